@@ -1,0 +1,78 @@
+"""A mating face: the region of wood, the angle of its joint line, and what stands behind it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+from math import cos, radians, sin
+
+from domain.faces.region import Region
+from domain.spec.choices import Entry
+
+
+class Behind(StrEnum):
+    """What the wood behind the face is, hence which rule guards it."""
+
+    EDGE = "edge"
+    """The other member's far edge: keep the wall."""
+    SHOW_FACE = "show_face"
+    """The other member's show face: keep the skin."""
+    OPPOSITE_SLOT = "opposite_slot"
+    """Another slot coming from the other side: half the wood each, the web between them."""
+
+
+@dataclass(frozen=True, slots=True)
+class Backing:
+    """Wood behind the face into which the slot's projection goes: how thick (mm), and what lies beyond."""
+
+    wood: float
+    beyond: Behind
+
+
+@dataclass(frozen=True, slots=True)
+class MatingFace:
+    """The face two members meet on.
+
+    ``region`` is seen from ``ends[0]`` (v = 0 there) and ``ends[1]`` is the opposite edge;
+    ``angle`` is φ in degrees between the joint line and the outer edge of the stock (butt 90);
+    ``stock_side`` is the smaller side of the wood across the face, by which a section is recommended.
+    """
+
+    region: Region
+    angle: float
+    ends: tuple[Entry, Entry]
+    backings: tuple[Backing, ...] = ()
+
+    @property
+    def sine(self) -> float:
+        """Sin φ: x at the face = u·sin φ."""
+        return 1.0 if self.angle == 90 else sin(radians(self.angle))
+
+    @property
+    def cosine(self) -> float:
+        """Cos φ: a point w deep lies w·cos φ nearer to the tip."""
+        return 0.0 if self.angle == 90 else cos(radians(self.angle))
+
+    @property
+    def breadth(self) -> float:
+        """Length of the joint line in mm: width / sin φ."""
+        return self.region.width / self.sine
+
+    @property
+    def run(self) -> float:
+        """The face's extent along the slot, in mm."""
+        return self.region.run
+
+    @property
+    def stock_side(self) -> float:
+        """The face's smaller side, measured across the stock, in mm."""
+        return min(self.region.width, self.region.run)
+
+    @property
+    def mating_area(self) -> float:
+        """Area of the glued face in mm², one member's."""
+        return self.region.area() / self.sine
+
+    def region_from(self, entry: Entry) -> Region:
+        """The region with v = 0 at the entry edge; ``entry`` is one of ``ends``."""
+        return self.region if entry is self.ends[0] else self.region.from_other_end()

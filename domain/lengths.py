@@ -1,0 +1,205 @@
+"""Lengths: whole nanometres, so that millimetres and 64ths of an inch are both exact.
+
+1 in = 25.4 mm exactly (international yard and pound agreement of 1 July 1959), hence
+1/64 in = 396 875 nm without remainder.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from decimal import ROUND_HALF_EVEN, Decimal
+from enum import StrEnum
+from fractions import Fraction
+
+NM_PER_MM = 1_000_000
+NM_PER_INCH = 25_400_000
+LARGEST_MM = 100_000
+
+
+class Units(StrEnum):
+    """The units that a project is shown in."""
+
+    MM = "mm"
+    INCH = "in"
+
+
+@dataclass(frozen=True, order=True, slots=True)
+class Length:
+    """A length, exact to the nanometre.
+
+    >>> Length.from_mm(12.5) + Length.from_mm(4)
+    Length(nm=16500000)
+    >>> Length.from_mm(25.4).mm
+    25.4
+    """
+
+    nm: int
+
+    @classmethod
+    def from_mm(cls, mm: float | Decimal | Fraction) -> Length:
+        """Nearest whole nanometre to ``mm`` millimetres."""
+        return cls(round(mm * NM_PER_MM))
+
+    @property
+    def mm(self) -> float:
+        """The length in millimetres."""
+        return self.nm / NM_PER_MM
+
+    def __add__(self, other: Length) -> Length:
+        return Length(self.nm + other.nm)
+
+    def __sub__(self, other: Length) -> Length:
+        return Length(self.nm - other.nm)
+
+    def __mul__(self, times: int) -> Length:
+        return Length(self.nm * times)
+
+    def __bool__(self) -> bool:
+        return self.nm != 0
+
+
+ZERO = Length(0)
+
+HOW_TO_WRITE = 'a length such as 12.5, "12,5 mm", "3 7/8 in" or 7/8"'
+
+
+class LengthError(ValueError):
+    """Text or a number that is no length; ``value`` is what was given."""
+
+    def __init__(self, value: object) -> None:
+        self.value = value
+        super().__init__(f"not a length; write {HOW_TO_WRITE}")
+
+
+_MARKS = {"mm": Units.MM, "in": Units.INCH, "inch": Units.INCH, "inches": Units.INCH, '"': Units.INCH}
+_LENGTH = re.compile(
+    r"""(?P<sign>-)?\s*
+    (?: (?P<whole>\d{1,7}) (?:\s+|\s*-\s*) (?P<num>\d{1,4}) / (?P<den>\d{1,4})
+      | (?P<num_only>\d{1,4}) / (?P<den_only>\d{1,4})
+      | (?P<decimal>\d{1,7}(?:\.\d{0,9})?|\.\d{1,9}) )
+    \s* (?P<mark>mm|inches|inch|in\.?|")?""",
+    re.VERBOSE,
+)
+_VULGAR = re.compile("[¼½¾⅐⅑⅒⅓⅔⅕⅖⅗⅘⅙⅚⅛⅜⅝⅞]")
+_VULGAR_TEXT = dict(
+    zip(
+        "¼½¾⅐⅑⅒⅓⅔⅕⅖⅗⅘⅙⅚⅛⅜⅝⅞",
+        [
+            "1/4",
+            "1/2",
+            "3/4",
+            "1/7",
+            "1/9",
+            "1/10",
+            "1/3",
+            "2/3",
+            "1/5",
+            "2/5",
+            "3/5",
+            "4/5",
+            "1/6",
+            "5/6",
+            "1/8",
+            "3/8",
+            "5/8",
+            "7/8",
+        ],
+        strict=True,
+    )
+)
+
+
+def _plain(text: str) -> str:
+    """Fold the ways people write the same thing: decimal comma, quote marks, one-sign fractions."""
+    text = _VULGAR.sub(lambda sign: " " + _VULGAR_TEXT[sign[0]], text)
+    for quote in ("″", "”", "''"):
+        text = text.replace(quote, '"')
+    return text.replace("⁄", "/").replace(",", ".").strip().lower()
+
+
+def parse_length(value: object, unmarked: Units = Units.MM) -> Length:
+    """A length from a number (always millimetres) or from text.
+
+    Text without a unit is ``unmarked``, except that a fraction is always inches: nobody writes
+    fractions of a millimetre. Raises LengthError for anything else, and beyond 100 m.
+
+    >>> parse_length("3 7/8 in").mm
+    98.425
+    >>> parse_length("12,5 mm").mm
+    12.5
+    >>> parse_length("7/8").mm
+    22.225
+    """
+    if isinstance(value, Length):
+        return value
+    if isinstance(value, bool) or not isinstance(value, int | float | str):
+        raise LengthError(value)
+    if isinstance(value, str):
+        length = _parse_text(value, unmarked)
+    else:
+        if not abs(value) <= LARGEST_MM:  # also catches NaN
+            raise LengthError(value)
+        # str() gives the shortest decimal, so 0.1 is a tenth and not its binary neighbour
+        length = Length.from_mm(Decimal(str(value)))
+    if abs(length.nm) > LARGEST_MM * NM_PER_MM:
+        raise LengthError(value)
+    return length
+
+
+def _parse_text(text: str, unmarked: Units) -> Length:
+    found = _LENGTH.fullmatch(_plain(text)) if len(text) <= 40 else None
+    if found is None:
+        raise LengthError(text)
+    mark = (found["mark"] or "").rstrip(".")
+    if found["decimal"]:
+        amount = Fraction(Decimal(found["decimal"]))
+        unit = _MARKS[mark] if mark else unmarked
+    else:
+        denominator = int(found["den"] or found["den_only"])
+        if denominator == 0 or mark == "mm":
+            raise LengthError(text)
+        amount = int(found["whole"] or 0) + Fraction(int(found["num"] or found["num_only"]), denominator)
+        unit = Units.INCH
+    nm = amount * (NM_PER_MM if unit is Units.MM else NM_PER_INCH)
+    return Length(round(-nm if found["sign"] else nm))
+
+
+def format_mm(mm: float, places: int = 3) -> str:
+    """Millimetres with at most ``places`` decimals and no trailing zeros.
+
+    >>> format_mm(16.5), format_mm(46.000), format_mm(6.1513)
+    ('16.5', '46', '6.151')
+    """
+    rounded = Decimal(repr(mm)).quantize(Decimal(1).scaleb(-places), ROUND_HALF_EVEN)
+    text = f"{rounded:f}"
+    text = text.rstrip("0").rstrip(".") if "." in text else text
+    return "0" if text == "-0" else text
+
+
+def format_inches(mm: float, finest: int = 64) -> str:
+    """Inches as a mixed fraction, to the nearest 1/``finest``.
+
+    >>> format_inches(98.425), format_inches(22.225), format_inches(50.8)
+    ('3 7/8', '7/8', '2')
+    """
+    parts = round(Fraction(Decimal(repr(mm))) * finest / Fraction(254, 10))
+    sign, parts = ("-", -parts) if parts < 0 else ("", parts)
+    whole, rest = divmod(parts, finest)
+    if not rest:
+        return f"{sign}{whole}"
+    fraction = Fraction(rest, finest)
+    text = f"{fraction.numerator}/{fraction.denominator}"
+    return f"{sign}{whole} {text}" if whole else f"{sign}{text}"
+
+
+def format_fine(mm: float, units: Units) -> str:
+    """A machine figure with its unit: mm to 0.01, inches to a thousandth (no fraction is so fine)."""
+    if units is Units.MM:
+        return f"{format_mm(mm, 2)} mm"
+    return f"{mm / 25.4:.3f} in"
+
+
+def format_length(mm: float, units: Units) -> str:
+    """A length with its unit, in the project's units: ``"16.5 mm"`` or ``"3 7/8 in"``."""
+    return f"{format_mm(mm, 2)} mm" if units is Units.MM else f"{format_inches(mm)} in"

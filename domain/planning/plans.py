@@ -1,0 +1,91 @@
+"""The planner's answers: slots with their keys, a plan for every section, and the chosen one."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from domain.notes import Note
+from domain.parts import Joint
+from domain.spec.catalogue import Section
+from domain.spec.choices import Entry
+
+
+class CutterKind(StrEnum):
+    """Which of a section's cutters mills the slot."""
+
+    STANDARD = "standard"
+    OVERSIZE = "oversize"
+
+
+@dataclass(frozen=True, slots=True)
+class Cutter:
+    """A dovetail bit for a section: tip diameter in mm."""
+
+    kind: CutterKind
+    tip_diameter: float
+
+
+@dataclass(frozen=True, slots=True)
+class Slot:
+    """One slot of a joint (mm): its entry edge, its centre from the tip or reference edge, its keys."""
+
+    entry: Entry
+    centre: float
+    depth: float
+    keys: tuple[float, ...]
+    recess: float
+
+
+@dataclass(frozen=True, slots=True)
+class SectionPlan:
+    """A joint planned with one section and cutter. Lengths in mm; ``extent`` is the slot's reach in x.
+
+    ``allowed`` are the allowed centres (u) at the chosen depth; ``count`` is the number of rows.
+    """
+
+    section: Section
+    cutter: Cutter
+    entry: Entry
+    projection: float
+    snug_projection: float
+    centres: tuple[float, ...]
+    keys: tuple[float, ...]
+    depth: float
+    recess: float
+    reach: float
+    hold: float
+    extent: tuple[float, float]
+    allowed: tuple[tuple[float, float], ...]
+    notes: tuple[Note, ...] = ()
+
+    @property
+    def count(self) -> int:
+        """Rows of keys along the joint line."""
+        return len(self.centres)
+
+
+@dataclass(frozen=True, slots=True)
+class Alternative:
+    """A section for a joint: its plan, or why it does not fit."""
+
+    section: Section
+    plan: SectionPlan | None
+    why_not: Note | None = None
+
+    @property
+    def fits(self) -> bool:
+        """True where the section has a plan."""
+        return self.plan is not None
+
+
+@dataclass(frozen=True, slots=True)
+class JointPlan:
+    """A joint, planned: the chosen section's plan (None: it cannot be made), every alternative, notes."""
+
+    joint: Joint
+    plan: SectionPlan | None
+    slots: tuple[Slot, ...]
+    depth_stop: float | None
+    alternatives: tuple[Alternative, ...]
+    notes: tuple[Note, ...]

@@ -1,0 +1,51 @@
+"""What is wrong with an input: the place, the value, and what would work."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+Path = tuple[str | int, ...]
+
+
+def path_text(path: Path) -> str:
+    """A path as people write it.
+
+    >>> path_text(("assemblies", 0, "stock", "width"))
+    'assemblies[0].stock.width'
+    """
+    text = ""
+    for step in path:
+        text += f"[{step}]" if isinstance(step, int) else (f".{step}" if text else step)
+    return text or "the file"
+
+
+@dataclass(frozen=True, slots=True)
+class Problem:
+    """One thing wrong: where (``path``), what was given (``value``), what is allowed (``allowed``)."""
+
+    path: Path
+    value: object
+    allowed: str
+
+    def under(self, *prefix: str | int) -> Problem:
+        """The same problem, seen from further out."""
+        return Problem((*prefix, *self.path), self.value, self.allowed)
+
+    def __str__(self) -> str:
+        return f"{path_text(self.path)}: {shown(self.value)}: {self.allowed}"
+
+
+def shown(value: object) -> str:
+    """A value short enough for one line."""
+    text = repr(value) if isinstance(value, str) else str(value)
+    text = " ".join(text.encode("utf-8", "backslashreplace").decode().split())
+    return text if len(text) <= 60 else text[:57] + "…"
+
+
+class BadInput(ValueError):
+    """An input that cannot be planned; carries every problem found."""
+
+    def __init__(self, problems: Iterable[Problem]) -> None:
+        self.problems = tuple(problems)
+        super().__init__("; ".join(str(problem) for problem in self.problems))

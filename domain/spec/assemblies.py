@@ -1,0 +1,235 @@
+"""The five kinds of assembly, as typed in. Field names are those of the project file."""
+
+from __future__ import annotations
+
+from enum import StrEnum
+from typing import Annotated, Literal
+
+from pydantic import Field, PlainSerializer, PlainValidator, WithJsonSchema, field_validator
+
+from domain.lengths import ZERO, Length, LengthError, parse_length
+from domain.spec.choices import NO_CHOICES, Entry, KeyChoices
+from domain.spec.fields import LENGTH_SCHEMA, Mark, Name, Quantity, Room, Size, Spec, as_number
+
+
+class FrameMeasure(StrEnum):
+    """What a mitred frame's width and height are measured over."""
+
+    OUTSIDE = "outside"
+    OPENING = "opening"
+    RABBET = "rabbet"
+    GLASS = "glass"
+
+
+class BoxMeasure(StrEnum):
+    """What a box's length, width and height are measured over."""
+
+    OUTSIDE = "outside"
+    INSIDE = "inside"
+
+
+class BoxCorner(StrEnum):
+    """How a box's walls meet."""
+
+    MITRE = "mitre"
+    BUTT = "butt"
+
+
+class CarcassCorner(StrEnum):
+    """How a carcass's sides meet its top."""
+
+    MITRE = "mitre"
+    TOP_BETWEEN = "top_between"
+    TOP_OVER = "top_over"
+
+
+class Fit(StrEnum):
+    """How a panel is let in."""
+
+    GROOVE = "groove"
+    RABBET = "rabbet"
+
+
+REST: Literal["rest"] = "rest"
+
+
+def _opening(value: object) -> Length | Literal["rest"]:
+    if value == REST:
+        return REST
+    try:
+        length = parse_length(value)
+    except LengthError as error:
+        raise ValueError(f'{error}, or "rest"') from None
+    if length.nm <= 0:
+        raise ValueError('must be more than 0, or "rest"')
+    return length
+
+
+Opening = Annotated[
+    Length | Literal["rest"],
+    PlainValidator(_opening),
+    PlainSerializer(lambda value: value if value == REST else as_number(value)),
+    WithJsonSchema({"anyOf": [LENGTH_SCHEMA, {"const": REST}]}),
+]
+"""A length, or "rest": one a list, which takes what is left."""
+
+
+class AssemblyBase(Spec):
+    """What every assembly has."""
+
+    mark: Mark
+    name: Name | None = None
+    quantity: Quantity = 1
+    material: Name | None = None
+    keys: KeyChoices = NO_CHOICES
+    joints: dict[str, KeyChoices] = Field(default={}, max_length=500)
+
+
+class FrameStock(Spec):
+    """Frame stock in section: width, thickness, a rabbet at the inner back edge, a shaped front.
+
+    ``front`` is the profile as points (x, height): x from the outer edge, height from the back.
+    """
+
+    width: Size
+    thickness: Size
+    rabbet_width: Room = ZERO
+    rabbet_depth: Room = ZERO
+    front: Annotated[tuple[tuple[Room, Size], ...], Field(min_length=2, max_length=200)] | None = None
+
+
+class MitredFrame(AssemblyBase):
+    """A regular frame of 3 to 12 sides; four sides may be a rectangle."""
+
+    kind: Literal["mitred_frame"] = "mitred_frame"
+    sides: Annotated[int, Field(strict=True, ge=3, le=12)] = 4
+    measure: FrameMeasure
+    width: Size | None = None
+    height: Size | None = None
+    across: Size | None = None
+    stock: FrameStock
+    fit_allowance: Room = Length.from_mm(3)
+
+
+class Row(Spec):
+    """A row of a railed frame, from the top: its opening height and its openings from the left."""
+
+    opening: Opening
+    columns: Annotated[tuple[Opening, ...], Field(min_length=1, max_length=20)] = (REST,)
+
+
+class FramePanel(Spec):
+    """A panel in every opening. ``depth`` runs into the edge, ``width`` along the thickness."""
+
+    fit: Fit
+    depth: Size
+    width: Size
+    thickness: Size
+
+
+class RailedFrame(AssemblyBase):
+    """Stiles run through, rails between them, mid stiles between rails."""
+
+    kind: Literal["railed_frame"] = "railed_frame"
+    width: Size
+    height: Size
+    thickness: Size
+    stile: Size
+    top_rail: Size
+    bottom_rail: Size
+    mid_rail: Size | None = None
+    mid_stile: Size | None = None
+    rows: Annotated[tuple[Row, ...], Field(min_length=1, max_length=20)] = (Row(opening=REST),)
+    panel: FramePanel | None = None
+
+
+class BoxBottom(Spec):
+    """The bottom panel: ``depth`` into the wall, its underside ``up`` from the wall's bottom edge."""
+
+    fit: Fit
+    thickness: Size
+    depth: Size
+    up: Room = ZERO
+
+
+class BoxTop(Spec):
+    """A top panel or glazing in a groove, its upper face ``down`` from the wall's top edge."""
+
+    material: Name
+    thickness: Size
+    depth: Size
+    down: Size
+
+
+class BoxLid(Spec):
+    """A lid sawn off the glued box: its height, the saw's kerf, the lip and its clearance."""
+
+    height: Size
+    kerf: Size
+    lip: Room = ZERO
+    clearance: Room = ZERO
+
+
+class Box(AssemblyBase):
+    """Four walls, mitred or butted, with what is let into them."""
+
+    kind: Literal["box"] = "box"
+    measure: BoxMeasure
+    length: Size
+    width: Size
+    height: Size
+    wall: Size
+    corner: BoxCorner
+    bottom: BoxBottom | None = None
+    top: BoxTop | None = None
+    lid: BoxLid | None = None
+    lining: Size | None = None
+    veneer: Size | None = None
+
+
+class CarcassBack(Spec):
+    """The back: ``depth`` into the panels, ``inset`` from their back edges."""
+
+    fit: Fit
+    thickness: Size
+    depth: Size
+    inset: Room = ZERO
+
+
+class Carcass(AssemblyBase):
+    """Sides, top, bottom, fixed shelves and partitions, a back, a plinth.
+
+    Shelf and partition positions run to the lower or left face, from the outside bottom or left.
+    """
+
+    kind: Literal["carcass"] = "carcass"
+    width: Size
+    height: Size
+    depth: Size
+    thickness: Size
+    corner: CarcassCorner
+    shelves: Annotated[tuple[Size, ...], Field(max_length=40)] = ()
+    partitions: Annotated[tuple[Size, ...], Field(max_length=40)] = ()
+    back: CarcassBack | None = None
+    plinth: Size | None = None
+
+
+class LooseJoint(AssemblyBase):
+    """One joint typed in by hand: breadth along the joint line, run, angle, wood behind each side."""
+
+    kind: Literal["loose_joint"] = "loose_joint"
+    breadth: Size
+    run: Size
+    angle: Annotated[float, Field(ge=15, le=90)] = 90
+    behind: tuple[Size, Size]
+    entry: Entry = Entry.BACK
+
+    @field_validator("entry")
+    @classmethod
+    def _back_or_both(cls, entry: Entry) -> Entry:
+        if entry not in {Entry.BACK, Entry.BOTH}:
+            raise ValueError('must be "back" or "both"')
+        return entry
+
+
+Assembly = Annotated[MitredFrame | RailedFrame | Box | Carcass | LooseJoint, Field(discriminator="kind")]

@@ -1,0 +1,86 @@
+"""The field types that the spec is made of: lengths, names and numbers within sane bounds."""
+
+from __future__ import annotations
+
+import unicodedata
+from typing import Annotated
+
+from pydantic import (
+    AfterValidator,
+    BaseModel,
+    BeforeValidator,
+    ConfigDict,
+    Field,
+    PlainSerializer,
+    WithJsonSchema,
+)
+
+from domain.lengths import HOW_TO_WRITE, LARGEST_MM, Length, Units, parse_length
+
+
+class Spec(BaseModel):
+    """Base of everything typed in: frozen, and a misspelt field is refused rather than ignored."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False, arbitrary_types_allowed=True)
+
+
+def _above_zero(length: Length) -> Length:
+    if length.nm <= 0:
+        raise ValueError("must be more than 0")
+    return length
+
+
+def _not_negative(length: Length) -> Length:
+    if length.nm < 0:
+        raise ValueError("must be 0 or more")
+    return length
+
+
+def as_number(length: Length) -> int | float:
+    """Millimetres as the file writes them: whole numbers without a point."""
+    return int(length.mm) if length.mm == int(length.mm) else length.mm
+
+
+def _file_length(value: object) -> Length:
+    return parse_length(value, Units.MM)
+
+
+LENGTH_SCHEMA = {
+    "anyOf": [
+        {"type": "number", "exclusiveMinimum": 0, "maximum": LARGEST_MM},
+        {"type": "string", "description": HOW_TO_WRITE, "maxLength": 40},
+    ]
+}
+
+_ToNumber = PlainSerializer(as_number, return_type=int | float)
+Size = Annotated[
+    Length,
+    BeforeValidator(_file_length),
+    AfterValidator(_above_zero),
+    _ToNumber,
+    WithJsonSchema(LENGTH_SCHEMA),
+]
+"""A length above zero."""
+Room = Annotated[
+    Length,
+    BeforeValidator(_file_length),
+    AfterValidator(_not_negative),
+    _ToNumber,
+    WithJsonSchema(LENGTH_SCHEMA),
+]
+"""A length that may be zero."""
+
+
+def _printable(text: str) -> str:
+    text = " ".join(text.split())
+    if not text:
+        raise ValueError("must not be empty")
+    if any(unicodedata.category(sign) in {"Cc", "Cs", "Co", "Cn"} for sign in text):
+        raise ValueError("must be printable text")
+    return text
+
+
+Name = Annotated[str, Field(min_length=1, max_length=120), AfterValidator(_printable)]
+Mark = Annotated[str, Field(min_length=1, max_length=12, pattern=r"^[A-Za-z0-9_.]+$")]
+Quantity = Annotated[int, Field(strict=True, ge=1, le=10_000)]
+Degrees = Annotated[float, Field(gt=0, le=90)]

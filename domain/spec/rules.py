@@ -1,0 +1,45 @@
+"""The shop's rules. Every default is common practice (no published source) and the shop may change it."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from pydantic import Field
+
+from domain.lengths import Length
+from domain.spec.fields import Room, Size, Spec
+
+Minutes = Annotated[float, Field(ge=0, le=1_000)]
+
+
+class ChangeMinutes(Spec):
+    """What each change at the machine costs, in minutes."""
+
+    cutter: Minutes = 10
+    projection: Minutes = 5
+    fence: Minutes = 4
+    fence_reading: Minutes = 1
+    depth_stop: Minutes = 1
+    clamp_height: Minutes = 0.5
+
+
+class Rules(Spec):
+    """How much wood must stay, how keys sit, what the machine can do, what is bought on top."""
+
+    wall: Size = Length.from_mm(2)
+    skin: Size = Length.from_mm(1.5)
+    web: Size = Length.from_mm(2)
+    preload: Room = Length.from_mm(0.1)
+    squeeze_limit: Size = Length.from_mm(0.25)
+    recess: Room = Length.from_mm(0.5)
+    least_recess: Room = Length.from_mm(0.3)
+    plug_proud: Room = Length.from_mm(0.5)
+    stroke: Size = Length.from_mm(85)
+    setting_step: Room = Length.from_mm(0.5)
+    scale_tip_diameter: Size | None = None
+    hold_target: Annotated[float, Field(ge=0, le=1)] = 0.8
+    test_joints: Annotated[int, Field(strict=True, ge=0, le=100)] = 1
+    spare: Annotated[float, Field(ge=0, le=10)] = 0.05
+    glue_spread: Annotated[float, Field(ge=0, le=2_000)] = 200
+    kerf: Room = Length.from_mm(3.2)
+    change_minutes: ChangeMinutes = ChangeMinutes()

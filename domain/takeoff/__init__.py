@@ -1,0 +1,1 @@
+"""Counting what the plans need, and the takeoff document."""

@@ -1,0 +1,78 @@
+"""The takeoff: everything counted, ready to be shown, bought and printed."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from domain.notes import Note
+from domain.parts import Expansion
+from domain.planning.plans import JointPlan
+
+
+@dataclass(frozen=True, slots=True)
+class KeyCount:
+    """Keys of one section and length (mm) to buy."""
+
+    section: str
+    length: float
+    used: int
+    tests: int
+    spare: int
+
+    @property
+    def total(self) -> int:
+        """Used, tests and spares together."""
+        return self.used + self.tests + self.spare
+
+
+@dataclass(frozen=True, slots=True)
+class PlugCount:
+    """Accent plugs of one wood, section and height (mm) to buy."""
+
+    material: str
+    section: str
+    height: float
+    used: int
+    spare: int
+
+    @property
+    def total(self) -> int:
+        """Used and spares together."""
+        return self.used + self.spare
+
+
+@dataclass(frozen=True, slots=True)
+class AssemblyTakeoff:
+    """One assembly: what it expands into, and its joints planned."""
+
+    expansion: Expansion
+    joints: tuple[JointPlan, ...]
+
+    @property
+    def makeable(self) -> bool:
+        """True where every joint has a plan."""
+        return all(joint.plan is not None for joint in self.joints)
+
+
+@dataclass(frozen=True, slots=True)
+class Totals:
+    """What to buy: keys, plugs, glue in grams."""
+
+    keys: tuple[KeyCount, ...]
+    plugs: tuple[PlugCount, ...]
+    glue_grams: float
+
+
+@dataclass(frozen=True, slots=True)
+class Takeoff:
+    """A whole project's takeoff."""
+
+    project: str
+    assemblies: tuple[AssemblyTakeoff, ...]
+    totals: Totals
+    notes: tuple[Note, ...] = ()
+
+    @property
+    def makeable(self) -> bool:
+        """True where every joint of every assembly can be made."""
+        return all(assembly.makeable for assembly in self.assemblies)
