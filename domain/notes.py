@@ -13,21 +13,120 @@ from domain.lengths import Units, format_length
 
 
 class NoteCode(StrEnum):
-    """Every note there is, with its sentence. ``{name}`` is a length unless it ends in ``_n`` or ``_text``."""
+    """Every note there is, with its sentence.
 
-    # the fuller list is kept in order of appearance: face, section, layout, depth, cutter, counting
+    ``{name}`` is a length in mm, ``{name_n}`` a plain number, ``{name_text}`` words.
+    """
+
     sentence: str
 
     def __new__(cls, value: str, sentence: str) -> NoteCode:
-        """An enum member whose value is its code and whose sentence comes along."""
+        """A member whose value is its code and whose sentence comes along."""
         member = str.__new__(cls, value)
         member._value_ = value
         member.sentence = sentence
         return member
 
-    TOO_NARROW = (
-        "too_narrow",
-        "{section_text} key: the slot needs {needed} of wood across the stock, {available} is clear",
+    # why a section does not fit
+    UNKNOWN_SECTION = ("unknown_section", "There is no section {section_text} in the catalogue.")
+    NO_ROOM = (
+        "no_room",
+        "The {section_text} key's slot with a wall on each side needs {needed} across the stock;"
+        " {available} is clear.",
+    )
+    RUN_TOO_SHORT = (
+        "run_too_short",
+        "The shortest {section_text} key with its recess and the wood beyond it needs a run of {needed};"
+        " there is {available}.",
+    )
+    TOO_DEEP_FOR_EDGE = (
+        "too_deep_for_edge",
+        "The {section_text} slot goes {projection} into the other member, which may be cut {available}"
+        " before its far edge.",
+    )
+    TOO_DEEP_FOR_FACE = (
+        "too_deep_for_face",
+        "The {section_text} slot goes {projection} into the other member, which may be cut {available}"
+        " before its show face.",
+    )
+    TOO_DEEP_OPPOSITE = (
+        "too_deep_opposite",
+        "{section_text} slots meet from both sides: each goes {projection} deep and {available} is"
+        " its share of the wood.",
+    )
+    TOO_MANY_KEYS = ("too_many_keys", "{asked_n} keys were asked for; {most_n} fit.")
+    # the nearest change that would help
+    SECTION_WOULD_FIT = ("section_would_fit", "Nearest change: the {section_text} section fits here.")
+    WIDER_STOCK = ("wider_stock", "Nearest change: {more} more wood across the stock.")
+    WIDER_OR_LESS_WALL = (
+        "wider_or_less_wall",
+        "Nearest change: {more} more wood across the stock, or a wall rule of {wall}.",
+    )
+    LONGER_RUN = ("longer_run", "Nearest change: a run {more} longer, or a key {more} shorter.")
+    THICKER_BEHIND = ("thicker_behind", "Nearest change: the other member {more} thicker there.")
+    FEWER_KEYS = ("fewer_keys", "Nearest change: ask for {most_n}.")
+    NO_SECTIONS = ("no_sections", "The catalogue has no key sections yet; add the keys you own.")
+    # how a planned joint came to be as it is
+    NOT_RECOMMENDED = (
+        "not_recommended",
+        "No section recommended for {side} stock fits here; {section_text} is the largest that does.",
+    )
+    ONE_KEY = (
+        "one_key",
+        "Room for one key only: a single key lets the joint pivot, so hold it true while the glue sets.",
+    )
+    REACH_OVER = (
+        "reach_over",
+        "The reach of {reach} is over the section's limit of {limit}: nothing nearer is possible here.",
+    )
+    ENTRY_CHANGED = ("entry_changed", "Keys go in from the {entry_text}: there is no room at the other edge.")
+    ENTRY_NOT_HERE = (
+        "entry_not_here",
+        "Keys cannot go in from {asked_text} at this joint; they go in from the {entry_text}.",
+    )
+    OVERSIZE_CUTTER = (
+        "oversize_cutter",
+        "Cut with the oversize cutter: the standard one's drive limit of {limit} would leave a hold of {hold_n}.",
+    )
+    DRIVE_LIMIT = (
+        "drive_limit",
+        "The slot could take {possible} of keys, but nothing is driven deeper than {limit} with the"
+        " standard cutter.",
+    )
+    LOW_HOLD = ("low_hold", "The keys hold {hold_n} of the run; the shop asks for {target_n}.")
+    SHALLOW_RECESS = (
+        "shallow_recess",
+        "The key stops {recess} below the edge: that is all the wood allows.",
+    )
+    MIDDLE_STRETCH = (
+        "middle_stretch",
+        "{stretch} of the joint is without a key: clamp it while the glue sets, or add another fastening.",
+    )
+    HELD_APART = (
+        "held_apart",
+        "At this projection the key bottoms and holds the faces {gap} apart: measure key and cutter again.",
+    )
+    OVER_TIGHT = (
+        "over_tight",
+        "The preload squeezes each flank by {squeeze}: over-tight, it may burst the corner.",
+    )
+    # about an assembly
+    GROOVES_STOP = (
+        "grooves_stop",
+        "Grooves and rabbets may run through in the {piece_text} only; in the other pieces stop them short of"
+        " the mating faces.",
+    )
+    PANEL_FULL = ("panel_full", "Panels are sized to the bottom of the groove or rabbet: ease them to fit.")
+    SAW_LINE = (
+        "saw_line",
+        "The lid is sawn off between {low} and {high} from the bottom edge of the walls; no key crosses it.",
+    )
+    LINING_AREA = ("lining_area", "Lining: {area_n} m² for each.")
+    VENEER_AREA = ("veneer_area", "Veneer: {area_n} m² for each, over the outside.")
+    EMPTY = ("empty", "The project has no assemblies yet.")
+    UNMAKEABLE = (
+        "unmakeable",
+        "{count_n} of {total_n} joints cannot be made as they stand; they are not counted.",
     )
 
 
@@ -51,4 +150,4 @@ class Note:
 def _word(name: str, value: float | str, units: Units) -> str:
     if isinstance(value, str):
         return value
-    return f"{value:g}" if name.endswith("_n") else format_length(value, units)
+    return f"{round(value, 3):g}" if name.endswith("_n") else format_length(value, units)

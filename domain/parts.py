@@ -89,6 +89,11 @@ class Outline:
     points: tuple[Point, ...]
 
 
+def rectangle(mark: str, left: float, low: float, right: float, high: float) -> Outline:
+    """An upright rectangular outline."""
+    return Outline(mark, ((left, low), (right, low), (right, high), (left, high)))
+
+
 @dataclass(frozen=True, slots=True)
 class JointLine:
     """A joint in the elevation: the line on which the members meet, from tip or reference edge."""

@@ -81,9 +81,7 @@ class Region:
 
     def _void_area(self, void: Void) -> float:
         """The void's area inside the outline: a rabbet may reach above a moulded front's edge."""
-        marks = sorted(
-            {void.x0, void.x1, *(x for x, _ in self.ceiling or ()), *(x for x, _ in self.floor or ())}
-        )
+        marks = sorted({void.x0, void.x1, *(x for x, _ in self.ceiling or ()), *(x for x, _ in self.floor or ())})
         total = 0.0
         for x0, x1 in pairwise(x for x in marks if void.x0 <= x <= void.x1):
             for a, b in _halved(self, void, x0, x1):
@@ -134,9 +132,7 @@ def _lowest(profile: Profile, x0: float, x1: float) -> float:
         if b <= a:
             continue
         for x in (x0, x1):
-            inside = (
-                a <= x <= b and not (x == x0 and abs(x - b) < TOUCH) and not (x == x1 and abs(x - a) < TOUCH)
-            )
+            inside = a <= x <= b and not (x == x0 and abs(x - b) < TOUCH) and not (x == x1 and abs(x - a) < TOUCH)
             if inside:
                 values.append(v_a + (v_b - v_a) * (x - a) / (b - a))
     return min(values)

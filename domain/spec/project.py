@@ -12,12 +12,14 @@ from domain.lengths import Units
 from domain.problems import BadInput, Path, Problem
 from domain.spec.assemblies import Assembly
 from domain.spec.catalogue import Section, check_section
+from domain.spec.choices import NO_CHOICES, KeyChoices
 from domain.spec.fields import Name, Spec
 from domain.spec.rules import Rules
 
 FORMAT: Literal["dovetally-project"] = "dovetally-project"
 MOST_ASSEMBLIES = 5_000
 Model = TypeVar("Model", bound=BaseModel)
+_ASSEMBLY: TypeAdapter[Assembly] = TypeAdapter(Assembly)
 ASSEMBLY_KINDS = ("mitred_frame", "railed_frame", "box", "carcass", "loose_joint")
 
 
@@ -35,6 +37,7 @@ class Project(Spec):
     currency: Annotated[str, Field(pattern=r"^[A-Z]{3}$")] | None = None
     sections: Annotated[tuple[Section, ...], Field(min_length=1, max_length=60)] | None = None
     rules: Rules | None = None
+    keys: KeyChoices = NO_CHOICES
     assemblies: Annotated[tuple[Assembly, ...], Field(max_length=MOST_ASSEMBLIES)] = ()
 
 
@@ -47,6 +50,16 @@ def read_project(data: object) -> Project:
     if problems:
         raise BadInput(problems)
     return project
+
+
+def assemblies_that_read(data: object) -> Iterator[tuple[int, Assembly]]:
+    """The assemblies of a parsed file that are good in themselves, with their places."""
+    listed = data.get("assemblies") if isinstance(data, dict) else None
+    for index, item in enumerate(listed if isinstance(listed, list) else ()):
+        try:
+            yield index, _ASSEMBLY.validate_python(item)
+        except ValidationError:
+            continue
 
 
 def check_project(project: Project) -> Iterator[Problem]:
@@ -63,9 +76,7 @@ def _repeats(path: Path, field: str, names: list[str]) -> Iterator[Problem]:
     first: dict[str, int] = {}
     for index, name in enumerate(names):
         if name in first:
-            yield Problem(
-                (*path, index, field), name, f"is used already by {path[0]}[{first[name]}]; use another"
-            )
+            yield Problem((*path, index, field), name, f"is used already by {path[0]}[{first[name]}]; use another")
         first.setdefault(name, index)
 
 

@@ -1,0 +1,224 @@
+"""Boxes: four walls, mitred or butted, what is let into them, and a lid sawn off.
+
+The walls are made in one height, closed height + lip + kerf, glued up with the lid on, then sawn:
+from the bottom come the body up to its lip, the kerf, the lid. Body keys are driven from below and lid
+keys from above, so that none is near the saw line or in the lip.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from domain.assemblies.parts_list import PartsList, over, under
+from domain.faces.face import Backing, Behind, MatingFace
+from domain.faces.region import Region, Void
+from domain.notes import Note, NoteCode
+from domain.parts import Elevation, Expansion, JointKind, JointLine, Outline, rectangle
+from domain.problems import Problem
+from domain.spec.assemblies import Box, BoxCorner, BoxMeasure, Fit
+from domain.spec.choices import Entry, KeyChoices
+
+
+@dataclass(frozen=True, slots=True)
+class Sizes:
+    """A box's sizes in mm: outside, inside, and up its wall."""
+
+    length: float
+    width: float
+    height: float
+    wall: float
+    floor: float
+    """From the bottom edge to the bottom panel's upper face."""
+    roof: float
+    """From the top edge to the top panel's under face."""
+    lid: float
+    lip: float
+    kerf: float
+
+    @property
+    def inside_length(self) -> float:
+        """Length between the walls."""
+        return self.length - 2 * self.wall
+
+    @property
+    def inside_width(self) -> float:
+        """Width between the walls."""
+        return self.width - 2 * self.wall
+
+    @property
+    def wall_height(self) -> float:
+        """The height that walls are made in."""
+        return self.height + self.lip + self.kerf
+
+    @property
+    def body(self) -> float:
+        """The body's height up to the foot of its lip: all of it where there is no lid."""
+        return self.height - self.lid
+
+
+def sizes_of(spec: Box) -> Sizes:
+    """The sizes, whichever way the box was measured: inside height is clear between the panels."""
+    floor = (spec.bottom.up + spec.bottom.thickness).mm if spec.bottom else 0.0
+    roof = (spec.top.down + spec.top.thickness).mm if spec.top else 0.0
+    inside = spec.measure is BoxMeasure.INSIDE
+    walls = 2 * spec.wall.mm if inside else 0.0
+    return Sizes(
+        length=spec.length.mm + walls,
+        width=spec.width.mm + walls,
+        height=spec.height.mm + (floor + roof if inside else 0.0),
+        wall=spec.wall.mm,
+        floor=floor,
+        roof=roof,
+        lid=spec.lid.height.mm if spec.lid else 0.0,
+        lip=spec.lid.lip.mm if spec.lid else 0.0,
+        kerf=spec.lid.kerf.mm if spec.lid else 0.0,
+    )
+
+
+def check(spec: Box) -> Iterator[Problem]:
+    """Walls, panels, lid and lining that leave each other room."""
+    sizes = sizes_of(spec)
+    yield from over(2 * sizes.wall, ("width",), sizes.width, "two walls")
+    yield from over(2 * sizes.wall, ("length",), sizes.length, "two walls")
+    if spec.bottom is not None:
+        yield from under(sizes.wall, ("bottom", "depth"), spec.bottom.depth.mm, "the wall")
+        yield from under(sizes.body, ("bottom", "up"), sizes.floor, "the body's height, panel and all")
+    if spec.top is not None:
+        yield from under(sizes.wall, ("top", "depth"), spec.top.depth.mm, "the wall")
+        room = sizes.lid - sizes.lip if spec.lid else sizes.height - sizes.floor
+        yield from under(room, ("top", "down"), sizes.roof, "the height there, with the panel's thickness")
+    if spec.lid is not None:
+        yield from under(sizes.height, ("lid", "height"), sizes.lid, "the closed height")
+        yield from under(sizes.lid, ("lid", "lip"), sizes.lip, "the lid's height")
+        yield from under(sizes.wall / 2, ("lid", "clearance"), spec.lid.clearance.mm, "half the wall")
+    if spec.lining is not None:
+        yield from under(
+            min(sizes.inside_width, sizes.inside_length) / 2, ("lining",), spec.lining.mm, "half the inside"
+        )
+
+
+def expand(spec: Box, choices: KeyChoices) -> Expansion:
+    """Walls, panels, lining and veneer; corners in one kind, or body and lid apart where a lid is sawn off."""
+    sizes = sizes_of(spec)
+    parts = PartsList(spec, choices, "Box")
+    walls = _walls(spec, parts, sizes)
+    _let_in(spec, parts, sizes)
+    notes = [*_laid_on(spec, parts, sizes)]
+    if spec.bottom or spec.top:
+        notes.append(Note.of(NoteCode.PANEL_FULL))
+        if spec.corner is BoxCorner.BUTT:
+            notes.insert(0, Note.of(NoteCode.GROOVES_STOP, piece_text="side"))
+    joints = _corners(spec, parts, sizes, walls)
+    if spec.lid is not None:
+        low = sizes.body + sizes.lip
+        notes.insert(0, Note.of(NoteCode.SAW_LINE, low=low, high=low + sizes.kerf))
+    return parts.expansion(_plan_view(spec, sizes, walls, joints), notes)
+
+
+def _walls(spec: Box, parts: PartsList, sizes: Sizes) -> tuple[str, str]:
+    """Front and back, then the sides; a mitred square box has four equal walls."""
+    wall, high = sizes.wall, sizes.wall_height
+    if spec.corner is BoxCorner.BUTT:
+        front = parts.member("front and back", 2, sizes.length, high, wall)
+        return front, parts.member("side", 2, sizes.inside_width, high, wall)
+    ends = (45.0, 45.0)
+    if sizes.length == sizes.width:
+        mark = parts.member("wall", 4, sizes.length, high, wall, ends, sizes.inside_length)
+        return mark, mark
+    front = parts.member("front and back", 2, sizes.length, high, wall, ends, sizes.inside_length)
+    return front, parts.member("side", 2, sizes.width, high, wall, ends, sizes.inside_width)
+
+
+def _let_in(spec: Box, parts: PartsList, sizes: Sizes) -> None:
+    if spec.bottom is not None:
+        grown = 2 * spec.bottom.depth.mm
+        length, width = sizes.inside_length + grown, sizes.inside_width + grown
+        parts.panel("bottom", 1, length, width, spec.bottom.thickness.mm)
+    if spec.top is not None:
+        grown = 2 * spec.top.depth.mm
+        length, width = sizes.inside_length + grown, sizes.inside_width + grown
+        parts.panel("top", 1, length, width, spec.top.thickness.mm, spec.top.material)
+
+
+def _laid_on(spec: Box, parts: PartsList, sizes: Sizes) -> Iterator[Note]:
+    """Lining inside the walls (body and lid apart), veneer on their outside."""
+    if spec.lining is not None:
+        thick = spec.lining.mm
+        heights = [("lining", sizes.body - sizes.floor - (0.0 if spec.lid else sizes.roof))]
+        if spec.lid is not None:
+            heights = [("body lining", heights[0][1]), ("lid lining", sizes.lid - sizes.roof)]
+        for name, high in heights:
+            parts.panel(f"{name}, front and back", 2, sizes.inside_length, high, thick)
+            parts.panel(f"{name}, side", 2, sizes.inside_width - 2 * thick, high, thick)
+        around = 2 * (sizes.inside_length + sizes.inside_width - 2 * thick)
+        yield Note.of(NoteCode.LINING_AREA, area_n=around * sum(high for _, high in heights) / 1e6)
+    if spec.veneer is not None:
+        for name, long in (("front and back", sizes.length), ("side", sizes.width)):
+            parts.panel(f"veneer, {name}", 2, long, sizes.wall_height, spec.veneer.mm)
+        yield Note.of(NoteCode.VENEER_AREA, area_n=2 * (sizes.length + sizes.width) * sizes.wall_height / 1e6)
+
+
+def _corners(spec: Box, parts: PartsList, sizes: Sizes, walls: tuple[str, str]) -> tuple[str, ...]:
+    members = (walls[1], walls[0]) if spec.corner is BoxCorner.BUTT else walls
+    kind = JointKind.EDGE_BUTT if spec.corner is BoxCorner.BUTT else JointKind.EDGE_MITRE
+    bottom, top = _bottom_void(spec, sizes), _top_void(spec, sizes)
+
+    def corner(place: str, run: float, voids: tuple[Void, ...], entries: tuple[Entry, ...]) -> str:
+        ends = (Entry.TOP, Entry.BOTTOM) if entries == (Entry.TOP,) else (Entry.BOTTOM, Entry.TOP)
+        face = _face(spec, sizes.wall, run, voids, ends)
+        return parts.joint(kind, place, 4, members, face, entries, entries)
+
+    if spec.lid is None:
+        up = tuple(Void(v.x0, v.x1, sizes.height - v.v1, sizes.height - v.v0) for v in top)
+        return (corner("corner", sizes.height, (*bottom, *up), (Entry.BOTH, Entry.BOTTOM, Entry.TOP)),)
+    return (
+        corner("body corner", sizes.body, bottom, (Entry.BOTTOM,)),
+        corner("lid corner", sizes.lid - sizes.lip, top, (Entry.TOP,)),
+    )
+
+
+def _face(spec: Box, wall: float, run: float, voids: tuple[Void, ...], ends: tuple[Entry, Entry]) -> MatingFace:
+    region = Region(wall, run, voids=voids)
+    if spec.corner is BoxCorner.MITRE:
+        return MatingFace(region, 45.0, ends)
+    return MatingFace(region, 90.0, ends, (Backing(wall, Behind.SHOW_FACE),))
+
+
+def _bottom_void(spec: Box, sizes: Sizes) -> tuple[Void, ...]:
+    """The bottom's groove, or its rabbet from the edge up; v from the bottom edge."""
+    if spec.bottom is None:
+        return ()
+    low = spec.bottom.up.mm if spec.bottom.fit is Fit.GROOVE else 0.0
+    return (Void(sizes.wall - spec.bottom.depth.mm, sizes.wall, low, sizes.floor),)
+
+
+def _top_void(spec: Box, sizes: Sizes) -> tuple[Void, ...]:
+    """The top panel's groove; v from the top edge."""
+    if spec.top is None:
+        return ()
+    return (Void(sizes.wall - spec.top.depth.mm, sizes.wall, spec.top.down.mm, sizes.roof),)
+
+
+def _plan_view(spec: Box, sizes: Sizes, walls: tuple[str, str], joints: tuple[str, ...]) -> Elevation:
+    """The walls from above: the corners are what matters."""
+    long, wide, wall = sizes.length, sizes.width, sizes.wall
+    outer = ((0.0, 0.0), (long, 0.0), (long, wide), (0.0, wide))
+    inner = ((wall, wall), (long - wall, wall), (long - wall, wide - wall), (wall, wide - wall))
+    if spec.corner is BoxCorner.MITRE:
+        members = tuple(
+            Outline(walls[i % 2], (outer[i], outer[(i + 1) % 4], inner[(i + 1) % 4], inner[i])) for i in range(4)
+        )
+        lines = [(outer[i], inner[i]) for i in range(4)]
+    else:
+        members = (
+            rectangle(walls[0], 0.0, 0.0, long, wall),
+            rectangle(walls[1], long - wall, wall, long, wide - wall),
+            rectangle(walls[0], 0.0, wide - wall, long, wide),
+            rectangle(walls[1], 0.0, wall, wall, wide - wall),
+        )
+        lines = [
+            ((x, y), (in_x, y)) for x, in_x in ((0.0, wall), (long, long - wall)) for y in (wall, wide - wall)
+        ]
+    marks = tuple(JointLine(joint, start, end) for joint in joints for start, end in lines)
+    return Elevation("plan", long, wide, members, joints=marks)

@@ -1,0 +1,278 @@
+"""Carcasses: sides, top, bottom, fixed shelves and partitions, a back, a plinth.
+
+Partitions run from bottom to top, shelves are cut in bays between sides and partitions. With a
+mitred carcass the plinth is a frame of its own underneath; otherwise the sides run to the floor and a
+plinth board stands between them under the bottom.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from itertools import pairwise
+
+from domain.assemblies.parts_list import PartsList, over, under
+from domain.faces.face import Backing, Behind, MatingFace
+from domain.faces.region import Region, Void
+from domain.notes import Note, NoteCode
+from domain.parts import Elevation, Expansion, JointKind, JointLine, Outline, rectangle
+from domain.problems import Problem
+from domain.spec.assemblies import Carcass, CarcassBack, CarcassCorner, Fit
+from domain.spec.choices import Entry, KeyChoices
+
+EDGE_ENDS = (Entry.BACK, Entry.FRONT)
+ALL_ENTRIES = (Entry.BOTH, Entry.FRONT, Entry.BACK)
+
+
+@dataclass(frozen=True, slots=True)
+class Sizes:
+    """A carcass's sizes in mm, heights from the floor."""
+
+    width: float
+    height: float
+    depth: float
+    thickness: float
+    plinth: float
+    behind: float
+    """How far shelves and partitions stay in front of the back edges."""
+
+    @property
+    def floor(self) -> float:
+        """Upper face of the bottom."""
+        return self.plinth + self.thickness
+
+    @property
+    def ceiling(self) -> float:
+        """Under face of the top."""
+        return self.height - self.thickness
+
+    @property
+    def inner_depth(self) -> float:
+        """Depth of shelves and partitions."""
+        return self.depth - self.behind
+
+
+def sizes_of(spec: Carcass) -> Sizes:
+    """The sizes in mm."""
+    behind = (spec.back.inset + spec.back.thickness).mm if spec.back else 0.0
+    plinth = spec.plinth.mm if spec.plinth else 0.0
+    return Sizes(spec.width.mm, spec.height.mm, spec.depth.mm, spec.thickness.mm, plinth, behind)
+
+
+def check(spec: Carcass) -> Iterator[Problem]:
+    """Panels that leave an inside, shelves and partitions that stand clear of each other."""
+    sizes = sizes_of(spec)
+    yield from over(2 * sizes.thickness, ("width",), sizes.width, "two sides")
+    yield from over(sizes.floor + sizes.thickness, ("height",), sizes.height, "plinth, bottom and top")
+    if spec.back is not None:
+        yield from under(sizes.thickness, ("back", "depth"), spec.back.depth.mm, "the panel's thickness")
+        yield from under(sizes.depth, ("back", "inset"), sizes.behind, "the depth, with the back's thickness")
+    heights = [shelf.mm for shelf in spec.shelves]
+    yield from _check_stack("shelves", heights, sizes.floor, sizes.ceiling, sizes.thickness)
+    lefts = [partition.mm for partition in spec.partitions]
+    right = sizes.width - sizes.thickness
+    yield from _check_stack("partitions", lefts, sizes.thickness, right, sizes.thickness)
+
+
+def _check_stack(field: str, places: list[float], low: float, high: float, thick: float) -> Iterator[Problem]:
+    for index, place in enumerate(places):
+        if not low < place < high - thick:
+            most = round(high - thick, 3)
+            yield Problem((field, index), place, f"must lie between {low:g} and {most:g} mm")
+        before = places[index - 1] if index else None
+        if before is not None and place <= before + thick:
+            yield Problem((field, index), place, f"must be more than {before + thick:g} mm: in order, clear")
+
+
+def expand(spec: Carcass, choices: KeyChoices) -> Expansion:
+    """Every panel and every edge joint; equal bays and equal ends are counted."""
+    sizes = sizes_of(spec)
+    parts = PartsList(spec, choices, "Carcass")
+    build = _Build(spec, sizes, parts)
+    build.shell()
+    build.partitions()
+    build.shelves()
+    build.plinth()
+    notes = []
+    if spec.back is not None:
+        grown = 2 * spec.back.depth.mm
+        wide = sizes.width - 2 * sizes.thickness + grown
+        parts.panel("back", 1, sizes.ceiling - sizes.floor + grown, wide, spec.back.thickness.mm)
+        notes.append(Note.of(NoteCode.PANEL_FULL))
+        if spec.corner is not CarcassCorner.MITRE:
+            notes.insert(0, Note.of(NoteCode.GROOVES_STOP, piece_text="top and bottom"))
+    elevation = Elevation("front", sizes.width, sizes.height, tuple(build.outlines), joints=tuple(build.lines))
+    return parts.expansion(elevation, notes)
+
+
+class _Build:
+    """Members, joints and their places in the elevation, put up in the order a carcass is."""
+
+    def __init__(self, spec: Carcass, sizes: Sizes, parts: PartsList) -> None:
+        self.spec, self.sizes, self.parts = spec, sizes, parts
+        self.outlines: list[Outline] = []
+        self.lines: list[JointLine] = []
+        self.side = self.top = self.bottom = ""
+        self.partition = ""
+
+    def shell(self) -> None:
+        """Sides, top and bottom with their corners."""
+        sizes, thick, corner = self.sizes, self.sizes.thickness, self.spec.corner
+        if corner is CarcassCorner.MITRE:
+            self._mitred_shell()
+            return
+        over_sides = corner is CarcassCorner.TOP_OVER
+        between = sizes.width - 2 * thick
+        side_top = sizes.ceiling if over_sides else sizes.height
+        self.side = self._member("side", 2, side_top, sizes.depth)
+        self.top = self._member("top", 1, sizes.width if over_sides else between, sizes.depth)
+        self.bottom = self._member("bottom", 1, between, sizes.depth)
+        left_and_right = (0.0, sizes.width - thick)
+        for x in left_and_right:
+            self._outline(self.side, x, 0.0, x + thick, side_top)
+        inset = 0.0 if over_sides else thick
+        self._outline(self.top, inset, sizes.ceiling, sizes.width - inset, sizes.height)
+        self._outline(self.bottom, thick, sizes.plinth, sizes.width - thick, sizes.floor)
+        face = self._corner_face(90.0)
+        if over_sides:
+            mark = self._joint(JointKind.EDGE_BUTT, "top corner", 2, (self.side, self.top), face)
+            for x in left_and_right:
+                self._line(mark, (x, sizes.ceiling), (x + thick, sizes.ceiling))
+        else:
+            mark = self._joint(JointKind.EDGE_BUTT, "top corner", 2, (self.top, self.side), face)
+            self._ends(mark, sizes.height, sizes.ceiling)
+        kind = JointKind.EDGE_TEE if sizes.plinth else JointKind.EDGE_BUTT
+        mark = self._joint(kind, "bottom corner", 2, (self.bottom, self.side), face)
+        self._ends(mark, sizes.plinth, sizes.floor)
+
+    def _mitred_shell(self) -> None:
+        sizes, thick = self.sizes, self.sizes.thickness
+        tall, low = sizes.height - sizes.plinth, sizes.plinth
+        ends = (45.0, 45.0)
+        self.side = self._member("side", 2, tall, sizes.depth, ends, tall - 2 * thick)
+        self.top = self._member("top", 1, sizes.width, sizes.depth, ends, sizes.width - 2 * thick)
+        self.bottom = self._member("bottom", 1, sizes.width, sizes.depth, ends, sizes.width - 2 * thick)
+        outer = ((0.0, low), (sizes.width, low), (sizes.width, sizes.height), (0.0, sizes.height))
+        inner = (
+            (thick, low + thick),
+            (sizes.width - thick, low + thick),
+            (sizes.width - thick, sizes.ceiling),
+            (thick, sizes.ceiling),
+        )
+        for index, mark in enumerate((self.bottom, self.side, self.top, self.side)):
+            after = (index + 1) % 4
+            self.outlines.append(Outline(mark, (outer[index], outer[after], inner[after], inner[index])))
+        face = self._corner_face(45.0)
+        for place, member, corners in (("top corner", self.top, (2, 3)), ("bottom corner", self.bottom, (0, 1))):
+            joint = self._joint(JointKind.EDGE_MITRE, place, 2, (member, self.side), face)
+            for index in corners:
+                self._line(joint, outer[index], inner[index])
+
+    def partitions(self) -> None:
+        """Partitions from bottom to top, a tee at each end."""
+        sizes, thick = self.sizes, self.sizes.thickness
+        if not self.spec.partitions:
+            return
+        count = len(self.spec.partitions)
+        self.partition = self._member("partition", count, sizes.ceiling - sizes.floor, sizes.inner_depth)
+        face = self._inner_face(Behind.SHOW_FACE)
+        for place, member, y in (
+            ("partition top", self.top, sizes.ceiling),
+            ("partition foot", self.bottom, sizes.floor),
+        ):
+            joint = self._joint(JointKind.EDGE_TEE, place, count, (self.partition, member), face, inner=True)
+            for partition in self.spec.partitions:
+                self._line(joint, (partition.mm, y), (partition.mm + thick, y))
+        for partition in self.spec.partitions:
+            self._outline(self.partition, partition.mm, sizes.floor, partition.mm + thick, sizes.ceiling)
+
+    def shelves(self) -> None:
+        """Shelves bay by bay; beside a partition, slots come from both of its faces."""
+        thick = self.sizes.thickness
+        uprights = [0.0, *(partition.mm for partition in self.spec.partitions), self.sizes.width - thick]
+        for shelf in self.spec.shelves:
+            for bay, (left, right) in enumerate(pairwise(uprights)):
+                start, y = left + thick, shelf.mm
+                mark = self._member("shelf", 1, round(right - start, 6), self.sizes.inner_depth)
+                self._outline(mark, start, y, right, y + thick)
+                for x, at_side in ((start, bay == 0), (right, bay == len(uprights) - 2)):
+                    self._line(self._shelf_end(mark, at_side), (x, y), (x, y + thick))
+
+    def _shelf_end(self, shelf: str, at_side: bool) -> str:
+        upright = self.side if at_side else self.partition
+        face = self._inner_face(Behind.SHOW_FACE if at_side else Behind.OPPOSITE_SLOT)
+        place = "shelf end at side" if at_side else "shelf end at partition"
+        return self._joint(JointKind.EDGE_TEE, place, 1, (shelf, upright), face, inner=True)
+
+    def plinth(self) -> None:
+        """A board between the sides, or a frame of its own under a mitred carcass."""
+        sizes, thick = self.sizes, self.sizes.thickness
+        if not sizes.plinth:
+            return
+        region = Region(thick, sizes.plinth)
+        face = MatingFace(region, 90.0, (Entry.BOTTOM, Entry.TOP), (Backing(thick, Behind.SHOW_FACE),))
+        if self.spec.corner is CarcassCorner.MITRE:
+            front = self.parts.member("plinth front and back", 2, sizes.width, sizes.plinth, thick)
+            end = self.parts.member("plinth end", 2, sizes.depth - 2 * thick, sizes.plinth, thick)
+            entries = (Entry.BOTH, Entry.BOTTOM, Entry.TOP)
+            self.parts.joint(JointKind.EDGE_BUTT, "plinth corner", 4, (end, front), face, entries, entries)
+            self._outline(front, 0.0, 0.0, sizes.width, sizes.plinth)
+            return
+        board = self.parts.member("plinth", 1, sizes.width - 2 * thick, sizes.plinth, thick)
+        below = (Entry.BOTTOM,)
+        joint = self.parts.joint(JointKind.EDGE_BUTT, "plinth end", 2, (board, self.side), face, below, below)
+        self._outline(board, thick, 0.0, sizes.width - thick, sizes.plinth)
+        for x in (thick, sizes.width - thick):
+            self._line(joint, (x, 0.0), (x, sizes.plinth))
+
+    def _member(
+        self,
+        name: str,
+        each: int,
+        length: float,
+        width: float,
+        ends: tuple[float, float] = (90.0, 90.0),
+        short: float | None = None,
+    ) -> str:
+        return self.parts.member(name, each, length, width, self.sizes.thickness, ends, short)
+
+    def _corner_face(self, angle: float) -> MatingFace:
+        """A corner's edge: x from the outer face, v from the back, with the back's groove or rabbet."""
+        thick, back = self.sizes.thickness, self.spec.back
+        voids = () if back is None else (_back_void(back, thick),)
+        backings = () if angle == 45.0 else (Backing(thick, Behind.SHOW_FACE),)
+        return MatingFace(Region(thick, self.sizes.depth, voids=voids), angle, EDGE_ENDS, backings)
+
+    def _inner_face(self, beyond: Behind) -> MatingFace:
+        thick = self.sizes.thickness
+        return MatingFace(Region(thick, self.sizes.inner_depth), 90.0, EDGE_ENDS, (Backing(thick, beyond),))
+
+    def _joint(
+        self,
+        kind: JointKind,
+        place: str,
+        each: int,
+        members: tuple[str, str],
+        face: MatingFace,
+        *,
+        inner: bool = False,
+    ) -> str:
+        """An edge joint. An inner panel stands in front of the back, so its back edge cannot be entered."""
+        entries = (Entry.FRONT,) if inner and self.sizes.behind else ALL_ENTRIES
+        return self.parts.joint(kind, place, each, members, face, entries, entries)
+
+    def _ends(self, joint: str, start: float, end: float) -> None:
+        """A panel's two ends against the sides, from its reference edge."""
+        for x in (self.sizes.thickness, self.sizes.width - self.sizes.thickness):
+            self._line(joint, (x, start), (x, end))
+
+    def _outline(self, mark: str, left: float, low: float, right: float, high: float) -> None:
+        self.outlines.append(rectangle(mark, left, low, right, high))
+
+    def _line(self, joint: str, start: tuple[float, float], end: tuple[float, float]) -> None:
+        self.lines.append(JointLine(joint, start, end))
+
+
+def _back_void(back: CarcassBack, thick: float) -> Void:
+    low = back.inset.mm if back.fit is Fit.GROOVE else 0.0
+    return Void(thick - back.depth.mm, thick, low, (back.inset + back.thickness).mm)

@@ -1,0 +1,194 @@
+"""Mitred frames: regular, 3 to 12 sides, the four-sided one a rectangle.
+
+outside = opening + 2W = rabbet + 2(W − rabbet width); the side of a regular n-gon at apothem r is
+2·r·tan(180°/n). ``across`` runs from flat to flat (odd n: twice the apothem).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from math import cos, pi, radians, sin, tan
+
+from domain.assemblies.parts_list import PartsList, over, under
+from domain.faces.face import MatingFace
+from domain.faces.region import Region, Void
+from domain.lengths import Length
+from domain.parts import Elevation, Expansion, JointKind, JointLine, Outline, Point
+from domain.problems import Problem
+from domain.spec.assemblies import FrameMeasure, FrameStock, MitredFrame
+from domain.spec.choices import Entry, KeyChoices
+
+
+def check(spec: MitredFrame) -> Iterator[Problem]:
+    """Sizes that belong to the number of sides, stock that leaves wood, an opening that is there."""
+    yield from _check_measures(spec)
+    yield from _check_stock(spec.stock)
+    for field, size in _measures(spec):
+        outside = _outside(spec, size)
+        if outside <= 2 * spec.stock.width.mm:
+            short = 2 * spec.stock.width.mm - outside
+            yield Problem(
+                (field,),
+                size.mm,
+                f"leaves no opening in this stock; must be more than {size.mm + short:g} mm",
+            )
+
+
+def _check_measures(spec: MitredFrame) -> Iterator[Problem]:
+    needed = ("width", "height") if spec.sides == 4 else ("across",)
+    for field in ("width", "height", "across"):
+        given = getattr(spec, field)
+        if field in needed and given is None:
+            yield Problem((field,), "missing", f"is needed for {spec.sides} sides")
+        if field not in needed and given is not None:
+            yield Problem((field,), given.mm, f"is not for {spec.sides} sides; give {' and '.join(needed)}")
+
+
+def _check_stock(stock: FrameStock) -> Iterator[Problem]:
+    yield from under(stock.width.mm, ("stock", "rabbet_width"), stock.rabbet_width.mm, "the stock's width")
+    yield from under(stock.thickness.mm, ("stock", "rabbet_depth"), stock.rabbet_depth.mm, "the stock's thickness")
+    if bool(stock.rabbet_width) != bool(stock.rabbet_depth):
+        missing = "rabbet_depth" if stock.rabbet_width else "rabbet_width"
+        yield Problem(("stock", missing), 0, "a rabbet needs both its width and its depth")
+    if stock.front is not None:
+        yield from _check_front(stock, stock.front)
+
+
+def _check_front(stock: FrameStock, front: tuple[tuple[Length, Length], ...]) -> Iterator[Problem]:
+    path = ("stock", "front")
+    if front[0][0]:
+        yield Problem((*path, 0, 0), front[0][0].mm, "the profile must start at x = 0, the outer edge")
+    if front[-1][0] != stock.width:
+        yield Problem(
+            (*path, len(front) - 1, 0),
+            front[-1][0].mm,
+            f"the profile must end at the width, x = {stock.width.mm:g}",
+        )
+    for index, (x, height) in enumerate(front):
+        if index and x < front[index - 1][0]:
+            yield Problem((*path, index, 0), x.mm, "x must not go back")
+        if height > stock.thickness:
+            yield Problem((*path, index, 1), height.mm, f"must be at most the thickness, {stock.thickness.mm:g}")
+        if x > stock.width - stock.rabbet_width and stock.rabbet_depth:
+            yield from over(stock.rabbet_depth.mm, (*path, index, 1), height.mm, "the rabbet's depth")
+
+
+def _measures(spec: MitredFrame) -> list[tuple[str, Length]]:
+    fields = ("width", "height") if spec.sides == 4 else ("across",)
+    return [(field, size) for field in fields if (size := getattr(spec, field)) is not None]
+
+
+def _outside(spec: MitredFrame, size: Length) -> float:
+    """Outside size in mm of what was measured as the spec says."""
+    stock = spec.stock
+    if spec.measure is FrameMeasure.OUTSIDE:
+        return size.mm
+    if spec.measure is FrameMeasure.OPENING:
+        return (size + stock.width * 2).mm
+    allowance = spec.fit_allowance if spec.measure is FrameMeasure.GLASS else Length(0)
+    return (size + allowance + (stock.width - stock.rabbet_width) * 2).mm
+
+
+def face_of(stock: FrameStock, sides: int) -> MatingFace:
+    """The mitred end of the stock: its own cross-section, x from the outer edge, v from the back."""
+    width, thickness = stock.width.mm, stock.thickness.mm
+    front = None if stock.front is None else tuple((x.mm, height.mm) for x, height in stock.front)
+    voids: tuple[Void, ...] = ()
+    if stock.rabbet_width:
+        voids = (Void((stock.width - stock.rabbet_width).mm, width, 0.0, stock.rabbet_depth.mm),)
+    region = Region(width, thickness, ceiling=front, voids=voids)
+    return MatingFace(region, 90.0 - 180.0 / sides, (Entry.BACK, Entry.FRONT))
+
+
+def expand(spec: MitredFrame, choices: KeyChoices) -> Expansion:
+    """Members with long and short points, the glazing, and one kind of joint."""
+    parts = PartsList(spec, choices, "Mitred frame" if spec.sides == 4 else f"Frame with {spec.sides} sides")
+    face = face_of(spec.stock, spec.sides)
+    outside = [_outside(spec, size) for _, size in _measures(spec)]
+    if spec.sides == 4:
+        members, corners = _rectangle(spec, parts, outside[0], outside[1], face)
+    else:
+        members, corners = _polygon(spec, parts, outside[0], face)
+    joint = parts.joint(
+        JointKind.MITRE,
+        "corner",
+        spec.sides,
+        (members[0], members[1]),
+        face,
+        entries=(Entry.BACK,),
+        possible=(Entry.BACK, Entry.FRONT, Entry.BOTH),
+    )
+    inner = _inset(corners, spec.stock.width.mm)
+    glazing: tuple[Outline, ...] = ()
+    if spec.stock.rabbet_width:
+        rabbet = [size - 2 * (spec.stock.width - spec.stock.rabbet_width).mm for size in outside]
+        glass = [size - spec.fit_allowance.mm for size in rabbet]
+        mark = parts.panel("glazing", 1, glass[0], glass[-1], spec.stock.rabbet_depth.mm)
+        glazing = (Outline(mark, inner),)
+    count = len(corners)
+    elevation = Elevation(
+        view="front",
+        width=max(x for x, _ in corners),
+        height=max(y for _, y in corners),
+        members=tuple(
+            Outline(
+                members[index % len(members)],
+                (corners[index], corners[(index + 1) % count], inner[(index + 1) % count], inner[index]),
+            )
+            for index in range(count)
+        ),
+        panels=glazing,
+        joints=tuple(JointLine(joint, corners[index], inner[index]) for index in range(count)),
+    )
+    return parts.expansion(elevation)
+
+
+def _rectangle(
+    spec: MitredFrame, parts: PartsList, width: float, height: float, face: MatingFace
+) -> tuple[tuple[str, ...], tuple[Point, ...]]:
+    stock, ends = spec.stock, (face.angle, face.angle)
+    across = 2 * stock.width.mm
+
+    def add(name: str, each: int, length: float) -> str:
+        return parts.member(name, each, length, stock.width.mm, stock.thickness.mm, ends, length - across)
+
+    corners = ((0.0, 0.0), (width, 0.0), (width, height), (0.0, height))
+    if width == height:
+        mark = add("side", 4, width)
+        return (mark, mark), corners
+    return (add("top and bottom", 2, width), add("side", 2, height)), corners
+
+
+def _polygon(
+    spec: MitredFrame, parts: PartsList, across: float, face: MatingFace
+) -> tuple[tuple[str, ...], tuple[Point, ...]]:
+    stock, half_turn = spec.stock, radians(180 / spec.sides)
+    long = across * tan(half_turn)
+    short = (across - 2 * stock.width.mm) * tan(half_turn)
+    mark = parts.member(
+        "side", spec.sides, long, stock.width.mm, stock.thickness.mm, (face.angle, face.angle), short
+    )
+    radius = across / 2 / cos(half_turn)
+    turns = [-pi / 2 + half_turn * (2 * index - 1) for index in range(spec.sides)]
+    points = [(radius * cos(turn), radius * sin(turn)) for turn in turns]
+    left, low = min(x for x, _ in points), min(y for _, y in points)
+    return (mark, mark), tuple((x - left, y - low) for x, y in points)
+
+
+def _inset(corners: tuple[Point, ...], width: float) -> tuple[Point, ...]:
+    """The sight edge's corners: every side of a polygon round one centre moved in by ``width``."""
+    count = len(corners)
+    inner = []
+    for index, (x, y) in enumerate(corners):
+        before, after = corners[index - 1], corners[(index + 1) % count]
+        into, out = _unit(before, (x, y)), _unit((x, y), after)
+        # the bisector of a corner, scaled so that it stands `width` off both sides
+        turn = into[0] * out[1] - into[1] * out[0]
+        inner.append((x + width * (out[0] - into[0]) / turn, y + width * (out[1] - into[1]) / turn))
+    return tuple(inner)
+
+
+def _unit(start: Point, end: Point) -> Point:
+    along, up = end[0] - start[0], end[1] - start[1]
+    length = (along * along + up * up) ** 0.5
+    return along / length, up / length

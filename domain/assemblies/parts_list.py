@@ -1,0 +1,148 @@
+"""The list that an assembly's parts are written on while it is taken apart: marks, counts, merging."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import replace
+
+from domain.faces.face import MatingFace
+from domain.notes import Note
+from domain.parts import Elevation, Expansion, Joint, JointKind, Member, Panel
+from domain.problems import BadInput, Problem
+from domain.spec.assemblies import AssemblyBase
+from domain.spec.choices import Entry, KeyChoices
+
+
+class PartsList:
+    """Collects members (A1, A2 …), panels and joints (A-J1 …); equal ones are counted, not repeated.
+
+    Quantities given are for one assembly; the list multiplies them by the assembly's own quantity.
+    """
+
+    def __init__(self, spec: AssemblyBase, choices: KeyChoices, called: str) -> None:
+        self._spec = spec
+        self._choices = choices.overridden_by(spec.keys)
+        self._called = called
+        self._members: list[Member] = []
+        self._panels: list[Panel] = []
+        self._joints: list[Joint] = []
+        self._entries: set[Entry] = set()
+
+    def member(
+        self,
+        name: str,
+        each: int,
+        length: float,
+        width: float,
+        thickness: float,
+        ends: tuple[float, float] = (90.0, 90.0),
+        short_length: float | None = None,
+    ) -> str:
+        """Add members (sizes in mm) and return their mark; equal members of one name share a mark."""
+        made = Member(
+            mark="",
+            name=name,
+            quantity=each * self._spec.quantity,
+            length=length,
+            width=width,
+            thickness=thickness,
+            ends=ends,
+            short_length=short_length,
+            material=self._spec.material,
+        )
+        for index, have in enumerate(self._members):
+            if replace(have, mark="", quantity=made.quantity) == made:
+                self._members[index] = replace(have, quantity=have.quantity + made.quantity)
+                return have.mark
+        mark = self._next_mark()
+        self._members.append(replace(made, mark=mark))
+        return mark
+
+    def panel(
+        self,
+        name: str,
+        each: int,
+        length: float,
+        width: float,
+        thickness: float,
+        material: str | None = None,
+    ) -> str:
+        """Add panels (sizes in mm) and return their mark; equal panels of one name share a mark."""
+        made = Panel("", name, each * self._spec.quantity, length, width, thickness, material)
+        for index, have in enumerate(self._panels):
+            if replace(have, mark="", quantity=made.quantity) == made:
+                self._panels[index] = replace(have, quantity=have.quantity + made.quantity)
+                return have.mark
+        mark = self._next_mark()
+        self._panels.append(replace(made, mark=mark))
+        return mark
+
+    def _next_mark(self) -> str:
+        return f"{self._spec.mark}{len(self._members) + len(self._panels) + 1}"
+
+    def joint(
+        self,
+        kind: JointKind,
+        place: str,
+        each: int,
+        members: tuple[str, str],
+        face: MatingFace,
+        entries: tuple[Entry, ...],
+        possible: Iterable[Entry],
+    ) -> str:
+        """Add joints and return their mark; equal ones (kind, place, members, face) share a mark.
+
+        ``entries`` are tried in this order; a pinned entry replaces them where it is ``possible``.
+        Raises BadInput where one joint's own pinned entry is not possible.
+        """
+        for index, have in enumerate(self._joints):
+            if (have.kind, have.place, have.members, have.face) == (kind, place, members, face):
+                self._joints[index] = replace(have, quantity=have.quantity + each * self._spec.quantity)
+                return have.mark
+        mark = f"{self._spec.mark}-J{len(self._joints) + 1}"
+        own = self._spec.joints.get(mark)
+        choices = self._choices.overridden_by(own)
+        allowed = frozenset(possible)
+        self._entries |= allowed
+        if own is not None and own.entry is not None and own.entry not in allowed:
+            words = ", ".join(sorted(f'"{entry}"' for entry in allowed))
+            raise BadInput([Problem(("joints", mark, "entry"), own.entry.value, f"here must be {words}")])
+        if choices.entry is not None and choices.entry in allowed:
+            entries = (choices.entry,)
+        quantity = each * self._spec.quantity
+        self._joints.append(Joint(mark, kind, place, quantity, members, face, entries, choices))
+        return mark
+
+    def expansion(self, elevation: Elevation, notes: Iterable[Note] = ()) -> Expansion:
+        """The finished list. Raises BadInput where the spec pins what none of its joints can have."""
+        pinned = self._spec.keys.entry
+        if pinned is not None and pinned not in self._entries:
+            words = ", ".join(sorted(f'"{entry}"' for entry in self._entries))
+            raise BadInput([Problem(("keys", "entry"), pinned.value, f"here must be one of {words}")])
+        marks = [joint.mark for joint in self._joints]
+        unknown = [mark for mark in self._spec.joints if mark not in marks]
+        if unknown:
+            allowed = "no such joint here; there is " + ", ".join(marks)
+            raise BadInput(Problem(("joints", mark), mark, allowed) for mark in unknown)
+        return Expansion(
+            mark=self._spec.mark,
+            name=self._spec.name or self._called,
+            quantity=self._spec.quantity,
+            members=tuple(self._members),
+            panels=tuple(self._panels),
+            joints=tuple(self._joints),
+            elevation=elevation,
+            notes=tuple(notes),
+        )
+
+
+def over(least: float, path: tuple[str | int, ...], value: float, what: str) -> Iterable[Problem]:
+    """A Problem where ``value`` (mm) is not above ``least``: the usual check between two sizes."""
+    if value <= least + 1e-9:
+        yield Problem(path, round(value, 3), f"must be more than {what}, {least:g} mm")
+
+
+def under(most: float, path: tuple[str | int, ...], value: float, what: str) -> Iterable[Problem]:
+    """A Problem where ``value`` (mm) is not below ``most``."""
+    if value >= most - 1e-9:
+        yield Problem(path, round(value, 3), f"must be less than {what}, {round(most, 3):g} mm")

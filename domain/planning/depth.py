@@ -1,0 +1,235 @@
+"""One section in one joint: how deep, which stack of keys, how many rows, where.
+
+Order of preference: reach within the section's limit; then the longest stack; then the least reach.
+Where no stack brings the reach within the limit: the longest stack whose reach is within 2 mm of the
+least possible. One depth for all slots of a joint, so that the machine needs one stop.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+from math import ceil
+
+from domain.faces.face import MatingFace
+from domain.faces.region import Region
+from domain.intervals import Interval, Intervals, intersection
+from domain.lengths import Length
+from domain.notes import Note, NoteCode
+from domain.planning.fit import mouth, snug_projection
+from domain.planning.footprint import allowed_centres, slot_extent
+from domain.planning.layout import Layout, least_reach_layout, most_keys, snapped
+from domain.planning.plans import Cutter, CutterKind
+from domain.planning.stack import Stack, stacks
+from domain.spec.catalogue import Section
+from domain.spec.choices import Entry, KeyChoices
+from domain.spec.rules import Rules
+
+REACH_SLACK = 2.0
+"""A longer stack is worth up to this much more reach, in mm, where the limit is out of reach anyway."""
+
+
+@dataclass(frozen=True)
+class Attempt:
+    """One way to try: a section, one of its cutters and one entry in a face, under the rules and pins."""
+
+    face: MatingFace
+    section: Section
+    cutter: Cutter
+    entry: Entry
+    rules: Rules
+    choices: KeyChoices
+    at_least: int
+
+    @cached_property
+    def snug(self) -> float:
+        """Snug projection of the section with this cutter."""
+        return snug_projection(self.section, self.cutter.tip_diameter)
+
+    @cached_property
+    def projection(self) -> float:
+        """Starting projection: snug plus the shop's preload."""
+        return self.snug + self.rules.preload.mm
+
+    @cached_property
+    def extent(self) -> Interval:
+        """What a slot covers across the stock, about its centre's x."""
+        opening = mouth(self.section, self.cutter.tip_diameter, self.projection)
+        return slot_extent(self.face, self.cutter.tip_diameter, opening, self.projection)
+
+    @cached_property
+    def regions(self) -> tuple[Region, ...]:
+        """The region seen from every edge that keys enter by."""
+        entries = self.face.ends if self.entry is Entry.BOTH else (self.entry,)
+        return tuple(self.face.region_from(entry) for entry in entries)
+
+    @property
+    def pitch(self) -> float:
+        """Least distance between neighbouring centres: tip diameter plus web."""
+        return self.cutter.tip_diameter + self.rules.web.mm
+
+    @cached_property
+    def recess(self) -> Length:
+        """How far keys are wanted below the edge."""
+        plug = self.choices.plug
+        if plug is not None:
+            return max(Length(plug.height.nm - self.rules.plug_proud.nm), self.rules.least_recess)
+        return self.rules.recess if self.choices.recess is None else self.choices.recess
+
+    @cached_property
+    def least_recess(self) -> Length:
+        """The shallowest recess that will do; one that a plug needs, or that is pinned, is not bargained with."""
+        if self.choices.plug is not None or self.choices.recess is not None:
+            return self.recess
+        return min(self.rules.least_recess, self.recess)
+
+    @cached_property
+    def deepest(self) -> Length:
+        """The deepest slot that the run and the stroke allow, voids aside."""
+        run, rules = self.face.run, self.rules
+        room = (run - rules.wall.mm) / 2 if self.entry is Entry.BOTH else run - rules.skin.mm
+        return min(Length.from_mm(room), rules.stroke)
+
+    @property
+    def drive_limit(self) -> Length:
+        """The deepest that a key is driven with this cutter."""
+        standard = self.cutter.kind is CutterKind.STANDARD
+        return min(self.section.drive_limit, self.rules.stroke) if standard else self.rules.stroke
+
+    def stacks_within(self, limit: Length) -> tuple[Stack, ...]:
+        """Stacks no longer than ``limit`` that the run takes with the least recess."""
+        return stacks(self.section.lengths, min(limit, self.deepest - self.least_recess))
+
+    def allowed(self, depth: float) -> Intervals:
+        """Allowed centres of slots this deep."""
+        found: Intervals = ((float("-inf"), float("inf")),)
+        for region in self.regions:
+            top = depth + self.rules.skin.mm
+            here = allowed_centres(self.face, region, self.extent, self.rules.wall.mm, top)
+            found = intersection(found, here)
+        return found
+
+    def budget(self, centres: tuple[float, ...]) -> float:
+        """The deepest slot that the wood at these centres allows."""
+        (low, high), wall, sine = self.extent, self.rules.wall.mm, self.face.sine
+        clear = min(
+            region.clear_run(u * sine + low - wall, u * sine + high + wall)
+            for region in self.regions
+            for u in centres
+        )
+        return min(clear - self.rules.skin.mm, self.deepest.mm)
+
+
+@dataclass(frozen=True, slots=True)
+class Filling:
+    """A stack with its centres, before the depth is settled."""
+
+    stack: Stack
+    layout: Layout
+
+
+@dataclass(frozen=True, slots=True)
+class Seating:
+    """An attempt that works out: the stack, its rows, the depth (mm) and the allowed centres there."""
+
+    stack: Stack
+    layout: Layout
+    depth: float
+    allowed: Intervals
+
+
+def seat(attempt: Attempt) -> Seating | Note:
+    """The best way to seat keys in this attempt, or the note that says why there is none."""
+    choice = _fill(attempt)
+    if isinstance(choice, Note):
+        return choice
+    wanted = choice.stack.total + attempt.recess
+    depth = round(min(attempt.budget(choice.layout.centres), wanted.mm), 6)
+    allowed = attempt.allowed(depth)
+    step, limit = attempt.rules.setting_step.mm, attempt.section.reach_limit.mm
+    layout = snapped(choice.layout, allowed, attempt.face.breadth, attempt.pitch, step, limit)
+    return Seating(choice.stack, layout, depth, allowed)
+
+
+def _fill(attempt: Attempt) -> Filling | Note:
+    possible = attempt.stacks_within(attempt.drive_limit)
+    if not possible:
+        return _run_too_short(attempt)
+    rooms = _rooms(attempt, possible)
+    if not rooms:
+        return _no_room(attempt, possible[-1])
+    most = max(most_keys(allowed, attempt.pitch) for _, allowed in rooms)
+    pinned = attempt.choices.count
+    if pinned is not None:
+        if pinned > most:
+            return Note.of(NoteCode.TOO_MANY_KEYS, asked_n=pinned, most_n=most)
+        return _best(attempt, rooms, pinned, pinned)
+    return _best(attempt, rooms, min(attempt.at_least, most), most)
+
+
+def _rooms(attempt: Attempt, possible: tuple[Stack, ...]) -> list[tuple[Stack, Intervals]]:
+    """The stacks worth trying, longest first: a shorter one only where it opens more room."""
+    rooms: list[tuple[Stack, Intervals]] = []
+    for stack in possible:
+        allowed = attempt.allowed((stack.total + attempt.least_recess).mm)
+        if allowed and not (rooms and rooms[-1][1] == allowed):
+            rooms.append((stack, allowed))
+    return rooms
+
+
+def _best(attempt: Attempt, rooms: list[tuple[Stack, Intervals]], fewest: int, most: int) -> Filling:
+    limit = attempt.section.reach_limit.mm
+    fillings = []
+    for stack, allowed in rooms:
+        layout = _lay_out(attempt, allowed, fewest, most)
+        if layout is None:
+            continue
+        if layout.reach <= limit:
+            return Filling(stack, layout)
+        fillings.append(Filling(stack, layout))
+    least = min(filling.layout.reach for filling in fillings)
+    return next(filling for filling in fillings if filling.layout.reach <= least + REACH_SLACK)
+
+
+def _lay_out(attempt: Attempt, allowed: Intervals, fewest: int, most: int) -> Layout | None:
+    """The fewest keys that bring the reach within the limit, or else the least reach there is."""
+    breadth, limit = attempt.face.breadth, attempt.section.reach_limit.mm
+    here = min(most, most_keys(allowed, attempt.pitch))
+    ends_reach = max(allowed[0][0], breadth - allowed[-1][1])
+    # fewer than this cannot come within the limit, wherever they sit
+    enough = ceil(breadth / (2 * limit)) if ends_reach <= limit else fewest
+    best: Layout | None = None
+    for count in range(min(max(fewest, enough), here), here + 1):
+        if count < fewest:
+            return None
+        layout = least_reach_layout(allowed, breadth, count, attempt.pitch)
+        if layout is None:
+            continue
+        if layout.reach <= limit:
+            return layout
+        if best is None or layout.reach < best.reach - 1e-6:
+            best = layout
+        if best.reach <= ends_reach + 1e-6:
+            break
+    return best
+
+
+def _run_too_short(attempt: Attempt) -> Note:
+    shortest = min(attempt.section.lengths) + attempt.least_recess
+    both = attempt.entry is Entry.BOTH
+    needed = 2 * shortest.mm + attempt.rules.wall.mm if both else shortest.mm + attempt.rules.skin.mm
+    return Note.of(
+        NoteCode.RUN_TOO_SHORT, section_text=attempt.section.name, needed=needed, available=attempt.face.run
+    )
+
+
+def _no_room(attempt: Attempt, shortest: Stack) -> Note:
+    low, high = attempt.extent
+    top = (shortest.total + attempt.least_recess + attempt.rules.skin).mm
+    clear = min(max((b - a for a, b in region.clear_gaps(top)), default=0.0) for region in attempt.regions)
+    return Note.of(
+        NoteCode.NO_ROOM,
+        section_text=attempt.section.name,
+        needed=high - low + 2 * attempt.rules.wall.mm,
+        available=clear,
+    )

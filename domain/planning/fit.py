@@ -1,0 +1,59 @@
+"""Key and slot in section: when a key holds faces apart, is loose, clamps, or bursts the corner.
+
+Key: waist a at the joint line, half depth h, flank angle θ from the normal to the face.
+Slot of tip diameter D at projection p: width at depth w is D − 2(p − w)·tan θ.
+The regimes are plane trigonometry; the limit of squeeze is common practice (no source).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from domain.lengths import Length
+from domain.spec.catalogue import Section
+
+
+class FitRegime(StrEnum):
+    """How a key sits in a pair of slots milled at one projection."""
+
+    HELD_APART = "held_apart"
+    LOOSE = "loose"
+    CLAMPED = "clamped"
+    OVER_TIGHT = "over_tight"
+
+
+@dataclass(frozen=True, slots=True)
+class KeyFit:
+    """The regime and its figure in mm: the gap held open, the play, or the squeeze on each flank."""
+
+    regime: FitRegime
+    amount: float
+
+
+def snug_projection(section: Section, tip_diameter: float) -> float:
+    """p₀ = (D − a) / (2 tan θ), in mm: the flanks just touch with the joint closed."""
+    return (tip_diameter - section.waist.mm) / (2 * section.slope)
+
+
+def mouth(section: Section, tip_diameter: float, projection: float) -> float:
+    """M = D − 2p·tan θ, in mm: the slot's width at the mating face."""
+    return tip_diameter - 2 * projection * section.slope
+
+
+def key_fit(section: Section, tip_diameter: float, projection: float, squeeze_limit: Length) -> KeyFit:
+    """What a key does in slots of this cutter milled at ``projection`` (mm).
+
+    p < h: the key bottoms and holds the faces apart by 2(h − p).
+    h ≤ p < p₀: the joint can open by 2(p₀ − p). p ≥ p₀: squeeze (p − p₀)·tan θ on each flank.
+    """
+    half_depth = section.half_depth.mm
+    snug = snug_projection(section, tip_diameter)
+    # a figure below a nanometre is the arithmetic's, not the cutter's
+    if projection < half_depth - 1e-6:
+        return KeyFit(FitRegime.HELD_APART, 2 * (half_depth - projection))
+    if projection < snug - 1e-6:
+        return KeyFit(FitRegime.LOOSE, 2 * (snug - projection))
+    squeeze = max(0.0, (projection - snug) * section.slope)
+    regime = FitRegime.OVER_TIGHT if squeeze > squeeze_limit.mm + 1e-9 else FitRegime.CLAMPED
+    return KeyFit(regime, squeeze)

@@ -1,0 +1,202 @@
+"""Where along the joint line the keys go: the least reach, exactly, then the evenest spacing.
+
+Reach is the farthest any point of the joint line lies from the nearest key centre:
+max(u₁, (uᵢ₊₁ − uᵢ)/2, breadth − uₙ).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+from itertools import pairwise, product
+
+from domain.intervals import TOUCH, Intervals, contains, intersection, nearest, union, widened
+
+CLOSE = 1e-7
+"""Two reaches this near (mm) are one reach: a tenth of a nanometre."""
+MOST_PATTERNS_KEYS = 7
+"""Up to this many keys every pattern of tight spacings is tried; 3⁶ is still quick."""
+
+
+@dataclass(frozen=True, slots=True)
+class Layout:
+    """Centres in mm along the joint line, rising, and the reach they give."""
+
+    centres: tuple[float, ...]
+    reach: float
+
+
+def reach_of(centres: Sequence[float], breadth: float) -> float:
+    """The reach of these centres on a joint line of ``breadth``.
+
+    >>> reach_of([16.0, 46.0], 63.0)
+    17.0
+    """
+    spans = [(after - before) / 2 for before, after in pairwise(centres)]
+    return max(centres[0], breadth - centres[-1], *spans)
+
+
+def most_keys(allowed: Intervals, pitch: float) -> int:
+    """How many centres at least ``pitch`` apart the allowed intervals hold."""
+    count, at = 0, float("-inf")
+    for low, high in allowed:
+        first = max(low, at)
+        if first > high + TOUCH:
+            continue
+        here = 1 + int((high - first + TOUCH) / pitch)
+        count += here
+        at = first + here * pitch
+    return count
+
+
+@lru_cache(maxsize=4096)
+def least_reach_layout(allowed: Intervals, breadth: float, count: int, pitch: float) -> Layout | None:
+    """The ``count`` centres with the least reach, of those the nearest to even spacing.
+
+    Centres lie in ``allowed`` and at least ``pitch`` apart. None where so many do not fit.
+    """
+    if most_keys(allowed, pitch) < count:
+        return None
+    even = [(2 * index + 1) * breadth / (2 * count) for index in range(count)]
+    if all(contains(allowed, centre, 0) for centre in even) and (count == 1 or breadth / count >= pitch):
+        return Layout(tuple(even), breadth / (2 * count))
+    reach = _least_reach(allowed, breadth, count, pitch)
+    centres = _evenest(allowed, breadth, count, pitch, reach, even)
+    return Layout(centres, reach_of(centres, breadth))
+
+
+def _last_centres(allowed: Intervals, breadth: float, count: int, pitch: float, reach: float) -> Intervals:
+    """The possible last centres when no point may lie farther than ``reach`` from a key."""
+    possible = intersection(allowed, ((float("-inf"), reach),))
+    for _ in range(count - 1):
+        possible = intersection(allowed, widened(possible, pitch, 2 * reach))
+    return intersection(possible, ((breadth - reach, float("inf")),))
+
+
+def _least_reach(allowed: Intervals, breadth: float, count: int, pitch: float) -> float:
+    """The least feasible reach, by bisection to the last bit worth having; feasibility is monotone."""
+    low = max(breadth / (2 * count), allowed[0][0], breadth - allowed[-1][1], pitch / 2 if count > 1 else 0.0)
+    if _last_centres(allowed, breadth, count, pitch, low + CLOSE / 100):
+        return low
+    high = max(low, breadth)
+    while high - low > CLOSE / 100:
+        middle = (low + high) / 2
+        if _last_centres(allowed, breadth, count, pitch, middle):
+            high = middle
+        else:
+            low = middle
+    return high
+
+
+def _evenest(
+    allowed: Intervals, breadth: float, count: int, pitch: float, reach: float, even: Sequence[float]
+) -> tuple[float, ...]:
+    """Among the layouts of this reach, the one with the least squared distance from even spacing.
+
+    At that optimum the keys form runs whose spacings are tight (``pitch`` or twice the reach), each
+    run sitting as near to its mean wish as the intervals let it. So every pattern of tight spacings
+    gives one candidate, and the best admissible candidate is the answer.
+    """
+    limit = reach + CLOSE
+    own = [
+        intersection(
+            allowed,
+            (
+                (
+                    breadth - limit if index == count - 1 else float("-inf"),
+                    limit if index == 0 else float("inf"),
+                ),
+            ),
+        )
+        for index in range(count)
+    ]
+    best: tuple[float, tuple[float, ...]] | None = None
+    for spacings in _patterns(count, pitch, 2 * reach):
+        centres = _place(own, even, spacings)
+        if centres is None or not _spaced(centres, pitch, 2 * limit):
+            continue
+        cost = sum((centre - wish) ** 2 for centre, wish in zip(centres, even, strict=True))
+        if best is None or cost < best[0] - CLOSE:
+            best = (cost, centres)
+    return best[1] if best else _one_by_one(own, even, pitch, 2 * limit)
+
+
+def _patterns(count: int, pitch: float, widest: float) -> Iterator[tuple[float | None, ...]]:
+    if count <= MOST_PATTERNS_KEYS:
+        yield from product((None, pitch, widest), repeat=count - 1)
+
+
+def _place(
+    own: Sequence[Intervals], even: Sequence[float], spacings: Sequence[float | None]
+) -> tuple[float, ...] | None:
+    """Centres for one pattern: runs of tight spacing moved to their mean wish, or as near as allowed."""
+    centres: list[float] = []
+    start = 0
+    while start < len(own):
+        offsets = [0.0]
+        end = start
+        while end < len(spacings) and (spacing := spacings[end]) is not None:
+            offsets.append(offsets[-1] + spacing)
+            end += 1
+        room = own[start]
+        for index, offset in enumerate(offsets[1:], start + 1):
+            room = intersection(room, widened(own[index], -offset, -offset))
+        wish = sum(even[start + index] - offset for index, offset in enumerate(offsets)) / len(offsets)
+        first = nearest(room, wish)
+        if first is None:
+            return None
+        centres += [first + offset for offset in offsets]
+        start = end + 1
+    return tuple(centres)
+
+
+def _spaced(centres: Sequence[float], least: float, most: float) -> bool:
+    return all(least - TOUCH <= after - before <= most + TOUCH for before, after in pairwise(centres))
+
+
+def _one_by_one(own: Sequence[Intervals], even: Sequence[float], least: float, most: float) -> tuple[float, ...]:
+    """Each centre in turn as near to its wish as the rest can still follow."""
+    follow = list(own)
+    for index in range(len(own) - 2, -1, -1):
+        follow[index] = intersection(own[index], widened(follow[index + 1], -most, -least))
+    centres: list[float] = []
+    for index, wish in enumerate(even):
+        room = follow[index]
+        if centres:
+            room = intersection(room, ((centres[-1] + least, centres[-1] + most),))
+        centres.append(nearest(room or union(follow[index]), wish) or wish)
+    return tuple(centres)
+
+
+def snapped(layout: Layout, allowed: Intervals, breadth: float, pitch: float, step: float, limit: float) -> Layout:
+    """The layout moved to multiples of ``step`` where an allowed set of them exists; else as it was.
+
+    Each centre may go to the multiple below or above; the least total movement wins. A layout within
+    the reach ``limit`` stays within it.
+    """
+    if step <= 0:
+        return layout
+    most = limit if layout.reach <= limit else float("inf")
+    # per candidate of the current centre: the cheapest way there
+    ways: list[tuple[float, tuple[float, ...]]] = [(0.0, ())]
+    for centre in layout.centres:
+        below = step * int(centre / step + TOUCH)
+        options = [u for u in (below, below + step) if contains(allowed, u)]
+        ways = [way for option in options if (way := _cheapest(ways, option, centre, pitch, most)) is not None]
+    ways = [way for way in ways if breadth - way[1][-1] <= most + TOUCH]
+    if not ways:
+        return layout
+    centres = min(ways)[1]
+    return Layout(centres, reach_of(centres, breadth))
+
+
+def _cheapest(
+    ways: Sequence[tuple[float, tuple[float, ...]]], option: float, wish: float, pitch: float, most: float
+) -> tuple[float, tuple[float, ...]] | None:
+    found = [
+        (cost + (option - wish) ** 2, (*before, option))
+        for cost, before in ways
+        if (pitch - TOUCH <= option - before[-1] <= 2 * most + TOUCH if before else option <= most + TOUCH)
+    ]
+    return min(found, default=None)

@@ -1,0 +1,118 @@
+"""The planner: every section tried in a joint, one chosen, and the reasons kept.
+
+Section: the one whose recommended stock range holds the face's smaller side; else the largest that
+fits. A joint that cannot be made gets no plan, the reason, and the nearest change that would help.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from domain.notes import Note, NoteCode
+from domain.parts import Joint
+from domain.planning.plans import Alternative, JointPlan, SectionPlan, Slot
+from domain.planning.sections import plan_section
+from domain.spec.catalogue import Section
+from domain.spec.choices import Entry
+from domain.spec.rules import Rules
+
+
+def plan_joint(joint: Joint, sections: Sequence[Section], rules: Rules) -> JointPlan:
+    """The joint with its slots, or the reason why it cannot be made."""
+    alternatives = tuple(plan_section(joint, section, rules) for section in sections)
+    chosen = _choose(joint, alternatives)
+    if chosen is None:
+        notes = tuple(_refusal(joint, alternatives, rules))
+        return JointPlan(joint, None, (), None, alternatives, (*notes, *joint.notes))
+    notes = (*_choice_notes(joint, chosen), *chosen.notes, *joint.notes)
+    return JointPlan(joint, chosen, _slots(joint, chosen), depth_stop(chosen, rules), alternatives, notes)
+
+
+def depth_stop(plan: SectionPlan, rules: Rules) -> float:
+    """Depth stop reading in mm: d + (D_scale − D)/2.
+
+    The slot's round end tops out D/2 above the cutter's centre, and the scale was set with D_scale: a
+    smaller cutter is set deeper, a larger one shallower. No scale diameter: the stop is zeroed for
+    the cutter and reads the depth.
+    """
+    scale = rules.scale_tip_diameter
+    return plan.depth if scale is None else plan.depth + (scale.mm - plan.cutter.tip_diameter) / 2
+
+
+def is_recommended(section: Section, side: float) -> bool:
+    """True where the section's stock range holds a face whose smaller side is ``side`` mm."""
+    return section.stock_from.mm <= side <= section.stock_to.mm
+
+
+def _choose(joint: Joint, alternatives: Sequence[Alternative]) -> SectionPlan | None:
+    pinned = joint.choices.section
+    plans = [
+        alternative.plan
+        for alternative in alternatives
+        if alternative.plan is not None and pinned in {None, alternative.section.name}
+    ]
+    recommended = [plan for plan in plans if is_recommended(plan.section, joint.face.stock_side)]
+    return max(recommended or plans, key=lambda plan: plan.section.overall_width, default=None)
+
+
+def _choice_notes(joint: Joint, plan: SectionPlan) -> Iterator[Note]:
+    side = joint.face.stock_side
+    if joint.choices.section is None and not is_recommended(plan.section, side):
+        yield Note.of(NoteCode.NOT_RECOMMENDED, side=side, section_text=plan.section.name)
+
+
+def _slots(joint: Joint, plan: SectionPlan) -> tuple[Slot, ...]:
+    """A slot for every centre and every edge that keys enter by."""
+    entries = joint.face.ends if plan.entry is Entry.BOTH else (plan.entry,)
+    return tuple(
+        Slot(entry, centre, plan.depth, plan.keys, plan.recess) for entry in entries for centre in plan.centres
+    )
+
+
+def _refusal(joint: Joint, alternatives: Sequence[Alternative], rules: Rules) -> Iterator[Note]:
+    """The reason of the section that came nearest, and the change that would help."""
+    if not alternatives:
+        yield Note.of(NoteCode.NO_SECTIONS)
+        return
+    pinned = joint.choices.section
+    tried = [one for one in alternatives if pinned in {None, one.section.name}]
+    if not tried:
+        yield Note.of(NoteCode.UNKNOWN_SECTION, section_text=str(pinned))
+    else:
+        reasons = [one.why_not for one in tried if one.why_not is not None]
+        nearest = min(reasons, key=lambda note: _shortfall(note, rules))
+        yield nearest
+        yield from _change(nearest, rules)
+    would = [one.section for one in alternatives if one.fits]
+    if would:
+        best = max(would, key=lambda section: section.overall_width)
+        yield Note.of(NoteCode.SECTION_WOULD_FIT, section_text=best.name)
+
+
+def _shortfall(note: Note, rules: Rules) -> float:
+    """How much wood (mm) the refusal is about, so that the nearest miss is the one explained."""
+    figures = {name: value for name, value in note.figures if not isinstance(value, str)}
+    if note.code in {NoteCode.NO_ROOM, NoteCode.RUN_TOO_SHORT}:
+        return figures["needed"] - figures["available"]
+    if "projection" in figures:
+        return figures["projection"] - figures["available"]
+    return 0.0
+
+
+def _change(note: Note, rules: Rules) -> Iterator[Note]:
+    figures = {name: value for name, value in note.figures if not isinstance(value, str)}
+    more = _shortfall(note, rules)
+    if note.code is NoteCode.NO_ROOM:
+        wall = rules.wall.mm - more / 2
+        if wall >= rules.wall.mm / 2:
+            yield Note.of(NoteCode.WIDER_OR_LESS_WALL, more=more, wall=wall)
+        else:
+            yield Note.of(NoteCode.WIDER_STOCK, more=more)
+    elif note.code is NoteCode.RUN_TOO_SHORT:
+        yield Note.of(NoteCode.LONGER_RUN, more=more)
+    elif note.code is NoteCode.TOO_DEEP_OPPOSITE:
+        yield Note.of(NoteCode.THICKER_BEHIND, more=2 * more)
+    elif "projection" in figures:
+        yield Note.of(NoteCode.THICKER_BEHIND, more=more)
+    elif note.code is NoteCode.TOO_MANY_KEYS:
+        yield Note.of(NoteCode.FEWER_KEYS, most_n=figures["most_n"])

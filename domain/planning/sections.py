@@ -1,0 +1,160 @@
+"""A joint planned with one given section: which entry, which cutter, and what to say about it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from domain.faces.face import Behind, MatingFace
+from domain.lengths import Length
+from domain.notes import Note, NoteCode
+from domain.parts import Joint
+from domain.planning.depth import Attempt, Seating, seat
+from domain.planning.fit import FitRegime, key_fit
+from domain.planning.plans import Alternative, Cutter, CutterKind, SectionPlan
+from domain.spec.catalogue import Section
+from domain.spec.choices import Entry
+from domain.spec.rules import Rules
+
+AT_LEAST_ON_FRAMES = 2
+"""A single key lets a mitre pivot, so a frame joint takes two where two fit."""
+
+
+def plan_section(joint: Joint, section: Section, rules: Rules) -> Alternative:
+    """The joint planned with this section, or why it does not fit."""
+    first_refusal: Note | None = None
+    for entry in joint.entries:
+        plan = _plan_entry(joint, section, rules, entry)
+        if isinstance(plan, SectionPlan):
+            return Alternative(section, plan)
+        first_refusal = first_refusal or plan
+    return Alternative(section, None, first_refusal)
+
+
+def _plan_entry(joint: Joint, section: Section, rules: Rules, entry: Entry) -> SectionPlan | Note:
+    """The standard cutter; the oversize one where it lets keys go deeper and the hold asks for it."""
+    cutter = Cutter(CutterKind.STANDARD, section.tip_diameter.mm)
+    standard = _plan_cutter(joint, section, rules, entry, cutter)
+    if section.oversize_tip_diameter is None:
+        return standard
+    if isinstance(standard, SectionPlan) and standard.hold >= rules.hold_target:
+        return standard
+    cutter = Cutter(CutterKind.OVERSIZE, section.oversize_tip_diameter.mm)
+    oversize = _plan_cutter(joint, section, rules, entry, cutter)
+    if isinstance(oversize, Note):
+        return standard
+    if isinstance(standard, SectionPlan) and sum(oversize.keys) <= sum(standard.keys):
+        return standard
+    return oversize
+
+
+def _plan_cutter(joint: Joint, section: Section, rules: Rules, entry: Entry, cutter: Cutter) -> SectionPlan | Note:
+    at_least = 1 if joint.kind.on_edge else AT_LEAST_ON_FRAMES
+    attempt = Attempt(joint.face, section, cutter, entry, rules, joint.choices, at_least)
+    refusal = _behind(joint.face, attempt, rules)
+    if refusal is not None:
+        return refusal
+    seating = seat(attempt)
+    if isinstance(seating, Note):
+        return seating
+    keys = tuple(key.mm for key in seating.stack.keys)
+    total = seating.stack.total.mm
+    hold = total * len(attempt.regions) / joint.face.run
+    return SectionPlan(
+        section=section,
+        cutter=cutter,
+        entry=entry,
+        projection=attempt.projection,
+        snug_projection=attempt.snug,
+        centres=seating.layout.centres,
+        keys=keys,
+        depth=seating.depth,
+        recess=round(seating.depth - total, 6),
+        reach=seating.layout.reach,
+        hold=hold,
+        extent=attempt.extent,
+        allowed=seating.allowed,
+        notes=tuple(_remarks(joint, attempt, seating, hold)),
+    )
+
+
+def _behind(face: MatingFace, attempt: Attempt, rules: Rules) -> Note | None:
+    """Wood behind the other member's face: the projection must leave the wall, the skin or the web."""
+    shares: dict[Behind, tuple[NoteCode, float, int]] = {
+        Behind.EDGE: (NoteCode.TOO_DEEP_FOR_EDGE, rules.wall.mm, 1),
+        Behind.SHOW_FACE: (NoteCode.TOO_DEEP_FOR_FACE, rules.skin.mm, 1),
+        Behind.OPPOSITE_SLOT: (NoteCode.TOO_DEEP_OPPOSITE, rules.web.mm, 2),
+    }
+    for backing in face.backings:
+        code, kept, sharers = shares[backing.beyond]
+        available = (backing.wood - kept) / sharers
+        if attempt.projection > available + 1e-9:
+            return Note.of(
+                code,
+                section_text=attempt.section.name,
+                projection=attempt.projection,
+                available=max(0.0, available),
+            )
+    return None
+
+
+def _remarks(joint: Joint, attempt: Attempt, seating: Seating, hold: float) -> Iterator[Note]:
+    yield from _entry_remark(joint, attempt)
+    if attempt.at_least > len(seating.layout.centres) and attempt.choices.count is None:
+        yield Note.of(NoteCode.ONE_KEY)
+    limit = attempt.section.reach_limit.mm
+    if seating.layout.reach > limit + 1e-6:
+        yield Note.of(NoteCode.REACH_OVER, reach=seating.layout.reach, limit=limit)
+    yield from _cutter_remarks(joint, attempt, seating)
+    if seating.depth - seating.stack.total.mm < min(attempt.recess, attempt.rules.recess).mm - 1e-6:
+        yield Note.of(NoteCode.SHALLOW_RECESS, recess=seating.depth - seating.stack.total.mm)
+    yield from _hold_remarks(joint, attempt, seating, hold)
+    fit = key_fit(attempt.section, attempt.cutter.tip_diameter, attempt.projection, attempt.rules.squeeze_limit)
+    if fit.regime is FitRegime.HELD_APART:
+        yield Note.of(NoteCode.HELD_APART, gap=fit.amount)
+    if fit.regime is FitRegime.OVER_TIGHT:
+        yield Note.of(NoteCode.OVER_TIGHT, squeeze=fit.amount)
+
+
+ENTRY_WORDS = {
+    Entry.BACK: "back",
+    Entry.FRONT: "front",
+    Entry.BOTH: "both edges",
+    Entry.TOP: "top",
+    Entry.BOTTOM: "bottom",
+}
+
+
+def _entry_remark(joint: Joint, attempt: Attempt) -> Iterator[Note]:
+    pinned = joint.choices.entry
+    if pinned is not None and pinned not in joint.entries:
+        yield Note.of(
+            NoteCode.ENTRY_NOT_HERE,
+            asked_text=f"the {ENTRY_WORDS[pinned]}" if pinned is not Entry.BOTH else "both edges",
+            entry_text=ENTRY_WORDS[attempt.entry],
+        )
+    elif attempt.entry is not joint.entries[0]:
+        yield Note.of(NoteCode.ENTRY_CHANGED, entry_text=ENTRY_WORDS[attempt.entry])
+
+
+def _hold_remarks(joint: Joint, attempt: Attempt, seating: Seating, hold: float) -> Iterator[Note]:
+    """A long edge is held at its ends only; on a short one, what the keys leave is worth knowing."""
+    stretch = joint.face.run - len(attempt.regions) * seating.depth
+    if stretch > 2 * attempt.section.reach_limit.mm:
+        yield Note.of(NoteCode.MIDDLE_STRETCH, stretch=stretch)
+    elif hold < attempt.rules.hold_target - 1e-9:
+        yield Note.of(NoteCode.LOW_HOLD, hold_n=hold, target_n=attempt.rules.hold_target)
+
+
+def _cutter_remarks(joint: Joint, attempt: Attempt, seating: Seating) -> Iterator[Note]:
+    section, total = attempt.section, seating.stack.total
+    if attempt.cutter.kind is CutterKind.OVERSIZE:
+        standard = max((s.total for s in attempt.stacks_within(section.drive_limit)), default=Length(0))
+        yield Note.of(
+            NoteCode.OVERSIZE_CUTTER,
+            limit=section.drive_limit.mm,
+            hold_n=standard.mm * len(attempt.regions) / joint.face.run,
+        )
+    else:
+        possible = attempt.stacks_within(attempt.deepest)
+        if possible[0].total > total and seating.stack == attempt.stacks_within(attempt.drive_limit)[0]:
+            yield Note.of(NoteCode.DRIVE_LIMIT, possible=possible[0].total.mm, limit=attempt.drive_limit.mm)

@@ -1,0 +1,84 @@
+"""From a project to its takeoff: every assembly taken apart, every joint planned, everything counted."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from domain.assemblies.expand import check_assembly, expand
+from domain.notes import Note, NoteCode
+from domain.planning.planner import plan_joint
+from domain.problems import BadInput, Problem
+from domain.spec.assemblies import Assembly
+from domain.spec.catalogue import Section
+from domain.spec.choices import NO_CHOICES, KeyChoices
+from domain.spec.project import Project
+from domain.spec.rules import Rules
+from domain.takeoff.counting import Counts
+from domain.takeoff.takeoff import AssemblyTakeoff, Takeoff, Totals
+
+
+def take_off_assembly(
+    spec: Assembly, sections: Sequence[Section], rules: Rules, choices: KeyChoices = NO_CHOICES
+) -> AssemblyTakeoff:
+    """One assembly: its parts and its joints, planned. Raises BadInput where its sizes clash."""
+    expansion = expand(spec, choices)
+    return AssemblyTakeoff(expansion, tuple(plan_joint(joint, sections, rules) for joint in expansion.joints))
+
+
+def take_off(project: Project, sections: Sequence[Section], rules: Rules) -> Takeoff:
+    """The whole project's takeoff; its own sections and rules, where it has them, come first.
+
+    Raises BadInput naming every assembly whose sizes clash. A joint that cannot be made does not
+    stop anything: it has no plan and says why.
+    """
+    own_sections = project.sections or sections
+    own_rules = project.rules or rules
+    problems = tuple(check_assemblies(project))
+    if problems:
+        raise BadInput(problems)
+    assemblies = tuple(
+        take_off_assembly(spec, own_sections, own_rules, project.keys) for spec in project.assemblies
+    )
+    return gather(project.name, assemblies, own_rules)
+
+
+def check_assemblies(project: Project) -> Iterator[Problem]:
+    """Every clash of sizes within the project's assemblies, with its path in the file."""
+    for index, spec in enumerate(project.assemblies):
+        for problem in check_assembly(spec):
+            yield problem.under("assemblies", index)
+
+
+def check_pins(project: Project, sections: Sequence[Section]) -> Iterator[Problem]:
+    """Pinned sections that are not among ``sections``."""
+    names = [section.name for section in sections]
+    allowed = "there is no such section; there is " + ", ".join(names)
+    pins: list[tuple[tuple[str | int, ...], KeyChoices]] = [(("keys",), project.keys)]
+    for index, spec in enumerate(project.assemblies):
+        pins.append((("assemblies", index, "keys"), spec.keys))
+        pins += [(("assemblies", index, "joints", mark), choices) for mark, choices in spec.joints.items()]
+    for path, choices in pins:
+        if choices.section is not None and choices.section not in names:
+            yield Problem((*path, "section"), choices.section, allowed)
+
+
+def gather(name: str, assemblies: tuple[AssemblyTakeoff, ...], rules: Rules) -> Takeoff:
+    """A takeoff of assemblies that are taken off already."""
+    totals = count_assemblies(assemblies, rules)
+    joints = [joint for assembly in assemblies for joint in assembly.joints]
+    failed = sum(joint.plan is None for joint in joints)
+    notes: tuple[Note, ...] = ()
+    if not assemblies:
+        notes = (Note.of(NoteCode.EMPTY),)
+    elif failed:
+        notes = (Note.of(NoteCode.UNMAKEABLE, count_n=failed, total_n=len(joints)),)
+    return Takeoff(name, assemblies, totals, notes)
+
+
+def count_assemblies(assemblies: Sequence[AssemblyTakeoff], rules: Rules) -> Totals:
+    """Totals of these assemblies together: set-ups that they share are tested once."""
+    counts = Counts(rules)
+    for assembly in assemblies:
+        for joint in assembly.joints:
+            counts.add(joint)
+    return counts.totals()

@@ -1,0 +1,127 @@
+"""Counting keys, plugs and glue.
+
+used = Σ quantity × slots × stack; tests = test joints for every set-up; spares are a share of what is
+used, rounded up; glue = mating area of one face × spread. The counting rules are common practice (no
+source); 100 to 200 g/m² is a usual spread for PVA glue.
+
+A set-up is one combination of cutter, projection, fence kind and angle, fence reading, depth stop and
+clamp height: the six values that the machine is set to.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from math import ceil
+
+from domain.parts import JointKind
+from domain.planning.plans import CutterKind, JointPlan, SectionPlan
+from domain.spec.rules import Rules
+from domain.takeoff.takeoff import KeyCount, PlugCount, Totals
+
+KeyItem = tuple[str, float]
+PlugItem = tuple[str, str, float]
+
+
+@dataclass(frozen=True, slots=True)
+class SetUp:
+    """What the machine is set to for a slot: lengths in mm, rounded to the micrometre."""
+
+    section: str
+    cutter: CutterKind
+    projection: float
+    mitred: bool
+    angle: float
+    fence_reading: float
+    depth_stop: float
+    clamp_height: float
+
+
+class Counts:
+    """Keys, plugs, set-ups and glue, gathered joint by joint over any number of assemblies."""
+
+    def __init__(self, rules: Rules) -> None:
+        self._rules = rules
+        self._keys: Counter[KeyItem] = Counter()
+        self._plugs: Counter[PlugItem] = Counter()
+        self._tests: dict[SetUp, Counter[KeyItem]] = {}
+        self._glued = 0.0
+
+    def add(self, joint: JointPlan) -> None:
+        """Count a joint; one that cannot be made is not counted."""
+        plan = joint.plan
+        if plan is None:
+            return
+        times, name = joint.joint.quantity, plan.section.name
+        stack = Counter((name, key) for key in plan.keys)
+        for item, number in stack.items():
+            self._keys[item] += times * len(joint.slots) * number
+        plug = joint.joint.choices.plug
+        if plug is not None:
+            self._plugs[plug.material, name, plug.height.mm] += times * len(joint.slots)
+        for set_up in set_ups(joint, plan):
+            tests = self._tests.setdefault(set_up, Counter())
+            # joints that share a set-up share its test joint; the longer stack is tried
+            tests |= stack
+        self._glued += times * joint.joint.face.mating_area
+
+    def totals(self) -> Totals:
+        """Everything counted so far, in catalogue order: by section, then length."""
+        tests: Counter[KeyItem] = Counter()
+        for stack in self._tests.values():
+            for item, number in stack.items():
+                tests[item] += number * self._rules.test_joints
+        keys = tuple(
+            KeyCount(section, length, used, tests[section, length], self._spare(used))
+            for (section, length), used in sorted(self._keys.items(), key=lambda entry: _by_size(entry[0]))
+        )
+        plugs = tuple(
+            PlugCount(material, section, height, used, self._spare(used))
+            for (material, section, height), used in sorted(self._plugs.items())
+        )
+        return Totals(keys, plugs, self._glued / 1e6 * self._rules.glue_spread)
+
+    def _spare(self, used: int) -> int:
+        # 0.05 × 20 is 1.0000000000000002 in binary; that is one spare, not two
+        return ceil(round(used * self._rules.spare, 9))
+
+
+def count(joints: Iterable[JointPlan], rules: Rules) -> Totals:
+    """Totals of these joints."""
+    counts = Counts(rules)
+    for joint in joints:
+        counts.add(joint)
+    return counts.totals()
+
+
+def set_ups(joint: JointPlan, plan: SectionPlan) -> Iterator[SetUp]:
+    """The set-ups that a joint's slots are milled with: one for every centre."""
+    face = joint.joint.face
+    mitred = joint.joint.kind in {JointKind.MITRE, JointKind.EDGE_MITRE}
+    for centre in plan.centres:
+        yield SetUp(
+            section=plan.section.name,
+            cutter=plan.cutter.kind,
+            projection=round(plan.projection, 3),
+            mitred=mitred,
+            angle=round(face.angle, 3),
+            fence_reading=round(centre, 3),
+            depth_stop=round(plan.depth if joint.depth_stop is None else joint.depth_stop, 3),
+            clamp_height=round(clamp_height(joint), 3),
+        )
+
+
+def clamp_height(joint: JointPlan) -> float:
+    """Thickness of the stock under the clamp, in mm: along the slot on a frame, across it on an edge."""
+    face = joint.joint.face
+    return face.region.width if joint.joint.kind.on_edge else face.run
+
+
+def _by_size(item: KeyItem) -> tuple[int, float, str, float]:
+    """Sections in order of their named width where the name is a number, else by name."""
+    name, length = item
+    try:
+        return (0, float(name), name, length)
+    except ValueError:
+        return (1, 0.0, name, length)

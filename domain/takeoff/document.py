@@ -1,0 +1,140 @@
+"""The takeoff as open JSON, version 1: all lengths in mm, rounded to 0.001."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from domain.parts import Member, Panel
+from domain.planning.plans import Alternative, JointPlan
+from domain.takeoff.takeoff import AssemblyTakeoff, Takeoff
+
+FORMAT = "dovetally-takeoff"
+VERSION = 1
+Json = dict[str, Any]
+
+
+def takeoff_document(takeoff: Takeoff) -> Json:
+    """The takeoff as a JSON-ready dictionary."""
+    totals = takeoff.totals
+    return {
+        "format": FORMAT,
+        "version": VERSION,
+        "project": takeoff.project,
+        "assemblies": [_assembly(assembly) for assembly in takeoff.assemblies],
+        "keys": [
+            {
+                "section": key.section,
+                "length": _mm(key.length),
+                "used": key.used,
+                "tests": key.tests,
+                "spare": key.spare,
+                "total": key.total,
+            }
+            for key in totals.keys
+        ],
+        "plugs": [
+            {
+                "material": plug.material,
+                "section": plug.section,
+                "height": _mm(plug.height),
+                "used": plug.used,
+                "spare": plug.spare,
+                "total": plug.total,
+            }
+            for plug in totals.plugs
+        ],
+        "glue_grams": _mm(totals.glue_grams),
+        "notes": [note.text() for note in takeoff.notes],
+    }
+
+
+def _mm(value: float) -> int | float:
+    """Rounded to 0.001, whole numbers without a point, no negative zero."""
+    rounded = round(value, 3)
+    return int(rounded) if rounded == int(rounded) else rounded
+
+
+def _assembly(assembly: AssemblyTakeoff) -> Json:
+    expansion = assembly.expansion
+    return {
+        "mark": expansion.mark,
+        "quantity": expansion.quantity,
+        "members": [_member(member) for member in expansion.members],
+        "panels": [_panel(panel) for panel in expansion.panels],
+        "joints": [_joint(joint) for joint in assembly.joints],
+        "notes": [note.text() for note in expansion.notes],
+    }
+
+
+def _sizes(part: Member | Panel) -> Json:
+    return {
+        "mark": part.mark,
+        "name": part.name,
+        "quantity": part.quantity,
+        "length": _mm(part.length),
+        "width": _mm(part.width),
+        "thickness": _mm(part.thickness),
+    }
+
+
+def _panel(panel: Panel) -> Json:
+    document = _sizes(panel)
+    if panel.material is not None:
+        document["material"] = panel.material
+    return document
+
+
+def _member(member: Member) -> Json:
+    document = _sizes(member) | {"material": member.material}
+    if member.short_length is not None:
+        document["short_length"] = _mm(member.short_length)
+    document["ends"] = [_mm(angle) for angle in member.ends]
+    return document
+
+
+def _joint(joint: JointPlan) -> Json:
+    plan, needs = joint.plan, joint.joint
+    document: Json = {
+        "mark": needs.mark,
+        "kind": needs.kind.value,
+        "quantity": needs.quantity,
+        "members": list(needs.members),
+        "angle": _mm(needs.face.angle),
+        "breadth": _mm(needs.face.breadth),
+        "run": _mm(needs.face.run),
+        "section": None,
+        "slots": [],
+    }
+    if plan is not None:
+        document |= {
+            "section": plan.section.name,
+            "cutter": plan.cutter.kind.value,
+            "projection": _mm(plan.projection),
+            "snug_projection": _mm(plan.snug_projection),
+            "slots": [
+                {
+                    "entry": slot.entry.value,
+                    "centre": _mm(slot.centre),
+                    "depth": _mm(slot.depth),
+                    "keys": [_mm(key) for key in slot.keys],
+                    "recess": _mm(slot.recess),
+                }
+                for slot in joint.slots
+            ],
+            "reach": _mm(plan.reach),
+            "hold": _mm(plan.hold),
+            "depth_stop": _mm(plan.depth if joint.depth_stop is None else joint.depth_stop),
+        }
+    document["alternatives"] = [_alternative(alternative) for alternative in joint.alternatives]
+    document["notes"] = [note.text() for note in joint.notes]
+    return document
+
+
+def _alternative(alternative: Alternative) -> Json:
+    document: Json = {"section": alternative.section.name, "fits": alternative.fits}
+    if alternative.plan is not None:
+        plan = alternative.plan
+        document |= {"count": plan.count, "reach": _mm(plan.reach), "hold": _mm(plan.hold)}
+    if alternative.why_not is not None:
+        document["why_not"] = alternative.why_not.text()
+    return document
