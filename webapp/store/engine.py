@@ -1,0 +1,113 @@
+"""The store: opens the database, brings it up to date, hands out sessions.
+
+``writing()`` commits at the end of its with-block and rolls back on any exception. A request
+handler therefore closes the block before it makes its response: what the screen calls saved is
+saved.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from datetime import UTC, datetime
+from pathlib import Path
+
+from sqlalchemy import Engine
+from sqlalchemy.engine import make_url
+from sqlalchemy.exc import ArgumentError
+from sqlmodel import Session
+
+from webapp.store import schema, sqlite
+from webapp.store.errors import CannotOpen, in_our_words
+from webapp.store.lock import FileLock
+
+Clock = Callable[[], datetime]
+_CLOCK = "clock"
+
+
+def utc_now() -> datetime:
+    """The moment, in UTC."""
+    return datetime.now(UTC)
+
+
+def now(session: Session) -> datetime:
+    """The moment by the clock of the store that the session belongs to."""
+    clock: Clock = session.info.get(_CLOCK, utc_now)
+    return clock()
+
+
+class Store:
+    """An open database. Safe to share between threads; a session is not."""
+
+    def __init__(self, writer: Engine, reader: Engine, lock: FileLock | None, clock: Clock) -> None:
+        self._writer = writer
+        self._reader = reader
+        self._lock = lock
+        self._clock = clock
+
+    @classmethod
+    def open(cls, where: str | Path, *, lock: bool = False, clock: Clock = utc_now) -> Store:
+        """Open the database at a path or ``sqlite:///`` URL; make or migrate it where needed.
+
+        ``lock`` is for the server: it refuses to start twice on one SQLite file (InUse). Raises
+        CannotOpen, NewerDatabase, ForeignDatabase, or the errors of any later access.
+        """
+        path = sqlite_path(where)
+        try:
+            path.parent.mkdir(parents=True, exist_ok=True)
+            held = FileLock(path) if lock else None
+        except OSError as error:
+            raise CannotOpen(str(path), (error.strerror or str(error)).lower()) from None
+        try:
+            with in_our_words():
+                schema.bring_up_to_date(path)
+            return cls(sqlite.writing_engine(path), sqlite.reading_engine(path), held, clock)
+        except BaseException:
+            if held is not None:
+                held.release()
+            raise
+
+    @contextmanager
+    def reading(self) -> Iterator[Session]:
+        """A session that sees one unchanging state of the data and cannot write.
+
+        Keep the block short: in rollback-journal mode a reader holds writers up.
+        """
+        with in_our_words(), self._session(self._reader) as session:
+            yield session
+
+    @contextmanager
+    def writing(self) -> Iterator[Session]:
+        """A session in one transaction: all of it is kept at the end of the block, or none."""
+        with in_our_words(), self._session(self._writer) as session, session.begin():
+            yield session
+
+    def close(self) -> None:
+        """Close every connection and let go of the lock."""
+        self._writer.dispose()
+        self._reader.dispose()
+        if self._lock is not None:
+            self._lock.release()
+
+    def _session(self, engine: Engine) -> Session:
+        return Session(engine, expire_on_commit=False, info={_CLOCK: self._clock})
+
+
+def sqlite_path(where: str | Path) -> Path:
+    """The file that a path or a URL means. Raises CannotOpen for a URL of anything but a file.
+
+    >>> str(sqlite_path("sqlite:///shop.db"))
+    'shop.db'
+    """
+    if isinstance(where, Path) or "://" not in where:
+        return Path(where)
+    try:
+        url = make_url(where)
+    except ArgumentError:
+        raise CannotOpen(where, "write a path, or a URL such as sqlite:///shop.db") from None
+    shown = url.render_as_string(hide_password=True)
+    if url.get_backend_name() != "sqlite":
+        raise CannotOpen(shown, "the data is kept in SQLite; write a URL such as sqlite:///shop.db")
+    if url.database in {None, "", ":memory:"}:
+        raise CannotOpen(shown, "a database in memory is lost with the program; name a file")
+    return Path(str(url.database))

@@ -1,0 +1,166 @@
+"""What can go wrong in the store: named errors that carry data and read as one sentence."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+
+from sqlalchemy.exc import DBAPIError
+from sqlalchemy.exc import TimeoutError as NoFreeConnection
+
+from domain.problems import Problem
+
+
+class StoreError(Exception):
+    """Base of everything the store raises on purpose; its text may be shown to a person."""
+
+
+class Busy(StoreError):
+    """Somebody else was writing all the while; trying again will most likely work."""
+
+    def __init__(self) -> None:
+        super().__init__("The data is in use by another writer; nothing was changed. Try again in a moment.")
+
+
+class DiskFull(StoreError):
+    """The disk took no more: full, over a quota, or failing."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            "The disk refused to take the data; nothing was changed. Free some space on it, then try again."
+        )
+
+
+class ReadOnly(StoreError):
+    """The file or its folder may not be written (or not even opened)."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            "The data file cannot be written; nothing was changed. Allow writing to it and to its folder."
+        )
+
+
+class Damaged(StoreError):
+    """The file is no sound SQLite database any more; nothing more is to be written to it."""
+
+    def __init__(self) -> None:
+        super().__init__("The data file is damaged. Stop here, keep the file, and restore the last backup.")
+
+
+class InUse(StoreError):
+    """Another server holds the lock file of this database."""
+
+    def __init__(self, lock_file: str) -> None:
+        self.lock_file = lock_file
+        super().__init__(
+            f"Dovetally is already running on this data (it holds {lock_file}); "
+            "use its page, or stop it before starting another."
+        )
+
+
+class ForeignDatabase(StoreError):
+    """The file is a database, but another program's."""
+
+    def __init__(self, where: str) -> None:
+        self.where = where
+        super().__init__(f"{where} is not a Dovetally database; choose another file.")
+
+
+class NewerDatabase(StoreError):
+    """The database was written by a later Dovetally than this one."""
+
+    def __init__(self, where: str, found: str, known: str) -> None:
+        self.where, self.found, self.known = where, found, known
+        super().__init__(
+            f"{where} is of version {found}, and this Dovetally knows versions up to {known}; "
+            "install the newer Dovetally."
+        )
+
+
+class CannotOpen(StoreError):
+    """The place that was given is none where a database can be kept."""
+
+    def __init__(self, where: str, why: str) -> None:
+        self.where, self.why = where, why
+        super().__init__(f"{where} cannot be opened: {why}.")
+
+
+class Unreadable(StoreError):
+    """A stored spec that the domain no longer accepts; ``problems`` say why."""
+
+    def __init__(self, kind: str, key: object, problems: tuple[Problem, ...]) -> None:
+        self.kind, self.key, self.problems = kind, key, problems
+        why = "; ".join(str(problem) for problem in problems)
+        super().__init__(f"The stored {kind} {key} cannot be read: {why}.")
+
+
+class NotFound(StoreError):
+    """There is no such thing, or no longer."""
+
+    def __init__(self, kind: str, key: object) -> None:
+        self.kind, self.key = kind, key
+        super().__init__(f"There is no {kind} {key}; it may have been deleted.")
+
+
+class StaleEdit(StoreError):
+    """Somebody else changed the thing since the form was opened; ``theirs_version`` is what stands now."""
+
+    def __init__(self, kind: str, key: object, theirs_version: int) -> None:
+        self.kind, self.key, self.theirs_version = kind, key, theirs_version
+        super().__init__(
+            f"This {kind} was changed elsewhere since you opened it, and your change was not saved; "
+            "look at theirs, then save yours again."
+        )
+
+
+class MarkTaken(StoreError):
+    """Another assembly of the project has the mark."""
+
+    def __init__(self, mark: str) -> None:
+        self.mark = mark
+        super().__init__(f"The mark {mark} is used already in this project; choose another.")
+
+
+class NameTaken(StoreError):
+    """Another section or plug of the catalogue has the name."""
+
+    def __init__(self, kind: str, name: str) -> None:
+        self.kind, self.name = kind, name
+        super().__init__(f"There is a {kind} {name} already; choose another name.")
+
+
+_BY_SQLITE_NAME: tuple[tuple[str, type[Busy] | type[DiskFull] | type[ReadOnly] | type[Damaged]], ...] = (
+    ("SQLITE_BUSY", Busy),
+    ("SQLITE_LOCKED", Busy),
+    ("SQLITE_FULL", DiskFull),
+    ("SQLITE_IOERR", DiskFull),
+    ("SQLITE_READONLY", ReadOnly),
+    ("SQLITE_CANTOPEN", ReadOnly),
+    ("SQLITE_PERM", ReadOnly),
+    ("SQLITE_CORRUPT", Damaged),
+    ("SQLITE_NOTADB", Damaged),
+)
+
+
+def named(error: BaseException | None) -> StoreError | None:
+    """The store error for what sqlite3 raised, or None where it has no name here (a bug, then).
+
+    >>> named(ValueError("no")) is None
+    True
+    """
+    code: str = getattr(error, "sqlite_errorname", "")
+    return next((kind() for prefix, kind in _BY_SQLITE_NAME if code.startswith(prefix)), None)
+
+
+@contextmanager
+def in_our_words() -> Iterator[None]:
+    """Turn what the driver or the pool raises inside the block into a named store error."""
+    try:
+        yield
+    except NoFreeConnection as error:
+        raise Busy from error
+    except DBAPIError as error:
+        ours = named(error.orig)
+        if ours is None:
+            raise
+        raise ours from error

@@ -1,0 +1,352 @@
+"""Projects and their assemblies.
+
+Every change of a project's head or of any of its assemblies raises the project's version: a
+takeoff worked out for one version holds for as long as that version stands.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+
+from sqlalchemy import ColumnElement, func, update
+from sqlalchemy.orm import defer
+from sqlmodel import Session, col, select
+
+from domain.lengths import Units
+from domain.problems import BadInput, Problem
+from domain.spec.assemblies import Assembly
+from domain.spec.catalogue import Section
+from domain.spec.project import FORMAT, MOST_ASSEMBLIES, Project, check_project, read
+from domain.spec.rules import Rules
+from webapp.store.engine import now
+from webapp.store.errors import MarkTaken, NotFound
+from webapp.store.marks import mark_after
+from webapp.store.rows import (
+    LARGEST_NUMBER,
+    Step,
+    change_places,
+    claim,
+    find,
+    next_position,
+    number_of,
+)
+from webapp.store.specs import (
+    assembly_text,
+    read_assembly,
+    read_rules,
+    read_sections,
+    rules_text,
+    sections_text,
+)
+from webapp.store.tables import AssemblyRow, ProjectRow
+
+
+@dataclass(frozen=True, slots=True)
+class ProjectHead:
+    """A project in a list. ``assemblies`` counts them; ``updated`` is in UTC."""
+
+    id: int
+    name: str
+    customer: str | None
+    units: Units
+    currency: str | None
+    version: int
+    assemblies: int
+    updated: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class StoredAssembly:
+    """An assembly and where it stands; ``version`` is what a form that edits it carries."""
+
+    id: int
+    version: int
+    position: int
+    spec: Assembly
+    project_id: int
+
+
+@dataclass(frozen=True, slots=True)
+class StoredProject:
+    """A whole project; ``project`` holds the same specs as ``assemblies``, in the same order.
+
+    Its sections and rules are None where they are the shop's own.
+    """
+
+    head: ProjectHead
+    project: Project
+    assemblies: tuple[StoredAssembly, ...]
+
+
+def list_projects(session: Session) -> tuple[ProjectHead, ...]:
+    """Every project, the one changed last first."""
+    count = (
+        select(func.count()).where(AssemblyRow.project_id == ProjectRow.id).correlate(ProjectRow).scalar_subquery()
+    )
+    rows = session.exec(
+        select(ProjectRow, count)
+        .options(defer(ProjectRow.sections_json), defer(ProjectRow.rules_json))  # type: ignore[arg-type]
+        .order_by(col(ProjectRow.updated).desc(), col(ProjectRow.id).desc())
+    )
+    return tuple(_head(row, assemblies) for row, assemblies in rows)
+
+
+def load_project(session: Session, project_id: int) -> StoredProject:
+    """The project with all its assemblies. Raises NotFound, or Unreadable with the domain's reasons."""
+    row = find(session, ProjectRow, project_id)
+    rows = session.exec(
+        select(AssemblyRow).where(_of(project_id)).order_by(col(AssemblyRow.position), col(AssemblyRow.id))
+    )
+    assemblies = tuple(_assembly(assembly) for assembly in rows)
+    sections = None if row.sections_json is None else read_sections(project_id, row.sections_json)
+    rules = None if row.rules_json is None else read_rules("project", project_id, row.rules_json)
+    project = _project(
+        name=row.name,
+        customer=row.customer,
+        units=Units(row.units),
+        currency=row.currency,
+        sections=sections,
+        rules=rules,
+        assemblies=tuple(assembly.spec for assembly in assemblies),
+    )
+    return StoredProject(_head(row, len(assemblies)), project, assemblies)
+
+
+def load_assembly(session: Session, assembly_id: int) -> StoredAssembly:
+    """One assembly. Raises NotFound or Unreadable."""
+    return _assembly(find(session, AssemblyRow, assembly_id))
+
+
+def project_version(session: Session, project_id: int) -> int:
+    """The project's version, at the price of one small query. Raises NotFound."""
+    query = select(ProjectRow.version).where(ProjectRow.id == project_id)
+    version = session.exec(query).first() if 0 < project_id <= LARGEST_NUMBER else None
+    if version is None:
+        raise NotFound("project", project_id)
+    return version
+
+
+def create_project(session: Session, project: Project) -> int:
+    """Store a new project with all its assemblies; its number. Raises BadInput for what does not fit."""
+    problems = tuple(check_project(project))
+    if problems:
+        raise BadInput(problems)
+    _checked_head(project.name, project.customer, project.units, project.currency)
+    moment = now(session)
+    row = ProjectRow(
+        name=project.name,
+        customer=project.customer,
+        units=project.units.value,
+        currency=project.currency,
+        sections_json=_sections_text(project.sections),
+        rules_json=_rules_text(project.rules),
+        created=moment,
+        updated=moment,
+    )
+    session.add(row)
+    session.flush()
+    session.add_all(
+        _assembly_row(number_of(row), position, spec) for position, spec in enumerate(project.assemblies)
+    )
+    session.flush()
+    return number_of(row)
+
+
+def update_head(
+    session: Session,
+    project_id: int,
+    version: int,
+    *,
+    name: str,
+    customer: str | None,
+    units: Units,
+    currency: str | None,
+) -> int:
+    """Change what the project is called and shown in; its new version.
+
+    Raises NotFound, StaleEdit, or BadInput with the fields' names as paths.
+    """
+    head = _checked_head(name, customer, units, currency)
+    row = _changed(session, claim(session, ProjectRow, project_id, version))
+    row.name, row.customer, row.units, row.currency = head.name, head.customer, head.units.value, head.currency
+    return row.version
+
+
+def update_sections(session: Session, project_id: int, version: int, sections: Sequence[Section] | None) -> int:
+    """Give the project its own sections, or the shop's again (None); its new version.
+
+    Raises NotFound, StaleEdit or BadInput.
+    """
+    if sections is not None:
+        whole = _project(name="sections", units=Units.MM, sections=tuple(sections))
+        problems = tuple(check_project(whole))
+        if problems:
+            raise BadInput(problems)
+    row = _changed(session, claim(session, ProjectRow, project_id, version))
+    row.sections_json = _sections_text(sections)
+    return row.version
+
+
+def update_rules(session: Session, project_id: int, version: int, rules: Rules | None) -> int:
+    """Give the project its own rules, or the shop's again (None); its new version.
+
+    Raises NotFound or StaleEdit.
+    """
+    row = _changed(session, claim(session, ProjectRow, project_id, version))
+    row.rules_json = _rules_text(rules)
+    return row.version
+
+
+def delete_project(session: Session, project_id: int, version: int) -> None:
+    """Delete the project and all its assemblies. Raises NotFound or StaleEdit."""
+    session.delete(claim(session, ProjectRow, project_id, version))
+    session.flush()
+
+
+def next_mark(session: Session, project_id: int) -> str:
+    """The mark to offer for a new assembly: A, B … Z, AA …, after the last one used. Raises NotFound."""
+    project_version(session, project_id)
+    return mark_after(session.exec(select(AssemblyRow.mark).where(_of(project_id))))
+
+
+def add_assembly(session: Session, project_id: int, spec: Assembly) -> int:
+    """Add an assembly at the end of the project; its number.
+
+    Raises NotFound, MarkTaken, or BadInput for a spec the domain would not read back.
+    """
+    project = _grown(session, project_id)
+    _free_mark(session, project_id, spec.mark)
+    row = _assembly_row(project_id, next_position(session, AssemblyRow, _of(project_id)), spec)
+    session.add(row)
+    _touch(session, project)
+    return number_of(row)
+
+
+def update_assembly(session: Session, assembly_id: int, version: int, spec: Assembly) -> int:
+    """Put ``spec`` in the place of the assembly's, which may change its kind; its new version.
+
+    Raises NotFound, StaleEdit, MarkTaken or BadInput.
+    """
+    row = claim(session, AssemblyRow, assembly_id, version)
+    if spec.mark != row.mark:
+        _free_mark(session, row.project_id, spec.mark)
+    row.mark, row.kind, row.spec_json = spec.mark, spec.kind, assembly_text(spec)
+    _touch(session, find(session, ProjectRow, row.project_id))
+    return row.version
+
+
+def delete_assembly(session: Session, assembly_id: int, version: int) -> None:
+    """Delete the assembly. Raises NotFound or StaleEdit."""
+    row = claim(session, AssemblyRow, assembly_id, version)
+    session.delete(row)
+    _touch(session, find(session, ProjectRow, row.project_id))
+
+
+def move_assembly(session: Session, assembly_id: int, step: Step) -> None:
+    """Swap the assembly with the one before or after it; the outermost stays. Raises NotFound.
+
+    The assembly's version stays: a form open on it edits the same spec as before.
+    """
+    row = find(session, AssemblyRow, assembly_id)
+    if change_places(session, row, step, _of(row.project_id)):
+        _touch(session, find(session, ProjectRow, row.project_id))
+
+
+def duplicate_assembly(session: Session, assembly_id: int) -> int:
+    """Put a copy right after the assembly, under the next mark; the copy's number.
+
+    Raises NotFound, Unreadable, or BadInput where the project is full.
+    """
+    original = find(session, AssemblyRow, assembly_id)
+    project = _grown(session, original.project_id)
+    spec = _assembly(original).spec
+    mark = next_mark(session, original.project_id)
+    session.exec(
+        update(AssemblyRow)
+        .where(_of(original.project_id), col(AssemblyRow.position) > original.position)
+        .values(position=col(AssemblyRow.position) + 1)
+    )
+    copy = _assembly_row(original.project_id, original.position + 1, spec.model_copy(update={"mark": mark}))
+    session.add(copy)
+    _touch(session, project)
+    return number_of(copy)
+
+
+def _of(project_id: int) -> ColumnElement[bool]:
+    return col(AssemblyRow.project_id) == project_id
+
+
+def _project(**fields: object) -> Project:
+    """A project of these fields, those that are None left unset, as a file would leave them out."""
+    given = {name: value for name, value in fields.items() if value is not None}
+    return read(Project, {"format": FORMAT, "version": 1, **given})
+
+
+def _checked_head(name: str, customer: str | None, units: Units, currency: str | None) -> Project:
+    return _project(name=name, customer=customer, units=units, currency=currency)
+
+
+def _sections_text(sections: Sequence[Section] | None) -> str | None:
+    return None if sections is None else sections_text(sections)
+
+
+def _rules_text(rules: Rules | None) -> str | None:
+    return None if rules is None else rules_text(rules)
+
+
+def _assembly_row(project_id: int, position: int, spec: Assembly) -> AssemblyRow:
+    return AssemblyRow(
+        project_id=project_id,
+        position=position,
+        mark=spec.mark,
+        kind=spec.kind,
+        spec_json=assembly_text(spec),
+    )
+
+
+def _free_mark(session: Session, project_id: int, mark: str) -> None:
+    taken = session.exec(select(AssemblyRow.id).where(_of(project_id), AssemblyRow.mark == mark)).first()
+    if taken is not None:
+        raise MarkTaken(mark)
+
+
+def _grown(session: Session, project_id: int) -> ProjectRow:
+    """The project, if it has room for one more assembly."""
+    project = find(session, ProjectRow, project_id)
+    count = session.exec(select(func.count()).where(_of(project_id))).one()
+    if count >= MOST_ASSEMBLIES:
+        raise BadInput([Problem(("assemblies",), count + 1, f"must have at most {MOST_ASSEMBLIES} items")])
+    return project
+
+
+def _touch(session: Session, project: ProjectRow) -> None:
+    project.version += 1
+    _changed(session, project)
+    session.flush()
+
+
+def _changed(session: Session, project: ProjectRow) -> ProjectRow:
+    project.updated = now(session)
+    return project
+
+
+def _head(row: ProjectRow, assemblies: int) -> ProjectHead:
+    return ProjectHead(
+        id=number_of(row),
+        name=row.name,
+        customer=row.customer,
+        units=Units(row.units),
+        currency=row.currency,
+        version=row.version,
+        assemblies=assemblies,
+        updated=row.updated,
+    )
+
+
+def _assembly(row: AssemblyRow) -> StoredAssembly:
+    number = number_of(row)
+    return StoredAssembly(
+        number, row.version, row.position, read_assembly(number, row.kind, row.spec_json), row.project_id
+    )

@@ -1,0 +1,76 @@
+"""What every repository does with a row: find it, take it for a change that is not stale, move it."""
+
+from __future__ import annotations
+
+from enum import StrEnum
+from typing import TypeVar
+
+from sqlalchemy import ColumnElement, func
+from sqlmodel import Session, col, select
+
+from webapp.store.errors import NotFound, StaleEdit
+from webapp.store.tables import AssemblyRow, PlugRow, ProjectRow, SectionRow, ShopRow
+
+AnyRow = TypeVar("AnyRow", ProjectRow, AssemblyRow, SectionRow, PlugRow, ShopRow)
+PlacedRow = TypeVar("PlacedRow", AssemblyRow, SectionRow)
+LARGEST_NUMBER = 2**31 - 1
+
+
+class Step(StrEnum):
+    """Which neighbour to change places with."""
+
+    UP = "up"
+    DOWN = "down"
+
+
+def find(session: Session, table: type[AnyRow], number: int) -> AnyRow:
+    """The row of that number. Raises NotFound, also for a number that no row can have.
+
+    The row is locked until the transaction ends where writers run side by side; SQLite, which has
+    one writer at a time, leaves that away.
+    """
+    row = session.get(table, number, with_for_update=True) if 0 < number <= LARGEST_NUMBER else None
+    if row is None:
+        raise NotFound(table.__name__.removesuffix("Row").lower(), number)
+    return row
+
+
+def claim(session: Session, table: type[AnyRow], number: int, version: int) -> AnyRow:
+    """The row, its version raised, for a form that was opened at ``version``.
+
+    Raises NotFound, or StaleEdit where the row has moved on since. Comparing and raising are in one
+    transaction with whatever the caller changes, so no edit overwrites one that it has not seen.
+    """
+    row = find(session, table, number)
+    if row.version != version:
+        raise StaleEdit(table.__name__.removesuffix("Row").lower(), number, row.version)
+    row.version += 1
+    return row
+
+
+def number_of(row: ProjectRow | AssemblyRow | SectionRow | PlugRow) -> int:
+    """The number of a row that is in the database."""
+    assert row.id is not None
+    return row.id
+
+
+def next_position(session: Session, table: type[PlacedRow], *among: ColumnElement[bool]) -> int:
+    """The position after the last of the rows ``among`` which a new one comes."""
+    last = session.exec(select(func.max(table.position)).where(*among)).one()
+    return 0 if last is None else last + 1
+
+
+def change_places(session: Session, row: PlacedRow, step: Step, *among: ColumnElement[bool]) -> bool:
+    """Swap the row with its neighbour among its like; False where it is the outermost already."""
+    table = type(row)
+    position = col(table.position)
+    neighbours = select(table).where(*among)
+    if step is Step.UP:
+        neighbours = neighbours.where(position < row.position).order_by(position.desc())
+    else:
+        neighbours = neighbours.where(position > row.position).order_by(position)
+    neighbour = session.exec(neighbours.limit(1)).first()
+    if neighbour is None:
+        return False
+    row.position, neighbour.position = neighbour.position, row.position
+    return True

@@ -1,0 +1,98 @@
+"""Bringing a database to the schema of this version, never losing a row on the way.
+
+The cheap question comes first: ``user_version`` tells whether anything is to be done at all, and
+only then is Alembic loaded.
+"""
+
+from __future__ import annotations
+
+import os
+import sqlite3
+from contextlib import closing
+from pathlib import Path
+
+from sqlalchemy import Connection
+
+from webapp.store.errors import CannotOpen, Damaged, ForeignDatabase, NewerDatabase, named
+from webapp.store.sqlite import APPLICATION_ID, migrating_engine
+
+HEAD = 1
+"""The schema's version: the number of the newest revision in ``migrations/versions``."""
+
+
+def bring_up_to_date(path: Path) -> None:
+    """Make or migrate the SQLite database at ``path``; an older one is backed up beside it first.
+
+    Raises ForeignDatabase, NewerDatabase, CannotOpen, or Damaged where references do not hold.
+    """
+    version = _version(path)
+    if version == HEAD:
+        return
+    if version > 0:
+        back_up(path, path.with_name(f"{path.name}.before-version-{HEAD}"))
+    engine = migrating_engine(path)
+    try:
+        with engine.begin() as connection:
+            _upgrade(connection)
+            # here, not later: what does not hold together is rolled back to the older schema
+            if connection.exec_driver_sql("PRAGMA foreign_key_check").first() is not None:
+                raise Damaged
+            connection.exec_driver_sql(f"PRAGMA application_id={APPLICATION_ID}")
+            connection.exec_driver_sql(f"PRAGMA user_version={HEAD}")
+    finally:
+        engine.dispose()
+
+
+def _version(path: Path) -> int:
+    """The schema's version in the file; 0 where there is no file yet or nothing in it."""
+    if not path.exists():
+        return 0
+    if path.is_dir():
+        raise CannotOpen(str(path), "it is a folder; name a file in it")
+    try:
+        with closing(sqlite3.connect(path)) as connection:
+            application = connection.execute("PRAGMA application_id").fetchone()[0]
+            version: int = connection.execute("PRAGMA user_version").fetchone()[0]
+            tables = connection.execute("SELECT count(*) FROM sqlite_schema").fetchone()[0]
+    except sqlite3.Error as error:
+        if getattr(error, "sqlite_errorname", "") == "SQLITE_NOTADB":
+            raise ForeignDatabase(str(path)) from None
+        raise (named(error) or error) from error
+    if application != APPLICATION_ID and (tables or application):
+        raise ForeignDatabase(str(path))
+    if version > HEAD:
+        raise NewerDatabase(str(path), str(version), str(HEAD))
+    return version
+
+
+def _upgrade(connection: Connection) -> None:
+    """Run the migrations in the transaction that ``connection`` is in."""
+    from alembic import command  # loaded here: most starts need no migration
+    from alembic.config import Config
+
+    config = Config()
+    config.set_main_option("script_location", str(Path(__file__).parent / "migrations").replace("%", "%%"))
+    config.attributes["connection"] = connection
+    command.upgrade(config, "head")
+
+
+def back_up(path: Path, copy: Path) -> None:
+    """A sound copy of the database at ``path``, on the disk for good before this returns."""
+    part = copy.with_name(copy.name + ".part")
+    part.unlink(missing_ok=True)
+    with closing(sqlite3.connect(path)) as source, closing(sqlite3.connect(part)) as target:
+        source.backup(target)
+        if target.execute("PRAGMA quick_check").fetchone()[0] != "ok":
+            raise Damaged
+    _sync(part)
+    os.replace(part, copy)
+    if os.name == "posix":
+        _sync(copy.parent)  # the new name itself; Windows has no handle on a folder to sync
+
+
+def _sync(path: Path) -> None:
+    handle = os.open(path, os.O_RDONLY if path.is_dir() else os.O_RDWR)
+    try:
+        os.fsync(handle)
+    finally:
+        os.close(handle)

@@ -1,0 +1,73 @@
+"""The shop: its name, how it counts, its rules, and the revision of everything it plans with."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from sqlmodel import Session, select
+
+from domain.lengths import Units
+from domain.problems import BadInput, Problem
+from domain.spec.project import Project, read
+from domain.spec.rules import Rules
+from webapp.store.rows import claim, find
+from webapp.store.specs import read_rules, rules_text
+from webapp.store.tables import ShopRow
+
+ONE = 1
+
+
+@dataclass(frozen=True, slots=True)
+class Shop:
+    """The shop. ``version`` is for the form that edits it, ``revision`` is that of the catalogue."""
+
+    name: str
+    units: Units
+    currency: str
+    rules: Rules
+    version: int
+    revision: int
+
+
+def load_shop(session: Session) -> Shop:
+    """The shop; a fresh one has no name and every rule at its default."""
+    row = find(session, ShopRow, ONE)
+    return Shop(
+        name=row.name,
+        units=Units(row.units),
+        currency=row.currency,
+        rules=read_rules("shop", ONE, row.rules_json),
+        version=row.version,
+        revision=row.revision,
+    )
+
+
+def update_shop(session: Session, version: int, *, name: str, units: Units, currency: str, rules: Rules) -> int:
+    """Change the shop; its new version. Raises StaleEdit, or BadInput with the field's name as path."""
+    _check(name, currency)
+    row = claim(session, ShopRow, ONE, version)
+    row.name, row.units, row.currency = " ".join(name.split()), units.value, currency
+    row.rules_json = rules_text(rules)
+    raise_revision(session)
+    return row.version
+
+
+def catalogue_revision(session: Session) -> int:
+    """A number that rises with every change of sections, plugs or rules.
+
+    What was worked out for one revision holds for as long as it stands.
+    """
+    return session.exec(select(ShopRow.revision)).one()
+
+
+def raise_revision(session: Session) -> None:
+    """Tell that what the shop plans with has changed; for the store's own use."""
+    find(session, ShopRow, ONE).revision += 1
+    session.flush()
+
+
+def _check(name: str, currency: str | None) -> None:
+    """A shop is called by the same rules as a project, except that it may have no name yet."""
+    if currency is None:
+        raise BadInput([Problem(("currency",), "missing", "is needed")])
+    read(Project, {"name": name if name.strip() else "-", "currency": currency})

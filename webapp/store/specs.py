@@ -1,0 +1,81 @@
+"""Specs as text in a column, and back: written as the project file writes them, read by the domain.
+
+An assembly keeps only the fields that were set: what a joint overrides is told by which fields are
+there. Sections and rules are written whole, so that a later change of a default moves no project.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Sequence
+from typing import Any, TypeVar, get_args
+
+from pydantic import BaseModel
+
+from domain.problems import BadInput
+from domain.spec.assemblies import Assembly
+from domain.spec.catalogue import Section
+from domain.spec.project import read
+from domain.spec.rules import Rules
+from webapp.store.errors import Unreadable
+
+Model = TypeVar("Model", bound=BaseModel)
+KINDS: dict[str, type[BaseModel]] = {
+    kind.model_fields["kind"].default: kind for kind in get_args(get_args(Assembly)[0])
+}
+
+
+def assembly_text(spec: Assembly) -> str:
+    """The spec as JSON. Raises BadInput where the domain would not read it back: better now than then."""
+    data = {"kind": spec.kind, **spec.model_dump(mode="json", exclude_unset=True)}
+    read(type(spec), data)
+    return _text(data)
+
+
+def read_assembly(key: object, kind: str, text: str) -> Assembly:
+    """The stored spec of assembly ``key``. Raises Unreadable where it is none."""
+    if kind not in KINDS:
+        raise Unreadable("assembly", key, ())
+    spec: Assembly = _read("assembly", key, KINDS[kind], json.loads(text))  # type: ignore[assignment]
+    return spec
+
+
+def rules_text(rules: Rules) -> str:
+    """The rules as JSON, every one of them. Raises BadInput as ``assembly_text`` does."""
+    data = rules.model_dump(mode="json")
+    read(Rules, data)
+    return _text(data)
+
+
+def read_rules(kind: str, key: object, text: str) -> Rules:
+    """The stored rules of a project or of the shop. Raises Unreadable where they are none."""
+    return _read(kind, key, Rules, json.loads(text))
+
+
+def sections_text(sections: Sequence[Section]) -> str:
+    """Sections as JSON. Raises BadInput as ``assembly_text`` does."""
+    data = [section.model_dump(mode="json") for section in sections]
+    for each in data:
+        read(Section, each)
+    return _text(data)
+
+
+def read_sections(key: object, text: str) -> tuple[Section, ...]:
+    """The stored sections of project ``key``. Raises Unreadable where one is none."""
+    return tuple(_each(key, json.loads(text)))
+
+
+def _each(key: object, data: Iterable[object]) -> Iterable[Section]:
+    for section in data:
+        yield _read("project", key, Section, section)
+
+
+def _read(kind: str, key: object, model: type[Model], data: object) -> Model:
+    try:
+        return read(model, data)
+    except BadInput as error:
+        raise Unreadable(kind, key, error.problems) from None
+
+
+def _text(data: Any) -> str:
+    return json.dumps(data, ensure_ascii=False, separators=(",", ":"), allow_nan=False)

@@ -1,0 +1,182 @@
+"""The tables. Rows never leave the store: its functions speak domain values.
+
+A SQLModel table does not validate what it is given, so STRICT columns and named CHECKs stand
+behind the domain's own checks. Names of constraints follow from ``NAMING``; migrations need them.
+"""
+
+from __future__ import annotations
+
+from datetime import datetime
+from typing import ClassVar
+
+from sqlalchemy import CheckConstraint, MetaData, Text, UniqueConstraint
+from sqlmodel import Field, SQLModel
+
+from domain.lengths import Length
+from webapp.store.columns import WHOLE, LengthColumn, MomentColumn
+
+NAMING = {
+    "ix": "ix_%(table_name)s_%(column_0_N_name)s",
+    "uq": "uq_%(table_name)s_%(column_0_N_name)s",
+    "ck": "ck_%(table_name)s_%(constraint_name)s",
+    "fk": "fk_%(table_name)s_%(column_0_N_name)s_%(referred_table_name)s",
+    "pk": "pk_%(table_name)s",
+}
+STRICT = {"sqlite_strict": True}
+# AUTOINCREMENT never hands out a deleted row's number again: links and caches hold on to numbers.
+NUMBERED = {"sqlite_strict": True, "sqlite_autoincrement": True}
+
+
+class Row(SQLModel):
+    """Base of the tables: one MetaData whose constraints all have names."""
+
+    metadata: ClassVar[MetaData] = MetaData(naming_convention=NAMING)
+
+
+def check(name: str, condition: str) -> CheckConstraint:
+    """A CHECK that has a name."""
+    return CheckConstraint(condition, name=name)
+
+
+class ProjectRow(Row, table=True):
+    """A project's head. ``version`` rises with every change to it or to one of its assemblies."""
+
+    __tablename__ = "project"
+    __table_args__ = (
+        check("name", "name <> ''"),
+        check("units", "units IN ('mm', 'in')"),
+        check("currency", "length(currency) = 3"),
+        check("version", "version >= 1"),
+        NUMBERED,
+    )
+
+    id: int | None = Field(default=None, primary_key=True)
+    name: str = Field(sa_type=Text)
+    customer: str | None = Field(default=None, sa_type=Text)
+    units: str = Field(sa_type=Text)
+    currency: str | None = Field(default=None, sa_type=Text)
+    sections_json: str | None = Field(default=None, sa_type=Text)
+    rules_json: str | None = Field(default=None, sa_type=Text)
+    version: int = 1
+    created: datetime = Field(sa_type=MomentColumn)
+    updated: datetime = Field(sa_type=MomentColumn)
+
+
+class AssemblyRow(Row, table=True):
+    """One assembly: its spec as typed, in the project file's own JSON."""
+
+    __tablename__ = "assembly"
+    __table_args__ = (
+        UniqueConstraint("project_id", "mark"),
+        check("position", "position >= 0"),
+        check("mark", "length(mark) BETWEEN 1 AND 12"),
+        check("version", "version >= 1"),
+        NUMBERED,
+    )
+
+    id: int | None = Field(default=None, primary_key=True)
+    project_id: int = Field(foreign_key="project.id", ondelete="CASCADE")
+    position: int
+    mark: str = Field(sa_type=Text)
+    kind: str = Field(sa_type=Text)
+    spec_json: str = Field(sa_type=Text)
+    version: int = 1
+
+
+class SectionRow(Row, table=True):
+    """A key section of the shop's catalogue. ``flank`` is in millionths of a degree."""
+
+    __tablename__ = "section"
+    __table_args__ = (
+        UniqueConstraint("name"),
+        check("name", "name <> ''"),
+        check("waist", "waist > 0"),
+        check("half_depth", "half_depth > 0"),
+        check("flank", "flank BETWEEN 1 AND 45000000"),
+        check("tip_diameter", "tip_diameter > waist"),
+        check("oversize_tip_diameter", "oversize_tip_diameter > tip_diameter"),
+        check("drive_limit", "drive_limit > 0"),
+        check("stock", "stock_from > 0 AND stock_to >= stock_from"),
+        check("reach_limit", "reach_limit > 0"),
+        check("position", "position >= 0"),
+        check("version", "version >= 1"),
+        NUMBERED,
+    )
+
+    id: int | None = Field(default=None, primary_key=True)
+    position: int
+    name: str = Field(sa_type=Text)
+    waist: Length = Field(sa_type=LengthColumn)
+    half_depth: Length = Field(sa_type=LengthColumn)
+    flank: int
+    tip_diameter: Length = Field(sa_type=LengthColumn)
+    oversize_tip_diameter: Length | None = Field(default=None, sa_type=LengthColumn)
+    drive_limit: Length = Field(sa_type=LengthColumn)
+    stock_from: Length = Field(sa_type=LengthColumn)
+    stock_to: Length = Field(sa_type=LengthColumn)
+    reach_limit: Length = Field(sa_type=LengthColumn)
+    version: int = 1
+
+
+class SectionLengthRow(Row, table=True):
+    """A stock length of a section, and what one key of it costs, if that is known."""
+
+    __tablename__ = "section_length"
+    __table_args__ = (check("length", "length > 0"), check("price_minor", "price_minor >= 0"), STRICT)
+
+    section_id: int = Field(primary_key=True, foreign_key="section.id", ondelete="CASCADE")
+    length: Length = Field(primary_key=True, sa_type=LengthColumn, sa_column_kwargs={"autoincrement": False})
+    price_minor: int | None = Field(default=None, sa_type=WHOLE)
+
+
+class PlugRow(Row, table=True):
+    """A plug the shop keeps, and what one costs, if that is known."""
+
+    __tablename__ = "plug"
+    __table_args__ = (
+        UniqueConstraint("material", "height"),
+        check("material", "material <> ''"),
+        check("height", "height > 0"),
+        check("price_minor", "price_minor >= 0"),
+        check("version", "version >= 1"),
+        NUMBERED,
+    )
+
+    id: int | None = Field(default=None, primary_key=True)
+    material: str = Field(sa_type=Text)
+    height: Length = Field(sa_type=LengthColumn)
+    price_minor: int | None = Field(default=None, sa_type=WHOLE)
+    version: int = 1
+
+
+class ShopRow(Row, table=True):
+    """The shop: one row. ``revision`` rises with every change of sections, plugs or rules."""
+
+    __tablename__ = "shop"
+    __table_args__ = (
+        check("one", "id = 1"),
+        check("units", "units IN ('mm', 'in')"),
+        check("currency", "length(currency) = 3"),
+        check("version", "version >= 1"),
+        check("revision", "revision >= 1"),
+        STRICT,
+    )
+
+    id: int = Field(default=1, primary_key=True, sa_column_kwargs={"autoincrement": False})
+    name: str = Field(sa_type=Text)
+    units: str = Field(sa_type=Text)
+    currency: str = Field(sa_type=Text)
+    rules_json: str = Field(sa_type=Text)
+    version: int = 1
+    revision: int = 1
+
+
+class FormTokenRow(Row, table=True):
+    """A form that was acted on, by the token it carried, and what came of it."""
+
+    __tablename__ = "form_token"
+    __table_args__ = (check("token", "token <> ''"), STRICT)
+
+    token: str = Field(primary_key=True, sa_type=Text)
+    outcome: str = Field(sa_type=Text)
+    at: datetime = Field(sa_type=MomentColumn, index=True)
