@@ -187,7 +187,8 @@ def snapped(layout: Layout, allowed: Intervals, breadth: float, pitch: float, st
     ways = [way for way in ways if breadth - way[1][-1] <= most + TOUCH]
     if not ways:
         return layout
-    centres = min(ways)[1]
+    # of equal movements the evenest: the piece can be turned end for end against one fence setting
+    centres = min(ways, key=lambda way: (round(way[0], 9), abs(way[1][0] + way[1][-1] - breadth), way[1]))[1]
     return Layout(centres, reach_of(centres, breadth))
 
 

@@ -11,7 +11,7 @@ from collections.abc import Iterator, Sequence
 from domain.notes import Note, NoteCode
 from domain.parts import Joint
 from domain.planning.plans import Alternative, JointPlan, SectionPlan, Slot
-from domain.planning.sections import plan_section
+from domain.planning.sections import keys_wanted, plan_section
 from domain.spec.catalogue import Section
 from domain.spec.choices import Entry
 from domain.spec.rules import Rules
@@ -52,7 +52,9 @@ def _choose(joint: Joint, alternatives: Sequence[Alternative]) -> SectionPlan | 
         if alternative.plan is not None and pinned in {None, alternative.section.name}
     ]
     recommended = [plan for plan in plans if is_recommended(plan.section, joint.face.stock_side)]
-    return max(recommended or plans, key=lambda plan: plan.section.overall_width, default=None)
+    # where ranges overlap, a section that leaves room for enough keys comes before a larger one
+    enough = [plan for plan in recommended if plan.count >= keys_wanted(joint)]
+    return max(enough or recommended or plans, key=lambda plan: plan.section.overall_width, default=None)
 
 
 def _choice_notes(joint: Joint, plan: SectionPlan) -> Iterator[Note]:

@@ -19,6 +19,11 @@ AT_LEAST_ON_FRAMES = 2
 """A single key lets a mitre pivot, so a frame joint takes two where two fit."""
 
 
+def keys_wanted(joint: Joint) -> int:
+    """The fewest rows that a joint should have where they fit."""
+    return 1 if joint.kind.on_edge else AT_LEAST_ON_FRAMES
+
+
 def plan_section(joint: Joint, section: Section, rules: Rules) -> Alternative:
     """The joint planned with this section, or why it does not fit."""
     first_refusal: Note | None = None
@@ -48,8 +53,7 @@ def _plan_entry(joint: Joint, section: Section, rules: Rules, entry: Entry) -> S
 
 
 def _plan_cutter(joint: Joint, section: Section, rules: Rules, entry: Entry, cutter: Cutter) -> SectionPlan | Note:
-    at_least = 1 if joint.kind.on_edge else AT_LEAST_ON_FRAMES
-    attempt = Attempt(joint.face, section, cutter, entry, rules, joint.choices, at_least)
+    attempt = Attempt(joint.face, section, cutter, entry, rules, joint.choices, keys_wanted(joint))
     refusal = _behind(joint.face, attempt, rules)
     if refusal is not None:
         return refusal
