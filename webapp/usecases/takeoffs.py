@@ -1,0 +1,84 @@
+"""Takeoffs for whoever asks, planned once and remembered.
+
+Planning is pure: the same assembly with the same sections, rules and choices gives the same plan. So an
+assembly is planned once and its plan kept, bounded, for as long as it is in use.
+"""
+
+from __future__ import annotations
+
+from collections import OrderedDict
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from threading import Lock
+
+from domain.spec.assemblies import Assembly
+from domain.spec.catalogue import Section
+from domain.spec.choices import KeyChoices
+from domain.spec.project import Project
+from domain.spec.rules import Rules
+from domain.takeoff.build import gather, take_off_assembly
+from domain.takeoff.takeoff import AssemblyTakeoff, Takeoff
+
+MOST_KEPT = 4_000
+
+
+@dataclass(frozen=True)
+class Means:
+    """What an assembly is planned with: sections, rules, and the project's own choices."""
+
+    sections: tuple[Section, ...]
+    rules: Rules
+    choices: KeyChoices
+
+    @classmethod
+    def of(cls, project: Project, sections: Sequence[Section], rules: Rules) -> Means:
+        """The project's own sections and rules where it has them, else these of the shop."""
+        return cls(project.sections or tuple(sections), project.rules or rules, project.keys)
+
+    @cached_property
+    def key(self) -> str:
+        """The same text for the same means."""
+        parts = [section.model_dump_json() for section in self.sections]
+        return "\n".join([*parts, self.rules.model_dump_json(), self.choices.model_dump_json()])
+
+
+class _Kept:
+    """Plans by what they were made from; the least lately used goes first."""
+
+    def __init__(self, most: int) -> None:
+        self._most = most
+        self._plans: OrderedDict[tuple[str, str], AssemblyTakeoff] = OrderedDict()
+        self._lock = Lock()
+
+    def get(self, key: tuple[str, str]) -> AssemblyTakeoff | None:
+        with self._lock:
+            plan = self._plans.get(key)
+            if plan is not None:
+                self._plans.move_to_end(key)
+            return plan
+
+    def put(self, key: tuple[str, str], plan: AssemblyTakeoff) -> None:
+        with self._lock:
+            self._plans[key] = plan
+            while len(self._plans) > self._most:
+                self._plans.popitem(last=False)
+
+
+_KEPT = _Kept(MOST_KEPT)
+
+
+def assembly_takeoff(spec: Assembly, means: Means) -> AssemblyTakeoff:
+    """One assembly's takeoff. Raises BadInput where its sizes clash."""
+    key = (spec.model_dump_json(), means.key)
+    plan = _KEPT.get(key)
+    if plan is None:
+        plan = take_off_assembly(spec, means.sections, means.rules, means.choices)
+        _KEPT.put(key, plan)
+    return plan
+
+
+def project_takeoff(project: Project, means: Means) -> Takeoff:
+    """The whole project's takeoff. Raises BadInput where an assembly's sizes clash."""
+    assemblies = tuple(assembly_takeoff(spec, means) for spec in project.assemblies)
+    return gather(project.name, assemblies, means.rules)
