@@ -1,0 +1,195 @@
+"""The real server as a subprocess, and a real browser that fails on what a person would never see.
+
+Skipped with a reason where there is no Chromium; with DOVETALLY_BROWSER_REQUIRED set that is a failure.
+"""
+
+from __future__ import annotations
+
+import os
+import shutil
+import socket
+import subprocess
+import sys
+import time
+import urllib.error
+import urllib.request
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import pytest
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Browser, ConsoleMessage, Page
+
+HERE = Path(__file__).parent
+AXE = (HERE / "vendor" / "axe-4.14.1.min.js").read_text("utf-8")
+CHROMIUM_ARGS = [
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+]
+START_SECONDS = 30
+
+
+@dataclass(frozen=True)
+class Server:
+    """A running server: where it answers, where its data lies, and its process."""
+
+    url: str
+    data: Path
+    process: subprocess.Popen[str]
+
+
+def free_port() -> int:
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        port: int = probe.getsockname()[1]
+        return port
+
+
+def start_server(data: Path, *options: str) -> Server:
+    """Start ``dovetally serve`` on a free port over ``data``, and wait until it answers."""
+    port = free_port()
+    command = [str(Path(sys.executable).with_name("dovetally")), "serve", "--port", str(port), *options]
+    process = subprocess.Popen(
+        command,
+        env={**os.environ, "DOVETALLY_DATA": str(data)},
+        stdout=subprocess.PIPE,
+        stderr=subprocess.STDOUT,
+        text=True,
+    )
+    server = Server(f"http://127.0.0.1:{port}", data, process)
+    patience = time.monotonic() + START_SECONDS
+    while not answers(server.url):
+        if process.poll() is not None or time.monotonic() > patience:
+            process.kill()
+            output, _ = process.communicate()
+            pytest.fail(f"the server did not start; it printed:\n{output}")
+        time.sleep(0.05)
+    return server
+
+
+def answers(url: str) -> bool:
+    try:
+        with urllib.request.urlopen(f"{url}/cautions", timeout=2):
+            return True
+    except (urllib.error.URLError, TimeoutError, ConnectionError):
+        return False
+
+
+def stop_server(server: Server) -> str:
+    """Stop the server; its output."""
+    server.process.terminate()
+    try:
+        output, _ = server.process.communicate(timeout=10)
+    except subprocess.TimeoutExpired:
+        server.process.kill()
+        output, _ = server.process.communicate()
+    return output
+
+
+@pytest.fixture
+def server(tmp_path: Path) -> Iterator[Server]:
+    """A fresh, empty workshop."""
+    running = start_server(tmp_path)
+    yield running
+    print(stop_server(running))
+
+
+@pytest.fixture
+def demo_server(tmp_path: Path) -> Iterator[Server]:
+    """The demo workshop, filled."""
+    running = start_server(tmp_path, "--demo")
+    yield running
+    print(stop_server(running))
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator[Browser]:
+    chromium = shutil.which("chromium") or shutil.which("chromium-browser")
+    if chromium is None:
+        reason = "there is no Chromium on this computer"
+        if os.environ.get("DOVETALLY_BROWSER_REQUIRED"):
+            pytest.fail(reason)
+        pytest.skip(reason)
+    from playwright.sync_api import sync_playwright
+
+    with sync_playwright() as playwright:
+        running = playwright.chromium.launch(executable_path=chromium, args=CHROMIUM_ARGS)
+        yield running
+        running.close()
+
+
+@dataclass
+class Watch:
+    """What went wrong unseen on a page: script errors, console errors, policy violations."""
+
+    problems: list[str] = field(default_factory=list)
+
+    def expect(self, part: str) -> None:
+        """Strike the problems that a test caused on purpose; fails when there are none such."""
+        rest = [problem for problem in self.problems if part not in problem]
+        assert len(rest) < len(self.problems), f"no problem with {part!r} among {self.problems}"
+        self.problems = rest
+
+
+@pytest.fixture
+def watch() -> Watch:
+    return Watch()
+
+
+@pytest.fixture
+def page(browser: Browser, watch: Watch) -> Iterator[Page]:
+    """A page, 1280 wide; the test fails if anything went wrong unseen. Small: page.set_viewport_size."""
+    context = browser.new_context(viewport={"width": 1280, "height": 900})
+    page = context.new_page()
+    page.set_default_timeout(10_000)
+    page.add_init_script(
+        "document.addEventListener('securitypolicyviolation', event => "
+        "console.error('policy violation: ' + event.violatedDirective + ' ' + event.blockedURI));"
+    )
+    page.on("pageerror", lambda error: watch.problems.append(f"script error: {error}"))
+    page.on("console", lambda message: note_console(watch, message))
+    yield page
+    context.close()
+    assert watch.problems == []
+
+
+def note_console(watch: Watch, message: ConsoleMessage) -> None:
+    # Chromium logs every 4xx and 5xx answer; those the tests check by what the page says
+    if message.type == "error" and "the server responded with a status of" not in message.text:
+        watch.problems.append(f"console: {message.text}")
+
+
+@pytest.fixture
+def axe() -> Callable[[Page], None]:
+    """``axe(page)`` asserts that axe-core finds no violation of WCAG 2.0 to 2.2, levels A and AA."""
+    return assert_accessible
+
+
+def assert_accessible(page: Page) -> None:
+    # evaluated through the debugger: the page's own policy would refuse a script tag
+    page.evaluate(AXE)
+    found = page.evaluate(
+        "() => axe.run(document, {runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa']})"
+    )
+    lines = [
+        f"{violation['id']}: {violation['help']}: {node['html'][:160]}"
+        for violation in found["violations"]
+        for node in violation["nodes"]
+    ]
+    assert not lines, "\n".join(lines)
+
+
+def wait_for_htmx(page: Page) -> None:
+    """Wait until no request is under way and no swap is settling."""
+    page.wait_for_function(
+        "() => window.htmx && !document.querySelector("
+        "'.htmx-request, .htmx-swapping, .htmx-settling, .htmx-added')"
+    )

@@ -1,0 +1,84 @@
+"""Which exception becomes which failure. Registered once, by the app factory."""
+
+from __future__ import annotations
+
+import logging
+from http import HTTPStatus
+
+from fastapi import FastAPI, Request
+from fastapi.exceptions import RequestValidationError
+from fastapi.responses import Response
+from starlette.exceptions import HTTPException
+
+from domain.problems import BadInput, Problem
+from webapp.failures import USUAL, Words, failure
+from webapp.store.errors import (
+    Busy,
+    DiskFull,
+    MarkTaken,
+    NameTaken,
+    NotFound,
+    ReadOnly,
+    StaleEdit,
+    StoreError,
+)
+
+log = logging.getLogger("dovetally")
+
+# a store error that is not listed is 500: the data itself cannot be relied on, and its sentence says so
+_STATUS: dict[type[StoreError], int] = {
+    Busy: 503,
+    ReadOnly: 503,
+    DiskFull: 507,
+    NotFound: 404,
+    StaleEdit: 409,
+    MarkTaken: 409,
+    NameTaken: 409,
+}
+_TITLES = {
+    ReadOnly: "The data cannot be written",
+    MarkTaken: "Taken already",
+    NameTaken: "Taken already",
+}
+_RETRY_AFTER = {Busy: "2", ReadOnly: "60"}
+
+
+def register(app: FastAPI) -> None:
+    """Give every expected exception its answer. Unexpected ones are the last guard's."""
+    app.add_exception_handler(HTTPException, _http)
+    app.add_exception_handler(RequestValidationError, _invalid)
+    app.add_exception_handler(BadInput, _bad_input)
+    app.add_exception_handler(StoreError, _store)
+
+
+def _http(request: Request, error: Exception) -> Response:
+    assert isinstance(error, HTTPException)
+    words = None
+    if error.detail and error.detail != HTTPStatus(error.status_code).phrase:
+        words = Words(HTTPStatus(error.status_code).phrase, str(error.detail))
+    return failure(request, error.status_code, words, headers=error.headers)
+
+
+def _invalid(request: Request, error: Exception) -> Response:
+    assert isinstance(error, RequestValidationError)
+    found = error.errors()
+    if any(one["loc"][:1] == ("path",) for one in found):
+        return failure(request, 404)
+    problems = [Problem(tuple(one["loc"][1:]), one.get("input"), one["msg"]) for one in found]
+    return failure(request, 422, problems=problems)
+
+
+def _bad_input(request: Request, error: Exception) -> Response:
+    assert isinstance(error, BadInput)
+    return failure(request, 422, problems=error.problems)
+
+
+def _store(request: Request, error: Exception) -> Response:
+    assert isinstance(error, StoreError)
+    kind = type(error)
+    status = _STATUS.get(kind, 500)
+    title = _TITLES.get(kind, USUAL[status].title if status != 500 else "The data cannot be read")
+    headers = {"Retry-After": _RETRY_AFTER[kind]} if kind in _RETRY_AFTER else {}
+    if status == 500:
+        log.error("store: %s", error)
+    return failure(request, status, Words(title, str(error)), headers=headers)

@@ -1,0 +1,16 @@
+"""The usual cautions of router work, on a page of their own."""
+
+from __future__ import annotations
+
+from fastapi import APIRouter, Request
+from fastapi.responses import HTMLResponse
+
+from webapp.pages.rendering import render
+
+router = APIRouter(include_in_schema=False)
+
+
+@router.get("/cautions")
+def show(request: Request) -> HTMLResponse:
+    """The cautions."""
+    return render(request, "cautions/page.html")

@@ -1,0 +1,110 @@
+"""Every address of the program, made in one place. Routes are written to match; templates call these."""
+
+from __future__ import annotations
+
+from urllib.parse import quote
+
+
+def home() -> str:
+    """The first page."""
+    return "/"
+
+
+def demo() -> str:
+    """Fills the workshop with the demo (POST)."""
+    return "/demo"
+
+
+def projects() -> str:
+    """All projects."""
+    return "/projects"
+
+
+def new_project() -> str:
+    """The form for a new project."""
+    return "/projects/new"
+
+
+def project(project_id: int) -> str:
+    """One project with its assemblies."""
+    return f"/projects/{project_id}"
+
+
+def edit_project(project_id: int) -> str:
+    """The form for a project's own fields: name, customer, units."""
+    return f"/projects/{project_id}/edit"
+
+
+def new_assembly(project_id: int, kind: str) -> str:
+    """The form for a new assembly of ``kind``, such as "mitred_frame"."""
+    return f"/projects/{project_id}/assemblies/new/{quote(kind, safe='')}"
+
+
+def new_assembly_preview(project_id: int, kind: str) -> str:
+    """What a new assembly, not saved yet, would come to."""
+    return f"{new_assembly(project_id, kind)}/preview"
+
+
+def assembly(project_id: int, assembly_id: int) -> str:
+    """One assembly: its form and its drawing."""
+    return f"/projects/{project_id}/assemblies/{assembly_id}"
+
+
+def assembly_preview(project_id: int, assembly_id: int) -> str:
+    """What an assembly would come to with the sizes in the form, without saving."""
+    return f"{assembly(project_id, assembly_id)}/preview"
+
+
+def schedule(project_id: int) -> str:
+    """The joint schedule."""
+    return f"/projects/{project_id}/schedule"
+
+
+def keys(project_id: int) -> str:
+    """The keys and plugs that a project needs."""
+    return f"/projects/{project_id}/keys"
+
+
+def export(project_id: int) -> str:
+    """A project as a file."""
+    return f"/projects/{project_id}/export"
+
+
+def import_project() -> str:
+    """The form that reads a project file."""
+    return "/import"
+
+
+def catalogue() -> str:
+    """Key sections, cutters and plugs."""
+    return "/catalogue"
+
+
+def new_section() -> str:
+    """The form for a new key section."""
+    return "/catalogue/sections/new"
+
+
+def section(section_id: int) -> str:
+    """One key section."""
+    return f"/catalogue/sections/{section_id}"
+
+
+def plugs() -> str:
+    """The plugs that the shop keeps."""
+    return "/catalogue/plugs"
+
+
+def rules() -> str:
+    """The shop's rules."""
+    return "/rules"
+
+
+def cautions() -> str:
+    """The usual cautions of router work."""
+    return "/cautions"
+
+
+def static(name: str) -> str:
+    """A file of ours for the browser; templates use ``static_url``, which adds its version."""
+    return f"/static/{quote(name)}"
