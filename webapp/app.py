@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from fastapi import FastAPI
 from fastapi.middleware import Middleware
 
-from webapp import handlers
+from webapp import api, handlers
 from webapp.guards import BodyCap, LastResort, OwnHost, OwnOrigin, SafeHeaders, own_hosts
 from webapp.pages import cautions, home
 from webapp.pages.rendering import STATIC
@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from webapp.store import Store
 
 # in the order in which an address is tried
-ROUTERS = (home.router, cautions.router)
+ROUTERS = (home.router, cautions.router, api.router)
 
 
 def create_app(store: Store, *, port: int, also_hosts: Collection[str] = (), debug_api: bool = False) -> FastAPI:

@@ -6,22 +6,16 @@ refused here with a sentence; nothing further in needs to expect them.
 
 from __future__ import annotations
 
-import json
-import math
-import re
 from collections.abc import AsyncIterator
 from typing import Annotated, Any
 
 from fastapi import Depends, Path, Request
 from starlette.datastructures import FormData, UploadFile
 
-from domain.problems import BadInput, Problem
+from webapp.json_text import parse_json, refuse_unprintable
 
 RowId = Annotated[int, Path(ge=1, le=2**53)]
 """A row's number in an address. Anything else is an address that does not exist (404)."""
-
-_UNPRINTABLE = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\ud800-\udfff]")
-_NO_UNPRINTABLE = "leave out the control character; letters, digits, signs and line ends are fine"
 
 
 class SentForm:
@@ -68,8 +62,8 @@ async def read_form(request: Request) -> AsyncIterator[SentForm]:
     try:
         for name, value in sent.multi_items():
             if isinstance(value, str):
-                _refuse_unprintable((name,), value)
-            _refuse_unprintable(("the form",), name)
+                refuse_unprintable((name,), value)
+            refuse_unprintable(("the form",), name)
         yield SentForm(sent)
     finally:
         await sent.close()
@@ -78,45 +72,6 @@ async def read_form(request: Request) -> AsyncIterator[SentForm]:
 async def read_json(request: Request) -> Any:
     """Dependency: the request's JSON, any value. Raises BadInput naming what cannot be read."""
     return parse_json(await request.body())
-
-
-def parse_json(body: bytes) -> Any:
-    """JSON from bytes: UTF-8, finite numbers, clean text, sane depth; BadInput otherwise."""
-    try:
-        value = json.loads(body.decode("utf-8-sig"))
-    except UnicodeDecodeError:
-        raise BadInput([Problem((), "bytes", "write the file as UTF-8 text")]) from None
-    except RecursionError:
-        raise BadInput([Problem((), "brackets", "nest the values less deeply")]) from None
-    except json.JSONDecodeError as error:
-        place = f"line {error.lineno}, column {error.colno}"
-        raise BadInput([Problem((), place, f"this is no JSON: {error.msg}")]) from None
-    except ValueError:  # Python refuses whole numbers of thousands of digits
-        raise BadInput([Problem((), "a number", "write numbers with fewer digits")]) from None
-    _check_json(value)
-    return value
-
-
-def _check_json(document: Any) -> None:
-    """Walk without recursion: the depth is the sender's choice."""
-    waiting: list[tuple[tuple[str | int, ...], Any]] = [((), document)]
-    while waiting:
-        path, value = waiting.pop()
-        if isinstance(value, str):
-            _refuse_unprintable(path, value)
-        elif isinstance(value, float) and not math.isfinite(value):
-            raise BadInput([Problem(path, value, "write a finite number")])
-        elif isinstance(value, dict):
-            for name, inner in value.items():
-                _refuse_unprintable(path, name)
-                waiting.append(((*path, name), inner))
-        elif isinstance(value, list):
-            waiting.extend(((*path, index), inner) for index, inner in enumerate(value))
-
-
-def _refuse_unprintable(path: tuple[str | int, ...], text: str) -> None:
-    if _UNPRINTABLE.search(text):
-        raise BadInput([Problem(path, text, _NO_UNPRINTABLE)])
 
 
 Form = Annotated[SentForm, Depends(read_form)]

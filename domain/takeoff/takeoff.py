@@ -4,9 +4,19 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from domain.lengths import format_mm
 from domain.notes import Note
 from domain.parts import Expansion
 from domain.planning.plans import JointPlan
+
+
+def key_item(section: str, length: float) -> str:
+    """A key by its trade name.
+
+    >>> key_item("14", 16.0)
+    '14 × 16'
+    """
+    return f"{section} × {format_mm(length)}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -18,6 +28,11 @@ class KeyCount:
     used: int
     tests: int
     spare: int
+
+    @property
+    def item(self) -> str:
+        """What it is called on the packet and in orders: section × length, both in mm, in any project."""
+        return key_item(self.section, self.length)
 
     @property
     def total(self) -> int:

@@ -1,0 +1,73 @@
+"""JSON from outside, read once and checked at the edge, for the pages, the API and the command line.
+
+A NUL or another control character, half a surrogate pair, a number that is none: refused here with a
+sentence, so that nothing further in needs to expect them.
+"""
+
+from __future__ import annotations
+
+import json
+import math
+import re
+from typing import Any
+
+from domain.problems import BadInput, Path, Problem
+
+LARGEST_DOCUMENT = 8_000_000
+"""Bytes. 5,000 assemblies take about 3 MB."""
+
+_UNPRINTABLE = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\ud800-\udfff]")
+_NO_UNPRINTABLE = "leave out the control character; letters, digits, signs and line ends are fine"
+
+
+def parse_json(body: bytes) -> Any:
+    """JSON from bytes: UTF-8, finite numbers, clean text, sane depth; BadInput otherwise."""
+    try:
+        value = json.loads(body.decode("utf-8-sig"), object_pairs_hook=_fields)
+    except UnicodeDecodeError:
+        raise BadInput([Problem((), "bytes", "write the file as UTF-8 text")]) from None
+    except RecursionError:
+        raise BadInput([Problem((), "brackets", "nest the values less deeply")]) from None
+    except json.JSONDecodeError as error:
+        place = f"line {error.lineno}, column {error.colno}"
+        rest = error.doc[error.pos : error.pos + 20] or "the end"
+        raise BadInput([Problem((place,), rest, f"this is no JSON: {error.msg.lower()}")]) from None
+    except BadInput:
+        raise
+    except ValueError:  # Python refuses whole numbers of thousands of digits
+        raise BadInput([Problem((), "a number", "write numbers with fewer digits")]) from None
+    _check_values(value)
+    return value
+
+
+def _fields(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+    """An object's fields; one written twice would silently lose the first."""
+    fields = dict(pairs)
+    if len(fields) < len(pairs):
+        names = [name for name, _ in pairs]
+        twice = next(name for name in names if names.count(name) > 1)
+        raise BadInput([Problem((), twice, "this field stands twice in one object; keep one")])
+    return fields
+
+
+def _check_values(document: Any) -> None:
+    """Walk without recursion: the depth is the sender's choice."""
+    waiting: list[tuple[Path, Any]] = [((), document)]
+    while waiting:
+        path, value = waiting.pop()
+        if isinstance(value, str):
+            refuse_unprintable(path, value)
+        elif isinstance(value, float) and not math.isfinite(value):
+            raise BadInput([Problem(path, value, "write a finite number")])
+        elif isinstance(value, dict):
+            for name, inner in value.items():
+                refuse_unprintable(path, name)
+                waiting.append(((*path, name), inner))
+        elif isinstance(value, list):
+            waiting.extend(((*path, index), inner) for index, inner in enumerate(value))
+
+
+def refuse_unprintable(path: Path, text: str) -> None:
+    """Raise BadInput where ``text`` holds what no person types."""
+    if _UNPRINTABLE.search(text):
+        raise BadInput([Problem(path, text, _NO_UNPRINTABLE)])

@@ -1,0 +1,71 @@
+"""Starting the server: one process, one database, on this computer only."""
+
+from __future__ import annotations
+
+import socket
+from dataclasses import replace
+
+import uvicorn
+
+from webapp.app import create_app
+from webapp.settings import NetworkPath, Settings
+from webapp.store import Store
+from webapp.store.errors import StoreError
+
+
+class CannotServe(Exception):
+    """The server cannot start; the message says why and what would work."""
+
+
+def serve(*, port: int | None = None, demo: bool = False) -> None:
+    """Serve until interrupted. ``demo`` fills an empty shop with the demo workshop first.
+
+    Raises CannotServe where the database cannot be opened or the port is taken.
+    """
+    try:
+        settings = Settings.from_environment()
+    except NetworkPath as refusal:
+        raise CannotServe(str(refusal)) from None
+    if port is not None:
+        settings = replace(settings, port=port)
+    listening = _listen(settings.host, settings.port)
+    try:
+        store = Store.open(settings.database, lock=True)
+    except StoreError as refusal:
+        listening.close()
+        raise CannotServe(str(refusal)) from None
+    try:
+        if demo:
+            _offer_demo(store)
+        _run(store, settings, listening)
+    finally:
+        store.close()
+
+
+def _listen(host: str, port: int) -> socket.socket:
+    """The listening socket, taken before anything else so that a second start fails early and in words."""
+    listening = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
+    listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+    try:
+        listening.bind((host, port))
+    except OSError as error:
+        listening.close()
+        reason = (error.strerror or str(error)).lower()
+        raise CannotServe(
+            f"port {port} on {host} cannot be used: {reason}; give another with --port, or stop what uses it"
+        ) from None
+    return listening
+
+
+def _offer_demo(store: Store) -> None:
+    from webapp.usecases.demo import load_demo_once
+
+    with store.writing() as session:
+        load_demo_once(session)
+
+
+def _run(store: Store, settings: Settings, listening: socket.socket) -> None:
+    app = create_app(store, port=settings.port)
+    config = uvicorn.Config(app, log_level="warning", server_header=False, date_header=True)
+    print(f"Dovetally is at http://{settings.host}:{settings.port}  (stop it with Ctrl+C)", flush=True)
+    uvicorn.Server(config).run(sockets=[listening])
