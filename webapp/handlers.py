@@ -53,10 +53,12 @@ def register(app: FastAPI) -> None:
 
 def _http(request: Request, error: Exception) -> Response:
     assert isinstance(error, HTTPException)
-    words = None
-    if error.detail and error.detail != HTTPStatus(error.status_code).phrase:
-        words = Words(HTTPStatus(error.status_code).phrase, str(error.detail))
-    return failure(request, error.status_code, words, headers=error.headers)
+    status, words = error.status_code, None
+    # Starlette's own details, such as those of a broken form (400), are for programmers
+    ours = status != 400 and error.detail != HTTPStatus(status).phrase
+    if ours and status in USUAL:
+        words = Words(USUAL[status].title, str(error.detail))
+    return failure(request, status, words, headers=error.headers)
 
 
 def _invalid(request: Request, error: Exception) -> Response:

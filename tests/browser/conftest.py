@@ -102,6 +102,14 @@ def server(tmp_path: Path) -> Iterator[Server]:
     print(stop_server(running))
 
 
+@pytest.fixture(scope="session")
+def steady_server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Server]:
+    """An empty workshop shared by the tests that only read."""
+    running = start_server(tmp_path_factory.mktemp("steady"))
+    yield running
+    print(stop_server(running))
+
+
 @pytest.fixture
 def demo_server(tmp_path: Path) -> Iterator[Server]:
     """The demo workshop, filled."""

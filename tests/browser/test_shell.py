@@ -17,24 +17,24 @@ Axe = Callable[[Page], None]
 @pytest.mark.parametrize("path", ["/cautions", "/no-such-page"])
 @pytest.mark.parametrize("width", [360, 768, 1280, 2000])
 def test_the_frame_is_accessible_and_never_scrolls_sideways(
-    server: Server, page: Page, axe: Axe, path: str, width: int
+    steady_server: Server, page: Page, axe: Axe, path: str, width: int
 ) -> None:
     page.set_viewport_size({"width": width, "height": 800})
-    page.goto(server.url + path)
+    page.goto(steady_server.url + path)
     axe(page)
     assert page.evaluate("document.documentElement.scrollWidth") <= width
 
 
-def test_the_first_tab_stop_skips_to_the_content(server: Server, page: Page) -> None:
-    page.goto(f"{server.url}/cautions")
+def test_the_first_tab_stop_skips_to_the_content(steady_server: Server, page: Page) -> None:
+    page.goto(f"{steady_server.url}/cautions")
     page.keyboard.press("Tab")
     assert page.locator(":focus").inner_text() == "Skip to the content"
     page.keyboard.press("Enter")
     assert page.evaluate("document.activeElement.id") == "main"
 
 
-def test_injected_script_does_not_run(server: Server, page: Page, watch: Watch) -> None:
-    page.goto(f"{server.url}/cautions")
+def test_injected_script_does_not_run(steady_server: Server, page: Page, watch: Watch) -> None:
+    page.goto(f"{steady_server.url}/cautions")
     page.evaluate(
         "document.body.insertAdjacentHTML('beforeend', '<img src=x onerror=\"window.ran = true\">');"
         "const script = document.createElement('script'); script.textContent = 'window.ran = true';"
@@ -46,8 +46,8 @@ def test_injected_script_does_not_run(server: Server, page: Page, watch: Watch) 
     watch.problems.clear()
 
 
-def test_htmx_reads_its_settings(server: Server, page: Page) -> None:
-    page.goto(f"{server.url}/cautions")
+def test_htmx_reads_its_settings(steady_server: Server, page: Page) -> None:
+    page.goto(f"{steady_server.url}/cautions")
     settings = page.evaluate("({...htmx.config, version: htmx.version})")
     assert settings["version"] == "4.0.1"
     assert settings["includeIndicatorCSS"] is False
@@ -71,8 +71,8 @@ def htmx_form(page: Page, action: str) -> None:
     page.fill("#name", "typed with care")
 
 
-def test_a_failure_is_shown_and_what_was_typed_stays(server: Server, page: Page) -> None:
-    page.goto(f"{server.url}/cautions")
+def test_a_failure_is_shown_and_what_was_typed_stays(steady_server: Server, page: Page) -> None:
+    page.goto(f"{steady_server.url}/cautions")
     htmx_form(page, "/cautions")
     page.click("text=Save")
     page.wait_for_selector("#messages .notice")

@@ -7,6 +7,7 @@ from typing import Any
 
 import pytest
 from fastapi import APIRouter, FastAPI
+from pydantic import BaseModel
 from starlette.exceptions import HTTPException
 
 from domain.problems import BadInput, Problem
@@ -28,6 +29,7 @@ def write() -> dict[str, bool]:
 
 
 @dummy.post("/dummy/form")
+@dummy.post("/import/dummy")
 def form(form: Form) -> dict[str, Any]:
     file = form.file("file")
     return {"name": form.text("name"), "file": len(file.file.read()) if file else None}
@@ -36,6 +38,16 @@ def form(form: Form) -> dict[str, Any]:
 @dummy.post("/api/dummy/json")
 def read(sent: Json) -> Any:
     return sent
+
+
+class Model(BaseModel):
+    name: str
+    width: float
+
+
+@dummy.post("/api/dummy/model")
+def model(sent: Model) -> str:
+    return sent.name
 
 
 @dummy.get("/dummy/rows/{row_id}")

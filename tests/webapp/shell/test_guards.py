@@ -144,7 +144,7 @@ def chunks(size: int) -> Iterator[bytes]:
 FORM = {**FROM_US, "Content-Type": "application/x-www-form-urlencoded"}
 
 
-@pytest.mark.parametrize("path", ["/dummy/form", "/api/dummy/json"])
+@pytest.mark.parametrize("path", ["/dummy/form", "/api/dummy/json", "/api/dummy/model"])
 def test_a_chunked_body_is_counted(client: TestClient, path: str) -> None:
     cap = LARGE_BODY if path.startswith("/api/") else USUAL_BODY
     answer = client.post(path, content=chunks(cap + 1), headers=FORM)

@@ -7,6 +7,7 @@ import pytest
 from domain.problems import BadInput
 from tests.client import TestClient
 from tests.webapp.shell.conftest import FROM_US
+from webapp.failures import USUAL
 from webapp.incoming import parse_json
 
 
@@ -56,3 +57,20 @@ def test_json_with_a_byte_order_mark_is_read() -> None:
 def test_a_broken_multipart_body_is_the_senders_fault(client: TestClient) -> None:
     headers = {**FROM_US, "Content-Type": "multipart/form-data"}
     assert client.post("/dummy/form", content=b"--x", headers=headers).status_code == 400
+
+
+@pytest.mark.parametrize("body", [b"", b"{", b"[1]", b'{"name": "a", "width": "\\u0000"}'])
+def test_a_body_that_fits_no_model_is_422_in_our_words(client: TestClient, body: bytes) -> None:
+    headers = {**FROM_US, "Content-Type": "application/json"}
+    answer = client.post("/api/dummy/model", content=body, headers=headers)
+    assert answer.status_code == 422
+    assert answer.json()["error"].startswith("Something in what was sent")
+    assert answer.json()["problems"]
+
+
+def test_a_field_too_long_for_a_form_is_refused_in_our_words(client: TestClient) -> None:
+    headers = {**FROM_US, "Content-Type": "application/x-www-form-urlencoded"}
+    answer = client.post("/import/dummy", content=b"name=" + b"a" * 1_100_000, headers=headers)
+    assert answer.status_code == 400
+    assert USUAL[400].title in answer.text
+    assert "Part exceeded" not in answer.text
