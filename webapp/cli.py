@@ -6,6 +6,7 @@ Exit status: 0 good; 1 the project has joints that cannot be made; 2 bad input, 
 from __future__ import annotations
 
 import argparse
+import gc
 import json
 import sys
 from collections.abc import Sequence
@@ -121,6 +122,8 @@ def _planned(name: str) -> tuple[Project, Takeoff]:
     """The file's project and its takeoff. Raises BadInput with everything wrong in it."""
     from webapp.usecases.files import plan_document
 
+    # one plan and out: looking again and again for garbage among living plans would take half as long as they do
+    gc.disable()
     return plan_document(parse_json(_read(name)))
 
 

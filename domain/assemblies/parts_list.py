@@ -23,9 +23,10 @@ class PartsList:
         self._spec = spec
         self._choices = choices.overridden_by(spec.keys)
         self._called = called
-        self._members: list[Member] = []
-        self._panels: list[Panel] = []
-        self._joints: list[Joint] = []
+        # by everything but mark and quantity, so that equal parts find each other
+        self._members: dict[tuple[object, ...], Member] = {}
+        self._panels: dict[tuple[object, ...], Panel] = {}
+        self._joints: dict[tuple[object, ...], Joint] = {}
         self._entries: set[Entry] = set()
 
     def member(
@@ -39,24 +40,15 @@ class PartsList:
         short_length: float | None = None,
     ) -> str:
         """Add members (sizes in mm) and return their mark; equal members of one name share a mark."""
-        made = Member(
-            mark="",
-            name=name,
-            quantity=each * self._spec.quantity,
-            length=length,
-            width=width,
-            thickness=thickness,
-            ends=ends,
-            short_length=short_length,
-            material=self._spec.material,
-        )
-        for index, have in enumerate(self._members):
-            if replace(have, mark="", quantity=made.quantity) == made:
-                self._members[index] = replace(have, quantity=have.quantity + made.quantity)
-                return have.mark
-        mark = self._next_mark()
-        self._members.append(replace(made, mark=mark))
-        return mark
+        sizes = (length, width, thickness, ends, short_length)
+        quantity = each * self._spec.quantity
+        have = self._members.get((name, *sizes))
+        if have is None:
+            made = Member(self._next_mark(), name, quantity, *sizes, self._spec.material)
+        else:
+            made = replace(have, quantity=have.quantity + quantity)
+        self._members[name, *sizes] = made
+        return made.mark
 
     def panel(
         self,
@@ -68,14 +60,15 @@ class PartsList:
         material: str | None = None,
     ) -> str:
         """Add panels (sizes in mm) and return their mark; equal panels of one name share a mark."""
-        made = Panel("", name, each * self._spec.quantity, length, width, thickness, material)
-        for index, have in enumerate(self._panels):
-            if replace(have, mark="", quantity=made.quantity) == made:
-                self._panels[index] = replace(have, quantity=have.quantity + made.quantity)
-                return have.mark
-        mark = self._next_mark()
-        self._panels.append(replace(made, mark=mark))
-        return mark
+        sizes = (length, width, thickness, material)
+        quantity = each * self._spec.quantity
+        have = self._panels.get((name, *sizes))
+        if have is None:
+            made = Panel(self._next_mark(), name, quantity, *sizes)
+        else:
+            made = replace(have, quantity=have.quantity + quantity)
+        self._panels[name, *sizes] = made
+        return made.mark
 
     def _next_mark(self) -> str:
         return f"{self._spec.mark}{len(self._members) + len(self._panels) + 1}"
@@ -95,10 +88,12 @@ class PartsList:
         ``entries`` are tried in this order; a pinned entry replaces them where it is ``possible``.
         Raises BadInput where one joint's own pinned entry is not possible.
         """
-        for index, have in enumerate(self._joints):
-            if (have.kind, have.place, have.members, have.face) == (kind, place, members, face):
-                self._joints[index] = replace(have, quantity=have.quantity + each * self._spec.quantity)
-                return have.mark
+        quantity = each * self._spec.quantity
+        key = (kind, place, members, face)
+        have = self._joints.get(key)
+        if have is not None:
+            self._joints[key] = replace(have, quantity=have.quantity + quantity)
+            return have.mark
         mark = f"{self._spec.mark}-J{len(self._joints) + 1}"
         own = self._spec.joints.get(mark)
         choices = self._choices.overridden_by(own)
@@ -109,8 +104,7 @@ class PartsList:
             raise BadInput([Problem(("joints", mark, "entry"), own.entry.value, f"here must be {words}")])
         if choices.entry is not None and choices.entry in allowed:
             entries = (choices.entry,)
-        quantity = each * self._spec.quantity
-        self._joints.append(Joint(mark, kind, place, quantity, members, face, entries, choices))
+        self._joints[key] = Joint(mark, kind, place, quantity, members, face, entries, choices)
         return mark
 
     def expansion(self, elevation: Elevation, notes: Iterable[Note] = ()) -> Expansion:
@@ -119,7 +113,7 @@ class PartsList:
         if pinned is not None and pinned not in self._entries:
             words = ", ".join(sorted(f'"{entry}"' for entry in self._entries))
             raise BadInput([Problem(("keys", "entry"), pinned.value, f"here must be one of {words}")])
-        marks = [joint.mark for joint in self._joints]
+        marks = [joint.mark for joint in self._joints.values()]
         unknown = [mark for mark in self._spec.joints if mark not in marks]
         if unknown:
             allowed = "no such joint here; there is " + ", ".join(marks)
@@ -128,9 +122,9 @@ class PartsList:
             mark=self._spec.mark,
             name=self._spec.name or self._called,
             quantity=self._spec.quantity,
-            members=tuple(self._members),
-            panels=tuple(self._panels),
-            joints=tuple(self._joints),
+            members=tuple(self._members.values()),
+            panels=tuple(self._panels.values()),
+            joints=tuple(self._joints.values()),
             elevation=elevation,
             notes=tuple(notes),
         )

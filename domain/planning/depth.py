@@ -7,6 +7,7 @@ least possible. One depth for all slots of a joint, so that the machine needs on
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
 from math import ceil
@@ -155,29 +156,35 @@ def _fill(attempt: Attempt) -> Filling | Note:
     possible = attempt.stacks_within(attempt.drive_limit)
     if not possible:
         return _run_too_short(attempt)
-    rooms = _rooms(attempt, possible)
-    if not rooms:
-        return _no_room(attempt, possible[-1])
-    most = max(most_keys(allowed, attempt.pitch) for _, allowed in rooms)
     pinned = attempt.choices.count
-    if pinned is not None:
-        if pinned > most:
-            return Note.of(NoteCode.TOO_MANY_KEYS, asked_n=pinned, most_n=most)
-        return _best(attempt, rooms, pinned, pinned)
-    return _best(attempt, rooms, min(attempt.at_least, most), most)
+    rooms = _rooms(attempt, possible)
+    longest = next(rooms, None)
+    if longest is None:
+        return _no_room(attempt, possible[-1])
+    # the usual case: the longest stack sits well as it is, and no shorter one need be looked at
+    usual = _lay_out(attempt, longest[1], pinned or attempt.at_least, pinned)
+    if usual is not None and usual.reach <= attempt.section.reach_limit.mm:
+        return Filling(longest[0], usual)
+    every = [longest, *rooms]
+    most = max(most_keys(allowed, attempt.pitch) for _, allowed in every)
+    if pinned is not None and pinned > most:
+        return Note.of(NoteCode.TOO_MANY_KEYS, asked_n=pinned, most_n=most)
+    return _best(attempt, every, pinned or min(attempt.at_least, most), pinned)
 
 
-def _rooms(attempt: Attempt, possible: tuple[Stack, ...]) -> list[tuple[Stack, Intervals]]:
+def _rooms(attempt: Attempt, possible: tuple[Stack, ...]) -> Iterator[tuple[Stack, Intervals]]:
     """The stacks worth trying, longest first: a shorter one only where it opens more room."""
-    rooms: list[tuple[Stack, Intervals]] = []
+    before: Intervals = ()
     for stack in possible:
         allowed = attempt.allowed((stack.total + attempt.least_recess).mm)
-        if allowed and not (rooms and rooms[-1][1] == allowed):
-            rooms.append((stack, allowed))
-    return rooms
+        if allowed != before:
+            yield stack, allowed
+        before = allowed
 
 
-def _best(attempt: Attempt, rooms: list[tuple[Stack, Intervals]], fewest: int, most: int) -> Filling:
+def _best(
+    attempt: Attempt, rooms: list[tuple[Stack, Intervals]], fewest: int, most: int | None
+) -> Filling:
     limit = attempt.section.reach_limit.mm
     fillings = []
     for stack, allowed in rooms:
@@ -191,17 +198,19 @@ def _best(attempt: Attempt, rooms: list[tuple[Stack, Intervals]], fewest: int, m
     return next(filling for filling in fillings if filling.layout.reach <= least + REACH_SLACK)
 
 
-def _lay_out(attempt: Attempt, allowed: Intervals, fewest: int, most: int) -> Layout | None:
+def _lay_out(attempt: Attempt, allowed: Intervals, fewest: int, most: int | None) -> Layout | None:
     """The fewest keys that bring the reach within the limit, or else the least reach there is."""
     breadth, limit = attempt.face.breadth, attempt.section.reach_limit.mm
-    here = min(most, most_keys(allowed, attempt.pitch))
+    here = most_keys(allowed, attempt.pitch)
+    if most is not None:
+        here = min(here, most)
+    if here < fewest:
+        return None
     ends_reach = max(allowed[0][0], breadth - allowed[-1][1])
     # fewer than this cannot come within the limit, wherever they sit
     enough = ceil(breadth / (2 * limit)) if ends_reach <= limit else fewest
     best: Layout | None = None
     for count in range(min(max(fewest, enough), here), here + 1):
-        if count < fewest:
-            return None
         layout = least_reach_layout(allowed, breadth, count, attempt.pitch)
         if layout is None:
             continue

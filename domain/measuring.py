@@ -1,0 +1,174 @@
+"""Caliper measurements of a key: what they imply, and where they cannot all be right.
+
+Plane trigonometry of the key's section: A = a + 2·h·tan θ, snug projection p₀ = (D − a) / (2·tan θ). The
+limits at which a measurement is doubted are common practice (no source).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from enum import StrEnum
+from math import atan, degrees
+
+from domain.lengths import Length, Units, format_fine, format_length, format_mm
+from domain.planning.fit import mouth, snug_projection
+from domain.spec.catalogue import Section
+
+WIDTH_TOLERANCE = 0.2
+"""mm that a measured overall width may differ from the computed one."""
+EXCESS_LIMIT = 0.5
+"""mm that the snug projection may lie beyond the half depth while most of the flank still holds."""
+ANGLE_SLIP = 2.0
+"""Degrees that a flank is easily misread by; a wider difference points at the widths."""
+
+
+class CutterKind(StrEnum):
+    """Which of a section's two cutters."""
+
+    STANDARD = "standard"
+    OVERSIZE = "oversize"
+
+
+@dataclass(frozen=True, slots=True)
+class CutterFigures:
+    """What a cutter comes to with a key; lengths in mm. ``excess`` is snug projection less half depth."""
+
+    kind: CutterKind
+    tip_diameter: float
+    snug: float
+    excess: float
+    mouth: float
+
+
+class Doubt(StrEnum):
+    """Why measurements cannot all be right."""
+
+    HOLDS_APART = "holds_apart"
+    LITTLE_FLANK = "little_flank"
+    WHOLE_DEPTH = "whole_depth"
+    HALF_DEPTH = "half_depth"
+    ANGLE = "angle"
+    WIDTHS = "widths"
+
+
+_SENTENCES = {
+    Doubt.HOLDS_APART: (
+        "With the {cutter} cutter the flanks would touch at {snug}, less than the key's half depth of {half_depth}: "
+        "the key bottoms before its flanks touch and holds the faces apart. "
+        "Measure waist and depth again, or choose a cutter with a larger tip."
+    ),
+    Doubt.LITTLE_FLANK: (
+        "With the {cutter} cutter the key sits snug at {snug}, {excess} beyond its half depth: only little of the "
+        "flank is left to hold. Measure the waist and the cutter's tip again, or choose a cutter with a smaller tip."
+    ),
+    Doubt.WHOLE_DEPTH: (
+        "The overall width should be {computed} by these numbers and was measured as {measured}. "
+        "With half of this depth they agree: is it the whole depth? Choose “whole key” beside it."
+    ),
+    Doubt.HALF_DEPTH: (
+        "The overall width should be {computed} by these numbers and was measured as {measured}. "
+        "With twice this depth they agree: is it the half depth? Choose “one side” beside it."
+    ),
+    Doubt.ANGLE: (
+        "The overall width should be {computed} by these numbers and was measured as {measured}. "
+        "Widths and depth say {angle_text}. Measure the angle again first, it is the hardest to read; "
+        "or leave it empty and let the widths give it."
+    ),
+    Doubt.WIDTHS: (
+        "The overall width should be {computed} by these numbers and was measured as {measured}. "
+        "No small slip of the angle explains that: measure the waist again first, at the narrowest place and with "
+        "the thin tips of the jaws, then the overall width. With this angle and depth the waist would be {waist}."
+    ),
+}
+_FINE = frozenset({"snug", "excess"})
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """A doubt with its figures in mm; ``text`` words it."""
+
+    doubt: Doubt
+    figures: tuple[tuple[str, float | str], ...]
+
+    def text(self, units: Units) -> str:
+        """The sentence, its lengths in ``units``."""
+        return _SENTENCES[self.doubt].format_map(
+            {name: value if isinstance(value, str) else _worded(name, value, units) for name, value in self.figures}
+        )
+
+
+def _worded(name: str, mm: float, units: Units) -> str:
+    return format_fine(mm, units) if name in _FINE or units is Units.INCH else format_length(mm, units)
+
+
+def _finding(doubt: Doubt, **figures: float | str) -> Finding:
+    return Finding(doubt, tuple(figures.items()))
+
+
+def flank_from_widths(overall: Length, waist: Length, half_depth: Length) -> float | None:
+    """θ = atan((A − a) / (2h)) in degrees, to a millionth; None where no dovetail has these widths.
+
+    >>> mm = Length.from_mm
+    >>> flank_from_widths(mm(22), mm(10), mm(6))
+    45.0
+    """
+    if overall <= waist or half_depth.nm <= 0:
+        return None
+    return round(degrees(atan((overall.mm - waist.mm) / (2 * half_depth.mm))), 6)
+
+
+def suggested_name(overall_width: float) -> str:
+    """Sections are named by their overall width in whole millimetres.
+
+    >>> suggested_name(14.0006)
+    '14'
+    """
+    return format_mm(overall_width, 0)
+
+
+def cutter_figures(section: Section) -> tuple[CutterFigures, ...]:
+    """The figures of the standard cutter, and of the oversize one where there is one."""
+    cutters = [(CutterKind.STANDARD, section.tip_diameter), (CutterKind.OVERSIZE, section.oversize_tip_diameter)]
+    return tuple(_figures(section, kind, tip.mm) for kind, tip in cutters if tip is not None)
+
+
+def _figures(section: Section, kind: CutterKind, tip: float) -> CutterFigures:
+    snug = snug_projection(section, tip)
+    return CutterFigures(kind, tip, snug, snug - section.half_depth.mm, mouth(section, tip, snug))
+
+
+def findings(section: Section, overall: Length | None = None) -> Iterator[Finding]:
+    """What is doubtful about a section's numbers; ``overall`` is the overall width as measured."""
+    if overall is not None:
+        yield from _width_findings(section, overall.mm)
+    for figures in cutter_figures(section):
+        if figures.excess < -1e-6:
+            yield _finding(
+                Doubt.HOLDS_APART,
+                cutter=figures.kind.value,
+                snug=figures.snug,
+                half_depth=section.half_depth.mm,
+            )
+        elif figures.kind is CutterKind.STANDARD and figures.excess > EXCESS_LIMIT + 1e-9:
+            yield _finding(
+                Doubt.LITTLE_FLANK, cutter=figures.kind.value, snug=figures.snug, excess=figures.excess
+            )
+
+
+def _width_findings(section: Section, measured: float) -> Iterator[Finding]:
+    computed = section.overall_width
+    if abs(measured - computed) <= WIDTH_TOLERANCE + 1e-9:
+        return
+    waist, gain = section.waist.mm, computed - section.waist.mm
+    widths = {"computed": computed, "measured": measured}
+    if abs(waist + gain / 2 - measured) <= WIDTH_TOLERANCE:
+        yield _finding(Doubt.WHOLE_DEPTH, **widths)
+    elif abs(waist + gain * 2 - measured) <= WIDTH_TOLERANCE:
+        yield _finding(Doubt.HALF_DEPTH, **widths)
+    else:
+        angle = flank_from_widths(Length.from_mm(measured), section.waist, section.half_depth)
+        if angle is not None and abs(angle - section.flank) <= ANGLE_SLIP:
+            yield _finding(Doubt.ANGLE, angle_text=f"{format_mm(angle, 1)}°", **widths)
+        else:
+            yield _finding(Doubt.WIDTHS, waist=measured - gain, **widths)
