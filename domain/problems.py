@@ -16,7 +16,8 @@ def path_text(path: Path) -> str:
     """
     text = ""
     for step in path:
-        text += f"[{step}]" if isinstance(step, int) else (f".{step}" if text else step)
+        name = f"[{step}]" if isinstance(step, int) else _one_line(step)
+        text += f".{name}" if text and not isinstance(step, int) else name
     return text or "the file"
 
 
@@ -38,8 +39,17 @@ class Problem:
 
 def shown(value: object) -> str:
     """A value short enough for one line."""
-    text = repr(value) if isinstance(value, str) else str(value)
+    try:
+        text = repr(value) if isinstance(value, str) else str(value)
+    except (ValueError, RecursionError):  # an integer of thousands of digits, lists nested without end
+        text = f"{type(value).__name__} too large to show"
+    return _one_line(text)
+
+
+def _one_line(text: str) -> str:
+    """Text from the input, without what would break a line or an encoder; cut short at 60 signs."""
     text = " ".join(text.encode("utf-8", "backslashreplace").decode().split())
+    text = "".join(sign if sign.isprintable() else ascii(sign)[1:-1] for sign in text)
     return text if len(text) <= 60 else text[:57] + "…"
 
 

@@ -63,6 +63,8 @@ def check(spec: Carcass) -> Iterator[Problem]:
     """Panels that leave an inside, shelves and partitions that stand clear of each other."""
     sizes = sizes_of(spec)
     yield from over(2 * sizes.thickness, ("width",), sizes.width, "two sides")
+    if spec.plinth and spec.corner is CarcassCorner.MITRE:
+        yield from over(2 * sizes.thickness, ("depth",), sizes.depth, "the plinth's front and back")
     yield from over(sizes.floor + sizes.thickness, ("height",), sizes.height, "plinth, bottom and top")
     if spec.back is not None:
         yield from under(sizes.thickness, ("back", "depth"), spec.back.depth.mm, "the panel's thickness")
@@ -100,7 +102,9 @@ def expand(spec: Carcass, choices: KeyChoices) -> Expansion:
         parts.panel("back", 1, sizes.ceiling - sizes.floor + grown, wide, spec.back.thickness.mm)
         notes.append(Note.of(NoteCode.PANEL_FULL))
         if spec.corner is not CarcassCorner.MITRE:
-            notes.insert(0, Note.of(NoteCode.GROOVES_STOP, piece_text="top and bottom"))
+            # a top laid over the sides has their ends on its face
+            through = "bottom" if spec.corner is CarcassCorner.TOP_OVER else "top and bottom"
+            notes.insert(0, Note.of(NoteCode.GROOVES_STOP, piece_text=through))
     elevation = Elevation("front", sizes.width, sizes.height, tuple(build.outlines), joints=tuple(build.lines))
     return parts.expansion(elevation, notes)
 

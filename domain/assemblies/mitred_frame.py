@@ -7,6 +7,7 @@ outside = opening + 2W = rabbet + 2(W − rabbet width); the side of a regular n
 from __future__ import annotations
 
 from collections.abc import Iterator
+from itertools import pairwise
 from math import cos, pi, radians, sin, tan
 
 from domain.assemblies.parts_list import PartsList, over, under
@@ -23,6 +24,13 @@ def check(spec: MitredFrame) -> Iterator[Problem]:
     """Sizes that belong to the number of sides, stock that leaves wood, an opening that is there."""
     yield from _check_measures(spec)
     yield from _check_stock(spec.stock)
+    rabbet = spec.stock.rabbet_width * 2
+    if rabbet and spec.fit_allowance >= rabbet:
+        yield Problem(
+            ("fit_allowance",),
+            spec.fit_allowance.mm,
+            f"must be less than twice the rabbet's width, {rabbet.mm:g} mm, or the glazing falls through",
+        )
     for field, size in _measures(spec):
         outside = _outside(spec, size)
         if outside <= 2 * spec.stock.width.mm:
@@ -71,6 +79,12 @@ def _check_front(stock: FrameStock, front: tuple[tuple[Length, Length], ...]) ->
             yield Problem((*path, index, 1), height.mm, f"must be at most the thickness, {stock.thickness.mm:g}")
         if x > stock.width - stock.rabbet_width and stock.rabbet_depth:
             yield from over(stock.rabbet_depth.mm, (*path, index, 1), height.mm, "the rabbet's depth")
+    for (x, height), (after, after_height) in pairwise(front):
+        edge = stock.width - stock.rabbet_width
+        if stock.rabbet_depth and x <= edge < after:
+            share = (edge.nm - x.nm) / (after.nm - x.nm)
+            at_edge = height.mm + share * (after_height.mm - height.mm)
+            yield from over(stock.rabbet_depth.mm, path, at_edge, f"the rabbet's depth at x = {edge.mm:g}")
 
 
 def _measures(spec: MitredFrame) -> list[tuple[str, Length]]:
@@ -122,8 +136,12 @@ def expand(spec: MitredFrame, choices: KeyChoices) -> Expansion:
     glazing: tuple[Outline, ...] = ()
     if spec.stock.rabbet_width:
         rabbet = [size - 2 * (spec.stock.width - spec.stock.rabbet_width).mm for size in outside]
-        glass = [size - spec.fit_allowance.mm for size in rabbet]
-        mark = parts.panel("glazing", 1, glass[0], glass[-1], spec.stock.rabbet_depth.mm)
+        # the blank it is cut from: a polygon measures more from point to point than from flat to flat
+        glass = [
+            (size - spec.fit_allowance.mm) * round(max(point[axis] for point in corners) / whole, 9)
+            for axis, size, whole in ((0, rabbet[0], outside[0]), (1, rabbet[-1], outside[-1]))
+        ]
+        mark = parts.panel("glazing", 1, glass[0], glass[1], spec.stock.rabbet_depth.mm)
         glazing = (Outline(mark, inner),)
     count = len(corners)
     elevation = Elevation(

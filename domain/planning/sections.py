@@ -47,9 +47,16 @@ def _plan_entry(joint: Joint, section: Section, rules: Rules, entry: Entry) -> S
     oversize = _plan_cutter(joint, section, rules, entry, cutter)
     if isinstance(oversize, Note):
         return standard
-    if isinstance(standard, SectionPlan) and sum(oversize.keys) <= sum(standard.keys):
+    if isinstance(standard, SectionPlan) and not _better(oversize, standard, joint):
         return standard
     return oversize
+
+
+def _better(oversize: SectionPlan, standard: SectionPlan, joint: Joint) -> bool:
+    """True where the wider slot brings a longer stack and costs neither a wanted key nor the reach limit."""
+    rows_kept = oversize.count >= min(standard.count, keys_wanted(joint))
+    reach_kept = oversize.reach <= max(standard.reach, standard.section.reach_limit.mm)
+    return rows_kept and reach_kept and sum(oversize.keys) > sum(standard.keys)
 
 
 def _plan_cutter(joint: Joint, section: Section, rules: Rules, entry: Entry, cutter: Cutter) -> SectionPlan | Note:

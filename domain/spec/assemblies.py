@@ -9,7 +9,7 @@ from pydantic import Field, PlainSerializer, PlainValidator, WithJsonSchema, fie
 
 from domain.lengths import ZERO, Length, LengthError, parse_length
 from domain.spec.choices import NO_CHOICES, Entry, KeyChoices
-from domain.spec.fields import LENGTH_SCHEMA, Mark, Name, Quantity, Room, Size, Spec, as_number
+from domain.spec.fields import LENGTH_SCHEMA, Mark, Name, Number, Quantity, Room, Size, Spec, as_number
 
 
 class FrameMeasure(StrEnum):
@@ -220,7 +220,7 @@ class LooseJoint(AssemblyBase):
     kind: Literal["loose_joint"] = "loose_joint"
     breadth: Size
     run: Size
-    angle: Annotated[float, Field(ge=15, le=90)] = 90
+    angle: Annotated[Number, Field(ge=15, le=90)] = 90
     behind: tuple[Size, Size]
     entry: Entry = Entry.BACK
 

@@ -10,7 +10,7 @@ from pydantic import Field
 
 from domain.lengths import Length
 from domain.problems import Problem
-from domain.spec.fields import Name, Size, Spec
+from domain.spec.fields import Name, Number, Size, Spec
 
 
 class Section(Spec):
@@ -23,7 +23,7 @@ class Section(Spec):
     name: Name
     waist: Size
     half_depth: Size
-    flank: Annotated[float, Field(gt=0, le=45)]
+    flank: Annotated[Number, Field(gt=0, le=45)]
     tip_diameter: Size
     oversize_tip_diameter: Size | None = None
     lengths: Annotated[tuple[Size, ...], Field(min_length=1, max_length=24)]

@@ -80,7 +80,15 @@ def _printable(text: str) -> str:
     return text
 
 
+def _no_truth_value(value: object) -> object:
+    if isinstance(value, bool):
+        raise ValueError("must be a number")
+    return value
+
+
+Number = Annotated[float, BeforeValidator(_no_truth_value)]
+"""A plain number; ``true`` is none."""
 Name = Annotated[str, Field(min_length=1, max_length=120), AfterValidator(_printable)]
 Mark = Annotated[str, Field(min_length=1, max_length=12, pattern=r"^[A-Za-z0-9_.]+$")]
 Quantity = Annotated[int, Field(strict=True, ge=1, le=10_000)]
-Degrees = Annotated[float, Field(gt=0, le=90)]
+Degrees = Annotated[Number, Field(gt=0, le=90)]

@@ -86,7 +86,15 @@ def read(model: type[Model], data: object) -> Model:
         return TypeAdapter(model).validate_python(data)
     except ValidationError as error:
         details = error.errors(include_url=False, include_context=True)
-        raise BadInput(_problem(detail) for detail in details) from None
+        raise BadInput(_problem(detail) for detail in details if not _comes_of_another(detail, details)) from None
+
+
+def _comes_of_another(detail: ErrorDetails, details: list[ErrorDetails]) -> bool:
+    """A list that seems too short only because its items are bad: the items' own problems say it."""
+    place = detail["loc"]
+    return detail["type"] == "too_short" and any(
+        len(other["loc"]) > len(place) and other["loc"][: len(place)] == place for other in details
+    )
 
 
 def _problem(detail: ErrorDetails) -> Problem:
@@ -97,12 +105,10 @@ def _problem(detail: ErrorDetails) -> Problem:
 
 def _path(location: tuple[int | str, ...]) -> Path:
     """Pydantic puts the name of the assembly's kind into the path; people do not write it there."""
-    return tuple(
-        step
-        for index, step in enumerate(location)
-        if not (index >= 1 and step in ASSEMBLY_KINDS and isinstance(location[index - 1], int))
-        and not (index == 0 and step in ASSEMBLY_KINDS)
-    )
+    kind_at = 2 if location[:1] == ("assemblies",) else 0
+    if len(location) > max(kind_at, 1) and location[kind_at] in ASSEMBLY_KINDS:
+        return location[:kind_at] + location[kind_at + 1 :]
+    return location
 
 
 _WORDS = {

@@ -7,9 +7,9 @@ from typing import Annotated
 from pydantic import Field
 
 from domain.lengths import Length
-from domain.spec.fields import Room, Size, Spec
+from domain.spec.fields import Number, Room, Size, Spec
 
-Minutes = Annotated[float, Field(ge=0, le=1_000)]
+Minutes = Annotated[Number, Field(ge=0, le=1_000)]
 
 
 class ChangeMinutes(Spec):
@@ -37,9 +37,9 @@ class Rules(Spec):
     stroke: Size = Length.from_mm(85)
     setting_step: Room = Length.from_mm(0.5)
     scale_tip_diameter: Size | None = None
-    hold_target: Annotated[float, Field(ge=0, le=1)] = 0.8
+    hold_target: Annotated[Number, Field(ge=0, le=1)] = 0.8
     test_joints: Annotated[int, Field(strict=True, ge=0, le=100)] = 1
-    spare: Annotated[float, Field(ge=0, le=10)] = 0.05
-    glue_spread: Annotated[float, Field(ge=0, le=2_000)] = 200
+    spare: Annotated[Number, Field(ge=0, le=10)] = 0.05
+    glue_spread: Annotated[Number, Field(ge=0, le=2_000)] = 200
     kerf: Room = Length.from_mm(3.2)
     change_minutes: ChangeMinutes = ChangeMinutes()
