@@ -7,6 +7,7 @@ saved.
 
 from __future__ import annotations
 
+import threading
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from datetime import UTC, datetime
@@ -18,7 +19,7 @@ from sqlalchemy.exc import ArgumentError
 from sqlmodel import Session
 
 from webapp.store import schema, sqlite
-from webapp.store.errors import CannotOpen, in_our_words
+from webapp.store.errors import Busy, CannotOpen, in_our_words
 from webapp.store.lock import FileLock
 
 Clock = Callable[[], datetime]
@@ -44,6 +45,7 @@ class Store:
         self._reader = reader
         self._lock = lock
         self._clock = clock
+        self._one_at_a_time = threading.Lock()
 
     @classmethod
     def open(cls, where: str | Path, *, lock: bool = False, clock: Clock = utc_now) -> Store:
@@ -79,7 +81,7 @@ class Store:
     @contextmanager
     def writing(self) -> Iterator[Session]:
         """A session in one transaction: all of it is kept at the end of the block, or none."""
-        with in_our_words(), self._session(self._writer) as session, session.begin():
+        with in_our_words(), self._turn(), self._session(self._writer) as session, session.begin():
             yield session
 
     def close(self) -> None:
@@ -88,6 +90,19 @@ class Store:
         self._reader.dispose()
         if self._lock is not None:
             self._lock.release()
+
+    @contextmanager
+    def _turn(self) -> Iterator[None]:
+        """Where this process's writers queue.
+
+        Waiting for SQLite's own lock is sleeping and trying again; of many, the unlucky sleep longest.
+        """
+        if not self._one_at_a_time.acquire(timeout=sqlite.WAIT_MS / 1_000):
+            raise Busy
+        try:
+            yield
+        finally:
+            self._one_at_a_time.release()
 
     def _session(self, engine: Engine) -> Session:
         return Session(engine, expire_on_commit=False, info={_CLOCK: self._clock})

@@ -169,9 +169,9 @@ def update_head(
     Raises NotFound, StaleEdit, or BadInput with the fields' names as paths.
     """
     head = _checked_head(name, customer, units, currency)
-    row = _changed(session, claim(session, ProjectRow, project_id, version))
+    row = claim(session, ProjectRow, project_id, version)
     row.name, row.customer, row.units, row.currency = head.name, head.customer, head.units.value, head.currency
-    return row.version
+    return _saved(session, row)
 
 
 def update_sections(session: Session, project_id: int, version: int, sections: Sequence[Section] | None) -> int:
@@ -184,9 +184,9 @@ def update_sections(session: Session, project_id: int, version: int, sections: S
         problems = tuple(check_project(whole))
         if problems:
             raise BadInput(problems)
-    row = _changed(session, claim(session, ProjectRow, project_id, version))
+    row = claim(session, ProjectRow, project_id, version)
     row.sections_json = _sections_text(sections)
-    return row.version
+    return _saved(session, row)
 
 
 def update_rules(session: Session, project_id: int, version: int, rules: Rules | None) -> int:
@@ -194,9 +194,9 @@ def update_rules(session: Session, project_id: int, version: int, rules: Rules |
 
     Raises NotFound or StaleEdit.
     """
-    row = _changed(session, claim(session, ProjectRow, project_id, version))
+    row = claim(session, ProjectRow, project_id, version)
     row.rules_json = _rules_text(rules)
-    return row.version
+    return _saved(session, row)
 
 
 def delete_project(session: Session, project_id: int, version: int) -> None:
@@ -322,14 +322,15 @@ def _grown(session: Session, project_id: int) -> ProjectRow:
 
 
 def _touch(session: Session, project: ProjectRow) -> None:
+    """Tell that something in the project has changed."""
     project.version += 1
-    _changed(session, project)
-    session.flush()
+    _saved(session, project)
 
 
-def _changed(session: Session, project: ProjectRow) -> ProjectRow:
+def _saved(session: Session, project: ProjectRow) -> int:
     project.updated = now(session)
-    return project
+    session.flush()
+    return project.version
 
 
 def _head(row: ProjectRow, assemblies: int) -> ProjectHead:

@@ -1,0 +1,102 @@
+"""Many writers at once: nothing lost, nothing overwritten unseen, nobody told "locked"."""
+
+from __future__ import annotations
+
+import random
+import threading
+from concurrent.futures import ThreadPoolExecutor
+
+from samples import joint, project
+
+from domain.lengths import Length
+from domain.spec.assemblies import LooseJoint
+from webapp.store import Store, projects
+from webapp.store.errors import StaleEdit
+from webapp.store.sqlite import THREADS, Journal
+
+
+def one_assembly(store: Store) -> tuple[int, int]:
+    with store.writing() as session:
+        number = projects.create_project(session, project(joint()))
+        return number, projects.load_project(session, number).assemblies[0].id
+
+
+def test_of_500_interleaved_edits_none_overwrites_another_unseen(store: Store) -> None:
+    """Ten people with the form open, saving in any order, opening it again only when told to."""
+    _, number = one_assembly(store)
+    order = random.Random(8)
+    forms = [1] * 10
+    saved = [joint()]
+    refused = 0
+    for edit in range(500):
+        person = order.randrange(10)
+        mine = joint("A", run=20 + edit)
+        try:
+            with store.writing() as session:
+                forms[person] = projects.update_assembly(session, number, forms[person], mine)
+        except StaleEdit as stale:
+            refused += 1
+            told = stale.theirs_version
+            assert forms[person] < told == len(saved)
+            forms[person] = told
+        else:
+            assert forms[person] == len(saved) + 1  # it had seen everything that was saved before it
+            saved.append(mine)
+        with store.reading() as session:
+            stored = projects.load_assembly(session, number)
+        assert (stored.spec, stored.version) == (saved[-1], len(saved))
+    assert refused + len(saved) - 1 == 500
+    assert refused > 100
+    assert len(saved) > 50
+
+
+def test_40_threads_raise_one_figure_without_losing_a_step(journal: Journal, store: Store) -> None:
+    """Each reads the figure, adds one and saves it at the version it read, until it is not stale."""
+    project_id, number = one_assembly(store)
+    begin = threading.Barrier(THREADS)
+
+    def raise_thrice(_thread: int) -> int:
+        begin.wait()
+        stale = 0
+        for _ in range(3):
+            while True:
+                with store.reading() as session:
+                    seen = projects.load_assembly(session, number)
+                assert isinstance(seen.spec, LooseJoint)
+                more = seen.spec.model_copy(update={"run": seen.spec.run + Length.from_mm(1)})
+                try:
+                    with store.writing() as session:
+                        projects.update_assembly(session, number, seen.version, more)
+                    break
+                except StaleEdit:
+                    stale += 1
+        return stale
+
+    with ThreadPoolExecutor(THREADS) as pool:
+        stale = sum(pool.map(raise_thrice, range(THREADS)))
+    with store.reading() as session:
+        stored = projects.load_assembly(session, number)
+        version = projects.project_version(session, project_id)
+    assert stored.spec == joint("A", run=20 + 3 * THREADS)
+    assert stored.version == version == 1 + 3 * THREADS
+    assert stale > 0  # otherwise nothing raced
+
+
+def test_40_threads_that_read_and_write_in_one_block_all_get_through(journal: Journal, store: Store) -> None:
+    project_id, number = one_assembly(store)
+    begin = threading.Barrier(THREADS)
+
+    def add_one(_thread: int) -> None:
+        begin.wait()
+        for _ in range(5):
+            with store.writing() as session:
+                seen = projects.load_assembly(session, number)
+                assert isinstance(seen.spec, LooseJoint)
+                more = seen.spec.model_copy(update={"run": seen.spec.run + Length.from_mm(1)})
+                projects.update_assembly(session, number, seen.version, more)
+
+    with ThreadPoolExecutor(THREADS) as pool:
+        list(pool.map(add_one, range(THREADS)))
+    with store.reading() as session:
+        assert projects.load_assembly(session, number).spec == joint("A", run=20 + 5 * THREADS)
+        assert projects.project_version(session, project_id) == 1 + 5 * THREADS
