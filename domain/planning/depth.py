@@ -30,6 +30,10 @@ REACH_SLACK = 2.0
 """A longer stack is worth up to this much more reach, in mm, where the limit is out of reach anyway."""
 
 
+MOST_ROWS = 60
+"""Nobody drives more rows into one joint; beyond it the reach is what it is, and the joint says so."""
+
+
 @dataclass(frozen=True)
 class Attempt:
     """One way to try: a section, one of its cutters and one entry in a face, under the rules and pins."""
@@ -182,9 +186,7 @@ def _rooms(attempt: Attempt, possible: tuple[Stack, ...]) -> Iterator[tuple[Stac
         before = allowed
 
 
-def _best(
-    attempt: Attempt, rooms: list[tuple[Stack, Intervals]], fewest: int, most: int | None
-) -> Filling:
+def _best(attempt: Attempt, rooms: list[tuple[Stack, Intervals]], fewest: int, most: int | None) -> Filling:
     limit = attempt.section.reach_limit.mm
     fillings = []
     for stack, allowed in rooms:
@@ -201,9 +203,7 @@ def _best(
 def _lay_out(attempt: Attempt, allowed: Intervals, fewest: int, most: int | None) -> Layout | None:
     """The fewest keys that bring the reach within the limit, or else the least reach there is."""
     breadth, limit = attempt.face.breadth, attempt.section.reach_limit.mm
-    here = most_keys(allowed, attempt.pitch)
-    if most is not None:
-        here = min(here, most)
+    here = min(most_keys(allowed, attempt.pitch), MOST_ROWS if most is None else most)
     if here < fewest:
         return None
     ends_reach = max(allowed[0][0], breadth - allowed[-1][1])

@@ -20,7 +20,7 @@ class Stack:
         return Length(sum(key.nm for key in self.keys))
 
 
-@lru_cache(maxsize=4096)
+@lru_cache(maxsize=64)
 def stacks(lengths: tuple[Length, ...], limit: Length) -> tuple[Stack, ...]:
     """Every total that stock lengths (repeated as needed) reach within ``limit``, longest total first.
 

@@ -12,6 +12,10 @@ from domain.lengths import Length
 from domain.problems import Problem
 from domain.spec.fields import Name, Number, Size, Spec
 
+TENTH_OF_MM = 100_000
+SIXTY_FOURTH = 396_875
+"""Key lengths lie on one of these grids (nm): finer is no length one can buy, and stacks stay countable."""
+
 
 class Section(Spec):
     """A key's cross-section, the cutters that suit it, its stock lengths and the stock it is meant for.
@@ -26,7 +30,7 @@ class Section(Spec):
     flank: Annotated[Number, Field(gt=0, le=45)]
     tip_diameter: Size
     oversize_tip_diameter: Size | None = None
-    lengths: Annotated[tuple[Size, ...], Field(min_length=1, max_length=24)]
+    lengths: Annotated[tuple[Size, ...], Field(min_length=1, max_length=16)]
     drive_limit: Size
     stock_from: Size
     stock_to: Size
@@ -65,6 +69,8 @@ def check_section(section: Section) -> Iterator[Problem]:
     for index, length in enumerate(section.lengths):
         if length.mm < 3:
             yield Problem(("lengths", index), length.mm, "a key is at least 3 mm long")
+        if length.nm % TENTH_OF_MM and length.nm % SIXTY_FOURTH:
+            yield Problem(("lengths", index), length.mm, "write key lengths to 0.1 mm or 1/64 in")
 
 
 class Plug(Spec):

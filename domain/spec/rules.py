@@ -4,12 +4,21 @@ from __future__ import annotations
 
 from typing import Annotated
 
-from pydantic import Field
+from pydantic import AfterValidator, Field
 
 from domain.lengths import Length
 from domain.spec.fields import Number, Room, Size, Spec
 
 Minutes = Annotated[Number, Field(ge=0, le=1_000)]
+
+
+LONGEST_STROKE = Length.from_mm(300)
+
+
+def _within_reach(stroke: Length) -> Length:
+    if stroke > LONGEST_STROKE:
+        raise ValueError(f"must be {LONGEST_STROKE.mm:g} mm or less")
+    return stroke
 
 
 class ChangeMinutes(Spec):
@@ -34,7 +43,7 @@ class Rules(Spec):
     recess: Room = Length.from_mm(0.5)
     least_recess: Room = Length.from_mm(0.3)
     plug_proud: Room = Length.from_mm(0.5)
-    stroke: Size = Length.from_mm(85)
+    stroke: Annotated[Size, AfterValidator(_within_reach)] = Length.from_mm(85)
     setting_step: Room = Length.from_mm(0.5)
     scale_tip_diameter: Size | None = None
     hold_target: Annotated[Number, Field(ge=0, le=1)] = 0.8
