@@ -160,11 +160,13 @@ def _fill(attempt: Attempt) -> Filling | Note:
     possible = attempt.stacks_within(attempt.drive_limit)
     if not possible:
         return _run_too_short(attempt)
+    # what the shortest stack does not find room for, none does: allowed centres only shrink with depth
+    shortest = possible[-1]
+    if not attempt.allowed((shortest.total + attempt.least_recess).mm):
+        return _no_room(attempt, shortest)
     pinned = attempt.choices.count
     rooms = _rooms(attempt, possible)
-    longest = next(rooms, None)
-    if longest is None:
-        return _no_room(attempt, possible[-1])
+    longest = next(rooms)
     # the usual case: the longest stack sits well as it is, and no shorter one need be looked at
     usual = _lay_out(attempt, longest[1], pinned or attempt.at_least, pinned)
     if usual is not None and usual.reach <= attempt.section.reach_limit.mm:

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import lru_cache
 
 from domain.faces.face import Behind, MatingFace
 from domain.lengths import Length
@@ -12,7 +14,7 @@ from domain.planning.depth import Attempt, Seating, seat
 from domain.planning.fit import FitRegime, key_fit
 from domain.planning.plans import Alternative, Cutter, CutterKind, SectionPlan
 from domain.spec.catalogue import Section
-from domain.spec.choices import Entry
+from domain.spec.choices import Entry, KeyChoices
 from domain.spec.rules import Rules
 
 AT_LEAST_ON_FRAMES = 2
@@ -24,44 +26,69 @@ def keys_wanted(joint: Joint) -> int:
     return 1 if joint.kind.on_edge else AT_LEAST_ON_FRAMES
 
 
+@dataclass(frozen=True, slots=True)
+class Question:
+    """All of a joint that its plan depends on.
+
+    Equal joints ask the same question, and so does a frame made longer: its mating faces stay as they are.
+    """
+
+    face: MatingFace
+    entries: tuple[Entry, ...]
+    choices: KeyChoices
+    keys_wanted: int
+
+    @classmethod
+    def of(cls, joint: Joint) -> Question:
+        """What this joint asks."""
+        return cls(joint.face, joint.entries, joint.choices, keys_wanted(joint))
+
+
 def plan_section(joint: Joint, section: Section, rules: Rules) -> Alternative:
     """The joint planned with this section, or why it does not fit."""
+    return _answer(Question.of(joint), section, rules)
+
+
+@lru_cache(maxsize=4096)
+def _answer(asked: Question, section: Section, rules: Rules) -> Alternative:
     first_refusal: Note | None = None
-    for entry in joint.entries:
-        plan = _plan_entry(joint, section, rules, entry)
+    for entry in asked.entries:
+        plan = _plan_entry(asked, section, rules, entry)
         if isinstance(plan, SectionPlan):
             return Alternative(section, plan)
         first_refusal = first_refusal or plan
     return Alternative(section, None, first_refusal)
 
 
-def _plan_entry(joint: Joint, section: Section, rules: Rules, entry: Entry) -> SectionPlan | Note:
+def _plan_entry(asked: Question, section: Section, rules: Rules, entry: Entry) -> SectionPlan | Note:
     """The standard cutter; the oversize one where it lets keys go deeper and the hold asks for it."""
     cutter = Cutter(CutterKind.STANDARD, section.tip_diameter.mm)
-    standard = _plan_cutter(joint, section, rules, entry, cutter)
+    standard = _plan_cutter(asked, section, rules, entry, cutter)
     if section.oversize_tip_diameter is None:
         return standard
     if isinstance(standard, SectionPlan) and standard.hold >= rules.hold_target:
         return standard
     cutter = Cutter(CutterKind.OVERSIZE, section.oversize_tip_diameter.mm)
-    oversize = _plan_cutter(joint, section, rules, entry, cutter)
+    oversize = _plan_cutter(asked, section, rules, entry, cutter)
     if isinstance(oversize, Note):
         return standard
-    if isinstance(standard, SectionPlan) and not _better(oversize, standard, joint):
+    if isinstance(standard, SectionPlan) and not _better(oversize, standard, asked):
         return standard
     return oversize
 
 
-def _better(oversize: SectionPlan, standard: SectionPlan, joint: Joint) -> bool:
+def _better(oversize: SectionPlan, standard: SectionPlan, asked: Question) -> bool:
     """True where the wider slot brings a longer stack and costs neither a wanted key nor the reach limit."""
-    rows_kept = oversize.count >= min(standard.count, keys_wanted(joint))
+    rows_kept = oversize.count >= min(standard.count, asked.keys_wanted)
     reach_kept = oversize.reach <= max(standard.reach, standard.section.reach_limit.mm)
     return rows_kept and reach_kept and sum(oversize.keys) > sum(standard.keys)
 
 
-def _plan_cutter(joint: Joint, section: Section, rules: Rules, entry: Entry, cutter: Cutter) -> SectionPlan | Note:
-    attempt = Attempt(joint.face, section, cutter, entry, rules, joint.choices, keys_wanted(joint))
-    refusal = _behind(joint.face, attempt, rules)
+def _plan_cutter(
+    asked: Question, section: Section, rules: Rules, entry: Entry, cutter: Cutter
+) -> SectionPlan | Note:
+    attempt = Attempt(asked.face, section, cutter, entry, rules, asked.choices, asked.keys_wanted)
+    refusal = _behind(asked.face, attempt, rules)
     if refusal is not None:
         return refusal
     seating = seat(attempt)
@@ -69,7 +96,7 @@ def _plan_cutter(joint: Joint, section: Section, rules: Rules, entry: Entry, cut
         return seating
     keys = tuple(key.mm for key in seating.stack.keys)
     total = seating.stack.total.mm
-    hold = total * len(attempt.regions) / joint.face.run
+    hold = total * len(attempt.regions) / asked.face.run
     return SectionPlan(
         section=section,
         cutter=cutter,
@@ -84,7 +111,7 @@ def _plan_cutter(joint: Joint, section: Section, rules: Rules, entry: Entry, cut
         hold=hold,
         extent=attempt.extent,
         allowed=seating.allowed,
-        notes=tuple(_remarks(joint, attempt, seating, hold)),
+        notes=tuple(_remarks(asked, attempt, seating, hold)),
     )
 
 
@@ -108,17 +135,17 @@ def _behind(face: MatingFace, attempt: Attempt, rules: Rules) -> Note | None:
     return None
 
 
-def _remarks(joint: Joint, attempt: Attempt, seating: Seating, hold: float) -> Iterator[Note]:
-    yield from _entry_remark(joint, attempt)
+def _remarks(asked: Question, attempt: Attempt, seating: Seating, hold: float) -> Iterator[Note]:
+    yield from _entry_remark(asked, attempt)
     if attempt.at_least > len(seating.layout.centres) and attempt.choices.count is None:
         yield Note.of(NoteCode.ONE_KEY)
     limit = attempt.section.reach_limit.mm
     if seating.layout.reach > limit + 1e-6:
         yield Note.of(NoteCode.REACH_OVER, reach=seating.layout.reach, limit=limit)
-    yield from _cutter_remarks(joint, attempt, seating)
+    yield from _cutter_remarks(asked, attempt, seating)
     if seating.depth - seating.stack.total.mm < min(attempt.recess, attempt.rules.recess).mm - 1e-6:
         yield Note.of(NoteCode.SHALLOW_RECESS, recess=seating.depth - seating.stack.total.mm)
-    yield from _hold_remarks(joint, attempt, seating, hold)
+    yield from _hold_remarks(asked, attempt, seating, hold)
     fit = key_fit(attempt.section, attempt.cutter.tip_diameter, attempt.projection, attempt.rules.squeeze_limit)
     if fit.regime is FitRegime.HELD_APART:
         yield Note.of(NoteCode.HELD_APART, gap=fit.amount)
@@ -135,35 +162,35 @@ ENTRY_WORDS = {
 }
 
 
-def _entry_remark(joint: Joint, attempt: Attempt) -> Iterator[Note]:
-    pinned = joint.choices.entry
-    if pinned is not None and pinned not in joint.entries:
+def _entry_remark(asked: Question, attempt: Attempt) -> Iterator[Note]:
+    pinned = asked.choices.entry
+    if pinned is not None and pinned not in asked.entries:
         yield Note.of(
             NoteCode.ENTRY_NOT_HERE,
             asked_text=f"the {ENTRY_WORDS[pinned]}" if pinned is not Entry.BOTH else "both edges",
             entry_text=ENTRY_WORDS[attempt.entry],
         )
-    elif attempt.entry is not joint.entries[0]:
+    elif attempt.entry is not asked.entries[0]:
         yield Note.of(NoteCode.ENTRY_CHANGED, entry_text=ENTRY_WORDS[attempt.entry])
 
 
-def _hold_remarks(joint: Joint, attempt: Attempt, seating: Seating, hold: float) -> Iterator[Note]:
+def _hold_remarks(asked: Question, attempt: Attempt, seating: Seating, hold: float) -> Iterator[Note]:
     """A long edge is held at its ends only; on a short one, what the keys leave is worth knowing."""
-    stretch = joint.face.run - len(attempt.regions) * seating.depth
+    stretch = asked.face.run - len(attempt.regions) * seating.depth
     if stretch > 2 * attempt.section.reach_limit.mm:
         yield Note.of(NoteCode.MIDDLE_STRETCH, stretch=stretch)
     elif hold < attempt.rules.hold_target - 1e-9:
         yield Note.of(NoteCode.LOW_HOLD, hold_n=hold, target_n=attempt.rules.hold_target)
 
 
-def _cutter_remarks(joint: Joint, attempt: Attempt, seating: Seating) -> Iterator[Note]:
+def _cutter_remarks(asked: Question, attempt: Attempt, seating: Seating) -> Iterator[Note]:
     section, total = attempt.section, seating.stack.total
     if attempt.cutter.kind is CutterKind.OVERSIZE:
         standard = max((s.total for s in attempt.stacks_within(section.drive_limit)), default=Length(0))
         yield Note.of(
             NoteCode.OVERSIZE_CUTTER,
             limit=section.drive_limit.mm,
-            hold_n=standard.mm * len(attempt.regions) / joint.face.run,
+            hold_n=standard.mm * len(attempt.regions) / asked.face.run,
         )
     else:
         possible = attempt.stacks_within(attempt.deepest)
