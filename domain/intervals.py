@@ -55,16 +55,6 @@ def widened(parts: Intervals, least: float, most: float) -> Intervals:
     return union((low + least, high + most) for low, high in parts)
 
 
-def nearest(parts: Intervals, point: float) -> float | None:
-    """The point of the union nearest to ``point``; None where the union is empty."""
-    best: float | None = None
-    for low, high in parts:
-        here = min(max(point, low), high)
-        if best is None or abs(here - point) < abs(best - point):
-            best = here
-    return best
-
-
 def contains(parts: Intervals, point: float, slack: float = TOUCH) -> bool:
     """True where the union holds the point."""
     return any(low - slack <= point <= high + slack for low, high in parts)

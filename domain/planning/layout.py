@@ -6,17 +6,16 @@ max(u₁, (uᵢ₊₁ − uᵢ)/2, breadth − uₙ).
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
-from itertools import pairwise, product
+from itertools import pairwise
 
-from domain.intervals import TOUCH, Intervals, contains, intersection, nearest, union, widened
+from domain.intervals import TOUCH, Intervals, contains, intersection, widened
+from domain.planning.evenness import evenest
 
 CLOSE = 1e-7
 """Two reaches this near (mm) are one reach: a tenth of a nanometre."""
-MOST_PATTERNS_KEYS = 7
-"""Up to this many keys every pattern of tight spacings is tried; 3⁶ is still quick."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,81 +91,14 @@ def _least_reach(allowed: Intervals, breadth: float, count: int, pitch: float) -
 def _evenest(
     allowed: Intervals, breadth: float, count: int, pitch: float, reach: float, even: Sequence[float]
 ) -> tuple[float, ...]:
-    """Among the layouts of this reach, the one with the least squared distance from even spacing.
-
-    At that optimum the keys form runs whose spacings are tight (``pitch`` or twice the reach), each
-    run sitting as near to its mean wish as the intervals let it. So every pattern of tight spacings
-    gives one candidate, and the best admissible candidate is the answer.
-    """
+    """Among the layouts of this reach, the one with the least squared distance from even spacing."""
     limit = reach + CLOSE
-    own = [
-        intersection(
-            allowed,
-            (
-                (
-                    breadth - limit if index == count - 1 else float("-inf"),
-                    limit if index == 0 else float("inf"),
-                ),
-            ),
-        )
-        for index in range(count)
-    ]
-    best: tuple[float, tuple[float, ...]] | None = None
-    for spacings in _patterns(count, pitch, 2 * reach):
-        centres = _place(own, even, spacings)
-        if centres is None or not _spaced(centres, pitch, 2 * limit):
-            continue
-        cost = sum((centre - wish) ** 2 for centre, wish in zip(centres, even, strict=True))
-        if best is None or cost < best[0] - CLOSE:
-            best = (cost, centres)
-    return best[1] if best else _one_by_one(own, even, pitch, 2 * limit)
-
-
-def _patterns(count: int, pitch: float, widest: float) -> Iterator[tuple[float | None, ...]]:
-    if count <= MOST_PATTERNS_KEYS:
-        yield from product((None, pitch, widest), repeat=count - 1)
-
-
-def _place(
-    own: Sequence[Intervals], even: Sequence[float], spacings: Sequence[float | None]
-) -> tuple[float, ...] | None:
-    """Centres for one pattern: runs of tight spacing moved to their mean wish, or as near as allowed."""
-    centres: list[float] = []
-    start = 0
-    while start < len(own):
-        offsets = [0.0]
-        end = start
-        while end < len(spacings) and (spacing := spacings[end]) is not None:
-            offsets.append(offsets[-1] + spacing)
-            end += 1
-        room = own[start]
-        for index, offset in enumerate(offsets[1:], start + 1):
-            room = intersection(room, widened(own[index], -offset, -offset))
-        wish = sum(even[start + index] - offset for index, offset in enumerate(offsets)) / len(offsets)
-        first = nearest(room, wish)
-        if first is None:
-            return None
-        centres += [first + offset for offset in offsets]
-        start = end + 1
-    return tuple(centres)
-
-
-def _spaced(centres: Sequence[float], least: float, most: float) -> bool:
-    return all(least - TOUCH <= after - before <= most + TOUCH for before, after in pairwise(centres))
-
-
-def _one_by_one(own: Sequence[Intervals], even: Sequence[float], least: float, most: float) -> tuple[float, ...]:
-    """Each centre in turn as near to its wish as the rest can still follow."""
-    follow = list(own)
-    for index in range(len(own) - 2, -1, -1):
-        follow[index] = intersection(own[index], widened(follow[index + 1], -most, -least))
-    centres: list[float] = []
-    for index, wish in enumerate(even):
-        room = follow[index]
-        if centres:
-            room = intersection(room, ((centres[-1] + least, centres[-1] + most),))
-        centres.append(nearest(room or union(follow[index]), wish) or wish)
-    return tuple(centres)
+    rooms = [allowed] * count
+    rooms[0] = intersection(rooms[0], ((float("-inf"), limit),))
+    rooms[-1] = intersection(rooms[-1], ((breadth - limit, float("inf")),))
+    centres = evenest(rooms, even, pitch, 2 * limit)
+    assert centres is not None, "the reach was found feasible"
+    return centres
 
 
 def snapped(layout: Layout, allowed: Intervals, breadth: float, pitch: float, step: float, limit: float) -> Layout:
