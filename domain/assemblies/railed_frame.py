@@ -1,7 +1,8 @@
 """Railed frames (face frames, doors): stiles run through, rails between, mid stiles between rails.
 
-Rows are given from the top, columns from the left. Grooves and rabbets are cut through the rails and
-mid stiles only; in a stile they stop at the rails, so the stile's mating face stays whole.
+Rows are given from the top, columns from the left. Grooves and rabbets may run out at the ends of rails
+and mid stiles; in a stile they stop at the rails, and in a rail at its mid stiles, so that the mating face
+which a slot is milled into from the side stays whole.
 """
 
 from __future__ import annotations
@@ -90,7 +91,7 @@ def expand(spec: RailedFrame, choices: KeyChoices) -> Expansion:
     for index, bar in enumerate(bars):
         inner = 0 < index < len(bars) - 1
         kind, place = (JointKind.TEE, "rail end") if inner else (JointKind.BUTT, "corner")
-        face = _end_face(spec, bar.width, grooved=2 if inner else 1, backing=Backing(spec.stile.mm, Behind.EDGE))
+        face = _end_face(spec, bar.width, 2 if inner else 1, (Backing(spec.stile.mm, Behind.EDGE),))
         joint = parts.joint(kind, place, 2, (bar.mark, stile), face, (Entry.BACK,), ANY_ENTRY)
         drawing.rail(bar, joint, inner_edge_down=index == 0)
     for index, row in enumerate(spec.rows):
@@ -99,7 +100,9 @@ def expand(spec: RailedFrame, choices: KeyChoices) -> Expansion:
     notes = []
     if spec.panel is not None:
         _panels(spec, spec.panel, parts, drawing, bars, rows)
-        notes = [Note.of(NoteCode.GROOVES_STOP, piece_text="rail"), Note.of(NoteCode.PANEL_FULL)]
+        # a rail's groove would run through under a mid stile's end
+        through = "mid stile" if any(len(row.columns) > 1 for row in spec.rows) else "rail"
+        notes = [Note.of(NoteCode.GROOVES_STOP, piece_text=through), Note.of(NoteCode.PANEL_FULL)]
     return parts.expansion(drawing.elevation(), notes)
 
 
@@ -117,7 +120,7 @@ def _rails(spec: RailedFrame, parts: PartsList, inside: float, rows: list[Length
     return bars
 
 
-def _end_face(spec: RailedFrame, width: float, grooved: int, backing: Backing) -> MatingFace:
+def _end_face(spec: RailedFrame, width: float, grooved: int, backings: tuple[Backing, ...]) -> MatingFace:
     """A bar's square end: x from the outer (or one) edge, v from the back; grooved on one edge or both."""
     thickness = spec.thickness.mm
     voids: tuple[Void, ...] = ()
@@ -127,7 +130,7 @@ def _end_face(spec: RailedFrame, width: float, grooved: int, backing: Backing) -
         voids = (Void(width - depth, width, low, low + across),)
         if grooved == 2:
             voids = (Void(0.0, depth, low, low + across), *voids)
-    return MatingFace(Region(width, thickness, voids=voids), 90.0, (Entry.BACK, Entry.FRONT), (backing,))
+    return MatingFace(Region(width, thickness, voids=voids), 90.0, (Entry.BACK, Entry.FRONT), backings)
 
 
 def _mid_stiles(
@@ -147,9 +150,7 @@ def _mid_stiles(
     xs = list(_bar_edges(spec, openings))
     for bar, other_row, end_y in ((above, index - 1, above.y), (below, index + 1, below.y + below.width)):
         for x in xs:
-            facing = _meets_other_side(spec, other_row, x)
-            backing = Backing(bar.width, Behind.OPPOSITE_SLOT if facing else Behind.EDGE)
-            face = _end_face(spec, width, grooved=2, backing=backing)
+            face = _end_face(spec, width, 2, _behind_mid_stile(spec, bar, other_row, x))
             joint = parts.joint(
                 JointKind.TEE, "mid-stile end", 1, (mark, bar.mark), face, (Entry.BACK,), ANY_ENTRY
             )
@@ -167,13 +168,24 @@ def _bar_edges(spec: RailedFrame, openings: list[Length]) -> Iterator[float]:
         x = x + (spec.mid_stile or ZERO)
 
 
-def _meets_other_side(spec: RailedFrame, row: int, x: float) -> bool:
-    """True where a mid stile of the neighbouring row stands (partly) over the one at ``x``."""
+def _behind_mid_stile(spec: RailedFrame, bar: _Bar, row: int, x: float) -> tuple[Backing, ...]:
+    """What the rail has behind a mid stile at ``x``; ``row`` is the one beyond the rail, if any.
+
+    Another mid stile there shares the wood. Where none covers it, the next panel's groove or rabbet is
+    cut into the rail's far edge.
+    """
     if not 0 <= row < len(spec.rows) or spec.mid_stile is None:
-        return False
+        return (Backing(bar.width, Behind.EDGE),)
     columns = spec.rows[row].columns
     openings = share_out(columns, _column_room(spec, len(columns)))
-    return any(abs(edge - x) < spec.mid_stile.mm for edge in _bar_edges(spec, openings))
+    apart = min((abs(edge - x) for edge in _bar_edges(spec, openings)), default=spec.mid_stile.mm)
+    backings = []
+    if apart < spec.mid_stile.mm:
+        backings.append(Backing(bar.width, Behind.OPPOSITE_SLOT))
+    if apart > 0:
+        cut = spec.panel.depth.mm if spec.panel else 0.0
+        backings.append(Backing(bar.width - cut, Behind.EDGE))
+    return tuple(backings)
 
 
 def _panels(
