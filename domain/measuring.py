@@ -12,13 +12,13 @@ from enum import StrEnum
 from math import atan, degrees
 
 from domain.lengths import Length, Units, format_fine, format_length, format_mm
-from domain.planning.fit import mouth, snug_projection
+from domain.planning.fit import snug_projection
 from domain.spec.catalogue import Section
 
 WIDTH_TOLERANCE = 0.2
 """mm that a measured overall width may differ from the computed one."""
 EXCESS_LIMIT = 0.5
-"""mm that the snug projection may lie beyond the half depth while most of the flank still holds."""
+"""mm that the slot may run on beyond the snug key before a measurement is doubted."""
 ANGLE_SLIP = 2.0
 """Degrees that a flank is easily misread by; a wider difference points at the widths."""
 
@@ -38,14 +38,13 @@ class CutterFigures:
     tip_diameter: float
     snug: float
     excess: float
-    mouth: float
 
 
 class Doubt(StrEnum):
     """Why measurements cannot all be right."""
 
     HOLDS_APART = "holds_apart"
-    LITTLE_FLANK = "little_flank"
+    DEEP_SLOT = "deep_slot"
     WHOLE_DEPTH = "whole_depth"
     HALF_DEPTH = "half_depth"
     ANGLE = "angle"
@@ -54,13 +53,14 @@ class Doubt(StrEnum):
 
 _SENTENCES = {
     Doubt.HOLDS_APART: (
-        "With the {cutter} cutter the flanks would touch at {snug}, less than the key's half depth of {half_depth}: "
-        "the key bottoms before its flanks touch and holds the faces apart. "
+        "With the {cutter} cutter the flanks would touch at {snug}, less than the key's half depth of "
+        "{half_depth}: the key bottoms before its flanks touch and holds the faces apart. "
         "Measure waist and depth again, or choose a cutter with a larger tip."
     ),
-    Doubt.LITTLE_FLANK: (
-        "With the {cutter} cutter the key sits snug at {snug}, {excess} beyond its half depth: only little of the "
-        "flank is left to hold. Measure the waist and the cutter's tip again, or choose a cutter with a smaller tip."
+    Doubt.DEEP_SLOT: (
+        "With the {cutter} cutter the key sits snug only at {snug}, and the slot runs on {excess} beyond its end. "
+        "That takes more wood than the key needs; more often the waist or the cutter's tip was misread. "
+        "Measure both again."
     ),
     Doubt.WHOLE_DEPTH: (
         "The overall width should be {computed} by these numbers and was measured as {measured}. "
@@ -94,7 +94,10 @@ class Finding:
     def text(self, units: Units) -> str:
         """The sentence, its lengths in ``units``."""
         return _SENTENCES[self.doubt].format_map(
-            {name: value if isinstance(value, str) else _worded(name, value, units) for name, value in self.figures}
+            {
+                name: value if isinstance(value, str) else _worded(name, value, units)
+                for name, value in self.figures
+            }
         )
 
 
@@ -135,13 +138,11 @@ def cutter_figures(section: Section) -> tuple[CutterFigures, ...]:
 
 def _figures(section: Section, kind: CutterKind, tip: float) -> CutterFigures:
     snug = snug_projection(section, tip)
-    return CutterFigures(kind, tip, snug, snug - section.half_depth.mm, mouth(section, tip, snug))
+    return CutterFigures(kind, tip, snug, snug - section.half_depth.mm)
 
 
-def findings(section: Section, overall: Length | None = None) -> Iterator[Finding]:
-    """What is doubtful about a section's numbers; ``overall`` is the overall width as measured."""
-    if overall is not None:
-        yield from _width_findings(section, overall.mm)
+def cutter_findings(section: Section) -> Iterator[Finding]:
+    """What is doubtful about the cutters' tips beside the key."""
     for figures in cutter_figures(section):
         if figures.excess < -1e-6:
             yield _finding(
@@ -151,12 +152,14 @@ def findings(section: Section, overall: Length | None = None) -> Iterator[Findin
                 half_depth=section.half_depth.mm,
             )
         elif figures.kind is CutterKind.STANDARD and figures.excess > EXCESS_LIMIT + 1e-9:
-            yield _finding(
-                Doubt.LITTLE_FLANK, cutter=figures.kind.value, snug=figures.snug, excess=figures.excess
-            )
+            yield _finding(Doubt.DEEP_SLOT, cutter=figures.kind.value, snug=figures.snug, excess=figures.excess)
 
 
-def _width_findings(section: Section, measured: float) -> Iterator[Finding]:
+def width_findings(section: Section, overall: Length | None) -> Iterator[Finding]:
+    """What is doubtful about waist, depth and angle beside the overall width as it was measured."""
+    if overall is None:
+        return
+    measured = overall.mm
     computed = section.overall_width
     if abs(measured - computed) <= WIDTH_TOLERANCE + 1e-9:
         return
@@ -171,4 +174,4 @@ def _width_findings(section: Section, measured: float) -> Iterator[Finding]:
         if angle is not None and abs(angle - section.flank) <= ANGLE_SLIP:
             yield _finding(Doubt.ANGLE, angle_text=f"{format_mm(angle, 1)}°", **widths)
         else:
-            yield _finding(Doubt.WIDTHS, waist=measured - gain, **widths)
+            yield _finding(Doubt.WIDTHS, waist=max(0.0, measured - gain), **widths)

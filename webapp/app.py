@@ -10,7 +10,7 @@ from fastapi.middleware import Middleware
 
 from webapp import api, handlers
 from webapp.guards import BodyCap, LastResort, OwnHost, OwnOrigin, SafeHeaders, own_hosts
-from webapp.pages import cautions, home
+from webapp.pages import catalogue, cautions, demo, exchange, home, plugs, rules, sections
 from webapp.pages.rendering import STATIC
 from webapp.static_files import VersionedFiles
 
@@ -18,7 +18,17 @@ if TYPE_CHECKING:
     from webapp.store import Store
 
 # in the order in which an address is tried
-ROUTERS = (home.router, cautions.router, api.router)
+ROUTERS = (
+    home.router,
+    demo.router,
+    exchange.router,
+    catalogue.router,
+    sections.router,
+    plugs.router,
+    rules.router,
+    cautions.router,
+    api.router,
+)
 
 
 def create_app(store: Store, *, port: int, also_hosts: Collection[str] = (), debug_api: bool = False) -> FastAPI:
@@ -41,6 +51,8 @@ def create_app(store: Store, *, port: int, also_hosts: Collection[str] = (), deb
         ],
     )
     app.state.store = store
+    if debug_api:
+        app.openapi = lambda: api.describe(app)  # type: ignore[method-assign]
     handlers.register(app)
     app.mount("/static", VersionedFiles(directory=STATIC), name="static")
     for router in ROUTERS:

@@ -35,6 +35,16 @@ def edit_project(project_id: int) -> str:
     return f"/projects/{project_id}/edit"
 
 
+def delete_project(project_id: int) -> str:
+    """Asks before a project is deleted, and deletes it (POST)."""
+    return f"/projects/{project_id}/delete"
+
+
+def in_project(project_id: int, assembly_id: int) -> str:
+    """An assembly's place on its project's page."""
+    return f"{project(project_id)}#assembly-{assembly_id}"
+
+
 def new_assembly(project_id: int, kind: str) -> str:
     """The form for a new assembly of ``kind``, such as "mitred_frame"."""
     return f"/projects/{project_id}/assemblies/new/{quote(kind, safe='')}"
@@ -53,6 +63,21 @@ def assembly(project_id: int, assembly_id: int) -> str:
 def assembly_preview(project_id: int, assembly_id: int) -> str:
     """What an assembly would come to with the sizes in the form, without saving."""
     return f"{assembly(project_id, assembly_id)}/preview"
+
+
+def duplicate_assembly(project_id: int, assembly_id: int) -> str:
+    """Puts a copy after an assembly (POST)."""
+    return f"{assembly(project_id, assembly_id)}/duplicate"
+
+
+def move_assembly(project_id: int, assembly_id: int) -> str:
+    """Moves an assembly up or down (POST)."""
+    return f"{assembly(project_id, assembly_id)}/move"
+
+
+def delete_assembly(project_id: int, assembly_id: int) -> str:
+    """Asks before an assembly is deleted, and deletes it (POST)."""
+    return f"{assembly(project_id, assembly_id)}/delete"
 
 
 def schedule(project_id: int) -> str:
@@ -75,6 +100,11 @@ def import_project() -> str:
     return "/import"
 
 
+def confirm_import() -> str:
+    """Creates the project that an import's preview showed (POST)."""
+    return "/import/confirm"
+
+
 def catalogue() -> str:
     """Key sections, cutters and plugs."""
     return "/catalogue"
@@ -90,9 +120,34 @@ def section(section_id: int) -> str:
     return f"/catalogue/sections/{section_id}"
 
 
+def section_preview() -> str:
+    """What a key section's measurements come to, without saving."""
+    return "/catalogue/sections/preview"
+
+
+def move_section(section_id: int) -> str:
+    """Moves a key section up or down (POST)."""
+    return f"{section(section_id)}/move"
+
+
+def delete_section(section_id: int) -> str:
+    """Deletes a key section (POST)."""
+    return f"{section(section_id)}/delete"
+
+
 def plugs() -> str:
-    """The plugs that the shop keeps."""
+    """The form for a new plug."""
     return "/catalogue/plugs"
+
+
+def plug(plug_id: int) -> str:
+    """One plug."""
+    return f"/catalogue/plugs/{plug_id}"
+
+
+def delete_plug(plug_id: int) -> str:
+    """Deletes a plug (POST)."""
+    return f"{plug(plug_id)}/delete"
 
 
 def rules() -> str:
