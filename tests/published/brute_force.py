@@ -1,0 +1,261 @@
+"""A planner that thinks of nothing: every stack, every choice of centres on a 0.25 mm grid.
+
+One mating face with all its sections, by the trade's rules alone. It asks the planner under test for
+nothing; the tests compare the two, and the benchmark measures how much the exact planner saves.
+Lengths are millimetres.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from itertools import combinations_with_replacement, pairwise
+from math import cos, radians, sin, tan
+
+from domain.faces.face import Behind, MatingFace
+from domain.faces.region import Region
+from domain.parts import Joint
+from domain.spec.catalogue import Section
+from domain.spec.choices import Entry
+from domain.spec.rules import Rules
+
+GRID = 0.25
+REACH_SLACK = 2.0
+
+
+@dataclass(frozen=True, slots=True)
+class BruteLayout:
+    """Grid centres along the joint line and their reach."""
+
+    centres: tuple[float, ...]
+    reach: float
+
+
+@dataclass(frozen=True, slots=True)
+class BrutePlan:
+    """The figures of merit of one section in a joint."""
+
+    section: str
+    oversize: bool
+    entry: Entry
+    keys: tuple[float, ...]
+    centres: tuple[float, ...]
+    depth: float
+    reach: float
+    hold: float
+
+    @property
+    def total(self) -> float:
+        """Length of the keys in one slot."""
+        return sum(self.keys)
+
+    @property
+    def count(self) -> int:
+        """Rows of keys along the joint line."""
+        return len(self.centres)
+
+
+def plan_by_brute_force(joint: Joint, sections: Sequence[Section], rules: Rules) -> dict[str, BrutePlan | None]:
+    """Every section's plan by its name, None where it does not fit.
+
+    Pinned counts, plugs and recesses are not known here.
+    """
+    return {section.name: _section(joint, section, rules) for section in sections}
+
+
+def chosen(joint: Joint, sections: Sequence[Section], plans: dict[str, BrutePlan | None]) -> BrutePlan | None:
+    """The widest recommended key that two rows fit of (edges: one), else the widest recommended, else any."""
+    side = min(joint.face.region.width, joint.face.region.run)
+    rows = 1 if joint.kind.on_edge else 2
+
+    def rank(section: Section) -> tuple[bool, bool, float]:
+        plan = plans[section.name]
+        recommended = section.stock_from.mm <= side <= section.stock_to.mm
+        enough = recommended and plan is not None and plan.count >= rows
+        return enough, recommended, section.overall_width
+
+    fitting = [section for section in sections if plans[section.name] is not None]
+    best = max(fitting, key=rank, default=None)
+    return None if best is None else plans[best.name]
+
+
+def _section(joint: Joint, section: Section, rules: Rules) -> BrutePlan | None:
+    for entry in joint.entries:
+        standard = Trial(joint, section, rules, entry, section.tip_diameter.mm, oversize=False).plan()
+        oversize = None
+        if section.oversize_tip_diameter is not None and (standard is None or standard.hold < rules.hold_target):
+            tip = section.oversize_tip_diameter.mm
+            oversize = Trial(joint, section, rules, entry, tip, oversize=True).plan()
+        if oversize is not None and (standard is None or oversize.total > standard.total + 1e-9):
+            return oversize
+        if standard is not None:
+            return standard
+    return None
+
+
+class Trial:
+    """One section with one cutter from one entry."""
+
+    def __init__(
+        self, joint: Joint, section: Section, rules: Rules, entry: Entry, tip: float, *, oversize: bool
+    ) -> None:
+        self.joint, self.section, self.rules, self.entry = joint, section, rules, entry
+        self.tip, self.oversize = tip, oversize
+        self.face: MatingFace = joint.face
+        slope = tan(radians(section.flank))
+        self.projection = (tip - section.waist.mm) / (2 * slope) + rules.preload.mm
+        self.mouth = tip - 2 * self.projection * slope
+        self.sine, self.cosine = sin(radians(self.face.angle)), cos(radians(self.face.angle))
+        self.breadth = self.face.region.width / self.sine
+        entries = self.face.ends if entry is Entry.BOTH else (entry,)
+        self.regions = [self.face.region_from(one) for one in entries]
+        run = self.face.region.run
+        room = (run - rules.wall.mm) / 2 if entry is Entry.BOTH else run - rules.skin.mm
+        self.deepest = min(room, rules.stroke.mm)
+
+    def plan(self) -> BrutePlan | None:
+        """The best stack and centres, or None."""
+        if not self.fits_behind():
+            return None
+        fillings = []
+        tried = [(keys, self._grid(sum(keys) + self.rules.least_recess.mm)) for keys in self.stacks()]
+        most = max((self._most(grid) for _, grid in tried), default=0)
+        if most == 0:
+            return None
+        least_count = min(1 if self.joint.kind.on_edge else 2, most)
+        for keys, grid in tried:
+            layout = self._fewest(grid, least_count, most)
+            if layout is None:
+                continue
+            if layout.reach <= self.section.reach_limit.mm:
+                return self._filled(keys, layout)
+            fillings.append((keys, layout))
+        least = min(layout.reach for _, layout in fillings)
+        keys, layout = next(one for one in fillings if one[1].reach <= least + REACH_SLACK)
+        return self._filled(keys, layout)
+
+    def fits_behind(self) -> bool:
+        """True where the projection leaves wall, skin or web in the other member."""
+        kept = {
+            Behind.EDGE: (self.rules.wall.mm, 1),
+            Behind.SHOW_FACE: (self.rules.skin.mm, 1),
+            Behind.OPPOSITE_SLOT: (self.rules.web.mm, 2),
+        }
+        for backing in self.face.backings:
+            left, sharers = kept[backing.beyond]
+            if self.projection > (backing.wood - left) / sharers + 1e-9:
+                return False
+        return True
+
+    def stacks(self) -> list[tuple[float, ...]]:
+        """Every stack that can be driven, longest first, fewest pieces, longest piece first."""
+        limit = self.deepest - self.rules.least_recess.mm
+        limit = min(limit, self.rules.stroke.mm)
+        if not self.oversize:
+            limit = min(limit, self.section.drive_limit.mm)
+        lengths = sorted((length.mm for length in self.section.lengths), reverse=True)
+        found: dict[float, tuple[float, ...]] = {}
+        for pieces in range(1, int(limit / lengths[-1] + 1e-9) + 1):
+            for keys in combinations_with_replacement(lengths, pieces):
+                total = round(sum(keys), 6)
+                if total <= limit + 1e-9:
+                    found.setdefault(total, keys)
+        return [found[total] for total in sorted(found, reverse=True)]
+
+    def _grid(self, depth: float) -> list[float]:
+        """The grid points whose slot of this depth keeps its wood."""
+        top = depth + self.rules.skin.mm
+        points = (step * GRID for step in range(int(self.breadth / GRID) + 1))
+        return [u for u in points if all(_is_wood(region, *self._beside(u), top) for region in self.regions)]
+
+    def _beside(self, centre: float) -> tuple[float, float]:
+        """What the slot and its walls cover of x: mouth at the face, tip leaning by the projection."""
+        at_mouth = [(centre + side * self.mouth / 2) * self.sine for side in (-1, 1)]
+        lean = self.projection * self.cosine
+        at_tip = [(centre + side * self.tip / 2) * self.sine - lean for side in (-1, 1)]
+        corners = at_mouth + at_tip
+        return min(corners) - self.rules.wall.mm, max(corners) + self.rules.wall.mm
+
+    def _most(self, grid: Sequence[float]) -> int:
+        count, last = 0, float("-inf")
+        for point in grid:
+            if point - last >= self.pitch - 1e-9:
+                count, last = count + 1, point
+        return count
+
+    @property
+    def pitch(self) -> float:
+        """Least distance between neighbouring centres."""
+        return self.tip + self.rules.web.mm
+
+    def _fewest(self, grid: Sequence[float], least: int, most: int) -> BruteLayout | None:
+        """The fewest keys within the reach limit, or else the least reach."""
+        best: BruteLayout | None = None
+        for count in range(least, min(most, self._most(grid)) + 1):
+            layout = min(self._layouts(grid, count), key=lambda one: one.reach, default=None)
+            if layout is None:
+                continue
+            if layout.reach <= self.section.reach_limit.mm:
+                return layout
+            if best is None or layout.reach < best.reach - 1e-6:
+                best = layout
+        return best
+
+    def _layouts(self, grid: Sequence[float], count: int) -> Iterator[BruteLayout]:
+        for centres in self._choices(grid, count, ()):
+            spans = [(after - before) / 2 for before, after in pairwise(centres)]
+            yield BruteLayout(centres, max(centres[0], self.breadth - centres[-1], *spans, 0.0))
+
+    def _choices(
+        self, grid: Sequence[float], count: int, before: tuple[float, ...]
+    ) -> Iterator[tuple[float, ...]]:
+        if len(before) == count:
+            yield before
+            return
+        for point in grid:
+            if not before or point - before[-1] >= self.pitch - 1e-9:
+                yield from self._choices(grid, count, (*before, point))
+
+    def _filled(self, keys: tuple[float, ...], layout: BruteLayout) -> BrutePlan:
+        """The slot as deep as keys and recess want, or as the wood at these centres allows."""
+        wanted, depth = sum(keys) + self.rules.recess.mm, sum(keys) + self.rules.least_recess.mm
+        for tenth in range(101):
+            # the recess that is wanted, or the most of it that stays in wood
+            trial = wanted - (wanted - depth) * tenth / 100
+            if trial <= self.deepest + 1e-9 and self.all_wood(layout.centres, trial):
+                depth = trial
+                break
+        hold = sum(keys) * len(self.regions) / self.face.region.run
+        return BrutePlan(
+            self.section.name, self.oversize, self.entry, keys, layout.centres, depth, layout.reach, hold
+        )
+
+    def all_wood(self, centres: Sequence[float], depth: float) -> bool:
+        """True where slots this deep at these centres keep wall and skin."""
+        top = depth + self.rules.skin.mm
+        return all(_is_wood(region, *self._beside(u), top) for u in centres for region in self.regions)
+
+
+def _is_wood(region: Region, x0: float, x1: float, top: float) -> bool:
+    """True where the whole rectangle x0..x1, 0..top is wood, asked of the outline's own points, nothing else."""
+    slack = 1e-7
+    if x0 < -slack or x1 > region.width + slack or top > region.run + slack:
+        return False
+    for void in region.voids:
+        beside = void.x1 <= x0 + slack or void.x0 >= x1 - slack
+        beyond = void.v0 >= top - slack or void.v1 <= slack
+        if not (beside or beyond):
+            return False
+    heights = [] if region.ceiling is None else _heights(region.ceiling, x0, x1)
+    depths = [] if region.floor is None else _heights(region.floor, x0, x1)
+    return all(height >= top - slack for height in heights) and all(depth <= slack for depth in depths)
+
+
+def _heights(profile: Sequence[tuple[float, float]], x0: float, x1: float) -> list[float]:
+    """Where a profile stands at both ends of every piece of it that lies over x0..x1."""
+    found = []
+    for (a, at_a), (b, at_b) in pairwise(profile):
+        left, right = max(a, x0), min(b, x1)
+        if right - left > 1e-7:
+            found += [at_a + (at_b - at_a) * (x - a) / (b - a) for x in (left, right)]
+    return found

@@ -1,0 +1,105 @@
+"""Whole joints: the planner against one that tries every stack and every choice of grid points."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+from random import Random
+
+import pytest
+
+from domain.assemblies.expand import expand
+from domain.parts import Joint
+from domain.planning.planner import plan_joint
+from domain.planning.plans import CutterKind, SectionPlan
+from domain.spec.catalogue import Section
+from domain.spec.rules import Rules
+from tests.published import trade
+from tests.published.brute_force import GRID, REACH_SLACK, BrutePlan, Trial, chosen, plan_by_brute_force
+
+MAKERS = (
+    trade.random_frame,
+    trade.random_box,
+    trade.random_carcass,
+    trade.random_railed_frame,
+    trade.random_loose_joint,
+)
+BROADEST = 70.0
+"""Joint lines longer than this have too many grid layouts to try in a test's time."""
+
+
+def random_joint(rng: Random) -> Joint:
+    while True:
+        joint = rng.choice(expand(rng.choice(MAKERS)(rng)).joints)
+        if joint.face.breadth <= BROADEST:
+            return joint
+
+
+def check_valid(joint: Joint, section: Section, plan: SectionPlan, rules: Rules) -> None:
+    """The plan's own slots keep their wood by the plain check that the brute-force planner uses."""
+    oversize = plan.cutter.kind is CutterKind.OVERSIZE
+    trial = Trial(joint, section, rules, plan.entry, plan.cutter.tip_diameter, oversize=oversize)
+    assert trial.fits_behind()
+    assert trial.all_wood(plan.centres, plan.depth)
+    assert all(after - before >= trial.pitch - 1e-6 for before, after in pairwise(plan.centres))
+    assert plan.keys in trial.stacks()
+    assert plan.depth <= trial.deepest + 1e-6
+
+
+def check_as_good(joint: Joint, section: Section, plan: SectionPlan, brute: BrutePlan) -> bool:
+    """No grid layout is better by the order of preference; returns whether all figures could be compared."""
+    assert joint.entries.index(plan.entry) <= joint.entries.index(brute.entry)
+    if plan.entry is not brute.entry or (plan.cutter.kind is CutterKind.OVERSIZE) is not brute.oversize:
+        return False
+    limit, total = section.reach_limit.mm, sum(plan.keys)
+    if brute.reach <= limit:
+        assert plan.reach <= limit + 1e-6
+        assert total >= brute.total - 1e-6
+    if plan.keys != brute.keys or plan.count != brute.count:
+        # a row or a longer stack that fits between two grid points
+        assert total > brute.total or plan.reach < brute.reach + REACH_SLACK
+        return False
+    assert plan.hold == pytest.approx(brute.hold)
+    assert plan.depth >= total + trade.EXACT.least_recess.mm - 1e-6
+    # never beaten, and not better than the grid can explain: one step for each row and one for the end
+    assert plan.reach <= brute.reach + 1e-6
+    assert plan.reach >= brute.reach - (plan.count + 1) * GRID
+    return True
+
+
+def check_joint(rng: Random) -> tuple[int, int]:
+    """How many sections fitted by brute force, and how many of those could be compared figure by figure."""
+    joint = random_joint(rng)
+    result = plan_joint(joint, trade.SECTIONS, trade.EXACT)
+    brute = plan_by_brute_force(joint, trade.SECTIONS, trade.EXACT)
+    fitted = compared = 0
+    for alternative in result.alternatives:
+        plan, rival = alternative.plan, brute[alternative.section.name]
+        if plan is not None:
+            check_valid(joint, alternative.section, plan, trade.EXACT)
+        if rival is not None:
+            assert plan is not None
+            fitted += 1
+            compared += check_as_good(joint, alternative.section, plan, rival)
+    if all((one.plan is None) is (brute[one.section.name] is None) for one in result.alternatives):
+        best = chosen(joint, trade.SECTIONS, brute)
+        assert (None if result.plan is None else result.plan.section.name) == (
+            None if best is None else best.section
+        )
+    return fitted, compared
+
+
+def check_joints(seed: str, joints: int) -> None:
+    rng = Random(seed)
+    counts = [check_joint(rng) for _ in range(joints)]
+    fitted, compared = (sum(column) for column in zip(*counts, strict=True))
+    assert fitted > joints / 2
+    assert compared > 0.9 * fitted
+
+
+def test_random_joints() -> None:
+    check_joints("brute", 40)
+
+
+@trade.torture
+def test_many_random_joints() -> None:
+    check_joints("torture brute", 600)
