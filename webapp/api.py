@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
-from fastapi import APIRouter, Request
+from fastapi import APIRouter, FastAPI, Request
+from fastapi.openapi.utils import get_openapi
 
 from domain.spec.project import Project
 from domain.takeoff.document import takeoff_document
@@ -16,19 +17,8 @@ from webapp.usecases.files import plan_document
 
 router = APIRouter(prefix="/api")
 
-_PROJECT = {
-    "requestBody": {
-        "required": True,
-        "content": {"application/json": {"schema": Project.model_json_schema(mode="validation")}},
-    }
-}
-_PROBLEMS: dict[int | str, dict[str, Any]] = {
-    422: {"description": "The project cannot be planned; every problem is named."},
-    413: {"description": "The project is too large."},
-}
 
-
-@router.post("/takeoff", openapi_extra=_PROJECT, responses=_PROBLEMS)
+@router.post("/takeoff")
 def takeoff(request: Request, document: Json) -> dict[str, Any]:
     """The takeoff of a project document; sections and rules it lacks are the shop's own."""
     store: Store = request.app.state.store
@@ -37,3 +27,20 @@ def takeoff(request: Request, document: Json) -> dict[str, Any]:
         rules = load_shop(session).rules
     _, planned = plan_document(document, sections, rules)
     return takeoff_document(planned)
+
+
+def describe(app: FastAPI) -> dict[str, Any]:
+    """The interface's description as OpenAPI, the project file's fields and all.
+
+    Made when asked for: the endpoint reads its body itself, so that every problem gets our words, and
+    FastAPI cannot know its shape.
+    """
+    description = get_openapi(title=app.title, version=app.version, routes=app.routes)
+    project = Project.model_json_schema(ref_template="#/components/schemas/{model}")
+    parts = project.pop("$defs")
+    description["components"] = {"schemas": {**parts, "Project": project}}
+    description["paths"]["/api/takeoff"]["post"]["requestBody"] = {
+        "required": True,
+        "content": {"application/json": {"schema": {"$ref": "#/components/schemas/Project"}}},
+    }
+    return description

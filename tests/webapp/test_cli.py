@@ -23,7 +23,14 @@ def dovetally(*arguments: str, stdin: str | bytes = b"") -> subprocess.Completed
 
 def frame(**changes: Any) -> dict[str, Any]:
     stock = {"width": 45, "thickness": 20, "rabbet_width": 6, "rabbet_depth": 10}
-    assembly = {"kind": "mitred_frame", "mark": "A", "measure": "glass", "width": 400, "height": 300, "stock": stock}
+    assembly = {
+        "kind": "mitred_frame",
+        "mark": "A",
+        "measure": "glass",
+        "width": 400,
+        "height": 300,
+        "stock": stock,
+    }
     return {"format": "dovetally-project", "version": 1, "name": "Frame", "assemblies": [assembly | changes]}
 
 
@@ -73,7 +80,10 @@ def test_a_joint_that_cannot_be_made_ends_with_1_and_the_rest_is_counted(write: 
     ("document", "lines"),
     [
         (frame(width="wide"), ["assemblies[0].width: 'wide': not a length; write a length such as"]),
-        (frame(width=-1, hight=3), ["assemblies[0].width: -1: must be more than 0", "assemblies[0].hight: 3: is not a"]),
+        (
+            frame(width=-1, hight=3),
+            ["assemblies[0].width: -1: must be more than 0", "assemblies[0].hight: 3: is not a"],
+        ),
         (frame(keys={"section": "99"}), ["assemblies[0].keys.section: '99': there is no such section"]),
         (frame(joints={"A-J7": {"count": 1}}), ["assemblies[0].joints.A-J7: 'A-J7': no such joint here"]),
         (frame(kind="crate"), ["assemblies[0]: "]),
