@@ -7,20 +7,20 @@ saved.
 
 from __future__ import annotations
 
-import threading
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from datetime import UTC, datetime
 from pathlib import Path
 
 from sqlalchemy import Engine
-from sqlalchemy.engine import make_url
+from sqlalchemy.engine import URL, make_url
 from sqlalchemy.exc import ArgumentError
 from sqlmodel import Session
 
-from webapp.store import schema, sqlite
-from webapp.store.errors import Busy, CannotOpen, in_our_words
+from webapp.store import schema, server, sqlite
+from webapp.store.errors import CannotOpen, in_our_words
 from webapp.store.lock import FileLock
+from webapp.store.turns import Turns
 
 Clock = Callable[[], datetime]
 _CLOCK = "clock"
@@ -45,16 +45,18 @@ class Store:
         self._reader = reader
         self._lock = lock
         self._clock = clock
-        self._one_at_a_time = threading.Lock()
+        self._turns = Turns()
 
     @classmethod
     def open(cls, where: str | Path, *, lock: bool = False, clock: Clock = utc_now) -> Store:
-        """Open the database at a path or ``sqlite:///`` URL; make or migrate it where needed.
+        """Open the database at a path, or at a sqlite or postgresql URL; make or migrate it.
 
-        ``lock`` is for the server: it refuses to start twice on one SQLite file (InUse). Raises
-        CannotOpen, NewerDatabase, ForeignDatabase, or the errors of any later access.
+        ``lock`` is for the program that serves: it refuses to run twice on one SQLite file (InUse).
+        Raises CannotOpen, NewerDatabase, ForeignDatabase, or the errors of any later access.
         """
         path = sqlite_path(where)
+        if path is None:
+            return cls(*server.engines(_url(str(where))), None, clock)
         try:
             path.parent.mkdir(parents=True, exist_ok=True)
             held = FileLock(path) if lock else None
@@ -81,7 +83,8 @@ class Store:
     @contextmanager
     def writing(self) -> Iterator[Session]:
         """A session in one transaction: all of it is kept at the end of the block, or none."""
-        with in_our_words(), self._turn(), self._session(self._writer) as session, session.begin():
+        turn = self._turns.turn(sqlite.WAIT_MS / 1_000)
+        with in_our_words(), turn, self._session(self._writer) as session, session.begin():
             yield session
 
     def close(self) -> None:
@@ -91,38 +94,30 @@ class Store:
         if self._lock is not None:
             self._lock.release()
 
-    @contextmanager
-    def _turn(self) -> Iterator[None]:
-        """Where this process's writers queue.
-
-        Waiting for SQLite's own lock is sleeping and trying again; of many, the unlucky sleep longest.
-        """
-        if not self._one_at_a_time.acquire(timeout=sqlite.WAIT_MS / 1_000):
-            raise Busy
-        try:
-            yield
-        finally:
-            self._one_at_a_time.release()
-
     def _session(self, engine: Engine) -> Session:
         return Session(engine, expire_on_commit=False, info={_CLOCK: self._clock})
 
 
-def sqlite_path(where: str | Path) -> Path:
-    """The file that a path or a URL means. Raises CannotOpen for a URL of anything but a file.
+def sqlite_path(where: str | Path) -> Path | None:
+    """The SQLite file that a path or URL means; None for the URL of a database server.
 
     >>> str(sqlite_path("sqlite:///shop.db"))
     'shop.db'
+    >>> sqlite_path("postgresql://localhost/shop") is None
+    True
     """
     if isinstance(where, Path) or "://" not in where:
         return Path(where)
-    try:
-        url = make_url(where)
-    except ArgumentError:
-        raise CannotOpen(where, "write a path, or a URL such as sqlite:///shop.db") from None
-    shown = url.render_as_string(hide_password=True)
+    url = _url(where)
     if url.get_backend_name() != "sqlite":
-        raise CannotOpen(shown, "the data is kept in SQLite; write a URL such as sqlite:///shop.db")
+        return None
     if url.database in {None, "", ":memory:"}:
-        raise CannotOpen(shown, "a database in memory is lost with the program; name a file")
+        raise CannotOpen(where, "a database in memory is lost with the program; name a file")
     return Path(str(url.database))
+
+
+def _url(text: str) -> URL:
+    try:
+        return make_url(text)
+    except ArgumentError:
+        raise CannotOpen(text, "write a path, or a URL such as sqlite:///shop.db") from None

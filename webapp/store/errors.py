@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from contextlib import contextmanager
 
-from sqlalchemy.exc import DBAPIError
+from sqlalchemy.exc import DBAPIError, OperationalError
 from sqlalchemy.exc import TimeoutError as NoFreeConnection
 
 from domain.problems import Problem
@@ -45,6 +45,16 @@ class Damaged(StoreError):
 
     def __init__(self) -> None:
         super().__init__("The data file is damaged. Stop here, keep the file, and restore the last backup.")
+
+
+class Unreachable(StoreError):
+    """The database server does not answer."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            "The database server cannot be reached; nothing was changed. "
+            "Check that it is running and that this computer is on its network."
+        )
 
 
 class InUse(StoreError):
@@ -129,7 +139,8 @@ class NameTaken(StoreError):
         super().__init__(f"There is a {kind} {name} already; choose another name.")
 
 
-_BY_SQLITE_NAME: tuple[tuple[str, type[Busy] | type[DiskFull] | type[ReadOnly] | type[Damaged]], ...] = (
+_Nameless = type[Busy] | type[DiskFull] | type[ReadOnly] | type[Damaged] | type[Unreachable]
+_BY_CODE: tuple[tuple[str, _Nameless], ...] = (
     ("SQLITE_BUSY", Busy),
     ("SQLITE_LOCKED", Busy),
     ("SQLITE_FULL", DiskFull),
@@ -139,17 +150,28 @@ _BY_SQLITE_NAME: tuple[tuple[str, type[Busy] | type[DiskFull] | type[ReadOnly] |
     ("SQLITE_PERM", ReadOnly),
     ("SQLITE_CORRUPT", Damaged),
     ("SQLITE_NOTADB", Damaged),
+    # PostgreSQL's codes: lock timeout, deadlock, too many connections, disk full, read-only transaction,
+    # damaged data, lost connection, shut down
+    ("55P03", Busy),
+    ("40P01", Busy),
+    ("53300", Busy),
+    ("53100", DiskFull),
+    ("25006", ReadOnly),
+    ("XX001", Damaged),
+    ("XX002", Damaged),
+    ("08", Unreachable),
+    ("57P", Unreachable),
 )
 
 
 def named(error: BaseException | None) -> StoreError | None:
-    """The store error for what sqlite3 raised, or None where it has no name here (a bug, then).
+    """The store error for what the driver raised, or None where it has no name here (a bug, then).
 
     >>> named(ValueError("no")) is None
     True
     """
-    code: str = getattr(error, "sqlite_errorname", "")
-    return next((kind() for prefix, kind in _BY_SQLITE_NAME if code.startswith(prefix)), None)
+    code = getattr(error, "sqlite_errorname", None) or getattr(error, "sqlstate", None) or ""
+    return next((kind() for prefix, kind in _BY_CODE if code.startswith(prefix)), None)
 
 
 @contextmanager
@@ -161,6 +183,13 @@ def in_our_words() -> Iterator[None]:
         raise Busy from error
     except DBAPIError as error:
         ours = named(error.orig)
+        if ours is None and (error.connection_invalidated or _never_connected(error)):
+            ours = Unreachable()
         if ours is None:
             raise
         raise ours from error
+
+
+def _never_connected(error: DBAPIError) -> bool:
+    """True where a server gave no answer, hence no statement and no code; SQLite always has a code."""
+    return isinstance(error, OperationalError) and error.statement is None

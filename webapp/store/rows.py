@@ -24,12 +24,8 @@ class Step(StrEnum):
 
 
 def find(session: Session, table: type[AnyRow], number: int) -> AnyRow:
-    """The row of that number. Raises NotFound, also for a number that no row can have.
-
-    The row is locked until the transaction ends where writers run side by side; SQLite, which has
-    one writer at a time, leaves that away.
-    """
-    row = session.get(table, number, with_for_update=True) if 0 < number <= LARGEST_NUMBER else None
+    """The row of that number. Raises NotFound, also for a number that no row can have."""
+    row = session.get(table, number) if 0 < number <= LARGEST_NUMBER else None
     if row is None:
         raise NotFound(table.__name__.removesuffix("Row").lower(), number)
     return row
@@ -38,8 +34,9 @@ def find(session: Session, table: type[AnyRow], number: int) -> AnyRow:
 def claim(session: Session, table: type[AnyRow], number: int, version: int) -> AnyRow:
     """The row, its version raised, for a form that was opened at ``version``.
 
-    Raises NotFound, or StaleEdit where the row has moved on since. Comparing and raising are in one
-    transaction with whatever the caller changes, so no edit overwrites one that it has not seen.
+    Raises NotFound, or StaleEdit where the row has moved on since. There is one writer at a time, and
+    comparing and raising are in one transaction with whatever the caller changes: no edit overwrites
+    one that it has not seen.
     """
     row = find(session, table, number)
     if row.version != version:

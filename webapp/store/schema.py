@@ -33,7 +33,7 @@ def bring_up_to_date(path: Path) -> None:
     engine = migrating_engine(path)
     try:
         with engine.begin() as connection:
-            _upgrade(connection)
+            upgrade(connection)
             # here, not later: what does not hold together is rolled back to the older schema
             if connection.exec_driver_sql("PRAGMA foreign_key_check").first() is not None:
                 raise Damaged
@@ -65,7 +65,7 @@ def _version(path: Path) -> int:
     return version
 
 
-def _upgrade(connection: Connection) -> None:
+def upgrade(connection: Connection) -> None:
     """Run the migrations in the transaction that ``connection`` is in."""
     from alembic import command  # loaded here: most starts need no migration
     from alembic.config import Config

@@ -4,26 +4,13 @@ from __future__ import annotations
 
 import shutil
 from collections.abc import Iterator
-from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 import pytest
+from store_samples import Clock
 
 from webapp.store import Store, sqlite
 from webapp.store.sqlite import Journal
-
-
-class Clock:
-    """Stands still until it is moved on."""
-
-    def __init__(self) -> None:
-        self.moment = datetime(2026, 3, 2, 8, 30, tzinfo=UTC)
-
-    def __call__(self) -> datetime:
-        return self.moment
-
-    def forward(self, **time: float) -> None:
-        self.moment += timedelta(**time)
 
 
 @pytest.fixture

@@ -12,7 +12,7 @@ import os
 import sys
 from itertools import count
 
-from samples import joint, project
+from store_samples import joint, project
 
 from webapp.store import Store, projects, sqlite
 from webapp.store.errors import StoreError

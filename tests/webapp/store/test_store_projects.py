@@ -6,10 +6,9 @@ from collections.abc import Callable
 from datetime import timedelta
 
 import pytest
-from conftest import Clock
-from samples import joint, one_of_each_kind, project, section
 from sqlalchemy import text
 from sqlmodel import Session
+from store_samples import Clock, joint, one_of_each_kind, project, section
 
 from domain.lengths import Length, Units
 from domain.problems import BadInput

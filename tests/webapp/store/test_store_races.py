@@ -4,15 +4,18 @@ from __future__ import annotations
 
 import random
 import threading
+import time
 from concurrent.futures import ThreadPoolExecutor
 
-from samples import joint, project
+import pytest
+from store_samples import joint, project
 
 from domain.lengths import Length
 from domain.spec.assemblies import LooseJoint
 from webapp.store import Store, projects
-from webapp.store.errors import StaleEdit
+from webapp.store.errors import Busy, StaleEdit
 from webapp.store.sqlite import THREADS, Journal
+from webapp.store.turns import Turns
 
 
 def one_assembly(store: Store) -> tuple[int, int]:
@@ -55,30 +58,29 @@ def test_40_threads_raise_one_figure_without_losing_a_step(journal: Journal, sto
     project_id, number = one_assembly(store)
     begin = threading.Barrier(THREADS)
 
-    def raise_thrice(_thread: int) -> int:
+    def raise_it(_thread: int) -> int:
         begin.wait()
         stale = 0
-        for _ in range(3):
-            while True:
-                with store.reading() as session:
-                    seen = projects.load_assembly(session, number)
-                assert isinstance(seen.spec, LooseJoint)
-                more = seen.spec.model_copy(update={"run": seen.spec.run + Length.from_mm(1)})
-                try:
-                    with store.writing() as session:
-                        projects.update_assembly(session, number, seen.version, more)
-                    break
-                except StaleEdit:
-                    stale += 1
-        return stale
+        while True:
+            with store.reading() as session:
+                seen = projects.load_assembly(session, number)
+            assert isinstance(seen.spec, LooseJoint)
+            more = seen.spec.model_copy(update={"run": seen.spec.run + Length.from_mm(1)})
+            try:
+                with store.writing() as session:
+                    projects.update_assembly(session, number, seen.version, more)
+            except StaleEdit:
+                stale += 1
+            else:
+                return stale
 
     with ThreadPoolExecutor(THREADS) as pool:
-        stale = sum(pool.map(raise_thrice, range(THREADS)))
+        stale = sum(pool.map(raise_it, range(THREADS)))
     with store.reading() as session:
         stored = projects.load_assembly(session, number)
         version = projects.project_version(session, project_id)
-    assert stored.spec == joint("A", run=20 + 3 * THREADS)
-    assert stored.version == version == 1 + 3 * THREADS
+    assert stored.spec == joint("A", run=20 + THREADS)
+    assert stored.version == version == 1 + THREADS
     assert stale > 0  # otherwise nothing raced
 
 
@@ -100,3 +102,30 @@ def test_40_threads_that_read_and_write_in_one_block_all_get_through(journal: Jo
     with store.reading() as session:
         assert projects.load_assembly(session, number).spec == joint("A", run=20 + 5 * THREADS)
         assert projects.project_version(session, project_id) == 1 + 5 * THREADS
+
+
+def test_turns_are_taken_in_the_order_of_asking() -> None:
+    turns = Turns()
+    order: list[int] = []
+
+    def ask(number: int) -> None:
+        with turns.turn(patience=30):
+            order.append(number)
+
+    with turns.turn(patience=0):
+        asking = [threading.Thread(target=ask, args=[number]) for number in range(10)]
+        for number, thread in enumerate(asking):
+            thread.start()
+            while len(turns._queue) <= number:  # until it stands in the queue
+                time.sleep(0.001)
+    for thread in asking:
+        thread.join()
+    assert order == list(range(10))
+
+
+def test_who_loses_patience_leaves_the_queue() -> None:
+    turns = Turns()
+    with turns.turn(patience=0), pytest.raises(Busy), turns.turn(patience=0.01):
+        pass
+    with turns.turn(patience=0):  # nothing is left behind that would be called
+        pass

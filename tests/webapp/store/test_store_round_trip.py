@@ -7,7 +7,7 @@ from contextlib import contextmanager, suppress
 from typing import Any
 
 import pytest
-import samples
+import store_samples as samples
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from sqlmodel import Session

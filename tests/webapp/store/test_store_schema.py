@@ -10,10 +10,10 @@ from contextlib import closing
 from pathlib import Path
 
 import pytest
-from samples import joint, project, section
 from sqlalchemy import create_engine
 from sqlalchemy.dialects import sqlite as sqlite_dialect
 from sqlalchemy.exc import StatementError
+from store_samples import joint, project, section
 
 from domain.lengths import Length
 from domain.spec.catalogue import Plug
@@ -111,7 +111,7 @@ def test_an_older_database_is_backed_up_before_it_is_changed(
     store.close()
     older(file)
     before = schema_of(file)
-    monkeypatch.setattr(schema, "_upgrade", add_a_column)
+    monkeypatch.setattr(schema, "upgrade", add_a_column)
     with Store.open(file).reading() as session:
         assert len(projects.list_projects(session)) == 1
     copy = file.with_name("shop.db.before-version-2")
@@ -139,7 +139,7 @@ def test_a_migration_that_fails_leaves_the_older_database(
             raise ZeroDivisionError
         connection.exec_driver_sql("DELETE FROM project")  # type: ignore[attr-defined] # its assembly stays
 
-    monkeypatch.setattr(schema, "_upgrade", half_way)
+    monkeypatch.setattr(schema, "upgrade", half_way)
     with pytest.raises(ZeroDivisionError if fault == "raise" else Damaged):
         Store.open(file)
     assert schema_of(file) == before
@@ -164,7 +164,7 @@ def test_rebuilding_a_table_does_not_delete_what_refers_to_it(
         run("CREATE UNIQUE INDEX project_id ON project (id)")
         run("DROP TABLE rebuilt")
 
-    monkeypatch.setattr(schema, "_upgrade", rebuild)
+    monkeypatch.setattr(schema, "upgrade", rebuild)
     Store.open(file).close()
     with closing(sqlite3.connect(file)) as connection:
         assert connection.execute("SELECT count(*) FROM assembly").fetchone() == (2,)

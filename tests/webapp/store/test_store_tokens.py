@@ -6,9 +6,8 @@ from concurrent.futures import ThreadPoolExecutor
 from datetime import timedelta
 
 import pytest
-from conftest import Clock
-from samples import project
 from sqlalchemy import text
+from store_samples import Clock, project
 
 from domain.problems import BadInput
 from webapp.store import Store, projects, tokens

@@ -1,7 +1,8 @@
-"""Specs to store, by hand and by hypothesis."""
+"""Specs to store, by hand and by hypothesis, and a clock that moves when it is told to."""
 
 from __future__ import annotations
 
+from datetime import UTC, datetime, timedelta
 from typing import Any
 
 from hypothesis import strategies as st
@@ -10,6 +11,19 @@ from domain.lengths import Length
 from domain.spec.assemblies import Assembly, LooseJoint
 from domain.spec.catalogue import Section
 from domain.spec.project import Project, read_project
+
+
+class Clock:
+    """Stands still until it is moved on."""
+
+    def __init__(self) -> None:
+        self.moment = datetime(2026, 3, 2, 8, 30, tzinfo=UTC)
+
+    def __call__(self) -> datetime:
+        return self.moment
+
+    def forward(self, **time: float) -> None:
+        self.moment += timedelta(**time)
 
 
 def joint(mark: str = "A", **fields: Any) -> LooseJoint:
@@ -157,7 +171,9 @@ def sections(draw: st.DrawFn) -> Section:
     tip = waist + draw(st.integers(1, 10**10))
     oversize = draw(st.none() | st.integers(1, 10**10))
     stock = draw(st.integers(1, 10**10))
-    keys = draw(st.sets(st.integers(3_000_000, 10**11), min_size=1, max_size=24))
+    tenths = st.integers(30, 10**6).map(lambda count: count * 100_000)
+    sixty_fourths = st.integers(8, 250_000).map(lambda count: count * 396_875)
+    keys = draw(st.sets(tenths | sixty_fourths, min_size=1, max_size=16))
     return Section(
         name=draw(names),
         waist=Length(waist),
