@@ -1,0 +1,142 @@
+"""What a form is described with: fields, lists of fields that repeat, groups that can be left out."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from enum import StrEnum
+
+from pydantic import BaseModel
+
+from domain.lengths import Units
+from domain.problems import Path
+
+
+class Sort(StrEnum):
+    """How a field's text is read, and which control shows it."""
+
+    LENGTH = "length"
+    OPENING = "opening"
+    """A length or "rest"."""
+    WHOLE = "whole"
+    NUMBER = "number"
+    TEXT = "text"
+    CHOICE = "choice"
+
+
+class Offer(StrEnum):
+    """Choices that depend on the shop's catalogue."""
+
+    SECTIONS = "sections"
+    MATERIALS = "materials"
+
+
+Options = tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Start:
+    """What a new form has in a length field: a round size in either system."""
+
+    mm: str
+    inch: str
+
+    def text(self, units: Units) -> str:
+        """The size as a plain number of ``units``."""
+        return self.mm if units is Units.MM else self.inch
+
+
+@dataclass(frozen=True, slots=True)
+class When:
+    """A field belongs to the form only while another one has one of these values."""
+
+    field: str
+    values: frozenset[str]
+    css: str
+
+
+@dataclass(frozen=True, slots=True)
+class Field:
+    """One field. ``name`` is its path from the form, or from its list's item ("" is the item itself).
+
+    ``any_word`` fields also take the word "any": a joint's own way of leaving a pinned choice open.
+    """
+
+    name: str
+    label: str
+    sort: Sort = Sort.LENGTH
+    start: Start | str = ""
+    required: bool = True
+    hint: str | None = None
+    options: Options = ()
+    offer: Offer | None = None
+    unit: str | None = None
+    when: When | None = None
+    any_word: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class ListOf:
+    """Fields that repeat, ``name.0``, ``name.1`` and so on; an item left blank does not count.
+
+    ``starts`` items stand in a new form. A ``required`` list is there even when it has no items.
+    """
+
+    name: str
+    item: str
+    nodes: tuple[Field | ListOf, ...]
+    add: str
+    hint: str | None = None
+    starts: int = 0
+    required: bool = False
+
+
+Node = Field | ListOf
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """Fields under one heading. With a ``switch`` (a path) they count only while it is ticked."""
+
+    legend: str
+    nodes: tuple[Node, ...]
+    switch: str | None = None
+    switch_label: str = ""
+    hint: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class AssemblyForm:
+    """A kind's form: what the kind is called, what it is for, its groups and the spec they make."""
+
+    kind: str
+    title: str
+    use: str
+    groups: tuple[Group, ...]
+    spec: type[BaseModel]
+
+
+def joined(prefix: str, name: str) -> str:
+    """A field's full name."""
+    return f"{prefix}.{name}" if prefix and name else prefix or name
+
+
+def path_of(name: str) -> Path:
+    """The spec's path that a field name means.
+
+    >>> path_of("rows.0.opening")
+    ('rows', 0, 'opening')
+    """
+    return tuple(int(step) if step.isdecimal() else step for step in name.split("."))
+
+
+def item_numbers(texts: dict[str, str], name: str) -> list[int]:
+    """The numbers of a list's items that the form has, in order. More than four digits are not ours."""
+    lead = name + "."
+    found = (text.removeprefix(lead).split(".", 1)[0] for text in texts if text.startswith(lead))
+    return sorted({int(step) for step in found if step.isascii() and step.isdecimal() and len(step) <= 4})
+
+
+def under(texts: dict[str, str], name: str) -> Iterator[str]:
+    """The names of every text at ``name`` or below it."""
+    return (text for text in texts if text == name or text.startswith(name + "."))

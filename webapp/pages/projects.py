@@ -1,0 +1,199 @@
+"""Projects: the list, one project with its assemblies and totals, its own fields."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from fastapi import APIRouter, Request, Response
+from fastapi.responses import HTMLResponse
+
+from domain.lengths import Units
+from domain.problems import BadInput
+from webapp import urls
+from webapp.drawings.assembly import draw_thumbnail
+from webapp.drawings.model import Drawing
+from webapp.forms.assemblies.kinds import FORMS
+from webapp.forms.values import new_token
+from webapp.incoming import Form, RowId, SentForm
+from webapp.pages.assemblies import version_of
+from webapp.pages.kept_pages import kept_page
+from webapp.pages.rendering import go_to, render
+from webapp.pages.words import in_units, notes_text, sizes
+from webapp.store.errors import StaleEdit
+from webapp.store.projects import ProjectHead
+from webapp.usecases import projects
+from webapp.usecases.projects import HeadTexts, PlannedAssembly, PlannedProject
+
+router = APIRouter(include_in_schema=False)
+
+UNITS = ((Units.MM.value, "Millimetres"), (Units.INCH.value, "Inches and fractions"))
+LABELS = {"name": "Name", "customer": "Customer", "units": "Units", "currency": "Currency", "": "The project"}
+_CURRENCY = "must be three letters, such as EUR"
+
+
+@dataclass(frozen=True, slots=True)
+class AssemblyRow:
+    """An assembly on its project's page. ``refused`` counts joints that cannot be made."""
+
+    id: int
+    mark: str
+    name: str
+    kind: str
+    quantity: int
+    sizes: str
+    joints: int
+    keys: int
+    refused: int
+    problems: tuple[str, ...]
+    notes: tuple[str, ...]
+    thumbnail: Drawing | None
+
+
+@router.get("/projects")
+def show_all(request: Request) -> HTMLResponse:
+    """Every project; where there is none, three ways to begin."""
+    heads = projects.list_projects(request.app.state.store)
+    return render(request, "projects/list.html", heads=heads, token=new_token())
+
+
+@router.get("/projects/new")
+def new(request: Request) -> HTMLResponse:
+    """The form of a new project."""
+    return _head_form(request, projects.shops_head(request.app.state.store), token=new_token())
+
+
+@router.post("/projects/new")
+def create(request: Request, sent: Form) -> Response:
+    """Create the project and go to it, or show the form again as it was typed."""
+    head, token = _head(sent), sent.text("token")
+    try:
+        project_id = projects.create_project(request.app.state.store, token, head)
+    except BadInput as refusal:
+        errors = _errors(refusal)
+        return _head_form(request, head, token=new_token(), errors=errors, status=422)
+    return go_to(request, urls.project(project_id))
+
+
+@router.get("/projects/{project_id}")
+def show(request: Request, project_id: RowId) -> HTMLResponse:
+    """One project: assemblies, totals, notes."""
+    return kept_page(request, project_id, lambda project: _show(request, project))
+
+
+def _show(request: Request, project: PlannedProject) -> HTMLResponse:
+    units = project.head.units
+    return render(
+        request,
+        "projects/page.html",
+        units=units,
+        head=project.head,
+        assemblies=[_row(each, units) for each in project.assemblies],
+        totals=project.totals,
+        notes=notes_text(project.notes, units) if project.assemblies else (),
+        forms=tuple(FORMS.values()),
+        token=new_token(),
+    )
+
+
+def _row(planned: PlannedAssembly, units: Units) -> AssemblyRow:
+    spec, takeoff = planned.stored.spec, planned.takeoff
+    title = FORMS[spec.kind].title
+    joints = takeoff.joints if takeoff else ()
+    return AssemblyRow(
+        id=planned.stored.id,
+        mark=spec.mark,
+        name=spec.name or title,
+        kind=title if spec.name else "",
+        quantity=spec.quantity,
+        sizes=sizes(spec, units),
+        joints=sum(joint.joint.quantity for joint in joints),
+        keys=sum(joint.joint.quantity * len(slot.keys) for joint in joints for slot in joint.slots),
+        refused=sum(joint.joint.quantity for joint in joints if joint.plan is None),
+        problems=tuple(in_units(str(problem.allowed), units) for problem in planned.problems),
+        notes=notes_text(takeoff.expansion.notes, units) if takeoff else (),
+        thumbnail=draw_thumbnail(takeoff.expansion) if takeoff else None,
+    )
+
+
+@router.get("/projects/{project_id}/edit")
+def edit(request: Request, project_id: RowId) -> HTMLResponse:
+    """The form of a project's own fields."""
+    head = projects.bench(request.app.state.store, project_id).head
+    return _head_form(request, _texts(head), head=head, version=head.version)
+
+
+@router.post("/projects/{project_id}/edit")
+def save(request: Request, project_id: RowId, sent: Form) -> Response:
+    """Save the project's own fields, or show the form again as it was typed."""
+    store, typed, version = request.app.state.store, _head(sent), version_of(sent.text("version"))
+    try:
+        projects.save_head(store, project_id, version, typed)
+    except BadInput as refusal:
+        head = projects.bench(store, project_id).head
+        return _head_form(request, typed, head=head, version=version, errors=_errors(refusal), status=422)
+    except StaleEdit:
+        head = projects.bench(store, project_id).head
+        return _head_form(request, typed, head=head, version=head.version, saved=_texts(head), status=409)
+    return go_to(request, urls.project(project_id))
+
+
+@router.get("/projects/{project_id}/delete")
+def ask_delete(request: Request, project_id: RowId) -> HTMLResponse:
+    """Ask before the project is deleted."""
+    return render(request, "projects/delete.html", head=projects.bench(request.app.state.store, project_id).head)
+
+
+@router.post("/projects/{project_id}/delete")
+def delete(request: Request, project_id: RowId, sent: Form) -> Response:
+    """Delete the project as it was when it was asked for."""
+    projects.delete_project(request.app.state.store, project_id, version_of(sent.text("version")))
+    return go_to(request, urls.projects())
+
+
+def _head(sent: SentForm) -> HeadTexts:
+    return HeadTexts(*(sent.text(name) for name in ("name", "customer", "units", "currency")))
+
+
+def _texts(head: ProjectHead) -> HeadTexts:
+    return HeadTexts(head.name, head.customer or "", head.units.value, head.currency or "")
+
+
+def _errors(refusal: BadInput) -> dict[str, str]:
+    found: dict[str, str] = {}
+    for problem in refusal.problems:
+        name = str(problem.path[0]) if problem.path else ""
+        name = name if name in LABELS else ""
+        found.setdefault(name, _CURRENCY if name == "currency" else problem.allowed)
+    return found
+
+
+def _head_form(
+    request: Request,
+    texts: HeadTexts,
+    *,
+    head: ProjectHead | None = None,
+    token: str | None = None,
+    version: int | None = None,
+    errors: Mapping[str, str] | None = None,
+    saved: HeadTexts | None = None,
+    status: int = 200,
+) -> HTMLResponse:
+    """The form: of a new project with a ``token``, of ``head`` with the ``version`` it edits.
+
+    ``saved`` is what somebody else saved meanwhile.
+    """
+    return render(
+        request,
+        "projects/edit.html",
+        fragment="projects/_edit.html",
+        status=status,
+        head=head,
+        texts=texts,
+        token=token,
+        version=version,
+        errors=errors or {},
+        saved=saved,
+        labels=LABELS,
+        unit_options=UNITS,
+    )

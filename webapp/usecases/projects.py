@@ -1,0 +1,280 @@
+"""Projects as the pages need them: listed, planned, changed. The store is opened and closed in here.
+
+Every function that changes something has committed it when it returns.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from types import MappingProxyType
+from weakref import WeakKeyDictionary
+
+from sqlmodel import Session
+
+from domain.notes import Note
+from domain.problems import BadInput, Problem
+from domain.spec.assemblies import Assembly
+from domain.spec.project import FORMAT, Project, read
+from domain.spec.rules import Rules
+from domain.takeoff.build import gather
+from domain.takeoff.takeoff import AssemblyTakeoff, PlugCount, Totals
+from webapp.store import Store
+from webapp.store import projects as stored
+from webapp.store.catalogue import list_plugs, list_sections
+from webapp.store.errors import NotFound
+from webapp.store.projects import ProjectHead, StoredAssembly
+from webapp.store.rows import Step
+from webapp.store.shop import catalogue_revision, load_shop
+from webapp.store.tokens import once
+from webapp.usecases.kept import Kept
+from webapp.usecases.takeoffs import Means, assembly_takeoff
+
+Edition = tuple[int, int, int]
+"""A project's number, its version and the catalogue's revision: what was worked out for one holds for it."""
+
+_BENCHES_KEPT = 64
+
+
+@dataclass(frozen=True, slots=True)
+class Prices:
+    """What the catalogue knows of prices, in whole minor units of the shop's ``currency``."""
+
+    currency: str
+    keys: Mapping[tuple[str, float], int]
+    plugs: Mapping[tuple[str, float], int]
+
+    def key(self, section: str, length: float) -> int | None:
+        """One key of a section and length in mm; None where no price is known."""
+        return self.keys.get((section, length))
+
+    def plug(self, plug: PlugCount) -> int | None:
+        """One plug; None where no price is known."""
+        return self.plugs.get((plug.material, plug.height))
+
+
+@dataclass(frozen=True, slots=True)
+class Bench:
+    """What an assembly of a project is planned and typed in with, apart from the assembly itself."""
+
+    head: ProjectHead
+    means: Means
+    prices: Prices
+    sections: tuple[str, ...]
+    plug_materials: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class PlannedAssembly:
+    """A stored assembly with its takeoff, or with the problems that keep it from one."""
+
+    stored: StoredAssembly
+    takeoff: AssemblyTakeoff | None
+    problems: tuple[Problem, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class PlannedProject:
+    """A whole project, planned."""
+
+    bench: Bench
+    assemblies: tuple[PlannedAssembly, ...]
+    totals: Totals
+    notes: tuple[Note, ...]
+
+    @property
+    def head(self) -> ProjectHead:
+        """The project's head."""
+        return self.bench.head
+
+    @property
+    def rules(self) -> Rules:
+        """The rules it is planned with."""
+        return self.bench.means.rules
+
+
+def list_projects(store: Store) -> tuple[ProjectHead, ...]:
+    """Every project, the one changed last first."""
+    with store.reading() as session:
+        return stored.list_projects(session)
+
+
+def edition(store: Store, project_id: int) -> Edition:
+    """The project's present edition, at the price of two small queries. Raises NotFound."""
+    with store.reading() as session:
+        return project_id, stored.project_version(session, project_id), catalogue_revision(session)
+
+
+def plan(store: Store, project_id: int) -> PlannedProject:
+    """The project with all its takeoffs. An assembly whose sizes clash is left out of the totals.
+
+    Raises NotFound or Unreadable.
+    """
+    with store.reading() as session:
+        whole = stored.load_project(session, project_id)
+        bench = _bench(session, whole)
+    assemblies = tuple(_planned(assembly, bench.means) for assembly in whole.assemblies)
+    good = tuple(each.takeoff for each in assemblies if each.takeoff is not None)
+    takeoff = gather(whole.head.name, good, bench.means.rules)
+    notes = takeoff.notes if good or not assemblies else ()
+    return PlannedProject(bench, assemblies, takeoff.totals, notes)
+
+
+def _planned(assembly: StoredAssembly, means: Means) -> PlannedAssembly:
+    try:
+        return PlannedAssembly(assembly, assembly_takeoff(assembly.spec, means))
+    except BadInput as refusal:
+        return PlannedAssembly(assembly, None, refusal.problems)
+
+
+_BENCHES: WeakKeyDictionary[Store, Kept[Bench]] = WeakKeyDictionary()
+
+
+def bench(store: Store, project_id: int) -> Bench:
+    """What an assembly of the project is planned with; kept while the project and the shop stand.
+
+    Raises NotFound or Unreadable.
+    """
+    kept = _BENCHES.setdefault(store, Kept(_BENCHES_KEPT))
+    with store.reading() as session:
+        key = (project_id, stored.project_version(session, project_id), catalogue_revision(session))
+        found = kept.get(key)
+        if found is None:
+            found = _bench(session, stored.load_project(session, project_id))
+            kept.put(key, found)
+    return found
+
+
+def _bench(session: Session, whole: stored.StoredProject) -> Bench:
+    shop, catalogue, plugs = load_shop(session), list_sections(session), list_plugs(session)
+    sections = [each.section for each in catalogue]
+    means = Means.of(whole.project, sections, shop.rules)
+    prices = Prices(
+        shop.currency,
+        MappingProxyType(
+            {
+                (each.section.name, length.mm): price
+                for each in catalogue
+                for length, price in each.prices.items()
+                if price is not None
+            }
+        ),
+        MappingProxyType(
+            {(each.plug.material, each.plug.height.mm): each.price for each in plugs if each.price is not None}
+        ),
+    )
+    names = tuple(section.name for section in means.sections)
+    return Bench(whole.head, means, prices, names, tuple(dict.fromkeys(each.plug.material for each in plugs)))
+
+
+def next_mark(store: Store, project_id: int) -> str:
+    """The mark to offer for a new assembly. Raises NotFound."""
+    with store.reading() as session:
+        return stored.next_mark(session, project_id)
+
+
+def assembly(store: Store, project_id: int, assembly_id: int) -> StoredAssembly:
+    """An assembly of that project. Raises NotFound, also where it is another project's."""
+    with store.reading() as session:
+        return _of(session, project_id, assembly_id)
+
+
+def _of(session: Session, project_id: int, assembly_id: int) -> StoredAssembly:
+    found = stored.load_assembly(session, assembly_id)
+    if found.project_id != project_id:
+        raise NotFound("assembly", assembly_id)
+    return found
+
+
+@dataclass(frozen=True, slots=True)
+class HeadTexts:
+    """A project's own fields as typed."""
+
+    name: str
+    customer: str
+    units: str
+    currency: str
+
+    def project(self) -> Project:
+        """The head as a project without assemblies. Raises BadInput with the fields' names as paths."""
+        given = {"name": self.name, "customer": self.customer, "units": self.units, "currency": self.currency}
+        filled = {name: text for name, text in given.items() if text or name == "name"}
+        if "currency" in filled:
+            filled["currency"] = filled["currency"].upper()
+        return read(Project, {"format": FORMAT, "version": 1, **filled})
+
+
+def shops_head(store: Store) -> HeadTexts:
+    """What a new project starts with: the shop's units and currency."""
+    with store.reading() as session:
+        shop = load_shop(session)
+    return HeadTexts("", "", shop.units.value, shop.currency)
+
+
+def create_project(store: Store, token: str, head: HeadTexts) -> int:
+    """A new project, once for each token; its number. Raises BadInput."""
+    project = head.project()
+    return _once(store, token, lambda session: stored.create_project(session, project))
+
+
+def save_head(store: Store, project_id: int, version: int, head: HeadTexts) -> None:
+    """Change the project's own fields. Raises BadInput, NotFound or StaleEdit."""
+    project = head.project()
+    with store.writing() as session:
+        stored.update_head(
+            session,
+            project_id,
+            version,
+            name=project.name,
+            customer=project.customer,
+            units=project.units,
+            currency=project.currency,
+        )
+
+
+def delete_project(store: Store, project_id: int, version: int) -> None:
+    """Delete the project with its assemblies. Raises NotFound or StaleEdit."""
+    with store.writing() as session:
+        stored.delete_project(session, project_id, version)
+
+
+def add_assembly(store: Store, token: str, project_id: int, spec: Assembly) -> int:
+    """A new assembly, once for each token; its number. Raises NotFound, MarkTaken or BadInput."""
+    return _once(store, token, lambda session: stored.add_assembly(session, project_id, spec))
+
+
+def save_assembly(store: Store, project_id: int, assembly_id: int, version: int, spec: Assembly) -> None:
+    """Put ``spec`` in the place of the assembly's. Raises NotFound, StaleEdit, MarkTaken or BadInput."""
+    with store.writing() as session:
+        _of(session, project_id, assembly_id)
+        stored.update_assembly(session, assembly_id, version, spec)
+
+
+def duplicate_assembly(store: Store, token: str, project_id: int, assembly_id: int) -> int:
+    """A copy right after the assembly, once for each token; the copy's number. Raises NotFound."""
+
+    def act(session: Session) -> int:
+        _of(session, project_id, assembly_id)
+        return stored.duplicate_assembly(session, assembly_id)
+
+    return _once(store, f"{token}-{assembly_id}", act)
+
+
+def move_assembly(store: Store, project_id: int, assembly_id: int, step: Step) -> None:
+    """Swap the assembly with its neighbour. Raises NotFound."""
+    with store.writing() as session:
+        _of(session, project_id, assembly_id)
+        stored.move_assembly(session, assembly_id, step)
+
+
+def delete_assembly(store: Store, project_id: int, assembly_id: int, version: int) -> None:
+    """Delete the assembly. Raises NotFound or StaleEdit."""
+    with store.writing() as session:
+        _of(session, project_id, assembly_id)
+        stored.delete_assembly(session, assembly_id, version)
+
+
+def _once(store: Store, token: str, act: Callable[[Session], int]) -> int:
+    with store.writing() as session:
+        outcome, _ = once(session, token, lambda: str(act(session)))
+    return int(outcome)
