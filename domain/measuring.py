@@ -64,11 +64,11 @@ _SENTENCES = {
     ),
     Doubt.WHOLE_DEPTH: (
         "The overall width should be {computed} by these numbers and was measured as {measured}. "
-        "With half of this depth they agree: is it the whole depth? Choose “whole key” beside it."
+        "With half of this depth they come close: is it the whole depth? Choose “whole key” beside it."
     ),
     Doubt.HALF_DEPTH: (
         "The overall width should be {computed} by these numbers and was measured as {measured}. "
-        "With twice this depth they agree: is it the half depth? Choose “one side” beside it."
+        "With twice this depth they come close: is it the half depth? Choose “one side” beside it."
     ),
     Doubt.ANGLE: (
         "The overall width should be {computed} by these numbers and was measured as {measured}. "
@@ -165,9 +165,10 @@ def width_findings(section: Section, overall: Length | None) -> Iterator[Finding
         return
     waist, gain = section.waist.mm, computed - section.waist.mm
     widths = {"computed": computed, "measured": measured}
-    if abs(waist + gain / 2 - measured) <= WIDTH_TOLERANCE:
+    near = max(WIDTH_TOLERANCE, abs(measured - computed) / 4)
+    if abs(waist + gain / 2 - measured) <= near:
         yield _finding(Doubt.WHOLE_DEPTH, **widths)
-    elif abs(waist + gain * 2 - measured) <= WIDTH_TOLERANCE:
+    elif abs(waist + gain * 2 - measured) <= near:
         yield _finding(Doubt.HALF_DEPTH, **widths)
     else:
         angle = flank_from_widths(Length.from_mm(measured), section.waist, section.half_depth)

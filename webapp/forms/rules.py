@@ -19,13 +19,18 @@ USUAL = Rules()
 
 
 class Kind(Enum):
-    """What is typed for a rule; the value is the unit shown, where it is always the same."""
+    """What is typed for a rule."""
 
-    LENGTH = ""
-    PERCENT = "%"
-    COUNT = "joints"
-    GRAMS = "g/m²"
-    MINUTES = "min"
+    LENGTH = "length"
+    COUNT = "count"
+    PERCENT = "percent"
+    GRAMS = "grams"
+    MINUTES = "minutes"
+
+    @property
+    def unit(self) -> str | None:
+        """The unit shown at the field, where it is always the same."""
+        return {Kind.PERCENT: "%", Kind.GRAMS: "g", Kind.MINUTES: "min"}.get(self)
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,8 +61,7 @@ class RuleField:
             return "none"
         if self.kind is Kind.LENGTH:
             return format_length(self.usual.mm, units) if units is Units.MM else self._exact(units)
-        unit = "joint" if self.kind is Kind.COUNT and self.usual == 1 else self.kind.value
-        return f"{self.usual_text(units)} {unit}"
+        return f"{self.usual_text(units)} {self.kind.unit or ''}".rstrip()
 
     def _exact(self, units: Units) -> str:
         text = self.usual_text(units)
@@ -152,7 +156,9 @@ GROUPS = (
                 "Joints made in waste for each set-up; their keys are counted.",
             ),
             RuleField("spare", "Spare", Kind.PERCENT, "Keys and plugs bought on top, rounded up."),
-            RuleField("glue_spread", "Glue spread", Kind.GRAMS, "Glue for one face of the mating area."),
+            RuleField(
+                "glue_spread", "Glue per square metre", Kind.GRAMS, "Spread on one face of the mating area."
+            ),
         ),
     ),
     RuleGroup(

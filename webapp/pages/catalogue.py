@@ -5,17 +5,22 @@ from __future__ import annotations
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, Response
 
+from domain.lengths import Units
 from domain.problems import BadInput, Problem
 from webapp import urls
 from webapp.drawings.key_section import draw_key_section
+from webapp.drawings.model import Drawing
 from webapp.forms.values import new_token, sent_version
 from webapp.incoming import Form, RowId
 from webapp.pages.rendering import go_to, render
 from webapp.store import Store
 from webapp.store.rows import Step
 from webapp.usecases.catalogue import load_catalogue, move_section, remove_section
+from webapp.usecases.demo import demo_catalogue
 
 router = APIRouter(include_in_schema=False)
+
+EXAMPLE = "14"
 
 
 @router.get("/catalogue")
@@ -40,6 +45,7 @@ def show(request: Request) -> HTMLResponse:
         units=catalogue.shop.units,
         catalogue=catalogue,
         drawings=drawings,
+        example=None if catalogue.sections else _example(catalogue.shop.units),
         new_token=new_token,
     )
 
@@ -62,3 +68,9 @@ def delete(request: Request, section_id: RowId, form: Form) -> Response:
     with store.writing() as session:
         remove_section(session, form.text("token"), section_id, sent_version(form.text("version")))
     return go_to(request, urls.catalogue())
+
+
+def _example(units: Units) -> Drawing:
+    """What the empty page shows beside the words: one of the demo's keys."""
+    section = next(section for section in demo_catalogue() if section.name == EXAMPLE)
+    return draw_key_section(section, tip=section.tip_diameter, units=units)
