@@ -100,6 +100,7 @@ def test_a_misspelt_field_is_refused_with_its_path(data: Any, path: str) -> None
         (project(rules={"spare": -0.01}), "rules.spare", "must be 0 or more"),
         (project(rules={"spare": float("inf")}), "rules.spare", "must be a finite number"),
         (project(rules={"test_joints": 1.0}), "rules.test_joints", "must be a whole number"),
+        (project(rules={"stroke": 300.1}), "rules.stroke", "must be 300 mm or less"),
         (project(rules={"hold_target": 1.1}), "rules.hold_target", "must be 1 or less"),
         (project(railed(rows=[{"opening": "most"}])), "assemblies[0].rows[0].opening", f'{NO_LENGTH}, or "rest"'),
         (
@@ -191,6 +192,7 @@ def test_section_names_are_unique() -> None:
         ({"stock_to": 9}, "stock_to", "must be 10 mm or more"),
         ({"lengths": [16, 10, 16]}, "lengths", "each length once"),
         ({"lengths": [16, 2.9]}, "lengths[1]", "a key is at least 3 mm long"),
+        ({"lengths": [16, 10.05]}, "lengths[1]", "write key lengths to 0.1 mm or 1/64 in"),
         ({"lengths": []}, "lengths", "must have at least 1 items"),
         ({"flank": 0}, "flank", "must be more than 0"),
         ({"flank": 46}, "flank", "must be 45 or less"),
