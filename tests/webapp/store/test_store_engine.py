@@ -138,6 +138,18 @@ def test_a_savepoint_that_is_released_goes_back_with_its_transaction(store: Stor
         assert projects.list_projects(session) == ()
 
 
+def test_a_writing_block_keeps_other_writers_out_from_its_first_look(
+    journal: Journal, store: Store, file: Path
+) -> None:
+    # otherwise what it saw could have changed before it writes
+    with closing(sqlite3.connect(file, isolation_level=None, timeout=0)) as other:
+        with store.writing() as session:
+            projects.list_projects(session)
+            with pytest.raises(sqlite3.OperationalError, match="locked"):
+                other.execute("BEGIN IMMEDIATE")
+        other.execute("BEGIN IMMEDIATE")
+
+
 def test_another_writer_all_the_while_is_said_to_be_busy(
     store: Store, file: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

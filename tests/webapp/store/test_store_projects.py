@@ -157,13 +157,15 @@ def test_every_change_raises_the_projects_version(store: Store, clock: Clock, ch
 
 
 def test_moving_past_the_end_changes_nothing(store: Store) -> None:
+    longer = added(store, project(joint("A"), joint("B"), joint("C"), joint("D")))
     number = added(store, project(joint("A"), joint("B"), joint("C")))
     first, _, last = (assembly.id for assembly in loaded(store, number).assemblies)
     with store.writing() as session:
         projects.move_assembly(session, first, Step.UP)
         projects.move_assembly(session, last, Step.DOWN)
     assert marks(store, number) == ["A", "B", "C"]
-    assert loaded(store, number).head.version == 1
+    assert marks(store, longer) == ["A", "B", "C", "D"]
+    assert loaded(store, number).head.version == loaded(store, longer).head.version == 1
 
 
 def test_moving_walks_through_the_project_and_leaves_the_assemblies_version(store: Store) -> None:
