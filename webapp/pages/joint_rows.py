@@ -44,8 +44,8 @@ def _row(joint: JointPlan, units: Units) -> JointRow:
         quantity=needs.quantity,
         section=plan.section.name,
         cutter=plan.cutter.kind.value,
-        slots=listed(units, plan.centres) + (f", {plan.entry.value}" if joint.slots else ""),
+        slots=listed(units, plan.centres),
         keys=stack(plan.keys),
-        depth=format_length(plan.depth, units),
+        depth=f"{format_length(plan.depth, units)}, {plan.entry.value}",
         notes=notes,
     )

@@ -104,7 +104,7 @@ def _row(planned: PlannedAssembly, units: Units) -> AssemblyRow:
         id=planned.stored.id,
         mark=spec.mark,
         name=spec.name or title,
-        kind=title if spec.name else "",
+        kind=title if spec.name and spec.name.casefold() != title.casefold() else "",
         quantity=spec.quantity,
         sizes=sizes(spec, units),
         joints=sum(joint.joint.quantity for joint in joints),

@@ -8,7 +8,7 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
 
 from domain.lengths import Units, format_fine, format_length, format_mm
-from domain.parts import Expansion, Member, Panel
+from domain.parts import Expansion, JointKind, Member, Panel
 from domain.planning.plans import Alternative, JointPlan, SectionPlan
 from webapp.drawings.face import draw_face
 from webapp.drawings.model import Drawing
@@ -80,6 +80,11 @@ class AssemblyPart:
     joints: tuple[JointCard, ...]
     notes: tuple[str, ...]
     problems: tuple[str, ...]
+
+    @property
+    def mitred(self) -> bool:
+        """Whether any member's ends are not square."""
+        return any(part.ends for part in self.parts)
 
 
 @router.get("/projects/{project_id}/schedule")
@@ -166,15 +171,24 @@ def _plan_facts(joint: JointPlan, plan: SectionPlan, units: Units) -> tuple[Fact
             "Projection",
             f"{format_fine(plan.projection, units)} (snug at {format_fine(plan.snug_projection, units)})",
         ),
-        ("Slot centres", listed(units, plan.centres)),
+        ("Slot centres", f"{listed(units, plan.centres)} from the {_origin(joint)}"),
         ("Depth", format_length(plan.depth, units)),
         ("Depth stop", format_length(stop, units)),
         ("Driven in from", "both edges" if plan.entry.value == "both" else plan.entry.value),
-        ("Keys in driving order", f"{stack(plan.keys)} mm in each of {len(joint.slots)}"),
+        ("Keys in driving order", _keys(joint, plan)),
         ("Recess", format_length(plan.recess, units)),
         ("Reach", format_length(plan.reach, units)),
         ("Hold", format_mm(plan.hold, 2)),
     )
+
+
+def _origin(joint: JointPlan) -> str:
+    return "tip" if joint.joint.kind in {JointKind.MITRE, JointKind.EDGE_MITRE} else "reference edge"
+
+
+def _keys(joint: JointPlan, plan: SectionPlan) -> str:
+    each = f" in each of {len(joint.slots)} slots" if len(joint.slots) > 1 else ""
+    return f"{stack(plan.keys)} mm{each}"
 
 
 def _alternative(each: Alternative, joint: JointPlan, units: Units, prices: Prices) -> AlternativeRow:

@@ -30,11 +30,13 @@ def bare(mm: float, units: Units) -> str:
 def by(units: Units, *lengths: Length | float | None) -> str:
     """Sizes as one says them.
 
+    Spaces that do not break keep the size on one line.
+
     >>> by(Units.MM, Length.from_mm(400), Length.from_mm(300))
-    '400 × 300 mm'
+    '400\\xa0×\\xa0300\\xa0mm'
     """
     given = (length.mm if isinstance(length, Length) else length for length in lengths)
-    return " × ".join(bare(mm, units) for mm in given if mm is not None) + f" {units.value}"
+    return "\xa0×\xa0".join(bare(mm, units) for mm in given if mm is not None) + f"\xa0{units.value}"
 
 
 def listed(units: Units, lengths: Iterable[float]) -> str:
@@ -74,11 +76,6 @@ def notes_text(notes: Iterable[Note], units: Units) -> tuple[str, ...]:
 def keys_text(keys: Iterable[KeyCount]) -> tuple[str, ...]:
     """Keys used, as one reads them off a list: "32 of 14 × 16"."""
     return tuple(f"{key.used} of {key.item}" for key in keys)
-
-
-def times(quantity: int) -> str:
-    """A quantity before a noun: "8 ×"."""
-    return f"{quantity} ×"
 
 
 def sizes(spec: Assembly, units: Units) -> str:

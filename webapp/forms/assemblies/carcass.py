@@ -35,13 +35,13 @@ FORM = AssemblyForm(
         ),
         Group(
             "Fixed shelves",
-            (ListOf("shelves", "Shelf", (Field("", "Up to its lower face"),), "Add a shelf"),),
-            hint="From the carcass's outside bottom, lowest first.",
+            (ListOf("shelves", "Shelf", (Field("", ""),), "Add a shelf"),),
+            hint="From the outside bottom up to each shelf's lower face, lowest first.",
         ),
         Group(
             "Partitions",
-            (ListOf("partitions", "Partition", (Field("", "To its left face"),), "Add a partition"),),
-            hint="From the carcass's outside left, leftmost first.",
+            (ListOf("partitions", "Partition", (Field("", ""),), "Add a partition"),),
+            hint="From the outside left to each partition's left face, leftmost first.",
         ),
         Group(
             "Back",

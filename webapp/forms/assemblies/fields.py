@@ -59,6 +59,8 @@ class When:
 class Field:
     """One field. ``name`` is its path from the form, or from its list's item ("" is the item itself).
 
+    One without a label of its own is called as its item is.
+
     ``any_word`` fields also take the word "any": a joint's own way of leaving a pinned choice open.
     """
 

@@ -62,8 +62,8 @@ FORM = AssemblyForm(
                     "stock.front",
                     "Point",
                     (
-                        Field("0", "From the outer edge"),
-                        Field("1", "Height from the back"),
+                        Field("0", "From the edge"),
+                        Field("1", "Height"),
                     ),
                     "Add a point",
                     starts=2,
@@ -72,7 +72,7 @@ FORM = AssemblyForm(
             ),
             switch="stock.front",
             switch_label="The front is shaped",
-            hint="Points of the profile, from the outer edge to the inner one.",
+            hint="Points of the profile, from the outer edge to the inner one; heights are from the back.",
         ),
     ),
 )

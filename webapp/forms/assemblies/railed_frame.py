@@ -6,7 +6,7 @@ from domain.spec.assemblies import RailedFrame
 from webapp.forms.assemblies.common import FITS, whole_form
 from webapp.forms.assemblies.fields import AssemblyForm, Field, Group, ListOf, Sort, Start
 
-_OPENINGS = ListOf("columns", "Opening", (Field("", "Width", Sort.OPENING),), "Add an opening beside")
+_OPENINGS = ListOf("columns", "Opening", (Field("", "", Sort.OPENING),), "Add an opening beside")
 
 FORM = AssemblyForm(
     kind="railed_frame",

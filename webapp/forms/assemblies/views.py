@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
 from domain.lengths import Units
+from domain.spec.assemblies import REST
 from webapp.forms.assemblies.fields import (
     AssemblyForm,
     Field,
@@ -125,10 +126,10 @@ class _Viewer:
     def nodes(self, nodes: Iterable[Node], prefix: str, around: str) -> Iterator[FieldView | ListView]:
         for node in nodes:
             name = joined(prefix, node.name)
-            yield self._list(node, name) if isinstance(node, ListOf) else self._field(node, name, around)
+            yield self._list(node, name, around) if isinstance(node, ListOf) else self._field(node, name, around)
 
-    def _list(self, listed: ListOf, name: str) -> ListView:
-        self.labels[name] = listed.add
+    def _list(self, listed: ListOf, name: str, around: str) -> ListView:
+        self.labels[name] = f"{around}: {listed.item}"
         items = []
         for place, number in enumerate(item_numbers(self._texts, name), start=1):
             item, legend = joined(name, str(number)), f"{listed.item} {place}"
@@ -137,21 +138,22 @@ class _Viewer:
         return ListView(name, listed.add, self._errors.get(name), tuple(items))
 
     def _field(self, field: Field, name: str, around: str) -> FieldView:
-        self.labels[name] = f"{around}: {field.label}" if around else field.label
+        label = field.label if field.label else around
+        self.labels[name] = f"{around}: {label}" if field.label else label
         value = self._texts.get(name, "")
         length = field.sort in {Sort.LENGTH, Sort.OPENING}
         number = field.sort in {Sort.WHOLE, Sort.NUMBER}
         options = self._options(field, value)
         return FieldView(
             name=name,
-            label=field.label,
+            label=label,
             control="choice" if options else "length" if length else "number" if number else "text",
             value=value,
             error=self._errors.get(name),
             hint=field.hint,
             required=field.required,
             whole=field.sort is Sort.WHOLE,
-            unit=self._units.value if length else field.unit,
+            unit=self._units.value if length and value.strip().casefold() != REST else field.unit,
             options=options,
             suggest=field.offer is Offer.MATERIALS,
             css=field.when.css if field.when else "",
