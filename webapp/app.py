@@ -10,7 +10,20 @@ from fastapi.middleware import Middleware
 
 from webapp import api, handlers
 from webapp.guards import BodyCap, LastResort, OwnHost, OwnOrigin, SafeHeaders, own_hosts
-from webapp.pages import catalogue, cautions, demo, exchange, home, plugs, rules, sections
+from webapp.pages import (
+    assemblies,
+    catalogue,
+    cautions,
+    demo,
+    exchange,
+    home,
+    keys_to_buy,
+    plugs,
+    projects,
+    rules,
+    schedule,
+    sections,
+)
 from webapp.pages.rendering import STATIC
 from webapp.static_files import VersionedFiles
 
@@ -20,6 +33,10 @@ if TYPE_CHECKING:
 # in the order in which an address is tried
 ROUTERS = (
     home.router,
+    projects.router,
+    assemblies.router,
+    schedule.router,
+    keys_to_buy.router,
     demo.router,
     exchange.router,
     catalogue.router,
