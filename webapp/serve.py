@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import gc
 import socket
+import sys
 from dataclasses import replace
 
 import uvicorn
@@ -44,8 +46,10 @@ def serve(*, port: int | None = None, demo: bool = False) -> None:
 
 def _listen(host: str, port: int) -> socket.socket:
     """The listening socket, taken before anything else so that a second start fails early and in words."""
-    listening = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
-    listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+    # named as TCP, or asyncio leaves small answers waiting 40 ms for the reader's acknowledgement
+    listening = socket.socket(socket.AF_INET, socket.SOCK_STREAM, socket.IPPROTO_TCP)
+    if sys.platform != "win32":  # there it would let two programs listen on one port
+        listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
     try:
         listening.bind((host, port))
     except OSError as error:
@@ -66,6 +70,8 @@ def _offer_demo(store: Store) -> None:
 
 def _run(store: Store, settings: Settings, listening: socket.socket) -> None:
     app = create_app(store, port=settings.port)
+    # what is loaded by now stays: the collector need not look through it with every batch of plans
+    gc.freeze()
     config = uvicorn.Config(app, log_level="warning", server_header=False, date_header=True)
     print(f"Dovetally is at http://{settings.host}:{settings.port}  (stop it with Ctrl+C)", flush=True)
     uvicorn.Server(config).run(sockets=[listening])
