@@ -70,13 +70,15 @@ def _check_front(stock: FrameStock, front: tuple[tuple[Length, Length], ...]) ->
         yield Problem(
             (*path, len(front) - 1, 0),
             front[-1][0].mm,
-            f"the profile must end at the width, x = {stock.width.mm:g}",
+            f"the profile must end at the width, x = {stock.width.mm:g} mm",
         )
     for index, (x, height) in enumerate(front):
         if index and x < front[index - 1][0]:
             yield Problem((*path, index, 0), x.mm, "x must not go back")
         if height > stock.thickness:
-            yield Problem((*path, index, 1), height.mm, f"must be at most the thickness, {stock.thickness.mm:g}")
+            yield Problem(
+                (*path, index, 1), height.mm, f"must be at most the thickness, {stock.thickness.mm:g} mm"
+            )
         if x > stock.width - stock.rabbet_width and stock.rabbet_depth:
             yield from over(stock.rabbet_depth.mm, (*path, index, 1), height.mm, "the rabbet's depth")
     for (x, height), (after, after_height) in pairwise(front):
@@ -84,7 +86,7 @@ def _check_front(stock: FrameStock, front: tuple[tuple[Length, Length], ...]) ->
         if stock.rabbet_depth and x <= edge < after:
             share = (edge.nm - x.nm) / (after.nm - x.nm)
             at_edge = height.mm + share * (after_height.mm - height.mm)
-            yield from over(stock.rabbet_depth.mm, path, at_edge, f"the rabbet's depth at x = {edge.mm:g}")
+            yield from over(stock.rabbet_depth.mm, path, at_edge, f"the rabbet's depth at x = {edge.mm:g} mm")
 
 
 def _measures(spec: MitredFrame) -> list[tuple[str, Length]]:

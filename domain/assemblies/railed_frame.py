@@ -54,7 +54,9 @@ def _check_panel(spec: RailedFrame, panel: FramePanel) -> Iterator[Problem]:
     yield from under(spec.thickness.mm, ("panel", "width"), panel.width.mm, "the frame's thickness")
     if panel.fit is Fit.GROOVE and panel.thickness > panel.width:
         yield Problem(
-            ("panel", "thickness"), panel.thickness.mm, f"must be at most the groove's width, {panel.width.mm:g}"
+            ("panel", "thickness"),
+            panel.thickness.mm,
+            f"must be at most the groove's width, {panel.width.mm:g} mm",
         )
 
 

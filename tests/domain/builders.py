@@ -103,10 +103,10 @@ def refused(data: object) -> dict[str, str]:
     raise AssertionError("the file was taken as good")
 
 
-def taken_off(*assemblies: Json, sections: tuple[Section, ...] = (), **more: Any) -> Takeoff:
+def taken_off(*assemblies: Json, shop: tuple[Section, ...] = (), **more: Any) -> Takeoff:
     """A takeoff with KEY alone under the EXACT rules, unless told otherwise."""
     chosen = more.pop("rules", EXACT)
-    return take_off(read(*assemblies, rules=chosen, **more), sections or (section(),), rules())
+    return take_off(read(*assemblies, rules=chosen, **more), shop or (section(),), rules())
 
 
 def demo_sections() -> tuple[Section, ...]:

@@ -1,0 +1,208 @@
+"""Carcasses by hand: sides, top, bottom, fixed shelves, partitions, back and plinth, joint by joint."""
+
+from __future__ import annotations
+
+import pytest
+
+from domain.faces.face import Backing, Behind
+from domain.faces.region import Void
+from domain.notes import NoteCode
+from domain.spec.choices import Entry
+from tests.domain.builders import (
+    Json,
+    assert_hangs_together,
+    carcass,
+    codes,
+    expanded,
+    joint_lines,
+    member_lines,
+    panel_lines,
+    project,
+    refused,
+)
+
+BACK = {"fit": "groove", "thickness": 6, "depth": 8, "inset": 10}
+
+
+def test_the_top_between_the_sides() -> None:
+    made = expanded(carcass(quantity=2))
+    # 800 − 2·18
+    assert member_lines(made) == [
+        ("A1", "side", 4, 900, None, 350, 18),
+        ("A2", "top", 2, 764, None, 350, 18),
+        ("A3", "bottom", 2, 764, None, 350, 18),
+    ]
+    assert joint_lines(made) == [
+        ("A-J1", "edge_butt", 4, ("A2", "A1"), 90, 18, 350),
+        ("A-J2", "edge_butt", 4, ("A3", "A1"), 90, 18, 350),
+    ]
+    assert [joint.entries for joint in made.joints] == [(Entry.BOTH, Entry.FRONT, Entry.BACK)] * 2
+    assert_hangs_together(made)
+
+
+def test_the_top_over_the_sides() -> None:
+    made = expanded(carcass(corner="top_over"))
+    assert member_lines(made) == [
+        ("A1", "side", 2, 882, None, 350, 18),
+        ("A2", "top", 1, 800, None, 350, 18),
+        ("A3", "bottom", 1, 764, None, 350, 18),
+    ]
+    assert joint_lines(made) == [
+        ("A-J1", "edge_butt", 2, ("A1", "A2"), 90, 18, 350),  # the side's end under the top
+        ("A-J2", "edge_butt", 2, ("A3", "A1"), 90, 18, 350),
+    ]
+    assert_hangs_together(made)
+
+
+def test_mitred_corners() -> None:
+    made = expanded(carcass(corner="mitre"))
+    assert member_lines(made) == [
+        ("A1", "side", 2, 900, 864, 350, 18),
+        ("A2", "top", 1, 800, 764, 350, 18),
+        ("A3", "bottom", 1, 800, 764, 350, 18),
+    ]
+    # 18·√2
+    assert joint_lines(made) == [
+        ("A-J1", "edge_mitre", 2, ("A2", "A1"), 45, 25.456, 350),
+        ("A-J2", "edge_mitre", 2, ("A3", "A1"), 45, 25.456, 350),
+    ]
+    assert all(joint.face.backings == () for joint in made.joints)
+    assert_hangs_together(made)
+
+
+def test_shelves_and_partitions_part_the_inside_into_bays() -> None:
+    made = expanded(carcass(shelves=[300, 600], partitions=[400], back=BACK, plinth=80))
+    assert member_lines(made) == [
+        ("A1", "side", 2, 900, None, 350, 18),
+        ("A2", "top", 1, 764, None, 350, 18),
+        ("A3", "bottom", 1, 764, None, 350, 18),
+        ("A4", "partition", 1, 784, None, 334, 18),  # 900 − 18 − (80 + 18); 350 − (10 + 6)
+        ("A5", "shelf", 2, 382, None, 334, 18),  # 18 … 400
+        ("A6", "shelf", 2, 364, None, 334, 18),  # 418 … 782
+        ("A7", "plinth", 1, 764, None, 80, 18),
+    ]
+    assert panel_lines(made) == [("A8", "back", 1, 800, 780, 6)]  # 784 + 2·8 and 764 + 2·8
+    assert joint_lines(made) == [
+        ("A-J1", "edge_butt", 2, ("A2", "A1"), 90, 18, 350),
+        ("A-J2", "edge_tee", 2, ("A3", "A1"), 90, 18, 350),  # the sides run on down past the bottom
+        ("A-J3", "edge_tee", 1, ("A4", "A2"), 90, 18, 334),
+        ("A-J4", "edge_tee", 1, ("A4", "A3"), 90, 18, 334),
+        ("A-J5", "edge_tee", 2, ("A5", "A1"), 90, 18, 334),
+        ("A-J6", "edge_tee", 2, ("A5", "A4"), 90, 18, 334),
+        ("A-J7", "edge_tee", 2, ("A6", "A4"), 90, 18, 334),
+        ("A-J8", "edge_tee", 2, ("A6", "A1"), 90, 18, 334),
+        ("A-J9", "edge_butt", 2, ("A7", "A1"), 90, 18, 80),
+    ]
+    assert_hangs_together(made)
+
+
+def test_equal_bays_have_equal_shelves() -> None:
+    # (764 − 2·18)/3 = 242.667: partitions at 18 + 242, then 260 + 18 + 243 …: two of 242, one of 244
+    made = expanded(carcass(shelves=[300], partitions=[260, 520]))
+    assert member_lines(made)[3:] == [
+        ("A4", "partition", 2, 864, None, 350, 18),
+        ("A5", "shelf", 2, 242, None, 350, 18),  # 18 … 260 and 278 … 520
+        ("A6", "shelf", 1, 244, None, 350, 18),  # 538 … 782
+    ]
+    assert joint_lines(made)[2:] == [
+        ("A-J3", "edge_tee", 2, ("A4", "A2"), 90, 18, 350),
+        ("A-J4", "edge_tee", 2, ("A4", "A3"), 90, 18, 350),
+        ("A-J5", "edge_tee", 1, ("A5", "A1"), 90, 18, 350),
+        ("A-J6", "edge_tee", 3, ("A5", "A4"), 90, 18, 350),  # first bay's right end, second bay's both
+        ("A-J7", "edge_tee", 1, ("A6", "A4"), 90, 18, 350),
+        ("A-J8", "edge_tee", 1, ("A6", "A1"), 90, 18, 350),
+    ]
+    assert_hangs_together(made)
+
+
+def test_what_stands_behind_each_edge() -> None:
+    made = expanded(carcass(shelves=[300], partitions=[400], plinth=80))
+    backings = {joint.place: joint.face.backings for joint in made.joints}
+    show, shared = (Backing(18, Behind.SHOW_FACE),), (Backing(18, Behind.OPPOSITE_SLOT),)
+    assert backings == {
+        "top corner": show,
+        "bottom corner": show,
+        "partition top": show,
+        "partition foot": show,
+        "shelf end at side": show,
+        "shelf end at partition": shared,  # a shelf in the next bay comes from the other side
+        "plinth end": show,
+    }
+
+
+@pytest.mark.parametrize(
+    ("fit", "low"),
+    [
+        ("groove", 10),  # its back face 10 from the back edge, 6 thick
+        ("rabbet", 0),
+    ],
+)
+def test_the_backs_groove_is_missing_from_the_corners_and_shelves_stop_before_it(fit: str, low: float) -> None:
+    made = expanded(carcass(back=BACK | {"fit": fit}, shelves=[300]))
+    corner, _, shelf_end = made.joints
+    assert corner.face.region.voids == (Void(10, 18, low, 16),)  # 8 deep from the inner face of 18
+    assert shelf_end.face.region.voids == ()
+    # the back closes a shelf's back edge, so its keys come from the front
+    assert (corner.entries[0], shelf_end.entries) == (Entry.BOTH, (Entry.FRONT,))
+    assert codes(made.notes) == [NoteCode.GROOVES_STOP, NoteCode.PANEL_FULL]
+    assert codes(expanded(carcass(corner="mitre", back=BACK)).notes) == [NoteCode.PANEL_FULL]
+
+
+def test_a_mitred_carcass_stands_on_a_plinth_frame_of_its_own() -> None:
+    made = expanded(carcass(corner="mitre", plinth=80))
+    assert member_lines(made) == [
+        ("A1", "side", 2, 820, 784, 350, 18),  # 900 − 80
+        ("A2", "top", 1, 800, 764, 350, 18),
+        ("A3", "bottom", 1, 800, 764, 350, 18),
+        ("A4", "plinth front and back", 2, 800, None, 80, 18),
+        ("A5", "plinth end", 2, 314, None, 80, 18),  # 350 − 2·18
+    ]
+    assert joint_lines(made)[2:] == [("A-J3", "edge_butt", 4, ("A5", "A4"), 90, 18, 80)]
+    assert made.joints[2].entries == (Entry.BOTH, Entry.BOTTOM, Entry.TOP)
+    assert_hangs_together(made)
+
+
+def test_the_plinth_under_a_bottom_is_entered_from_below() -> None:
+    joint = expanded(carcass(plinth=80)).joints[-1]
+    assert (joint.place, joint.entries) == ("plinth end", (Entry.BOTTOM,))
+
+
+def test_the_drawing_is_the_front() -> None:
+    made = expanded(carcass(shelves=[300], partitions=[400], plinth=80)).elevation
+    assert (made.view, made.width, made.height) == ("front", 800, 900)
+    boxes = [(one.mark, *one.points[0], *one.points[2]) for one in made.members]
+    assert boxes == [
+        ("A1", 0, 0, 18, 900),
+        ("A1", 782, 0, 800, 900),
+        ("A2", 18, 882, 782, 900),
+        ("A3", 18, 80, 782, 98),
+        ("A4", 400, 98, 418, 882),
+        ("A5", 18, 300, 400, 318),
+        ("A6", 418, 300, 782, 318),
+        ("A7", 18, 0, 782, 80),
+    ]
+
+
+@pytest.mark.parametrize(
+    ("change", "problems"),
+    [
+        ({"width": 36}, {"width": "must be more than two sides, 36 mm"}),
+        ({"height": 36}, {"height": "must be more than plinth, bottom and top, 36 mm"}),
+        ({"plinth": 864}, {"height": "must be more than plinth, bottom and top, 900 mm"}),
+        ({"corner": "mitre", "plinth": 80, "depth": 36},
+         {"depth": "must be more than the plinth's front and back, 36 mm"}),
+        ({"back": BACK | {"depth": 18}}, {"back.depth": "must be less than the panel's thickness, 18 mm"}),
+        ({"back": BACK | {"inset": 344}},
+         {"back.inset": "must be less than the depth, with the back's thickness, 350 mm"}),
+        ({"shelves": [18]}, {"shelves[0]": "must lie between 18 and 864 mm"}),
+        ({"shelves": [300, 864]}, {"shelves[1]": "must lie between 18 and 864 mm"}),
+        ({"shelves": [98], "plinth": 80}, {"shelves[0]": "must lie between 98 and 864 mm"}),
+        ({"shelves": [300, 318]}, {"shelves[1]": "must be more than 318 mm: in order, clear"}),
+        ({"shelves": [600, 300]}, {"shelves[1]": "must be more than 618 mm: in order, clear"}),
+        ({"partitions": [18]}, {"partitions[0]": "must lie between 18 and 764 mm"}),
+        ({"partitions": [400, 410]}, {"partitions[1]": "must be more than 418 mm: in order, clear"}),
+    ],
+)  # fmt: skip
+def test_sizes_that_clash_are_named(change: Json, problems: dict[str, str]) -> None:
+    expected = {f"assemblies[0].{path}": allowed for path, allowed in problems.items()}
+    assert refused(project(carcass(**change))) == expected
