@@ -238,7 +238,8 @@ class Trial:
 
 def _is_wood(region: Region, x0: float, x1: float, top: float) -> bool:
     """True where the whole rectangle x0..x1, 0..top is wood, asked of the outline's own points, nothing else."""
-    slack = 1e-7
+    # depths are rounded to the nanometre
+    slack = 1e-6
     if x0 < -slack or x1 > region.width + slack or top > region.run + slack:
         return False
     for void in region.voids:

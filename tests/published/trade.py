@@ -66,7 +66,7 @@ def random_rules(rng: Random) -> Rules:
 def random_front(rng: Random, width: float, thickness: float, floor: float) -> list[list[float]]:
     """A moulded front as points (x, height): slopes and steps, nowhere below ``floor``."""
     points = [[0.0, thickness]]
-    for x in sorted(tenths(rng, 1, width - 1) for _ in range(rng.randint(0, 4))):
+    for x in sorted({tenths(rng, 1, width - 1) for _ in range(rng.randint(0, 4))}):
         if rng.random() < 0.3:
             points.append([x, points[-1][1]])
         points.append([x, tenths(rng, max(floor, thickness * 0.5), thickness)])
