@@ -21,6 +21,7 @@ from webapp.store.errors import (
     ReadOnly,
     StaleEdit,
     StoreError,
+    Unreachable,
 )
 
 log = logging.getLogger("dovetally")
@@ -29,6 +30,7 @@ log = logging.getLogger("dovetally")
 _STATUS: dict[type[StoreError], int] = {
     Busy: 503,
     ReadOnly: 503,
+    Unreachable: 503,
     DiskFull: 507,
     NotFound: 404,
     StaleEdit: 409,

@@ -83,7 +83,7 @@ def _repeats(path: Path, field: str, names: list[str]) -> Iterator[Problem]:
 def read(model: type[Model], data: object) -> Model:
     """Validate ``data`` as ``model``; pydantic's errors become Problems, in our words and paths."""
     try:
-        return TypeAdapter(model).validate_python(data)
+        return model.model_validate(data)
     except ValidationError as error:
         details = error.errors(include_url=False, include_context=True)
         raise BadInput(_problem(detail) for detail in details if not _comes_of_another(detail, details)) from None

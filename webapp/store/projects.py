@@ -18,6 +18,7 @@ from domain.lengths import Units
 from domain.problems import BadInput, Problem
 from domain.spec.assemblies import Assembly
 from domain.spec.catalogue import Section
+from domain.spec.choices import KeyChoices
 from domain.spec.project import FORMAT, MOST_ASSEMBLIES, Project, check_project, read
 from domain.spec.rules import Rules
 from webapp.store.engine import now
@@ -34,7 +35,9 @@ from webapp.store.rows import (
 )
 from webapp.store.specs import (
     assembly_text,
+    choices_text,
     read_assembly,
+    read_choices,
     read_rules,
     read_sections,
     rules_text,
@@ -109,6 +112,7 @@ def load_project(session: Session, project_id: int) -> StoredProject:
         currency=row.currency,
         sections=sections,
         rules=rules,
+        keys=None if row.keys_json is None else read_choices(project_id, row.keys_json),
         assemblies=tuple(assembly.spec for assembly in assemblies),
     )
     return StoredProject(_head(row, len(assemblies)), project, assemblies)
@@ -142,6 +146,7 @@ def create_project(session: Session, project: Project) -> int:
         currency=project.currency,
         sections_json=_sections_text(project.sections),
         rules_json=_rules_text(project.rules),
+        keys_json=choices_text(project.keys),
         created=moment,
         updated=moment,
     )
@@ -196,6 +201,13 @@ def update_rules(session: Session, project_id: int, version: int, rules: Rules |
     """
     row = claim(session, ProjectRow, project_id, version)
     row.rules_json = _rules_text(rules)
+    return _saved(session, row)
+
+
+def update_choices(session: Session, project_id: int, version: int, choices: KeyChoices) -> int:
+    """Pin what all the project's joints start from; its new version. Raises NotFound or StaleEdit."""
+    row = claim(session, ProjectRow, project_id, version)
+    row.keys_json = choices_text(choices)
     return _saved(session, row)
 
 
@@ -268,10 +280,16 @@ def duplicate_assembly(session: Session, assembly_id: int) -> int:
         .where(_of(original.project_id), col(AssemblyRow.position) > original.position)
         .values(position=col(AssemblyRow.position) + 1)
     )
-    copy = _assembly_row(original.project_id, original.position + 1, spec.model_copy(update={"mark": mark}))
+    copy = _assembly_row(original.project_id, original.position + 1, _under_mark(spec, mark))
     session.add(copy)
     _touch(session, project)
     return number_of(copy)
+
+
+def _under_mark(spec: Assembly, mark: str) -> Assembly:
+    """The spec under another mark. Joints that it sets apart are told by their marks, which change with it."""
+    joints = {mark + own.removeprefix(spec.mark): choices for own, choices in spec.joints.items()}
+    return spec.model_copy(update={"mark": mark, **({"joints": joints} if joints else {})})
 
 
 def _of(project_id: int) -> ColumnElement[bool]:

@@ -15,6 +15,7 @@ from pydantic import BaseModel
 from domain.problems import BadInput
 from domain.spec.assemblies import Assembly
 from domain.spec.catalogue import Section
+from domain.spec.choices import KeyChoices
 from domain.spec.project import read
 from domain.spec.rules import Rules
 from webapp.store.errors import Unreadable
@@ -50,6 +51,18 @@ def rules_text(rules: Rules) -> str:
 def read_rules(kind: str, key: object, text: str) -> Rules:
     """The stored rules of a project or of the shop. Raises Unreadable where they are none."""
     return _read(kind, key, Rules, json.loads(text))
+
+
+def choices_text(choices: KeyChoices) -> str | None:
+    """A project's choices as JSON, those that were made; None where none was."""
+    data = choices.model_dump(mode="json", exclude_unset=True)
+    read(KeyChoices, data)
+    return _text(data) if data else None
+
+
+def read_choices(key: object, text: str) -> KeyChoices:
+    """The stored choices of project ``key``. Raises Unreadable where they are none."""
+    return _read("project", key, KeyChoices, json.loads(text))
 
 
 def sections_text(sections: Sequence[Section]) -> str:

@@ -57,6 +57,7 @@ class ProjectRow(Row, table=True):
     currency: str | None = Field(default=None, sa_type=Text)
     sections_json: str | None = Field(default=None, sa_type=Text)
     rules_json: str | None = Field(default=None, sa_type=Text)
+    keys_json: str | None = Field(default=None, sa_type=Text)
     version: int = 1
     created: datetime = Field(sa_type=MomentColumn)
     updated: datetime = Field(sa_type=MomentColumn)

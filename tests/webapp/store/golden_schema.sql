@@ -52,6 +52,7 @@ CREATE TABLE project (
 	currency TEXT,
 	sections_json TEXT,
 	rules_json TEXT,
+	keys_json TEXT,
 	version INTEGER NOT NULL,
 	created TEXT NOT NULL,
 	updated TEXT NOT NULL,

@@ -13,6 +13,7 @@ from store_samples import Clock, joint, one_of_each_kind, project, section
 from domain.lengths import Length, Units
 from domain.problems import BadInput
 from domain.spec.assemblies import LooseJoint
+from domain.spec.choices import KeyChoices
 from domain.spec.project import MOST_ASSEMBLIES, Project, read_project
 from domain.spec.rules import Rules
 from webapp.store import Store, projects
@@ -69,6 +70,19 @@ def test_without_sections_and_rules_they_are_the_shops(store: Store) -> None:
     stored = loaded(store, added(store, project())).project
     assert stored.sections is None
     assert stored.rules is None
+
+
+def test_a_projects_own_choices_are_kept_as_they_were_made(store: Store) -> None:
+    choices = KeyChoices(section="14", count=2)
+    number = added(store, project(keys=choices))
+    assert loaded(store, number).project.keys == choices
+    assert loaded(store, number).project.keys.model_fields_set == {"section", "count"}
+    with store.writing() as session:
+        version = projects.update_choices(session, number, 1, KeyChoices())
+    assert version == 2
+    assert loaded(store, number).project.keys == KeyChoices()
+    with pytest.raises(StaleEdit), store.writing() as session:
+        projects.update_choices(session, number, 1, choices)
 
 
 def test_rules_keep_their_figures_when_a_default_changes(store: Store) -> None:

@@ -48,6 +48,7 @@ def _projects() -> None:
         _text("currency", nullable=True),
         _text("sections_json", nullable=True),
         _text("rules_json", nullable=True),
+        _text("keys_json", nullable=True),
         _small("version"),
         _text("created"),
         _text("updated"),
