@@ -34,6 +34,24 @@ class Sheet:
     leaders: list[Shape] = field(default_factory=list)
     _boxes: list[Box] = field(default_factory=list)
 
+    def __post_init__(self) -> None:
+        # most lines are nowhere near a given word: their bounds tell at the price of four comparisons
+        self._bounds = [
+            (min(x0, x1), max(x0, x1), min(y0, y1), max(y0, y1), line)
+            for line in self.lines
+            for (x0, y0), (x1, y1) in (line,)
+        ]
+
+    def _strikes(self, box: Box) -> int:
+        """How many lines pass through the box."""
+        left, right, low, high = box.left, box.right, box.low, box.high
+        strikes = 0
+        for line_left, line_right, line_low, line_high, line in self._bounds:
+            if line_right <= left or line_left >= right or line_high <= low or line_low >= high:
+                continue
+            strikes += crosses(line, box)
+        return strikes
+
     def write(self, texts: Iterable[Text]) -> None:
         """Put words on the sheet where they are."""
         for text in texts:
@@ -54,9 +72,9 @@ class Sheet:
             wider = box.grown(0.1 * self.em)
             if any(wider.overlaps(taken) for taken in self._boxes):
                 continue
-            strikes = sum(crosses(line, box) for line in self.lines)
-            strikes += sum(holds(outline, place.at) for outline in others)
-            cost = rank + CROSSING * strikes
+            cost = rank + CROSSING * self._strikes(box)
+            if best is None or cost < best[0]:
+                cost += CROSSING * sum(holds(outline, place.at) for outline in others)
             if best is None or cost < best[0]:
                 best = (cost, place, text)
         if best is None:
@@ -69,10 +87,8 @@ class Sheet:
 
 
 def crosses(line: tuple[Point, Point], box: Box) -> bool:
-    """True where the segment passes through the box."""
+    """True where the segment, whose bounds meet those of the box, passes through it."""
     (x0, y0), (x1, y1) = line
-    if max(x0, x1) <= box.left or min(x0, x1) >= box.right or max(y0, y1) <= box.low or min(y0, y1) >= box.high:
-        return False
     sides = {
         (x1 - x0) * (y - y0) - (y1 - y0) * (x - x0) > 0
         for x, y in ((box.left, box.low), (box.right, box.low), (box.right, box.high), (box.left, box.high))
