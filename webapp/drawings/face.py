@@ -6,12 +6,12 @@ face; dashed behind it its wider bottom, as far nearer to the tip as the stock's
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from domain.faces.face import MatingFace
 from domain.faces.region import Region
-from domain.lengths import Units
+from domain.lengths import Units, format_mm
 from domain.parts import JointKind
 from domain.planning.fit import mouth
 from domain.planning.plans import JointPlan, SectionPlan, Slot
@@ -203,16 +203,22 @@ def _key_figures(sheet: _Sheet, plan: SectionPlan, slots: tuple[Slot, ...]) -> l
         here = []
         start = slot.recess
         for length in reversed(slot.keys):
-            here.append((start + length / 2, figure(length, sheet.units)))
+            here.append((start + length / 2, _key_words((length,), sheet.units)))
             start += length
         if len(here) > 1 and min(slot.keys) < 1.3 * sheet.em:
-            here = [((slot.recess + slot.depth) / 2, " + ".join(words for _, words in here))]
+            here = [((slot.recess + slot.depth) / 2, _key_words(slot.keys, sheet.units))]
         texts = [
             Text(TextRole.FIGURE, (slot.centre, foot + way * middle), words, sheet.em) for middle, words in here
         ]
         if not any(text.box.overlaps(taken.box) for text in texts for taken in figures):
             figures += texts
     return figures
+
+
+def _key_words(keys: Sequence[float], units: Units) -> str:
+    """Keys by the millimetres on their packet, in any drawing; the unit is said where it is not the drawing's."""
+    lengths = " + ".join(format_mm(key) for key in keys)
+    return lengths if units is Units.MM else f"{lengths} mm"
 
 
 def _sizes(sheet: _Sheet, texts: list[Text]) -> Parts:
