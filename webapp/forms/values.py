@@ -16,7 +16,8 @@ from domain.lengths import (
     format_mm,
     parse_length,
 )
-from webapp.money import minor_places
+from webapp.money import format_money, minor_places
+from webapp.store.catalogue import HIGHEST_PRICE
 
 FINEST = 64
 _NM_PER_64TH = NM_PER_INCH // FINEST
@@ -96,6 +97,8 @@ def parse_price(text: str, currency: str) -> int:
         raise ValueError("must be 0 or more")
     if minor != minor.to_integral_value():
         raise ValueError(f"{currency} has {places} decimals; write a price such as {example}")
+    if minor > HIGHEST_PRICE:
+        raise ValueError(f"must be at most {format_money(HIGHEST_PRICE, currency)}")
     return int(minor)
 
 

@@ -1,0 +1,120 @@
+"""The demo workshop: whole in an empty shop, a guest in any other, and every joint of it can be made."""
+
+from __future__ import annotations
+
+import pytest
+
+from domain.lengths import Length, Units
+from domain.spec.catalogue import Section
+from domain.spec.rules import Rules
+from domain.takeoff.build import take_off
+from tests.client import TestClient
+from webapp.forms.values import new_token
+from webapp.store import Store
+from webapp.store.catalogue import create_section, list_plugs, list_sections
+from webapp.store.projects import list_projects, load_project
+from webapp.store.shop import load_shop, update_shop
+from webapp.usecases.demo import demo_catalogue, demo_projects, demo_shop, load_demo, load_demo_once
+
+
+def names(store: Store) -> list[str]:
+    with store.reading() as session:
+        return [head.name for head in list_projects(session)]
+
+
+def test_one_click_fills_an_empty_shop_once(client: TestClient, store: Store) -> None:
+    form = {"token": new_token()}
+    for _ in range(2):
+        answer = client.post("/demo", data=form)
+        assert (answer.status_code, answer.headers["location"]) == (303, "/projects")
+    assert sorted(names(store)) == sorted(project.name for project in demo_projects())
+    with store.reading() as session:
+        shop, sections, plugs = load_shop(session), list_sections(session), list_plugs(session)
+    assert (shop.name, shop.currency) == ("Fernhollow Joinery", "EUR")
+    assert tuple(stored.section for stored in sections) == demo_catalogue()
+    assert all(price is not None for stored in sections for price in stored.prices.values())
+    assert len(plugs) == 2
+
+
+def test_a_click_without_a_token_is_refused(client: TestClient, store: Store) -> None:
+    assert client.post("/demo", data={}).status_code == 422
+    assert names(store) == []
+
+
+def assert_makeable(store: Store) -> None:
+    with store.reading() as session:
+        shop = load_shop(session)
+        sections = tuple(stored.section for stored in list_sections(session))
+        stored = [load_project(session, head.id).project for head in list_projects(session)]
+    assert len(stored) == 3
+    for project in stored:
+        takeoff = take_off(project, sections, shop.rules)
+        joints = [joint for assembly in takeoff.assemblies for joint in assembly.joints]
+        assert joints
+        assert [joint.joint.mark for joint in joints if joint.plan is None] == []
+
+
+def test_every_joint_of_the_demo_can_be_made(demo_store: Store) -> None:
+    assert_makeable(demo_store)
+
+
+def own_section() -> Section:
+    mm = Length.from_mm
+    return Section(
+        name="own",
+        waist=mm(30),
+        half_depth=mm(10),
+        flank=10,
+        tip_diameter=mm(34),
+        lengths=(mm(90),),
+        drive_limit=mm(90),
+        stock_from=mm(50),
+        stock_to=mm(90),
+    )
+
+
+def test_a_shop_with_sections_gets_the_projects_with_sections_of_their_own(store: Store) -> None:
+    with store.writing() as session:
+        create_section(session, own_section())
+        shop = load_shop(session)
+        update_shop(session, shop.version, name="Ours", units=Units.INCH, currency="USD", rules=Rules(spare=0.5))
+        load_demo(session)
+    with store.reading() as session:
+        after = load_shop(session)
+        assert [stored.section.name for stored in list_sections(session)] == ["own"]
+        assert list_plugs(session) == ()
+        for head in list_projects(session):
+            project = load_project(session, head.id).project
+            assert project.sections == demo_catalogue()
+            assert project.rules == demo_shop().rules
+    assert (after.name, after.currency, after.rules.spare) == ("Ours", "USD", 0.5)
+    assert_makeable(store)
+
+
+def test_a_named_shop_without_sections_keeps_its_name_and_prices_in_its_own_money(store: Store) -> None:
+    with store.writing() as session:
+        shop = load_shop(session)
+        update_shop(session, shop.version, name="Ours", units=Units.MM, currency="USD", rules=shop.rules)
+        load_demo(session)
+    with store.reading() as session:
+        assert load_shop(session).name == "Ours"
+        sections = list_sections(session)
+    assert len(sections) == 4
+    assert all(price is None for stored in sections for price in stored.prices.values())
+
+
+@pytest.mark.parametrize("times", [2, 3])
+def test_offered_at_every_start_it_is_loaded_once(store: Store, times: int) -> None:
+    for _ in range(times):
+        with store.writing() as session:
+            load_demo_once(session)
+    assert len(names(store)) == 3
+
+
+def test_loaded_again_on_purpose_the_projects_plan_with_the_shop(demo_store: Store) -> None:
+    with demo_store.writing() as session:
+        load_demo(session)
+    with demo_store.reading() as session:
+        again = [load_project(session, head.id).project for head in list_projects(session)]
+    assert len(again) == 6
+    assert all(project.sections is None and project.rules is None for project in again)
