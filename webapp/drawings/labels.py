@@ -42,16 +42,6 @@ class Sheet:
             for (x0, y0), (x1, y1) in (line,)
         ]
 
-    def _strikes(self, box: Box) -> int:
-        """How many lines pass through the box."""
-        left, right, low, high = box.left, box.right, box.low, box.high
-        strikes = 0
-        for line_left, line_right, line_low, line_high, line in self._bounds:
-            if line_right <= left or line_left >= right or line_high <= low or line_low >= high:
-                continue
-            strikes += crosses(line, box)
-        return strikes
-
     def write(self, texts: Iterable[Text]) -> None:
         """Put words on the sheet where they are."""
         for text in texts:
@@ -63,35 +53,53 @@ class Sheet:
 
         To stand inside one of ``others`` costs as much as to cross a line.
         """
-        best: tuple[float, Place, Text] | None = None
+        best: tuple[float, Place] | None = None
+        half = _half_size(words, self.em)
         for rank, place in enumerate(places):
             if best is not None and best[0] <= rank:
                 break
-            text = Text(role, place.at, words, self.em)
-            box = text.box
-            wider = box.grown(0.1 * self.em)
-            if any(wider.overlaps(taken) for taken in self._boxes):
+            if self._taken(place.at, half):
                 continue
-            cost = rank + CROSSING * self._strikes(box)
+            cost = rank + CROSSING * self._strikes(place.at, half)
             if best is None or cost < best[0]:
                 cost += CROSSING * sum(holds(outline, place.at) for outline in others)
             if best is None or cost < best[0]:
-                best = (cost, place, text)
+                best = (cost, place)
         if best is None:
             return False
-        _, place, text = best
-        self.write([text])
+        _, place = best
+        self.write([Text(role, place.at, words, self.em)])
         if place.leader:
             self.leaders.append(Line(Role.DIMENSION, place.anchor, place.at))
         return True
 
+    def _taken(self, at: Point, half: Point) -> bool:
+        """True where words of this half size, with a little air, would overlap others."""
+        x, y = at
+        wide, high = half[0] + 0.1 * self.em, half[1] + 0.1 * self.em
+        return any(
+            x - wide < box.right and box.left < x + wide and y - high < box.high and box.low < y + high
+            for box in self._boxes
+        )
 
-def crosses(line: tuple[Point, Point], box: Box) -> bool:
+    def _strikes(self, at: Point, half: Point) -> int:
+        """How many lines pass through words of this half size."""
+        x, y = at
+        left, right, low, high = x - half[0], x + half[0], y - half[1], y + half[1]
+        strikes = 0
+        for line_left, line_right, line_low, line_high, line in self._bounds:
+            if line_right <= left or line_left >= right or line_high <= low or line_low >= high:
+                continue
+            strikes += crosses(line, left, right, low, high)
+        return strikes
+
+
+def crosses(line: tuple[Point, Point], left: float, right: float, low: float, high: float) -> bool:
     """True where the segment, whose bounds meet those of the box, passes through it."""
     (x0, y0), (x1, y1) = line
     sides = {
         (x1 - x0) * (y - y0) - (y1 - y0) * (x - x0) > 0
-        for x, y in ((box.left, box.low), (box.right, box.low), (box.right, box.high), (box.left, box.high))
+        for x, y in ((left, low), (right, low), (right, high), (left, high))
     }
     return len(sides) == 2
 

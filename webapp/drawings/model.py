@@ -100,8 +100,8 @@ class Box:
 
 def short(value: float) -> str:
     """A number for an attribute: few decimals, no trailing zeros, no minus zero."""
-    rounded = round(value, PLACES)
-    return str(int(rounded)) if rounded == int(rounded) else repr(rounded)
+    text = f"{value:.{PLACES}f}".rstrip("0").rstrip(".")
+    return "0" if text == "-0" else text
 
 
 def _at(point: Point) -> str:

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
-from sqlalchemy import ColumnElement, func, update
+from sqlalchemy import ColumnElement, func, text, update
 from sqlalchemy.orm import defer
 from sqlmodel import Session, col, select
 
@@ -130,6 +130,22 @@ def project_version(session: Session, project_id: int) -> int:
     if version is None:
         raise NotFound("project", project_id)
     return version
+
+
+_EDITION = text("SELECT project.version, shop.revision FROM project, shop WHERE project.id = :id")
+
+
+def edition(session: Session, project_id: int) -> tuple[int, int]:
+    """The project's version and the catalogue's revision, at the price of one query. Raises NotFound.
+
+    Asked with every page and every key press, so it goes past the mapper.
+    """
+    found = None
+    if 0 < project_id <= LARGEST_NUMBER:
+        found = session.connection().execute(_EDITION, {"id": project_id}).first()
+    if found is None:
+        raise NotFound("project", project_id)
+    return found.version, found.revision
 
 
 def create_project(session: Session, project: Project) -> int:

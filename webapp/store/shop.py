@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from sqlmodel import Session, select
+from sqlmodel import Session
 
 from domain.lengths import Units
 from domain.problems import BadInput, Problem
@@ -19,7 +19,11 @@ ONE = 1
 
 @dataclass(frozen=True, slots=True)
 class Shop:
-    """The shop. ``version`` is for the form that edits it, ``revision`` is that of the catalogue."""
+    """The shop. ``version`` is for the form that edits it.
+
+    ``revision`` rises with every change of sections, plugs or rules: what was worked out for one holds
+    for as long as it stands.
+    """
 
     name: str
     units: Units
@@ -50,14 +54,6 @@ def update_shop(session: Session, version: int, *, name: str, units: Units, curr
     row.rules_json = rules_text(rules)
     raise_revision(session)
     return row.version
-
-
-def catalogue_revision(session: Session) -> int:
-    """A number that rises with every change of sections, plugs or rules.
-
-    What was worked out for one revision holds for as long as it stands.
-    """
-    return session.exec(select(ShopRow.revision)).one()
 
 
 def raise_revision(session: Session) -> None:

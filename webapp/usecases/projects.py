@@ -25,7 +25,7 @@ from webapp.store.catalogue import list_plugs, list_sections
 from webapp.store.errors import NotFound
 from webapp.store.projects import ProjectHead, StoredAssembly
 from webapp.store.rows import Step
-from webapp.store.shop import catalogue_revision, load_shop
+from webapp.store.shop import load_shop
 from webapp.store.tokens import once
 from webapp.usecases.kept import Kept
 from webapp.usecases.takeoffs import Means, assembly_takeoff
@@ -100,9 +100,9 @@ def list_projects(store: Store) -> tuple[ProjectHead, ...]:
 
 
 def edition(store: Store, project_id: int) -> Edition:
-    """The project's present edition, at the price of two small queries. Raises NotFound."""
+    """The project's present edition, at the price of one small query. Raises NotFound."""
     with store.reading() as session:
-        return project_id, stored.project_version(session, project_id), catalogue_revision(session)
+        return project_id, *stored.edition(session, project_id)
 
 
 def plan(store: Store, project_id: int) -> PlannedProject:
@@ -137,7 +137,7 @@ def bench(store: Store, project_id: int) -> Bench:
     """
     kept = _BENCHES.setdefault(store, Kept(_BENCHES_KEPT))
     with store.reading() as session:
-        key = (project_id, stored.project_version(session, project_id), catalogue_revision(session))
+        key = (project_id, *stored.edition(session, project_id))
         found = kept.get(key)
         if found is None:
             found = _bench(session, stored.load_project(session, project_id))

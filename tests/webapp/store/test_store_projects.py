@@ -278,6 +278,7 @@ def test_what_is_not_there_is_not_found(store: Store, number: int) -> None:
     attempts: list[Callable[[Session], object]] = [
         lambda session: projects.load_project(session, number),
         lambda session: projects.project_version(session, number),
+        lambda session: projects.edition(session, number),
         lambda session: projects.next_mark(session, number),
         lambda session: projects.add_assembly(session, number, joint()),
         lambda session: projects.delete_project(session, number, 1),

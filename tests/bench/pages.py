@@ -1,0 +1,182 @@
+"""Our pages beside a page of the same bytes rendered from a constant, both asked over a socket."""
+
+from __future__ import annotations
+
+import json
+import os
+import socket
+import subprocess
+import sys
+import time
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from http.client import HTTPConnection
+from pathlib import Path
+from urllib.parse import urlencode
+
+from domain.project_file import read_project_file
+from tests.bench.workload import project
+from webapp import urls
+from webapp.settings import FILE_NAME
+from webapp.store import Store
+from webapp.store.projects import create_project
+from webapp.usecases.demo import load_demo_once
+
+ASSEMBLIES = 200
+ROUNDS, EACH = 6, 40
+
+
+@dataclass(frozen=True)
+class Ask:
+    """A request; ``form`` is posted as htmx posts it."""
+
+    path: str
+    form: dict[str, str] | None = None
+
+
+@dataclass(frozen=True)
+class PageRatio:
+    """How much longer ours takes than the constant; medians in ms, and the answer's size."""
+
+    name: str
+    ours: float
+    constant: float
+    size: int
+
+    @property
+    def ratio(self) -> float:
+        """Ours over theirs."""
+        return self.ours / self.constant
+
+
+class Client:
+    """One connection that stays open, as a browser's does."""
+
+    def __init__(self, port: int) -> None:
+        self._origin = f"http://localhost:{port}"
+        self._connection = HTTPConnection("127.0.0.1", port, timeout=30)
+        self._host = f"localhost:{port}"
+
+    def ask(self, ask: Ask) -> bytes:
+        """The answer's body. Raises AssertionError for anything but a page."""
+        headers = {"Host": self._host, "Origin": self._origin}
+        if ask.form is None:
+            self._connection.request("GET", ask.path, headers=headers)
+        else:
+            headers |= {"HX-Request": "true", "Content-Type": "application/x-www-form-urlencoded"}
+            self._connection.request("POST", ask.path, urlencode(ask.form), headers)
+        response = self._connection.getresponse()
+        body = response.read()
+        assert response.status == 200, (response.status, ask.path, body[:300])
+        return body
+
+    def median_ms(self, asks: Callable[[int], Ask], start: int) -> float:
+        """Median milliseconds of ``EACH`` requests, numbered from ``start``."""
+        times = []
+        for turn in range(start, start + EACH):
+            ask = asks(turn)
+            begun = time.perf_counter()
+            self.ask(ask)
+            times.append(time.perf_counter() - begun)
+        return sorted(times)[EACH // 2] * 1000
+
+
+def free_port() -> int:
+    """A port that nothing listens on."""
+    with socket.socket() as found:
+        found.bind(("127.0.0.1", 0))
+        port: int = found.getsockname()[1]
+        return port
+
+
+@contextmanager
+def running(command: list[str], port: int, **environment: str) -> Iterator[Client]:
+    """The command as a server on ``port``, until the block ends."""
+    server = subprocess.Popen([sys.executable, *command], env={**os.environ, **environment})
+    try:
+        for _ in range(200):
+            with socket.socket() as probe:
+                if probe.connect_ex(("127.0.0.1", port)) == 0:
+                    break
+            time.sleep(0.05)
+        yield Client(port)
+    finally:
+        server.terminate()
+        server.wait()
+
+
+def filled_store(folder: Path) -> int:
+    """A database with the demo workshop and a project of 200 assemblies; the project's number."""
+    store = Store.open(folder / FILE_NAME)
+    try:
+        with store.writing() as session:
+            load_demo_once(session)
+            document = project(ASSEMBLIES)
+            del document["sections"]
+            return create_project(session, read_project_file(document))
+    finally:
+        store.close()
+
+
+STARTED = {
+    "mark": "NEW",
+    "quantity": "1",
+    "sides": "4",
+    "measure": "glass",
+    "width": "400",
+    "height": "300",
+    "stock.width": "45",
+    "stock.thickness": "20",
+    "stock.rabbet_width": "6",
+    "stock.rabbet_depth": "10",
+    "fit_allowance": "3",
+}
+
+
+def typing(path: str) -> Callable[[int], Ask]:
+    """Somebody types: every request another width, every tenth another stock as well."""
+
+    def typed(turn: int) -> Ask:
+        stock = {"stock.width": f"{45 + turn / 1000:g}"} if turn % 10 == 0 else {}
+        return Ask(path, {**STARTED, "width": f"{400 + turn / 10:g}", **stock})
+
+    return typed
+
+
+def measure(folder: Path) -> list[PageRatio]:
+    """The project page of 200 assemblies, and the live preview of one being added to it."""
+    number = filled_store(folder)
+    page = Ask(urls.project(number))
+    preview = typing(urls.new_assembly_preview(number, "mitred_frame"))
+    pages = {"project": lambda turn: page, "preview": preview}
+    constants = folder / "constants"
+    constants.mkdir()
+    port, other = free_port(), free_port()
+    ours_command = ["-m", "webapp.cli", "serve", "--port", str(port)]
+    with running(ours_command, port, DOVETALLY_DATA=str(folder)) as ours:
+        sizes = {}
+        for name, asks in pages.items():
+            body = ours.ask(asks(0))
+            (constants / name).write_bytes(body)
+            sizes[name] = len(body)
+        with running(["-m", "tests.bench.constant_server", str(other), str(constants)], other) as constant:
+            return [_compare(name, asks, ours, constant, sizes[name]) for name, asks in pages.items()]
+
+
+def _compare(name: str, asks: Callable[[int], Ask], ours: Client, constant: Client, size: int) -> PageRatio:
+    """The better median of each, turn about, so that both meet the same machine."""
+    same = Ask(f"/{name}")
+    pairs = [
+        (ours.median_ms(asks, turn * EACH), constant.median_ms(lambda turn: same, turn * EACH))
+        for turn in range(ROUNDS)
+    ]
+    return PageRatio(name, min(our for our, _ in pairs), min(their for _, their in pairs), size)
+
+
+if __name__ == "__main__":
+    import tempfile
+
+    with tempfile.TemporaryDirectory() as made:
+        for ratio in measure(Path(made)):
+            print(json.dumps(ratio.__dict__ | {"ratio": ratio.ratio}))
