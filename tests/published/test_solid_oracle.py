@@ -6,7 +6,7 @@ what was typed in (``stock.py``), slots from the sweep of a dovetail bit (``soli
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from itertools import pairwise
 from math import radians, tan
 from random import Random
@@ -32,7 +32,7 @@ CLOSE = 0.01
 NOTHING = 1e-9
 """Shared volume (mm³) below which two solids only touch."""
 
-MAKERS = {
+MAKERS: dict[str, Callable[[Random], Assembly]] = {
     "frame": trade.random_frame,
     "box": trade.random_box,
     "carcass": trade.random_carcass,
@@ -119,30 +119,28 @@ def check_ends(wood: Wood, joint: JointPlan, plan: SectionPlan, rules: Rules, co
     return ends
 
 
-@pytest.mark.parametrize("kind", MAKERS)
-def test_random_plans_keep_wall_skin_and_web(kind: str) -> None:
-    rng = Random(f"solid {kind}")
+def cut_and_measure(rng: Random, make: Callable[[Random], Assembly], plans: int) -> int:
+    """Cut that many plans of random assemblies under random rules; returns how many ends were measured."""
     cut = ends = 0
-    while cut < 200:
+    while cut < plans:
         rules = trade.random_rules(rng)
-        for wood, joint in planned(MAKERS[kind](rng), rules):
+        for wood, joint in planned(make(rng), rules):
             mirrored = rng.random() < 0.5
             cut += check_joint(wood, joint, rules, mirrored)
             if joint.plan is not None:
                 ends += check_ends(wood, joint, joint.plan, rules, Corner(wood.angle, mirrored))
-    assert ends > 50
+    return ends
+
+
+@pytest.mark.parametrize("kind", MAKERS)
+def test_random_plans_keep_wall_skin_and_web(kind: str) -> None:
+    assert cut_and_measure(Random(f"solid {kind}"), MAKERS[kind], 200) > 50
 
 
 @trade.torture
 @pytest.mark.parametrize("kind", MAKERS)
 def test_many_more_random_plans(kind: str) -> None:
-    rng = Random(f"torture {kind}")
-    for _ in range(1_500):
-        rules = trade.random_rules(rng)
-        for wood, joint in planned(MAKERS[kind](rng), rules):
-            check_joint(wood, joint, rules, rng.random() < 0.5)
-            if joint.plan is not None:
-                check_ends(wood, joint, joint.plan, rules, Corner(wood.angle))
+    cut_and_measure(Random(f"torture {kind}"), MAKERS[kind], 4_000)
 
 
 @pytest.mark.parametrize("mirrored", [False, True], ids=["left hand", "right hand"])
