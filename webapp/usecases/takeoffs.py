@@ -6,11 +6,9 @@ assembly is planned once and its plan kept, bounded, for as long as it is in use
 
 from __future__ import annotations
 
-from collections import OrderedDict
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from threading import Lock
 
 from domain.spec.assemblies import Assembly
 from domain.spec.catalogue import Section
@@ -19,6 +17,7 @@ from domain.spec.project import Project
 from domain.spec.rules import Rules
 from domain.takeoff.build import gather, take_off_assembly
 from domain.takeoff.takeoff import AssemblyTakeoff, Takeoff
+from webapp.usecases.kept import Kept
 
 MOST_KEPT = 4_000
 
@@ -43,38 +42,16 @@ class Means:
         return "\n".join([*parts, self.rules.model_dump_json(), self.choices.model_dump_json()])
 
 
-class _Kept:
-    """Plans by what they were made from; the least lately used goes first."""
-
-    def __init__(self, most: int) -> None:
-        self._most = most
-        self._plans: OrderedDict[tuple[str, str], AssemblyTakeoff] = OrderedDict()
-        self._lock = Lock()
-
-    def get(self, key: tuple[str, str]) -> AssemblyTakeoff | None:
-        with self._lock:
-            plan = self._plans.get(key)
-            if plan is not None:
-                self._plans.move_to_end(key)
-            return plan
-
-    def put(self, key: tuple[str, str], plan: AssemblyTakeoff) -> None:
-        with self._lock:
-            self._plans[key] = plan
-            while len(self._plans) > self._most:
-                self._plans.popitem(last=False)
-
-
-_KEPT = _Kept(MOST_KEPT)
+_PLANS: Kept[AssemblyTakeoff] = Kept(MOST_KEPT)
 
 
 def assembly_takeoff(spec: Assembly, means: Means) -> AssemblyTakeoff:
     """One assembly's takeoff. Raises BadInput where its sizes clash."""
     key = (spec.model_dump_json(), means.key)
-    plan = _KEPT.get(key)
+    plan = _PLANS.get(key)
     if plan is None:
         plan = take_off_assembly(spec, means.sections, means.rules, means.choices)
-        _KEPT.put(key, plan)
+        _PLANS.put(key, plan)
     return plan
 
 
