@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from concurrent.futures import ThreadPoolExecutor
+
 import pytest
 
 from domain.lengths import Length, Units
@@ -34,6 +36,14 @@ def test_one_click_fills_an_empty_shop_once(client: TestClient, store: Store) ->
     assert tuple(stored.section for stored in sections) == demo_catalogue()
     assert all(price is not None for stored in sections for price in stored.prices.values())
     assert len(plugs) == 2
+
+
+def test_five_clicks_at_once_fill_it_once(client: TestClient, store: Store) -> None:
+    form = {"token": new_token()}
+    with ThreadPoolExecutor(5) as pool:
+        answers = list(pool.map(lambda _: client.post("/demo", data=form), range(5)))
+    assert [answer.status_code for answer in answers] == [303] * 5
+    assert len(names(store)) == 3
 
 
 def test_a_click_without_a_token_is_refused(client: TestClient, store: Store) -> None:
