@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from fastapi import APIRouter, HTTPException, Request, Response
+from fastapi.responses import HTMLResponse
 
 from domain.lengths import Units
 from domain.problems import BadInput, Problem
@@ -25,6 +26,7 @@ from webapp.forms.assemblies.views import Offers, view_form
 from webapp.forms.values import new_token
 from webapp.incoming import Form, RowId, SentForm
 from webapp.pages.joint_rows import JointRow, joint_rows
+from webapp.pages.kept_pages import kept_preview
 from webapp.pages.rendering import go_to, render
 from webapp.pages.words import in_units, keys_text, notes_text
 from webapp.store.errors import MarkTaken, StaleEdit
@@ -258,8 +260,13 @@ def _show_stale(request: Request, editor: Editor, tried: Attempt) -> Response:
 
 
 def _preview(request: Request, bench: Bench, form: AssemblyForm, sent: SentForm) -> Response:
-    preview = preview_of(attempt(form, _texts(sent), bench), bench)
-    return render(request, "assemblies/_preview.html", units=bench.head.units, preview=preview)
+    texts = _texts(sent)
+
+    def show() -> HTMLResponse:
+        preview = preview_of(attempt(form, texts, bench), bench)
+        return render(request, "assemblies/_preview.html", units=bench.head.units, preview=preview)
+
+    return kept_preview(request, bench, form.kind, texts, show)
 
 
 def _show(

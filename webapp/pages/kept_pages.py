@@ -1,12 +1,13 @@
-"""Whole pages kept as bytes for as long as the project and the shop stand as they are.
+"""Pages and previews kept as bytes for as long as the project and the shop stand as they are.
 
-One cheap look at two version numbers decides. Pages kept hold no one's typed text: only what every
-reader of that edition sees.
+One cheap look at two version numbers decides. A page is the same for every reader of an edition; a
+preview is the same for the same form, which is sent again when a field is left, or on the way back to
+an earlier size.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from weakref import WeakKeyDictionary
 
 from fastapi import Request
@@ -14,10 +15,13 @@ from fastapi.responses import HTMLResponse
 
 from webapp.store import Store
 from webapp.usecases.kept import Kept
-from webapp.usecases.projects import PlannedProject, edition, plan
+from webapp.usecases.projects import Bench, PlannedProject, edition, plan
 
 MOST_BYTES = 64_000_000
+PREVIEW_BYTES = 8_000_000
 _PAGES: WeakKeyDictionary[Store, Kept[bytes]] = WeakKeyDictionary()
+_PREVIEWS: WeakKeyDictionary[Store, Kept[bytes]] = WeakKeyDictionary()
+_VARY = {"Vary": "HX-Request"}
 
 
 def kept_page(request: Request, project_id: int, show: Callable[[PlannedProject], HTMLResponse]) -> HTMLResponse:
@@ -30,7 +34,19 @@ def kept_page(request: Request, project_id: int, show: Callable[[PlannedProject]
         project = plan(store, project_id)
         made = show(project)
         body = bytes(made.body)
-        # what was planned may be newer than the edition asked for; a mismatch is shown, not kept
-        if project.head.version == key[1][1]:
-            pages.put(key, body)
-    return HTMLResponse(body, headers={"Vary": "HX-Request"})
+        # what was planned may be newer than the edition asked for
+        pages.put((request.url.path, project.bench.edition), body)
+    return HTMLResponse(body, headers=_VARY)
+
+
+def kept_preview(
+    request: Request, bench: Bench, kind: str, texts: Mapping[str, str], show: Callable[[], HTMLResponse]
+) -> HTMLResponse:
+    """The preview of a form with these texts, made by ``show`` where none is kept."""
+    previews = _PREVIEWS.setdefault(request.app.state.store, Kept(PREVIEW_BYTES, len))
+    key = (bench.edition, kind, frozenset(texts.items()))
+    body = previews.get(key)
+    if body is None:
+        body = bytes(show().body)
+        previews.put(key, body)
+    return HTMLResponse(body, headers=_VARY)

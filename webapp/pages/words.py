@@ -28,12 +28,10 @@ def bare(mm: float, units: Units) -> str:
 
 
 def by(units: Units, *lengths: Length | float | None) -> str:
-    """Sizes as one says them.
+    """Sizes as one says them, with spaces that do not break so that a size stays on one line.
 
-    Spaces that do not break keep the size on one line.
-
-    >>> by(Units.MM, Length.from_mm(400), Length.from_mm(300))
-    '400\\xa0×\\xa0300\\xa0mm'
+    >>> by(Units.MM, Length.from_mm(400), Length.from_mm(300)).split()
+    ['400', '×', '300', 'mm']
     """
     given = (length.mm if isinstance(length, Length) else length for length in lengths)
     return "\xa0×\xa0".join(bare(mm, units) for mm in given if mm is not None) + f"\xa0{units.value}"

@@ -57,6 +57,7 @@ class Prices:
 class Bench:
     """What an assembly of a project is planned and typed in with, apart from the assembly itself."""
 
+    edition: Edition
     head: ProjectHead
     means: Means
     prices: Prices
@@ -164,7 +165,10 @@ def _bench(session: Session, whole: stored.StoredProject) -> Bench:
         ),
     )
     names = tuple(section.name for section in means.sections)
-    return Bench(whole.head, means, prices, names, tuple(dict.fromkeys(each.plug.material for each in plugs)))
+    edition = (whole.head.id, whole.head.version, shop.revision)
+    return Bench(
+        edition, whole.head, means, prices, names, tuple(dict.fromkeys(each.plug.material for each in plugs))
+    )
 
 
 def next_mark(store: Store, project_id: int) -> str:

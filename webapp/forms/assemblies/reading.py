@@ -24,6 +24,7 @@ from webapp.forms.assemblies.fields import (
 )
 
 _LONGEST_NUMBER = 20
+_MARK_SIGNS = "must be letters, digits, points and underlines, without spaces"
 
 
 @dataclass(frozen=True)
@@ -38,7 +39,8 @@ class Reading:
         """Each problem's sentence by the field it belongs to, the first one of each; "" for none."""
         found: dict[str, str] = {}
         for problem in (*self.problems, *more):
-            found.setdefault(self.field(problem.path), problem.allowed)
+            pattern = problem.path == ("mark",) and problem.allowed.startswith("must match")
+            found.setdefault(self.field(problem.path), _MARK_SIGNS if pattern else problem.allowed)
         return found
 
     def field(self, path: Path) -> str:

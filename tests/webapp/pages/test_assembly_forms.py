@@ -1,0 +1,225 @@
+"""What is typed is what is meant: every form reads back what it shows, and names the field of every problem."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from domain.lengths import Units
+from domain.spec.assemblies import Assembly
+from domain.spec.project import read
+from tests.factories import a_frame, a_project
+from webapp.forms.assemblies.changing import changed
+from webapp.forms.assemblies.kinds import FORMS
+from webapp.forms.assemblies.reading import read_assembly
+from webapp.forms.assemblies.showing import spec_texts, starting_texts
+from webapp.forms.assemblies.views import Offers, view_form
+from webapp.usecases.demo import demo_projects
+
+FRAME, RAILED, CARCASS = FORMS["mitred_frame"], FORMS["railed_frame"], FORMS["carcass"]
+
+FULL = a_project(
+    a_frame(
+        "A",
+        name="Print",
+        quantity=3,
+        material="ash",
+        stock={"width": "1 3/4 in", "thickness": 20, "rabbet_width": 6, "rabbet_depth": 9.5,
+               "front": [[0, 20], ["1/2", 20], ["1 3/4", 12]]},
+        fit_allowance=2.5,
+        keys={"section": "14", "count": 2, "entry": "back", "recess": 0.7,
+              "plug": {"material": "oak", "height": 3}},
+        joints={"A-J1": {"section": "10", "count": None, "plug": None, "recess": 0.4}},
+    ),
+    a_frame("B", sides=6, width=None, height=None, across="16 1/2 in"),
+    {
+        "kind": "railed_frame", "mark": "C", "width": 900, "height": 790, "thickness": 20, "stile": 45,
+        "top_rail": 45, "bottom_rail": 60, "mid_rail": 36, "mid_stile": 40,
+        "rows": [{"opening": 130, "columns": ["rest", 385]}, {"opening": "rest"}],
+        "panel": {"fit": "groove", "depth": 9, "width": 6, "thickness": 6},
+        "joints": {"C-J1": {"plug": {"material": "oak", "height": "1/8"}, "entry": None},
+                   "C-J2": {"section": None}},
+    },
+    {
+        "kind": "box", "mark": "D", "measure": "inside", "length": 280, "width": 180, "height": 110, "wall": 12,
+        "corner": "mitre", "bottom": {"fit": "groove", "thickness": 5, "depth": 5, "up": 6},
+        "top": {"material": "glass", "thickness": 3, "depth": 4, "down": 4},
+        "lid": {"height": 30, "kerf": 2, "lip": 6, "clearance": 0.1}, "lining": 1.5, "veneer": 0.6,
+    },
+    {
+        "kind": "carcass", "mark": "E", "width": 800, "height": 900, "depth": 350, "thickness": 18,
+        "corner": "mitre", "shelves": [300, 600], "partitions": [400], "plinth": 80,
+        "back": {"fit": "rabbet", "thickness": 6, "depth": 8, "inset": 10},
+    },
+    {"kind": "loose_joint", "mark": "F", "breadth": 63.64, "run": 20, "angle": 22.5, "behind": [60, 55.5],
+     "entry": "both"},
+)  # fmt: skip
+EVERY = [*FULL.assemblies, *(spec for project in demo_projects() for spec in project.assemblies)]
+
+
+def meaning(spec: Assembly) -> dict[str, Any]:
+    """All that the spec says; of a joint set apart, only what it sets, for the rest is as the others."""
+    joints = {mark: choices.model_dump(exclude_unset=True) for mark, choices in spec.joints.items()}
+    return {**spec.model_dump(), "joints": joints}
+
+
+@pytest.mark.parametrize("units", Units)
+@pytest.mark.parametrize("spec", EVERY, ids=lambda spec: f"{spec.kind}-{spec.mark}-{spec.name}")
+def test_a_form_reads_back_what_it_shows(spec: Assembly, units: Units) -> None:
+    form = FORMS[spec.kind]
+
+    reading = read_assembly(form, spec_texts(form, spec, units), units)
+
+    assert reading.problems == ()
+    assert reading.spec is not None
+    assert meaning(reading.spec) == meaning(spec)
+
+
+@pytest.mark.parametrize("units", Units)
+@pytest.mark.parametrize("form", FORMS.values(), ids=lambda form: form.kind)
+def test_a_new_form_is_ready_to_be_saved(form: Any, units: Units) -> None:
+    reading = read_assembly(form, starting_texts(form, units, "A"), units)
+
+    assert reading.problems == ()
+
+
+@pytest.mark.parametrize("form", FORMS.values(), ids=lambda form: form.kind)
+def test_what_stands_under_a_switch_is_ready_when_it_is_ticked(form: Any) -> None:
+    texts = starting_texts(form, Units.MM, "A")
+    plain = {
+        group.switch: "yes" for group in form.groups if group.switch not in {None, "stock.front", "keys.plug"}
+    }
+
+    assert read_assembly(form, texts | plain, Units.MM).problems == ()
+
+
+def test_plain_numbers_are_the_projects_units_and_any_other_may_be_written() -> None:
+    texts = starting_texts(FRAME, Units.INCH, "A") | {"width": "12,5", "height": "300 mm", "stock.width": "1 3/4"}
+
+    spec = read_assembly(FRAME, texts, Units.INCH).spec
+
+    assert spec is not None
+    shown = spec_texts(FRAME, spec, Units.INCH)
+    assert (shown["width"], shown["height"], shown["stock.width"]) == ("12 1/2", "300 mm", "1 3/4")
+
+
+@pytest.mark.parametrize(
+    ("changes", "field", "words"),
+    [
+        ({"width": "wide"}, "width", "not a length"),
+        ({"stock.width": ""}, "stock.width", "is needed"),
+        ({"width": "-3"}, "width", "must be more than 0"),
+        ({"quantity": "two"}, "quantity", "must be a whole number"),
+        ({"quantity": "2.5"}, "quantity", "must be a whole number"),
+        ({"quantity": "0"}, "quantity", "must be 1 or more"),
+        ({"mark": "A B"}, "mark", "letters, digits"),
+        ({"sides": "99"}, "sides", "must be 12 or less"),
+        ({"stock.thickness": "1/0"}, "stock.thickness", "not a length"),
+        ({"stock.front": "yes"}, "stock.front", "at least 2"),
+        ({"stock.front": "yes", "stock.front.0.0": "0"}, "stock.front.0.1", "is needed"),
+        ({"keys.plug": "yes", "keys.plug.material": ""}, "keys.plug.material", "is needed"),
+        ({"keys.entry": "sideways"}, "keys.entry", "must be one of"),
+        ({"joints.0.joint": "", "joints.0.count": "2"}, "joints.0.joint", "is needed"),
+        ({"joints.0.joint": "J1", "joints.0.count": "many"}, "joints.0.count", "whole number"),
+        ({"joints.0.joint": "J1", "joints.0.count": "0"}, "joints.0.count", "must be 1 or more"),
+        ({"joints.0.joint": "J1", "joints.1.joint": "a-j1"}, "joints.1.joint", "set apart above"),
+        ({"joints.0.joint": "J1", "joints.0.plug_choice": "own"}, "joints.0.plug.material", "is needed"),
+    ],
+)
+def test_a_problem_stands_at_its_field(changes: dict[str, str], field: str, words: str) -> None:
+    texts = starting_texts(FRAME, Units.MM, "A") | changes
+
+    reading = read_assembly(FRAME, texts, Units.MM)
+
+    assert reading.spec is None
+    assert words in reading.errors()[field]
+
+
+def test_every_problem_is_told_at_once() -> None:
+    texts = starting_texts(FRAME, Units.MM, "A") | {"width": "x", "height": "y", "quantity": "z"}
+
+    assert list(read_assembly(FRAME, texts, Units.MM).errors()) == ["quantity", "width", "height"]
+
+
+def test_blank_shelves_do_not_count_and_problems_find_the_shelf_that_was_typed() -> None:
+    texts = starting_texts(CARCASS, Units.MM, "A") | {"shelves.0": "", "shelves.4": "300", "shelves.7": "x"}
+
+    assert read_assembly(CARCASS, texts, Units.MM).errors() == {
+        "shelves.7": 'not a length; write a length such as 12.5, "12,5 mm", "3 7/8 in" or 7/8"'
+    }
+    good = read_assembly(CARCASS, texts | {"shelves.7": "600"}, Units.MM).spec
+    assert good is not None
+    assert [length.mm for length in good.shelves] == [300, 600]  # type: ignore[union-attr]
+
+
+def test_sizes_of_another_number_of_sides_are_left_alone() -> None:
+    texts = starting_texts(FRAME, Units.MM, "A") | {"sides": "6"}
+
+    spec = read_assembly(FRAME, texts, Units.MM).spec
+
+    assert spec is not None
+    assert (spec.width, spec.across.mm) == (None, 400)  # type: ignore[union-attr]
+
+
+def test_rows_are_added_below_and_removed_with_what_is_in_them() -> None:
+    texts = starting_texts(RAILED, Units.MM, "A")
+    texts, focus = changed(RAILED, texts, "add rows")
+    assert focus == "rows.1.opening"
+    texts, focus = changed(RAILED, texts | {"rows.1.opening": "140"}, "add rows.1.columns")
+    assert focus == "rows.1.columns.0"
+    texts, _ = changed(RAILED, texts | {"rows.1.columns.0": "200"}, "add rows.1.columns")
+
+    texts, focus = changed(RAILED, texts | {"rows.1.columns.1": "rest"}, "remove rows.0")
+
+    assert focus == "rows"
+    assert {name: text for name, text in texts.items() if name.startswith("rows")} == {
+        "rows.0.opening": "140",
+        "rows.0.columns.0": "200",
+        "rows.0.columns.1": "rest",
+    }
+
+
+@pytest.mark.parametrize(
+    "change", ["", "add", "add width", "add nothing", "remove rows", "remove rows.x", "grow rows"]
+)
+def test_a_change_that_means_nothing_changes_nothing(change: str) -> None:
+    texts = starting_texts(RAILED, Units.MM, "A")
+
+    assert changed(RAILED, texts, change)[0] == texts
+
+
+def test_a_section_that_left_the_catalogue_stays_chosen() -> None:
+    texts = starting_texts(FRAME, Units.MM, "A") | {"keys.section": "99"}
+
+    view = view_form(FRAME, texts, {}, Units.MM, Offers(("7", "10"), ()))
+
+    options = next(node for group in view.groups for node in group.nodes if node.name == "keys.section").options
+    assert [option for option, _ in options] == ["", "7", "10", "99"]
+
+
+ODD = st.one_of(
+    st.text(max_size=30),
+    st.sampled_from(["", "0", "1", "3", "400", "rest", "any", "3 7/8 in", "1/0", "1e9", "nan", "-2", "yes", "J1"]),
+)
+
+
+@given(data=st.data(), kind=st.sampled_from(sorted(FORMS)), units=st.sampled_from(list(Units)))
+def test_whatever_is_typed_is_a_spec_or_a_problem(data: st.DataObject, kind: str, units: Units) -> None:
+    form = FORMS[kind]
+    usual = starting_texts(form, units, "A")
+    names = [
+        *usual,
+        *(group.switch for group in form.groups if group.switch),
+        *("rows.3.columns.2", "rows.0.columns.x", "shelves.0", "shelves.9999999", "stock.front.5.1"),
+        *("joints.0.joint", "joints.0.count", "joints.2.plug_choice", "joints.2.plug", "keys", "stock"),
+    ]
+    texts = usual | data.draw(st.dictionaries(st.sampled_from(names), ODD, max_size=8))
+
+    reading = read_assembly(form, texts, units)
+
+    assert (reading.spec is None) == bool(reading.problems)
+    if reading.spec is not None:
+        assert read(type(reading.spec), reading.spec.model_dump(exclude_unset=True)) == reading.spec

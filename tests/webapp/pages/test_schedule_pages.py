@@ -1,0 +1,126 @@
+"""The joint schedule and the keys to buy."""
+
+from __future__ import annotations
+
+from tests.client import TestClient
+from tests.factories import a_frame, an_impossible_joint, stored
+from tests.webapp.pages.reading import main, soup
+from webapp import urls
+from webapp.store import Store
+
+
+def make(store: Store, *assemblies: dict[str, object], **more: object) -> int:
+    with store.writing() as session:
+        return stored(session, *assemblies, **more)
+
+
+def test_every_joint_has_its_figures_and_its_drawing(client: TestClient, demo_store: Store) -> None:
+    project_id = make(demo_store, a_frame(quantity=2, material="ash"))
+
+    page = client.get(urls.schedule(project_id))
+
+    (card,) = soup(page).select("article.joint-card")
+    facts = {str(row.dt.text): row.dd.text.replace("\xa0", " ") for row in card.select("dl > div")}  # type: ignore[union-attr]
+    # face 45 / sin 45° by 20; snug projection (14.06 − 11.45) / (2 tan 12°) = 6.140, and the preload of 0.1;
+    # the slot leans 7.03·sin 45° + 6.24·cos 45° = 9.38 to the tip, so with a wall of 2 its centre is 16.1 from it
+    # or more: 16.5 by the setting step; one 16 with a recess of 0.5 is the longest stack that
+    # leaves 1.5 of skin
+    assert facts == {
+        "Mating face": "63.64 × 20 mm, 45°",
+        "Section": "14",
+        "Cutter": "standard, 14.06 mm tip",
+        "Projection": "6.24 mm (snug at 6.14 mm)",
+        "Slot centres": "16.5, 47.5 mm from the tip",
+        "Depth": "16.5 mm",
+        "Depth stop": "16.5 mm",
+        "Driven in from": "back",
+        "Keys in driving order": "16 mm in each of 2 slots",
+        "Recess": "0.5 mm",
+        "Reach": "16.5 mm",
+        "Hold": "0.8",
+    }
+    assert card.select_one("figure svg desc") is not None
+    assert "A-J1 8 × corner" in " ".join(card.text.split())
+    parts = [[cell.text for cell in row.select("th, td")] for row in soup(page).select("table.parts tbody tr")]
+    assert [part[1] for part in parts] == ["4", "4"]
+    assert "45°, short side 310 mm" in [part[3] for part in parts]
+
+
+def test_why_shows_every_section_with_its_price_or_its_reason(client: TestClient, demo_store: Store) -> None:
+    project_id = make(demo_store, a_frame())
+
+    why = soup(client.get(urls.schedule(project_id))).select_one("details.why")
+
+    assert why is not None
+    rows = {row.th.text.split()[0]: row for row in why.select("tbody tr")}  # type: ignore[union-attr]
+    assert list(rows) == ["7", "10", "14", "20"]
+    assert "chosen" in rows["14"].text
+    # 4 corners × 2 slots × one 16 at 0.12
+    assert rows["14"].select("td")[-1].text == "0.96 EUR"
+    assert "needs a run of" in rows["20"].text
+
+
+def test_a_joint_that_cannot_be_made_says_why_and_shows_its_wood(client: TestClient, demo_store: Store) -> None:
+    project_id = make(demo_store, an_impossible_joint())
+
+    (card,) = soup(client.get(urls.schedule(project_id))).select("article.joint-card")
+
+    assert "Cannot be made as it stands" in card.text
+    assert "Nearest change" in card.text
+    assert card.select_one("svg") is not None
+
+
+def test_the_schedule_names_the_cautions_and_prints(client: TestClient, demo_store: Store) -> None:
+    page = soup(client.get(urls.schedule(1)))
+
+    caution = page.select_one(".notice-caution a")
+    assert caution is not None
+    assert caution["href"] == urls.cautions()
+    assert page.select_one("button[data-print]") is not None
+    ids = [str(tag["id"]) for tag in page.select("[id]")]
+    assert len(ids) == len(set(ids))
+
+
+def test_pages_of_a_project_without_assemblies_lead_back(client: TestClient, demo_store: Store) -> None:
+    project_id = make(demo_store)
+
+    for address in (urls.schedule(project_id), urls.keys(project_id)):
+        links = [str(link["href"]) for link in soup(client.get(address)).select("main p a")]
+        assert urls.project(project_id) in links
+
+
+def test_keys_to_buy_adds_up_in_the_shops_currency(client: TestClient, demo_store: Store) -> None:
+    plug = {"plug": {"material": "walnut", "height": 3}}
+    project_id = make(demo_store, a_frame(), a_frame("B", keys=plug), currency="SEK")
+
+    page = client.get(urls.keys(project_id))
+
+    rows = [[cell.text for cell in row.select("th, td")] for row in soup(page).select("table.buy tbody tr")]
+    keys, _, plugs = rows
+    used, tests, spare, total = map(int, keys[1:5])
+    assert (used, used + tests + spare) == (16, total)
+    assert keys[5:] == ["0.12 EUR", f"{total * 12 / 100:.2f} EUR"]
+    assert plugs == ["walnut, for section 14, 3 mm high", "8", "", "1", "9", "0.22 EUR", "1.98 EUR"]
+    together = soup(page).select_one("table.buy tfoot td")
+    assert together is not None
+    assert together.text == f"{(total * 12 + 198) / 100:.2f} EUR"
+    assert "prices are in EUR, the project's currency is SEK" in main(page)
+
+
+def test_keys_without_a_price_are_counted_and_said(client: TestClient, demo_store: Store) -> None:
+    plug = {"plug": {"material": "plum", "height": 3}}
+    project_id = make(demo_store, a_frame(keys=plug))
+
+    assert "without 1 line that has no price in the catalogue" in main(client.get(urls.keys(project_id)))
+
+
+def test_the_counting_rule_is_said_with_the_rules_figures(client: TestClient, demo_store: Store) -> None:
+    rules = {"spare": 0.125, "test_joints": 2, "glue_spread": 150}
+    words = main(client.get(urls.keys(make(demo_store, a_frame(), rules=rules, units="in"))))
+
+    assert "2 test joints for every set-up" in words
+    assert "12.5 % of what is used" in words
+    assert "150 g/m²" in words
+    assert "called by millimetres" in words
+    none = main(client.get(urls.keys(make(demo_store, a_frame(), rules={"test_joints": 0}))))
+    assert "Tests: none." in none
