@@ -96,6 +96,11 @@ class Attempt:
         return min(Length.from_mm(room), rules.stroke)
 
     @property
+    def reach_limit(self) -> float:
+        """The section's reach limit in mm, with a nanometre for the arithmetic: 60 − 51.8 is 8.2 and a bit."""
+        return self.section.reach_limit.mm + 1e-6
+
+    @property
     def drive_limit(self) -> Length:
         """The deepest that a key is driven with this cutter."""
         standard = self.cutter.kind is CutterKind.STANDARD
@@ -151,7 +156,7 @@ def seat(attempt: Attempt) -> Seating | Note:
     wanted = choice.stack.total + attempt.recess
     depth = round(min(attempt.budget(choice.layout.centres), wanted.mm), 6)
     allowed = attempt.allowed(depth)
-    step, limit = attempt.rules.setting_step.mm, attempt.section.reach_limit.mm
+    step, limit = attempt.rules.setting_step.mm, attempt.reach_limit
     layout = snapped(choice.layout, allowed, attempt.face.breadth, attempt.pitch, step, limit)
     return Seating(choice.stack, layout, depth, allowed)
 
@@ -169,7 +174,7 @@ def _fill(attempt: Attempt) -> Filling | Note:
     longest = next(rooms)
     # the usual case: the longest stack sits well as it is, and no shorter one need be looked at
     usual = _lay_out(attempt, longest[1], pinned or attempt.at_least, pinned)
-    if usual is not None and usual.reach <= attempt.section.reach_limit.mm:
+    if usual is not None and usual.reach <= attempt.reach_limit:
         return Filling(longest[0], usual)
     every = [longest, *rooms]
     most = max(most_keys(allowed, attempt.pitch) for _, allowed in every)
@@ -189,7 +194,7 @@ def _rooms(attempt: Attempt, possible: tuple[Stack, ...]) -> Iterator[tuple[Stac
 
 
 def _best(attempt: Attempt, rooms: list[tuple[Stack, Intervals]], fewest: int, most: int | None) -> Filling:
-    limit = attempt.section.reach_limit.mm
+    limit = attempt.reach_limit
     fillings = []
     for stack, allowed in rooms:
         layout = _lay_out(attempt, allowed, fewest, most)
@@ -199,12 +204,12 @@ def _best(attempt: Attempt, rooms: list[tuple[Stack, Intervals]], fewest: int, m
             return Filling(stack, layout)
         fillings.append(Filling(stack, layout))
     least = min(filling.layout.reach for filling in fillings)
-    return next(filling for filling in fillings if filling.layout.reach <= least + REACH_SLACK)
+    return next(filling for filling in fillings if filling.layout.reach <= least + REACH_SLACK + 1e-6)
 
 
 def _lay_out(attempt: Attempt, allowed: Intervals, fewest: int, most: int | None) -> Layout | None:
     """The fewest keys that bring the reach within the limit, or else the least reach there is."""
-    breadth, limit = attempt.face.breadth, attempt.section.reach_limit.mm
+    breadth, limit = attempt.face.breadth, attempt.reach_limit
     here = min(most_keys(allowed, attempt.pitch), MOST_ROWS if most is None else most)
     if here < fewest:
         return None

@@ -80,7 +80,7 @@ def _plan_entry(asked: Question, section: Section, rules: Rules, entry: Entry) -
 def _better(oversize: SectionPlan, standard: SectionPlan, asked: Question) -> bool:
     """True where the wider slot brings a longer stack and costs neither a wanted key nor the reach limit."""
     rows_kept = oversize.count >= min(standard.count, asked.keys_wanted)
-    reach_kept = oversize.reach <= max(standard.reach, standard.section.reach_limit.mm)
+    reach_kept = oversize.reach <= max(standard.reach, standard.section.reach_limit.mm) + 1e-6
     return rows_kept and reach_kept and sum(oversize.keys) > sum(standard.keys)
 
 

@@ -339,9 +339,23 @@ def test_the_oversize_cutter_is_used_where_the_drive_limit_leaves_too_little_hol
 
 
 def test_the_standard_cutter_is_kept_where_the_hold_is_enough() -> None:
-    # run 20: 16 of 20 is the target of 0.8 exactly
-    plan = made(butt_joint(40, 20), section(drive_limit=16, oversize_tip_diameter=12.4))
-    assert plan.cutter.kind is CutterKind.STANDARD
+    # run 45, driven 36 at most: the target of 0.8 exactly, though oversize would take 16 + 16 + 10 = 42
+    plan = made(butt_joint(40, 45), section(drive_limit=36, oversize_tip_diameter=12.4))
+    assert (plan.cutter.kind, plan.keys) == (CutterKind.STANDARD, (16, 10, 10))
+    # a shop that asks for more gets it
+    more = made(
+        butt_joint(40, 45), section(drive_limit=36, oversize_tip_diameter=12.4), under=rules(hold_target=0.81)
+    )
+    assert (more.cutter.kind, more.keys) == (CutterKind.OVERSIZE, (16, 16, 10))
+
+
+def test_the_oversize_cutter_may_not_cost_the_reach_limit() -> None:
+    # four standard slots from 8 to 52 reach 8; four of 12.4 begin at 8.2
+    tight = section(drive_limit=16, oversize_tip_diameter=12.4, reach_limit=8)
+    plan = made(butt_joint(60, 40), tight)
+    assert (plan.cutter.kind, plan.count, plan.reach) == (CutterKind.STANDARD, 4, pytest.approx(8, abs=1e-6))
+    roomy = section(drive_limit=16, oversize_tip_diameter=12.4, reach_limit=8.2)
+    assert made(butt_joint(60, 40), roomy).cutter.kind is CutterKind.OVERSIZE
 
 
 def test_without_an_oversize_cutter_nothing_is_driven_past_the_limit() -> None:
@@ -375,6 +389,14 @@ def test_the_depth_stop_allows_for_the_cutter_its_scale_was_set_with(scale: floa
 
 
 # --- reach over the limit ------------------------------------------------------------------------
+
+
+def test_a_reach_of_just_the_limit_is_within_it() -> None:
+    # 12.4 wide: from 8.2 to 60 − 8.2 = 51.8, and 60 − 51.8 is not quite 8.2 in binary
+    found = planned(butt_joint(60, 20, count=4), section(tip_diameter=12.4, reach_limit=8.2))
+    assert found.plan is not None
+    assert found.plan.reach == pytest.approx(8.2)
+    assert found.notes == ()
 
 
 def stepped(edge: float) -> Joint:
