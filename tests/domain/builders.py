@@ -11,6 +11,8 @@ from domain.faces.face import Backing, MatingFace
 from domain.faces.region import Region
 from domain.notes import Note, NoteCode
 from domain.parts import Expansion, Joint, JointKind
+from domain.planning.planner import plan_joint
+from domain.planning.plans import JointPlan, SectionPlan
 from domain.problems import BadInput, path_text
 from domain.project_file import read_project_file
 from domain.spec.catalogue import Section
@@ -47,6 +49,10 @@ def section(**more: Any) -> Section:
 
 def rules(**more: Any) -> Rules:
     return Rules.model_validate(EXACT | more)
+
+
+SMALL = section(name="8", waist=5, half_depth=1.5, tip_diameter=8, stock_from=5, stock_to=15)
+LARGE = section(name="18", waist=14, half_depth=2, tip_diameter=18, stock_from=18, stock_to=40)
 
 
 def project(*assemblies: Json, **more: Any) -> Json:
@@ -132,6 +138,16 @@ def butt_joint(
     """A square joint on a face ``width`` across and ``run`` along the slot."""
     face = MatingFace(region or Region(width, run), 90.0, (Entry.BACK, Entry.FRONT), backings)
     return Joint("A-J1", kind, "corner", 1, ("A1", "A2"), face, entries, KeyChoices.model_validate(choices))
+
+
+def planned(joint: Joint, *sections: Section, under: Rules | None = None) -> JointPlan:
+    return plan_joint(joint, sections or (section(),), under or rules())
+
+
+def made(joint: Joint, *sections: Section, under: Rules | None = None) -> SectionPlan:
+    plan = planned(joint, *sections, under=under).plan
+    assert plan is not None
+    return plan
 
 
 def codes(notes: tuple[Note, ...]) -> list[NoteCode]:

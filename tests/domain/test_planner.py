@@ -13,23 +13,10 @@ from domain.faces.region import Region, Void
 from domain.notes import NoteCode
 from domain.parts import Joint, JointKind
 from domain.planning.planner import plan_joint
-from domain.planning.plans import CutterKind, JointPlan, SectionPlan
-from domain.spec.catalogue import Section
 from domain.spec.choices import Entry
-from domain.spec.rules import Rules
-from tests.domain.builders import butt_joint, codes, figures, rules, section
+from tests.domain.builders import LARGE, SMALL, butt_joint, codes, figures, made, planned, rules, section
 
 EDGE = JointKind.EDGE_BUTT
-
-
-def planned(joint: Joint, *sections: Section, under: Rules | None = None) -> JointPlan:
-    return plan_joint(joint, sections or (section(),), under or rules())
-
-
-def made(joint: Joint, *sections: Section, under: Rules | None = None) -> SectionPlan:
-    plan = planned(joint, *sections, under=under).plan
-    assert plan is not None
-    return plan
 
 
 def test_a_plain_joint_takes_two_keys_at_the_quarter_points() -> None:
@@ -260,132 +247,6 @@ def test_a_joint_that_may_only_be_entered_by_a_closed_edge_cannot_be_made() -> N
 def test_an_entry_asked_of_the_whole_project_is_passed_over_where_it_cannot_be() -> None:
     notes = planned(butt_joint(40, 20, entry="top")).notes
     assert figures(notes, NoteCode.ENTRY_NOT_HERE) == {"asked_text": "the top", "entry_text": "back"}
-
-
-# --- which section -------------------------------------------------------------------------------
-
-SMALL = section(name="8", waist=5, half_depth=1.5, tip_diameter=8, stock_from=5, stock_to=15)
-LARGE = section(name="18", waist=14, half_depth=2, tip_diameter=18, stock_from=18, stock_to=40)
-
-
-@pytest.mark.parametrize(
-    ("width", "run", "chosen"),
-    [
-        (40, 12, "12"),  # 8 and 12 are both recommended for 12: the larger
-        (60, 9.9, None),  # no key is so short
-        (60, 20, "18"),  # 12 and 18 both: 18 has room for two, 8…: 11 and 49 apart by 38 ≥ 20
-        (40, 20, "12"),  # 18: centres 11…29, one key only; 12 takes two
-        (21, 20, "12"),  # 18 needs 22 across
-    ],
-)
-def test_the_section_recommended_for_the_smaller_side_is_taken(
-    width: float, run: float, chosen: str | None
-) -> None:
-    found = planned(butt_joint(width, run), SMALL, section(), LARGE)
-    assert (found.plan.section.name if found.plan else None) == chosen
-    assert [one.section.name for one in found.alternatives] == ["8", "12", "18"]
-
-
-def test_the_order_of_the_catalogue_does_not_matter() -> None:
-    names = {
-        made(butt_joint(60, 20), *order).section.name
-        for order in ((SMALL, section(), LARGE), (LARGE, section(), SMALL), (section(), LARGE, SMALL))
-    }
-    assert names == {"18"}
-
-
-def test_where_none_is_recommended_the_largest_that_fits_is_taken_and_said_so() -> None:
-    # 70 thick and 90 wide: beyond every range
-    found = planned(butt_joint(90, 70), SMALL, section(stock_to=39), LARGE)
-    assert found.plan is not None
-    assert found.plan.section.name == "18"
-    assert figures(found.notes, NoteCode.NOT_RECOMMENDED) == {"side": 70, "section_text": "18"}
-
-
-def test_where_the_recommended_one_does_not_fit_the_largest_that_does_is_taken() -> None:
-    # 20 thick asks for 18 alone here, but 17 across holds neither it (22) nor more than one 12 (16)
-    found = planned(
-        butt_joint(17, 20, kind=EDGE),
-        SMALL,
-        section(stock_from=10, stock_to=16),
-        section(name="18", waist=14, tip_diameter=18, stock_from=17, stock_to=40),
-    )
-    assert found.plan is not None
-    assert found.plan.section.name == "12"
-    assert figures(found.notes, NoteCode.NOT_RECOMMENDED) == {"side": 17, "section_text": "12"}
-    assert [one.fits for one in found.alternatives] == [True, True, False]
-
-
-def test_a_pinned_section_is_taken_whatever_is_recommended() -> None:
-    found = planned(butt_joint(60, 20, section="8"), SMALL, section(), LARGE)
-    assert found.plan is not None
-    assert found.plan.section.name == "8"
-    assert NoteCode.NOT_RECOMMENDED not in codes(found.notes)
-
-
-# --- cutters -------------------------------------------------------------------------------------
-
-
-def test_the_oversize_cutter_is_used_where_the_drive_limit_leaves_too_little_hold() -> None:
-    # run 40, driven 16 at most: hold 0.4. Oversize: 38.5 takes 36, hold 0.9
-    wide = section(drive_limit=16, oversize_tip_diameter=12.4)
-    found = planned(butt_joint(40, 40), wide)
-    plan = found.plan
-    assert plan is not None
-    assert (plan.cutter.kind, plan.cutter.tip_diameter) == (CutterKind.OVERSIZE, 12.4)
-    assert (plan.keys, plan.hold) == ((16, 10, 10), pytest.approx(0.9))
-    assert plan.snug_projection == pytest.approx(2.2)  # (12.4 − 8)/2
-    assert figures(found.notes, NoteCode.OVERSIZE_CUTTER) == {"limit": 16, "hold_n": 0.4}
-
-
-def test_the_standard_cutter_is_kept_where_the_hold_is_enough() -> None:
-    # run 45, driven 36 at most: the target of 0.8 exactly, though oversize would take 16 + 16 + 10 = 42
-    plan = made(butt_joint(40, 45), section(drive_limit=36, oversize_tip_diameter=12.4))
-    assert (plan.cutter.kind, plan.keys) == (CutterKind.STANDARD, (16, 10, 10))
-    # a shop that asks for more gets it
-    more = made(
-        butt_joint(40, 45), section(drive_limit=36, oversize_tip_diameter=12.4), under=rules(hold_target=0.81)
-    )
-    assert (more.cutter.kind, more.keys) == (CutterKind.OVERSIZE, (16, 16, 10))
-
-
-def test_the_oversize_cutter_may_not_cost_the_reach_limit() -> None:
-    # four standard slots from 8 to 52 reach 8; four of 12.4 begin at 8.2
-    tight = section(drive_limit=16, oversize_tip_diameter=12.4, reach_limit=8)
-    plan = made(butt_joint(60, 40), tight)
-    assert (plan.cutter.kind, plan.count, plan.reach) == (CutterKind.STANDARD, 4, pytest.approx(8, abs=1e-6))
-    roomy = section(drive_limit=16, oversize_tip_diameter=12.4, reach_limit=8.2)
-    assert made(butt_joint(60, 40), roomy).cutter.kind is CutterKind.OVERSIZE
-
-
-def test_without_an_oversize_cutter_nothing_is_driven_past_the_limit() -> None:
-    found = planned(butt_joint(40, 40), section(drive_limit=16))
-    assert found.plan is not None
-    assert (found.plan.keys, found.plan.depth) == ((16,), 16.5)
-    assert figures(found.notes, NoteCode.DRIVE_LIMIT) == {"possible": 36, "limit": 16}
-    assert figures(found.notes, NoteCode.LOW_HOLD) == {"hold_n": 0.4, "target_n": 0.8}
-
-
-def test_the_oversize_cutter_may_not_cost_a_frame_joint_its_second_key() -> None:
-    # 30 across takes two standard slots exactly (8 and 22); two of 12.4 would need 8.2 + 14.4 + 8.2
-    plan = made(butt_joint(30, 40), section(drive_limit=16, oversize_tip_diameter=12.4))
-    assert (plan.cutter.kind, plan.centres, plan.keys) == (CutterKind.STANDARD, (8, 22), (16,))
-    # on an edge one row is all there is, so there it may
-    edge = made(butt_joint(30, 40, kind=EDGE), section(drive_limit=16, oversize_tip_diameter=12.4))
-    assert (edge.cutter.kind, edge.centres) == (CutterKind.OVERSIZE, (15,))
-
-
-@pytest.mark.parametrize(
-    ("scale", "reading"),
-    [
-        (None, 16.5),  # zeroed for the cutter: the depth itself
-        (12, 16.5),
-        (14, 17.5),  # 16.5 + (14 − 12)/2: a smaller cutter is set deeper
-        (9, 15),  # a larger one shallower
-    ],
-)
-def test_the_depth_stop_allows_for_the_cutter_its_scale_was_set_with(scale: float | None, reading: float) -> None:
-    assert planned(butt_joint(40, 20), under=rules(scale_tip_diameter=scale)).depth_stop == reading
 
 
 # --- reach over the limit ------------------------------------------------------------------------
