@@ -19,7 +19,6 @@ class JointRow:
     kind: str
     quantity: int
     section: str | None
-    cutter: str
     slots: str
     keys: str
     depth: str
@@ -36,14 +35,13 @@ def _row(joint: JointPlan, units: Units) -> JointRow:
     notes = notes_text((*needs.notes, *joint.notes), units)
     kind = JOINT_KINDS[needs.kind]
     if plan is None:
-        return JointRow(needs.mark, needs.place, kind, needs.quantity, None, "", "", "", "", notes)
+        return JointRow(needs.mark, needs.place, kind, needs.quantity, None, "", "", "", notes)
     return JointRow(
         mark=needs.mark,
         place=needs.place,
         kind=kind,
         quantity=needs.quantity,
         section=plan.section.name,
-        cutter=plan.cutter.kind.value,
         slots=listed(units, plan.centres),
         keys=stack(plan.keys),
         depth=f"{format_length(plan.depth, units)}, {plan.entry.value}",

@@ -21,13 +21,13 @@ FORM = AssemblyForm(
                 Field("thickness", "Thickness", start=Start("19", "3/4")),
                 Field(
                     "corner",
-                    "Top corners",
+                    "Top",
                     Sort.CHOICE,
                     start="top_between",
                     options=(
-                        ("top_between", "Top between the sides"),
-                        ("top_over", "Top over the sides"),
-                        ("mitre", "Mitred"),
+                        ("top_between", "Between the sides"),
+                        ("top_over", "Over the sides"),
+                        ("mitre", "Mitred to them"),
                     ),
                 ),
                 Field("plinth", "Plinth, height", required=False),

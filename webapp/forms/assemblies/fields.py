@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from enum import StrEnum
+from functools import lru_cache
 
 from pydantic import BaseModel
 
@@ -123,6 +124,7 @@ def joined(prefix: str, name: str) -> str:
     return f"{prefix}.{name}" if prefix and name else prefix or name
 
 
+@lru_cache(maxsize=4096)
 def path_of(name: str) -> Path:
     """The spec's path that a field name means.
 

@@ -8,9 +8,7 @@ from webapp.forms.assemblies.fields import AssemblyForm, Field, Group, ListOf, S
 
 _RECTANGLE = When("sides", frozenset({"4"}), "for-rectangle")
 _POLYGON = When("sides", frozenset(str(sides) for sides in range(3, 13) if sides != 4), "for-polygon")
-_SIDES = tuple(
-    (str(sides), f"{sides} equal sides" if sides != 4 else "4 sides, a rectangle") for sides in range(3, 13)
-)
+_SIDES = tuple((str(sides), f"{sides}, all equal" if sides != 4 else "4, a rectangle") for sides in range(3, 13))
 
 FORM = AssemblyForm(
     kind="mitred_frame",
@@ -29,7 +27,7 @@ FORM = AssemblyForm(
                     start="outside",
                     options=(
                         ("outside", "Outside edges"),
-                        ("opening", "Opening in sight"),
+                        ("opening", "Opening"),
                         ("rabbet", "Rabbet"),
                         ("glass", "Glass or panel"),
                     ),
