@@ -104,6 +104,17 @@ class Unreadable(StoreError):
         super().__init__(f"The stored {kind} {key} cannot be read: {why}.")
 
 
+class DamagedIssue(StoreError):
+    """Something of an issued revision no longer has the hash that was stored with it."""
+
+    def __init__(self, number: int, what: str) -> None:
+        self.number, self.what = number, what
+        super().__init__(
+            f"What is stored as the {what} of revision {number} is not what was issued, so it is not handed out. "
+            "Keep the data file, and restore the last backup."
+        )
+
+
 class NotFound(StoreError):
     """There is no such thing, or no longer."""
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 from datetime import datetime
 from typing import ClassVar
 
-from sqlalchemy import CheckConstraint, MetaData, Text, UniqueConstraint
+from sqlalchemy import CheckConstraint, LargeBinary, MetaData, Text, UniqueConstraint
 from sqlmodel import Field, SQLModel
 
 from domain.lengths import Length
@@ -181,3 +181,53 @@ class FormTokenRow(Row, table=True):
     token: str = Field(primary_key=True, sa_type=Text)
     outcome: str = Field(sa_type=Text)
     at: datetime = Field(sa_type=MomentColumn, index=True)
+
+
+class IssueRow(Row, table=True):
+    """An issued revision of a project; triggers refuse to change or delete it.
+
+    It refers to its project by number only and outlives it: project numbers are never used again.
+    ``snapshot`` is canonical JSON; ``templates`` is the hash of the document templates of the day.
+    """
+
+    __tablename__ = "issue"
+    __table_args__ = (
+        UniqueConstraint("project_id", "number"),
+        check("project_id", "project_id >= 1"),
+        check("number", "number >= 1"),
+        check("project_name", "project_name <> ''"),
+        check("program", "program <> ''"),
+        check("templates", "length(templates) = 64"),
+        check("snapshot_sha256", "length(snapshot_sha256) = 64"),
+        NUMBERED,
+    )
+
+    id: int | None = Field(default=None, primary_key=True)
+    project_id: int
+    number: int
+    project_name: str = Field(sa_type=Text)
+    customer: str | None = Field(default=None, sa_type=Text)
+    issued_at: datetime = Field(sa_type=MomentColumn)
+    program: str = Field(sa_type=Text)
+    templates: str = Field(sa_type=Text)
+    snapshot: str = Field(sa_type=Text)
+    snapshot_sha256: str = Field(sa_type=Text)
+
+
+class IssuedDocumentRow(Row, table=True):
+    """A document of an issued revision, byte for byte; triggers refuse to change or delete it."""
+
+    __tablename__ = "issued_document"
+    __table_args__ = (
+        check("kind", "kind <> ''"),
+        check("paper", "paper <> ''"),
+        check("sha256", "length(sha256) = 64"),
+        check("body", "length(body) > 0"),
+        STRICT,
+    )
+
+    issue_id: int = Field(primary_key=True, foreign_key="issue.id", sa_column_kwargs={"autoincrement": False})
+    kind: str = Field(primary_key=True, sa_type=Text)
+    paper: str = Field(primary_key=True, sa_type=Text)
+    sha256: str = Field(sa_type=Text)
+    body: bytes = Field(sa_type=LargeBinary)

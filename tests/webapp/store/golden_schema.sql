@@ -30,6 +30,42 @@ CREATE TABLE form_token (
 )
  STRICT
 ;
+CREATE TABLE issue (
+	id INTEGER NOT NULL PRIMARY KEY AUTOINCREMENT,
+	project_id INTEGER NOT NULL,
+	number INTEGER NOT NULL,
+	project_name TEXT NOT NULL,
+	customer TEXT,
+	issued_at TEXT NOT NULL,
+	program TEXT NOT NULL,
+	templates TEXT NOT NULL,
+	snapshot TEXT NOT NULL,
+	snapshot_sha256 TEXT NOT NULL,
+	CONSTRAINT uq_issue_project_id_number UNIQUE (project_id, number),
+	CONSTRAINT ck_issue_project_id CHECK (project_id >= 1),
+	CONSTRAINT ck_issue_number CHECK (number >= 1),
+	CONSTRAINT ck_issue_project_name CHECK (project_name <> ''),
+	CONSTRAINT ck_issue_program CHECK (program <> ''),
+	CONSTRAINT ck_issue_templates CHECK (length(templates) = 64),
+	CONSTRAINT ck_issue_snapshot_sha256 CHECK (length(snapshot_sha256) = 64)
+)
+ STRICT
+;
+CREATE TABLE issued_document (
+	issue_id INTEGER NOT NULL,
+	kind TEXT NOT NULL,
+	paper TEXT NOT NULL,
+	sha256 TEXT NOT NULL,
+	body BLOB NOT NULL,
+	CONSTRAINT pk_issued_document PRIMARY KEY (issue_id, kind, paper),
+	CONSTRAINT ck_issued_document_kind CHECK (kind <> ''),
+	CONSTRAINT ck_issued_document_paper CHECK (paper <> ''),
+	CONSTRAINT ck_issued_document_sha256 CHECK (length(sha256) = 64),
+	CONSTRAINT ck_issued_document_body CHECK (length(body) > 0),
+	CONSTRAINT fk_issued_document_issue_id_issue FOREIGN KEY(issue_id) REFERENCES issue (id)
+)
+ STRICT
+;
 CREATE TABLE plug (
 	id INTEGER NOT NULL PRIMARY KEY AUTOINCREMENT,
 	material TEXT NOT NULL,
@@ -121,3 +157,13 @@ CREATE TABLE shop (
  STRICT
 ;
 CREATE TABLE sqlite_sequence(name,seq)
+;
+CREATE TRIGGER issue_in_turn BEFORE INSERT ON issue WHEN NEW.number <> (SELECT coalesce(max(number), 0) + 1 FROM issue WHERE project_id = NEW.project_id) BEGIN SELECT RAISE(ABORT, 'revisions are numbered one after the other'); END
+;
+CREATE TRIGGER issue_no_delete BEFORE DELETE ON issue BEGIN SELECT RAISE(ABORT, 'what was issued stays as it is'); END
+;
+CREATE TRIGGER issue_no_update BEFORE UPDATE ON issue BEGIN SELECT RAISE(ABORT, 'what was issued stays as it is'); END
+;
+CREATE TRIGGER issued_document_no_delete BEFORE DELETE ON issued_document BEGIN SELECT RAISE(ABORT, 'what was issued stays as it is'); END
+;
+CREATE TRIGGER issued_document_no_update BEFORE UPDATE ON issued_document BEGIN SELECT RAISE(ABORT, 'what was issued stays as it is'); END

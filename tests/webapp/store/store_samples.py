@@ -11,6 +11,7 @@ from domain.lengths import Length
 from domain.spec.assemblies import Assembly, LooseJoint
 from domain.spec.catalogue import Section
 from domain.spec.project import Project, read_project
+from webapp.store.issues import IssueHead
 
 
 class Clock:
@@ -37,6 +38,11 @@ def project(*assemblies: Assembly, **fields: Any) -> Project:
 def section(name: str = "14", **fields: Any) -> Section:
     sizes = {"waist": 11.2, "half_depth": 6, "flank": 12, "tip_diameter": 13.815, "drive_limit": 60}
     return Section(**{"name": name, **sizes, "lengths": [16, 22, 38], "stock_from": 14, "stock_to": 40, **fields})
+
+
+def issue_head(number: int = 1, project_id: int = 1) -> IssueHead:
+    moment = datetime(2026, 3, 2, 8, 30, tzinfo=UTC)
+    return IssueHead(project_id, number, "Window seat", None, moment, "0.1.0", "0" * 64)
 
 
 def one_of_each_kind() -> Project:

@@ -10,20 +10,22 @@ from contextlib import closing
 from pathlib import Path
 
 import pytest
-from sqlalchemy import create_engine
+from sqlalchemy import Engine, create_engine, event
 from sqlalchemy.dialects import sqlite as sqlite_dialect
 from sqlalchemy.exc import StatementError
-from store_samples import joint, project, section
+from store_samples import issue_head, joint, project, section
 
 from domain.lengths import Length
 from domain.spec.catalogue import Plug
-from webapp.store import Store, catalogue, projects, schema, tokens
+from webapp.store import Store, catalogue, issues, projects, schema, tokens
 from webapp.store.errors import Damaged, ForeignDatabase, NewerDatabase
 from webapp.store.migrations import versions
-from webapp.store.sqlite import APPLICATION_ID
+from webapp.store.sqlite import APPLICATION_ID, migrating_engine
 from webapp.store.tables import PlugRow, Row
 
 GOLDEN = Path(__file__).with_name("golden_schema.sql")
+VERSION_1 = Path(__file__).with_name("version_1.sql")
+NEWEST = schema.HEAD
 
 
 def schema_of(file: Path, *, but: str = "") -> list[str]:
@@ -42,7 +44,8 @@ def test_migrations_make_what_the_tables_declare(store: Store, file: Path, tmp_p
     engine = create_engine(f"sqlite:///{declared.as_posix()}")
     Row.metadata.create_all(engine)
     engine.dispose()
-    assert schema_of(file, but="alembic_version") == schema_of(declared)
+    made = [sql for sql in schema_of(file, but="alembic_version") if not sql.startswith("CREATE TRIGGER")]
+    assert made == schema_of(declared)  # triggers are the migrations' own; the golden schema holds them
 
 
 def test_the_newest_revision_is_the_one_that_the_program_asks_for(store: Store, file: Path) -> None:
@@ -67,7 +70,7 @@ def test_a_newer_database_is_refused_and_left_alone(store: Store, file: Path) ->
     with closing(sqlite3.connect(file)) as connection:
         connection.execute(f"PRAGMA user_version={schema.HEAD + 1}")
     before = file.read_bytes()
-    with pytest.raises(NewerDatabase, match=r"is of version 2.*install the newer Dovetally"):
+    with pytest.raises(NewerDatabase, match=r"is of version \d+.*install the newer Dovetally"):
         Store.open(file)
     assert file.read_bytes() == before
 
@@ -90,12 +93,12 @@ def test_an_empty_file_becomes_a_database(file: Path) -> None:
 def older(file: Path) -> None:
     """Make the schema look one version older, so that opening has something to migrate."""
     with closing(sqlite3.connect(file)) as connection:
-        connection.execute("PRAGMA user_version=1")
+        connection.execute(f"PRAGMA user_version={NEWEST}")
 
 
 @pytest.fixture
 def next_version(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(schema, "HEAD", 2)
+    monkeypatch.setattr(schema, "HEAD", NEWEST + 1)
 
 
 def add_a_column(connection: object) -> None:
@@ -114,11 +117,11 @@ def test_an_older_database_is_backed_up_before_it_is_changed(
     monkeypatch.setattr(schema, "upgrade", add_a_column)
     with Store.open(file).reading() as session:
         assert len(projects.list_projects(session)) == 1
-    copy = file.with_name("shop.db.before-version-2")
+    copy = file.with_name(f"shop.db.before-version-{NEWEST + 1}")
     assert schema_of(copy) == before != schema_of(file)
     with closing(sqlite3.connect(copy)) as connection:
         assert connection.execute("SELECT name FROM project").fetchall() == [("Window seat",)]
-        assert connection.execute("PRAGMA user_version").fetchone() == (1,)
+        assert connection.execute("PRAGMA user_version").fetchone() == (NEWEST,)
     assert not copy.with_name(copy.name + ".part").exists()
 
 
@@ -170,6 +173,60 @@ def test_rebuilding_a_table_does_not_delete_what_refers_to_it(
         assert connection.execute("SELECT count(*) FROM assembly").fetchone() == (2,)
 
 
+def rows_of(file: Path) -> dict[str, list[tuple[object, ...]]]:
+    """Every table of a database of version 1, row by row."""
+    tables = ("project", "assembly", "section", "section_length", "plug", "shop", "form_token", "sqlite_sequence")
+    with closing(sqlite3.connect(file)) as connection:
+        return {table: connection.execute(f"SELECT * FROM {table} ORDER BY 1, 2").fetchall() for table in tables}
+
+
+@pytest.fixture
+def version_1(file: Path) -> Path:
+    """A database as the first released schema kept it, with rows in every table."""
+    with closing(sqlite3.connect(file)) as connection:
+        connection.executescript(VERSION_1.read_text(encoding="utf-8"))
+    return file
+
+
+def test_a_database_of_version_1_is_brought_up_to_date_without_losing_a_row(version_1: Path) -> None:
+    before = rows_of(version_1)
+    assert all(before.values())
+    with Store.open(version_1).reading() as session:
+        loaded = [projects.load_project(session, head.id) for head in projects.list_projects(session)]
+        assert [len(each.assemblies) for each in loaded] == [2, 5]
+        assert issues.list_issues(session) == ()
+    assert rows_of(version_1) == before
+    assert "\n;\n".join(schema_of(version_1)) == GOLDEN.read_text(encoding="utf-8").strip()
+    copy = version_1.with_name(f"shop.db.before-version-{NEWEST}")
+    assert rows_of(copy) == before
+
+
+@pytest.mark.parametrize("step", ["issue", "issued_document", "TRIGGER issue_no_update", "TRIGGER issue_in_turn"])
+def test_a_migration_cut_anywhere_leaves_version_1(
+    version_1: Path, monkeypatch: pytest.MonkeyPatch, step: str
+) -> None:
+    """The disk fails at one statement of the migration; the next start finds the old database and succeeds."""
+    before, old_schema = rows_of(version_1), schema_of(version_1)
+
+    def failing(path: Path) -> Engine:
+        engine = migrating_engine(path)
+
+        @event.listens_for(engine, "before_cursor_execute")
+        def _cut(_connection: object, _cursor: object, statement: str, *_rest: object) -> None:
+            if statement.split("(")[0].strip().endswith(step) or f"CREATE {step} " in statement:
+                raise OSError(step)
+
+        return engine
+
+    monkeypatch.setattr(schema, "migrating_engine", failing)
+    with pytest.raises(OSError, match=step):
+        Store.open(version_1)
+    monkeypatch.undo()
+    assert (rows_of(version_1), schema_of(version_1)) == (before, old_schema)
+    Store.open(version_1).close()
+    assert rows_of(version_1) == before
+
+
 def test_a_backup_that_was_cut_short_is_replaced(store: Store, file: Path, tmp_path: Path) -> None:
     copy = tmp_path / "copy.db"
     (tmp_path / "copy.db.part").write_bytes(b"half a backup")
@@ -179,11 +236,11 @@ def test_a_backup_that_was_cut_short_is_replaced(store: Store, file: Path, tmp_p
     Store.open(tmp_path / "moved.db").close()
 
 
-def every_column() -> Iterator[tuple[str, str, bool, bool]]:
+def every_column() -> Iterator[tuple[str, str, str, bool]]:
     for table in Row.metadata.sorted_tables:
         for column in table.columns:
-            is_text = column.type.compile(sqlite_dialect.dialect()) == "TEXT"
-            yield table.name, column.name, is_text, bool(column.nullable)
+            kind = column.type.compile(sqlite_dialect.dialect())
+            yield table.name, column.name, kind, bool(column.nullable)
 
 
 @pytest.fixture(scope="module")
@@ -196,17 +253,27 @@ def filled(tmp_path_factory: pytest.TempPathFactory) -> Iterator[sqlite3.Connect
         catalogue.create_section(session, section(), {Length.from_mm(16): 12})
         catalogue.create_plug(session, Plug(material="oak", height=3), 5)
         tokens.once(session, "a-form-token-0001", lambda: "/")
+        issues.add_issue(session, issue_head(), "{}", {("schedule", "A4"): b"%PDF"})
     store.close()
     with closing(sqlite3.connect(file, isolation_level=None)) as connection:
+        for (trigger,) in connection.execute("SELECT name FROM sqlite_schema WHERE type = 'trigger'").fetchall():
+            connection.execute(f"DROP TRIGGER {trigger}")  # they would refuse before the column is asked
         yield connection
 
 
-@pytest.mark.parametrize(("table", "column", "is_text", "nullable"), list(every_column()))
-def test_sqlite_itself_refuses_the_wrong_type(
-    filled: sqlite3.Connection, table: str, column: str, is_text: bool, nullable: bool
-) -> None:
+WRONG: dict[str, list[object]] = {
     # A whole number put into a TEXT column becomes its digits, and digits in quotes a number: no loss.
-    wrong: list[object] = [b"\x00\xff"] if is_text else ["abc", 1.5, b"\x01", "12 mm", float("inf")]
+    "TEXT": [b"\x00\xff"],
+    "INTEGER": ["abc", 1.5, b"\x01", "12 mm", float("inf")],
+    "BLOB": ["abc", 1, 1.5],
+}
+
+
+@pytest.mark.parametrize(("table", "column", "kind", "nullable"), list(every_column()))
+def test_sqlite_itself_refuses_the_wrong_type(
+    filled: sqlite3.Connection, table: str, column: str, kind: str, nullable: bool
+) -> None:
+    wrong = [*WRONG[kind]]
     if not nullable:
         wrong.append(None)
     for value in wrong:
@@ -250,6 +317,17 @@ OUT_OF_RANGE = [
     ("shop", "version = 0"),
     ("shop", "revision = 0"),
     ("form_token", "token = ''"),
+    ("issue", "project_id = 0"),
+    ("issue", "number = 0"),
+    ("issue", "project_name = ''"),
+    ("issue", "program = ''"),
+    ("issue", "templates = 'abc'"),
+    ("issue", "snapshot_sha256 = ''"),
+    ("issued_document", "issue_id = 99"),
+    ("issued_document", "kind = ''"),
+    ("issued_document", "paper = ''"),
+    ("issued_document", "sha256 = 'abc'"),
+    ("issued_document", "body = x''"),
 ]
 
 
