@@ -46,11 +46,12 @@ class Question:
 
 def plan_section(joint: Joint, section: Section, rules: Rules) -> Alternative:
     """The joint planned with this section, or why it does not fit."""
-    return _answer(Question.of(joint), section, rules)
+    return answer(Question.of(joint), section, rules)
 
 
 @lru_cache(maxsize=4096)
-def _answer(asked: Question, section: Section, rules: Rules) -> Alternative:
+def answer(asked: Question, section: Section, rules: Rules) -> Alternative:
+    """What a section has to say to a question; asked once, remembered."""
     first_refusal: Note | None = None
     for entry in asked.entries:
         plan = _plan_entry(asked, section, rules, entry)

@@ -75,12 +75,13 @@ class Sheet:
 
     def _taken(self, at: Point, half: Point) -> bool:
         """True where words of this half size, with a little air, would overlap others."""
-        x, y = at
-        wide, high = half[0] + 0.1 * self.em, half[1] + 0.1 * self.em
-        return any(
-            x - wide < box.right and box.left < x + wide and y - high < box.high and box.low < y + high
-            for box in self._boxes
-        )
+        air = 0.1 * self.em
+        left, right = at[0] - half[0] - air, at[0] + half[0] + air
+        low, high = at[1] - half[1] - air, at[1] + half[1] + air
+        for box in self._boxes:
+            if left < box.right and box.left < right and low < box.high and box.low < high:
+                return True
+        return False
 
     def _strikes(self, at: Point, half: Point) -> int:
         """How many lines pass through words of this half size."""
@@ -97,11 +98,13 @@ class Sheet:
 def crosses(line: tuple[Point, Point], left: float, right: float, low: float, high: float) -> bool:
     """True where the segment, whose bounds meet those of the box, passes through it."""
     (x0, y0), (x1, y1) = line
-    sides = {
-        (x1 - x0) * (y - y0) - (y1 - y0) * (x - x0) > 0
-        for x, y in ((left, low), (right, low), (right, high), (left, high))
-    }
-    return len(sides) == 2
+    along, up = x1 - x0, y1 - y0
+    side = along * (low - y0) > up * (left - x0)
+    return (
+        (along * (low - y0) > up * (right - x0)) != side
+        or (along * (high - y0) > up * (right - x0)) != side
+        or (along * (high - y0) > up * (left - x0)) != side
+    )
 
 
 def holds(points: Sequence[Point], at: Point) -> bool:

@@ -1,0 +1,80 @@
+"""``make bench``: every figure is a ratio measured in this run, beside the most that it may be."""
+
+from __future__ import annotations
+
+import json
+import subprocess
+import sys
+import tempfile
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+from tests.bench import cold_start, pages, planner
+
+RUNS = 3
+
+
+@dataclass(frozen=True)
+class Figure:
+    """A measured figure and its bound; ``at_least`` turns the bound round."""
+
+    what: str
+    value: float
+    bound: float
+    unit: str
+    detail: str
+    at_least: bool = False
+
+    def __str__(self) -> str:
+        good = self.value >= self.bound if self.at_least else self.value <= self.bound
+        word = "at least" if self.at_least else "at most"
+        mark = "ok  " if good else "OVER"
+        return f"{mark} {self.what:<46} {self.value:8.2f} {self.unit:<3} ({word} {self.bound:g})  {self.detail}"
+
+
+def figures() -> Iterator[Figure]:
+    """Every figure of the bench, as it is measured."""
+    yield from _takeoffs()
+    compared = planner.measure()
+    yield Figure(
+        "exact planner, times faster than brute force",
+        compared.ratio,
+        200,
+        "×",
+        f"{compared.joints} joints, {compared.exact * 1000:.1f} ms and {compared.brute:.1f} s",
+        at_least=True,
+    )
+    with tempfile.TemporaryDirectory() as folder:
+        for page in pages.measure(Path(folder)):
+            detail = f"{page.ours:.2f} ms and {page.constant:.2f} ms for {page.size} bytes"
+            yield Figure(f"{page.name}, over the same bytes from a constant", page.ratio, 3, "×", detail)
+    with tempfile.TemporaryDirectory() as folder:
+        start = cold_start.measure(Path(folder))
+        detail = f"{start.program:.2f} s and {start.imports:.2f} s"
+        yield Figure("start to first page, over bare imports", start.ratio, 1.5, "×", detail)
+
+
+def _takeoffs() -> Iterator[Figure]:
+    """Each takeoff in a process of its own; the best of a few."""
+    few, many = (min(map(_takeoff, [count] * RUNS), key=lambda run: run["seconds"]) for count in (200, 2000))
+    yield Figure(
+        "takeoff of 2,000 assemblies over that of 200",
+        many["seconds"] / few["seconds"],
+        10.5,
+        "×",
+        f"{many['seconds']:.2f} s and {few['seconds']:.2f} s",
+    )
+    yield Figure("peak memory of 2,000 assemblies", many["peak_mb"], 200, "MB", f"{many['joints']:.0f} joints")
+
+
+def _takeoff(count: int) -> dict[str, float]:
+    command = [sys.executable, "-m", "tests.bench.takeoff_run", str(count)]
+    run = subprocess.run(command, capture_output=True, check=True)
+    measured: dict[str, float] = json.loads(run.stdout)
+    return measured
+
+
+if __name__ == "__main__":
+    for figure in figures():
+        print(figure, flush=True)
