@@ -1,4 +1,4 @@
-"""The command line: serve the pages, take off a project file, check one.
+"""The command line: serve the pages, take off a project file, check one, print its documents.
 
 Exit status: 0 good; 1 the project has joints that cannot be made; 2 bad input, one line per error.
 """
@@ -15,6 +15,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
 
 from domain.problems import BadInput, Problem
+from webapp import printing
 from webapp.json_text import LARGEST_DOCUMENT, parse_json
 
 if TYPE_CHECKING:
@@ -68,6 +69,8 @@ def _parser() -> argparse.ArgumentParser:
     check = commands.add_parser("check", help="name every problem of a project file")
     check.add_argument("file", metavar="FILE", help="the project file, or - for standard input")
     check.set_defaults(run=_check)
+
+    printing.add_parser(commands).set_defaults(run=_print)
     return parser
 
 
@@ -116,6 +119,12 @@ def _check(options: argparse.Namespace) -> Exit:
     joints = sum(joint.joint.quantity for assembly in takeoff.assemblies for joint in assembly.joints)
     _say(f"{project.name}: good. Assemblies: {len(project.assemblies)}. Joints: {joints}.", sys.stdout)
     return Exit.GOOD
+
+
+def _print(options: argparse.Namespace) -> Exit:
+    project, takeoff = _planned(options.file)
+    printing.print_document(options, project, takeoff)
+    return Exit.GOOD if takeoff.makeable else Exit.NOT_MAKEABLE
 
 
 def _planned(name: str) -> tuple[Project, Takeoff]:

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from itertools import zip_longest
 
 from domain.lengths import Units, format_fine, format_length, format_mm
+from domain.parts import Member, Panel
 from domain.planning.plans import JointPlan
 from domain.takeoff.takeoff import AssemblyTakeoff, Takeoff
 
@@ -31,6 +32,7 @@ def takeoff_table(takeoff: Takeoff, units: Units) -> Iterator[str]:
 def _assembly(assembly: AssemblyTakeoff, units: Units) -> Iterator[str]:
     expansion = assembly.expansion
     yield f"{expansion.mark}  {expansion.name}, {expansion.quantity} off"
+    parts: tuple[Member | Panel, ...] = (*expansion.members, *expansion.panels)
     pieces = [
         (
             part.mark,
@@ -38,7 +40,7 @@ def _assembly(assembly: AssemblyTakeoff, units: Units) -> Iterator[str]:
             str(part.quantity),
             *(format_length(size, units) for size in (part.length, part.width, part.thickness)),
         )
-        for part in (*expansion.members, *expansion.panels)
+        for part in parts
     ]
     yield from columns([_PIECES, *pieces])
     yield from (f"  {note.text(units)}" for note in expansion.notes)

@@ -1,0 +1,88 @@
+"""The joint schedule: by assembly, a row and a drawing for every joint."""
+
+from __future__ import annotations
+
+from domain.lengths import Units, format_mm
+from domain.planning.plans import JointPlan, SectionPlan
+from domain.takeoff.takeoff import AssemblyTakeoff, Takeoff
+from webapp.documents.parts import part_rows
+from webapp.documents.pictures import Json, picture
+from webapp.drawings.assembly import draw_assembly
+from webapp.drawings.dimensions import fine_figure
+from webapp.drawings.face import draw_face
+from webapp.pages.words import JOINT_KINDS, bare, notes_text, stack
+
+
+def schedule_data(takeoff: Takeoff, units: Units) -> Json:
+    """What the schedule's template sets."""
+    return {
+        "assemblies": [_assembly(each, units) for each in takeoff.assemblies],
+        "notes": list(notes_text(takeoff.notes, units)),
+    }
+
+
+def _assembly(assembly: AssemblyTakeoff, units: Units) -> Json:
+    expansion = assembly.expansion
+    return {
+        "mark": expansion.mark,
+        "name": expansion.name,
+        "quantity": expansion.quantity,
+        "drawing": picture(draw_assembly(expansion, units)),
+        "parts": part_rows(expansion, units),
+        "notes": list(notes_text(expansion.notes, units)),
+        "joints": [_joint(joint, units) for joint in assembly.joints],
+    }
+
+
+def _joint(joint: JointPlan, units: Units) -> Json:
+    needs, plan = joint.joint, joint.plan
+    face = needs.face
+    return {
+        "mark": needs.mark,
+        "place": needs.place,
+        "kind": JOINT_KINDS[needs.kind],
+        "quantity": str(needs.quantity),
+        "members": " to ".join(needs.members),
+        "face": f"{bare(face.breadth, units)} × {bare(face.run, units)}, {face.angle:.4g}°",
+        "makeable": plan is not None,
+        "figures": {} if plan is None else _figures(joint, plan, units),
+        "notes": list(notes_text((*needs.notes, *joint.notes), units)),
+        "drawing": picture(draw_face(joint, units)),
+    }
+
+
+def _figures(joint: JointPlan, plan: SectionPlan, units: Units) -> Json:
+    """Machine figures are as fine as they are set: inches to a thousandth, as on the drawings."""
+    return {
+        "section": plan.section.name,
+        "cutter": plan.cutter.kind.value,
+        "tip": fine(plan.cutter.tip_diameter, units),
+        "projection": fine(plan.projection, units),
+        "depth": fine(plan.depth, units),
+        "stop": fine(depth_stop(joint, plan), units),
+        "entry": f"{joint.joint.face.ends[0]} and {joint.joint.face.ends[1]}"
+        if plan.entry == "both"
+        else plan.entry,
+        "origin": origin(joint),
+        "centres": [fine(centre, units) for centre in plan.centres],
+        "keys": stack(plan.keys),
+        "slots": len(joint.slots),
+        "recess": fine(plan.recess, units),
+        "reach": bare(plan.reach, units),
+        "hold": format_mm(plan.hold, 2),
+    }
+
+
+def fine(mm: float, units: Units) -> str:
+    """A machine figure without its unit."""
+    return fine_figure(mm, units).rstrip("″")
+
+
+def depth_stop(joint: JointPlan, plan: SectionPlan) -> float:
+    """The reading of the depth stop, in mm."""
+    return plan.depth if joint.depth_stop is None else joint.depth_stop
+
+
+def origin(joint: JointPlan) -> str:
+    """Where a joint's centres are measured from."""
+    return "reference edge" if joint.joint.face.angle == 90 else "tip"
