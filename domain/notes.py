@@ -54,6 +54,11 @@ class NoteCode(StrEnum):
         "{section_text} slots meet from both sides: each goes {projection} deep and {available} is"
         " its share of the wood.",
     )
+    PIECE_TOO_SHORT = (
+        "piece_too_short",
+        "The {section_text} slots in the two ends of a piece would meet: it must be {needed} long at its points;"
+        " it is {available}.",
+    )
     TOO_MANY_KEYS = ("too_many_keys", "{asked_n} keys were asked for; {most_n} fit.")
     # the nearest change that would help
     SECTION_WOULD_FIT = ("section_would_fit", "Nearest change: the {section_text} section fits here.")
@@ -62,6 +67,7 @@ class NoteCode(StrEnum):
         "wider_or_less_wall",
         "Nearest change: {more} more wood across the stock, or a wall rule of {wall}.",
     )
+    LONGER_PIECE = ("longer_piece", "Nearest change: a piece {more} longer.")
     LONGER_RUN = ("longer_run", "Nearest change: a run {more} longer, or a key {more} shorter.")
     THICKER_BEHIND = ("thicker_behind", "Nearest change: the other member {more} thicker there.")
     FEWER_KEYS = ("fewer_keys", "Nearest change: ask for {most_n}.")
@@ -111,6 +117,10 @@ class NoteCode(StrEnum):
         "The preload squeezes each flank by {squeeze}: over-tight, it may burst the corner.",
     )
     # about an assembly
+    GLAZING_ROOM = (
+        "glazing_room",
+        "The glazing's thickness is the room in the rabbet: glass, mount and backing share it.",
+    )
     GROOVES_STOP = (
         "grooves_stop",
         "Grooves and rabbets may run through in the {piece_text} only; in the other pieces stop them short of"

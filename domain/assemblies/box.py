@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from domain.assemblies.parts_list import PartsList, over, under
-from domain.faces.face import Backing, Behind, MatingFace
+from domain.faces.face import Backing, Behind, MatingFace, between_ends, short_piece
 from domain.faces.region import Region, Void
 from domain.notes import Note, NoteCode
 from domain.parts import Elevation, Expansion, JointKind, JointLine, Outline, rectangle
@@ -145,9 +145,11 @@ def _laid_on(spec: Box, parts: PartsList, sizes: Sizes) -> Iterator[Note]:
     """Lining inside the walls (body and lid apart), veneer on their outside."""
     if spec.lining is not None:
         thick = spec.lining.mm
-        heights = [("lining", sizes.body - sizes.floor - (0.0 if spec.lid else sizes.roof))]
+        heights = [("lining", sizes.height - sizes.floor - sizes.roof)]
         if spec.lid is not None:
-            heights = [("body lining", heights[0][1]), ("lid lining", sizes.lid - sizes.roof)]
+            # the lip is the inner half of the body's wall, so the lining parts at its top
+            body = sizes.body + sizes.lip - sizes.floor
+            heights = [("body lining", body), ("lid lining", sizes.lid - sizes.lip - sizes.roof)]
         for name, high in heights:
             parts.panel(f"{name}, front and back", 2, sizes.inside_length, high, thick)
             parts.panel(f"{name}, side", 2, sizes.inside_width - 2 * thick, high, thick)
@@ -166,7 +168,7 @@ def _corners(spec: Box, parts: PartsList, sizes: Sizes, walls: tuple[str, str]) 
 
     def corner(place: str, run: float, voids: tuple[Void, ...], entries: tuple[Entry, ...]) -> str:
         ends = (Entry.TOP, Entry.BOTTOM) if entries == (Entry.TOP,) else (Entry.BOTTOM, Entry.TOP)
-        face = _face(spec, sizes.wall, run, voids, ends)
+        face = _face(spec, sizes, run, voids, ends)
         return parts.joint(kind, place, 4, members, face, entries, entries)
 
     if spec.lid is None:
@@ -178,11 +180,15 @@ def _corners(spec: Box, parts: PartsList, sizes: Sizes, walls: tuple[str, str]) 
     )
 
 
-def _face(spec: Box, wall: float, run: float, voids: tuple[Void, ...], ends: tuple[Entry, Entry]) -> MatingFace:
+def _face(spec: Box, sizes: Sizes, run: float, voids: tuple[Void, ...], ends: tuple[Entry, Entry]) -> MatingFace:
+    wall = sizes.wall
+    # a butted box's sides are the pieces with slots in both ends; of a mitred one, the shorter walls
+    butted = spec.corner is BoxCorner.BUTT
+    inside = sizes.inside_width if butted else min(sizes.inside_width, sizes.inside_length)
     region = Region(wall, run, voids=voids)
     if spec.corner is BoxCorner.MITRE:
-        return MatingFace(region, 45.0, ends)
-    return MatingFace(region, 90.0, ends, (Backing(wall, Behind.SHOW_FACE),))
+        return MatingFace(region, 45.0, ends, long_point=short_piece(inside + 2 * wall, inside))
+    return MatingFace(region, 90.0, ends, (Backing(wall, Behind.SHOW_FACE), *between_ends(inside)))
 
 
 def _bottom_void(spec: Box, sizes: Sizes) -> tuple[Void, ...]:

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from domain.assemblies.parts_list import PartsList, over, under
-from domain.faces.face import Backing, Behind, MatingFace
+from domain.faces.face import Backing, Behind, MatingFace, between_ends
 from domain.faces.region import Region, Void
 from domain.notes import Note, NoteCode
 from domain.parts import Elevation, Expansion, JointKind, JointLine, Outline, rectangle
@@ -179,7 +179,7 @@ class _Build:
             return
         count = len(self.spec.partitions)
         self.partition = self._member("partition", count, sizes.ceiling - sizes.floor, sizes.inner_depth)
-        face = self._inner_face(Behind.SHOW_FACE)
+        face = self._inner_face(Behind.SHOW_FACE, sizes.ceiling - sizes.floor)
         for place, member, y in (
             ("partition top", self.top, sizes.ceiling),
             ("partition foot", self.bottom, sizes.floor),
@@ -200,11 +200,11 @@ class _Build:
                 mark = self._member("shelf", 1, round(right - start, 6), self.sizes.inner_depth)
                 self._outline(mark, start, y, right, y + thick)
                 for x, at_side in ((start, bay == 0), (right, bay == len(uprights) - 2)):
-                    self._line(self._shelf_end(mark, at_side), (x, y), (x, y + thick))
+                    self._line(self._shelf_end(mark, right - start, at_side=at_side), (x, y), (x, y + thick))
 
-    def _shelf_end(self, shelf: str, at_side: bool) -> str:
+    def _shelf_end(self, shelf: str, length: float, *, at_side: bool) -> str:
         upright = self.side if at_side else self.partition
-        face = self._inner_face(Behind.SHOW_FACE if at_side else Behind.OPPOSITE_SLOT)
+        face = self._inner_face(Behind.SHOW_FACE if at_side else Behind.OPPOSITE_SLOT, length)
         place = "shelf end at side" if at_side else "shelf end at partition"
         return self._joint(JointKind.EDGE_TEE, place, 1, (shelf, upright), face, inner=True)
 
@@ -247,9 +247,11 @@ class _Build:
         backings = () if angle == 45.0 else (Backing(thick, Behind.SHOW_FACE),)
         return MatingFace(Region(thick, self.sizes.depth, voids=voids), angle, EDGE_ENDS, backings)
 
-    def _inner_face(self, beyond: Behind) -> MatingFace:
+    def _inner_face(self, beyond: Behind, length: float) -> MatingFace:
+        """An end of a shelf or partition of this length."""
         thick = self.sizes.thickness
-        return MatingFace(Region(thick, self.sizes.inner_depth), 90.0, EDGE_ENDS, (Backing(thick, beyond),))
+        backings = (Backing(thick, beyond), *between_ends(length))
+        return MatingFace(Region(thick, self.sizes.inner_depth), 90.0, EDGE_ENDS, backings)
 
     def _joint(
         self,

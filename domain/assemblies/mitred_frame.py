@@ -11,9 +11,10 @@ from itertools import pairwise
 from math import cos, pi, radians, sin, tan
 
 from domain.assemblies.parts_list import PartsList, over, under
-from domain.faces.face import MatingFace
+from domain.faces.face import MatingFace, short_piece
 from domain.faces.region import Region, Void
 from domain.lengths import Length
+from domain.notes import Note, NoteCode
 from domain.parts import Elevation, Expansion, JointKind, JointLine, Outline, Point
 from domain.problems import Problem
 from domain.spec.assemblies import FrameMeasure, FrameStock, MitredFrame
@@ -105,22 +106,29 @@ def _outside(spec: MitredFrame, size: Length) -> float:
     return (size + allowance + (stock.width - stock.rabbet_width) * 2).mm
 
 
-def face_of(stock: FrameStock, sides: int) -> MatingFace:
-    """The mitred end of the stock: its own cross-section, x from the outer edge, v from the back."""
+def face_of(stock: FrameStock, sides: int, shortest: float) -> MatingFace:
+    """The mitred end of the stock: its own cross-section, x from the outer edge, v from the back.
+
+    ``shortest`` is the long-point length of the frame's shortest side, in mm.
+    """
     width, thickness = stock.width.mm, stock.thickness.mm
     front = None if stock.front is None else tuple((x.mm, height.mm) for x, height in stock.front)
     voids: tuple[Void, ...] = ()
     if stock.rabbet_width:
         voids = (Void((stock.width - stock.rabbet_width).mm, width, 0.0, stock.rabbet_depth.mm),)
     region = Region(width, thickness, ceiling=front, voids=voids)
-    return MatingFace(region, 90.0 - 180.0 / sides, (Entry.BACK, Entry.FRONT))
+    turn = 180.0 / sides
+    short_point = shortest - 2 * width * tan(radians(turn))
+    long_point = short_piece(shortest, short_point)
+    return MatingFace(region, 90.0 - turn, (Entry.BACK, Entry.FRONT), long_point=long_point)
 
 
 def expand(spec: MitredFrame, choices: KeyChoices) -> Expansion:
     """Members with long and short points, the glazing, and one kind of joint."""
     parts = PartsList(spec, choices, "Mitred frame" if spec.sides == 4 else f"Frame with {spec.sides} sides")
-    face = face_of(spec.stock, spec.sides)
     outside = [_outside(spec, size) for _, size in _measures(spec)]
+    shortest = min(outside) if spec.sides == 4 else outside[0] * tan(radians(180 / spec.sides))
+    face = face_of(spec.stock, spec.sides, shortest)
     if spec.sides == 4:
         members, corners = _rectangle(spec, parts, outside[0], outside[1], face)
     else:
@@ -160,7 +168,8 @@ def expand(spec: MitredFrame, choices: KeyChoices) -> Expansion:
         panels=glazing,
         joints=tuple(JointLine(joint, corners[index], inner[index]) for index in range(count)),
     )
-    return parts.expansion(elevation)
+    notes = (Note.of(NoteCode.GLAZING_ROOM),) if spec.stock.rabbet_width else ()
+    return parts.expansion(elevation, notes)
 
 
 def _rectangle(

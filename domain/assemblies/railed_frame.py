@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 from domain.assemblies.openings import between, check_openings, share_out
 from domain.assemblies.parts_list import PartsList, under
-from domain.faces.face import Backing, Behind, MatingFace
+from domain.faces.face import Backing, Behind, MatingFace, between_ends
 from domain.faces.region import Region, Void
 from domain.lengths import ZERO, Length
 from domain.notes import Note, NoteCode
@@ -93,7 +93,8 @@ def expand(spec: RailedFrame, choices: KeyChoices) -> Expansion:
     for index, bar in enumerate(bars):
         inner = 0 < index < len(bars) - 1
         kind, place = (JointKind.TEE, "rail end") if inner else (JointKind.BUTT, "corner")
-        face = _end_face(spec, bar.width, 2 if inner else 1, (Backing(spec.stile.mm, Behind.EDGE),))
+        backings = (Backing(spec.stile.mm, Behind.EDGE), *between_ends(inside))
+        face = _end_face(spec, bar.width, 2 if inner else 1, backings)
         joint = parts.joint(kind, place, 2, (bar.mark, stile), face, (Entry.BACK,), ANY_ENTRY)
         drawing.rail(bar, joint, inner_edge_down=index == 0)
     for index, row in enumerate(spec.rows):
@@ -152,7 +153,8 @@ def _mid_stiles(
     xs = list(_bar_edges(spec, openings))
     for bar, other_row, end_y in ((above, index - 1, above.y), (below, index + 1, below.y + below.width)):
         for x in xs:
-            face = _end_face(spec, width, 2, _behind_mid_stile(spec, bar, other_row, x))
+            backings = (*_behind_mid_stile(spec, bar, other_row, x), *between_ends(height.mm))
+            face = _end_face(spec, width, 2, backings)
             joint = parts.joint(
                 JointKind.TEE, "mid-stile end", 1, (mark, bar.mark), face, (Entry.BACK,), ANY_ENTRY
             )

@@ -29,19 +29,38 @@ class Backing:
     beyond: Behind
 
 
+LONG = 120.0
+"""A piece this long between its mating faces (mm) holds the slots of both its ends, whatever the section."""
+
+
+def between_ends(length: float) -> tuple[Backing, ...]:
+    """What a square-ended piece has behind each end: the slot coming from the other one, if it is short."""
+    return () if length >= LONG else (Backing(length, Behind.OPPOSITE_SLOT),)
+
+
+def short_piece(long_point: float, short_point: float) -> float | None:
+    """A mitred piece's long-point length where the slots of its two ends might meet; None where it is long.
+
+    Kept to short pieces, so that frames of one stock have one mating face whatever their size.
+    """
+    return None if short_point >= LONG else long_point
+
+
 @dataclass(frozen=True, slots=True)
 class MatingFace:
     """The face two members meet on.
 
     ``region`` is seen from ``ends[0]`` (v = 0 there) and ``ends[1]`` is the opposite edge;
     ``angle`` is φ in degrees between the joint line and the outer edge of the stock (butt 90);
-    ``stock_side`` is the smaller side of the wood across the face, by which a section is recommended.
+    ``stock_side`` is the smaller side of the wood across the face, by which a section is recommended;
+    ``long_point`` is the length (mm) of a mitred piece so short that the slots of its ends may meet.
     """
 
     region: Region
     angle: float
     ends: tuple[Entry, Entry]
     backings: tuple[Backing, ...] = ()
+    long_point: float | None = None
 
     @property
     def sine(self) -> float:

@@ -18,7 +18,7 @@ from domain.intervals import Interval, Intervals, intersection
 from domain.lengths import Length
 from domain.notes import Note, NoteCode
 from domain.planning.fit import mouth, snug_projection
-from domain.planning.footprint import allowed_centres, slot_extent
+from domain.planning.footprint import allowed_centres, farthest_centre, slot_extent
 from domain.planning.layout import Layout, least_reach_layout, most_keys, snapped
 from domain.planning.plans import Cutter, CutterKind
 from domain.planning.stack import Stack, stacks
@@ -68,6 +68,11 @@ class Attempt:
         entries = self.face.ends if self.entry is Entry.BOTH else (self.entry,)
         return tuple(self.face.region_from(entry) for entry in entries)
 
+    @cached_property
+    def farthest(self) -> float:
+        """The farthest centre from the tip that keeps clear of the slots in a short piece's other end."""
+        return farthest_centre(self.face, self.cutter.tip_diameter, self.projection, self.rules.web.mm)
+
     @property
     def pitch(self) -> float:
         """Least distance between neighbouring centres: tip diameter plus web."""
@@ -112,7 +117,7 @@ class Attempt:
 
     def allowed(self, depth: float) -> Intervals:
         """Allowed centres of slots this deep."""
-        found: Intervals = ((float("-inf"), float("inf")),)
+        found: Intervals = ((float("-inf"), self.farthest),)
         for region in self.regions:
             top = depth + self.rules.skin.mm
             here = allowed_centres(self.face, region, self.extent, self.rules.wall.mm, top)
@@ -241,6 +246,15 @@ def _run_too_short(attempt: Attempt) -> Note:
 
 def _no_room(attempt: Attempt, shortest: Stack) -> Note:
     low, high = attempt.extent
+    first = (attempt.rules.wall.mm - low) / attempt.face.sine
+    if attempt.farthest < first and attempt.face.long_point is not None:
+        more = 2 * (first - attempt.farthest) * attempt.face.cosine
+        return Note.of(
+            NoteCode.PIECE_TOO_SHORT,
+            section_text=attempt.section.name,
+            needed=attempt.face.long_point + more,
+            available=attempt.face.long_point,
+        )
     top = (shortest.total + attempt.least_recess + attempt.rules.skin).mm
     clear = min(max((b - a for a, b in region.clear_gaps(top)), default=0.0) for region in attempt.regions)
     return Note.of(

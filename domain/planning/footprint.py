@@ -22,6 +22,18 @@ def slot_extent(face: MatingFace, tip_diameter: float, mouth: float, projection:
     return min(-half_mouth, -half_tip - lean), max(half_mouth, half_tip - lean)
 
 
+def farthest_centre(face: MatingFace, tip_diameter: float, projection: float, web: float) -> float:
+    """The farthest centre u from the tip (mm) at which the slots in both ends of a short piece keep ``web``.
+
+    A slot reaches (u + D/2)·cos φ + p·sin φ along the piece from its long point, so on a mitred piece of
+    length L: (u + D/2)·cos φ + p·sin φ ≤ (L − web)/2.
+    """
+    if face.long_point is None:
+        return float("inf")
+    half = (face.long_point - web) / 2
+    return (half - projection * face.sine) / face.cosine - tip_diameter / 2
+
+
 def allowed_centres(face: MatingFace, region: Region, extent: Interval, wall: float, top: float) -> Intervals:
     """The centres u (mm along the joint line) whose slot keeps ``wall`` on both sides up to v = ``top``."""
     low, high = extent

@@ -94,7 +94,7 @@ def _refusal(joint: Joint, alternatives: Sequence[Alternative], rules: Rules) ->
 def _shortfall(note: Note, rules: Rules) -> float:
     """How much wood (mm) the refusal is about, so that the nearest miss is the one explained."""
     figures = {name: value for name, value in note.figures if not isinstance(value, str)}
-    if note.code in {NoteCode.NO_ROOM, NoteCode.RUN_TOO_SHORT}:
+    if note.code in {NoteCode.NO_ROOM, NoteCode.RUN_TOO_SHORT, NoteCode.PIECE_TOO_SHORT}:
         return figures["needed"] - figures["available"]
     if "projection" in figures:
         return figures["projection"] - figures["available"]
@@ -110,6 +110,8 @@ def _change(note: Note, rules: Rules) -> Iterator[Note]:
             yield Note.of(NoteCode.WIDER_OR_LESS_WALL, more=more, wall=wall)
         else:
             yield Note.of(NoteCode.WIDER_STOCK, more=more)
+    elif note.code is NoteCode.PIECE_TOO_SHORT:
+        yield Note.of(NoteCode.LONGER_PIECE, more=more)
     elif note.code is NoteCode.RUN_TOO_SHORT:
         yield Note.of(NoteCode.LONGER_RUN, more=more)
     elif note.code is NoteCode.TOO_DEEP_OPPOSITE:

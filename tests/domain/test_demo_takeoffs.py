@@ -248,17 +248,18 @@ def test_the_keepsake_boxs_parts(keepsake: Json) -> None:
         ("A2", "side", 2, 7 * INCH, 5.75 * INCH, (4 + 11 / 32) * INCH, 0.625 * INCH, 45),
     )
     # bottom and top: 5/32 into the walls on every side: + 5/16. The floor is 1/4 + 3/16 = 7/16 up, the top's
-    # under face 3/16 + 1/8 = 5/16 down. Linings meet at the foot of the lip, 4 − 1 3/8 = 2 5/8 up:
-    # body 2 5/8 − 7/16 = 2 3/16, lid 1 3/8 − 5/16 = 1 1/16. Sides stand between: 5 3/4 − 2/16.
+    # under face 3/16 + 1/8 = 5/16 down. The lip is the inner half of the body's wall, so
+    # linings part at its top, 4 − 1 3/8 + 1/4 = 2 7/8 up: body 2 7/8 − 7/16 = 2 7/16, lid
+    # 1 3/8 − 1/4 − 5/16 = 13/16. Sides stand between: 5 3/4 − 2/16.
     assert_panels(
         keepsake,
         "A",
         ("A3", "bottom", 1, (9.75 + 5 / 16) * INCH, (5.75 + 5 / 16) * INCH, 3 / 16 * INCH),
         ("A4", "top", 1, (9.75 + 5 / 16) * INCH, (5.75 + 5 / 16) * INCH, 1 / 8 * INCH),
-        ("A5", "body lining, front and back", 2, 9.75 * INCH, (2 + 3 / 16) * INCH, INCH / 16),
-        ("A6", "body lining, side", 2, 5.625 * INCH, (2 + 3 / 16) * INCH, INCH / 16),
-        ("A7", "lid lining, front and back", 2, 9.75 * INCH, (1 + 1 / 16) * INCH, INCH / 16),
-        ("A8", "lid lining, side", 2, 5.625 * INCH, (1 + 1 / 16) * INCH, INCH / 16),
+        ("A5", "body lining, front and back", 2, 9.75 * INCH, (2 + 7 / 16) * INCH, INCH / 16),
+        ("A6", "body lining, side", 2, 5.625 * INCH, (2 + 7 / 16) * INCH, INCH / 16),
+        ("A7", "lid lining, front and back", 2, 9.75 * INCH, 13 / 16 * INCH, INCH / 16),
+        ("A8", "lid lining, side", 2, 5.625 * INCH, 13 / 16 * INCH, INCH / 16),
     )
     assert [panel.get("material") for panel in assembly(keepsake, "A")["panels"]][:2] == [None, "clear glass"]
 
