@@ -94,7 +94,7 @@ class Attempt:
 
     spec: Assembly | None
     takeoff: AssemblyTakeoff | None
-    reading: Reading
+    reading: Reading[Assembly]
     clashes: tuple[Problem, ...] = ()
 
     def errors(self, units: Units) -> dict[str, str]:

@@ -14,6 +14,9 @@ from webapp import urls
 from webapp.drawings.assembly import draw_thumbnail
 from webapp.drawings.model import Drawing
 from webapp.forms.assemblies.kinds import FORMS
+from webapp.forms.assemblies.showing import choice_texts
+from webapp.forms.assemblies.views import GroupView, Offers, view_groups
+from webapp.forms.project import GROUPS, read_project_keys
 from webapp.forms.values import new_token
 from webapp.incoming import Form, RowId, SentForm
 from webapp.pages.assemblies import version_of
@@ -23,7 +26,7 @@ from webapp.pages.words import in_units, notes_text, sizes
 from webapp.store.errors import StaleEdit
 from webapp.store.projects import ProjectHead
 from webapp.usecases import projects
-from webapp.usecases.projects import HeadTexts, PlannedAssembly, PlannedProject
+from webapp.usecases.projects import Bench, HeadTexts, PlannedAssembly, PlannedProject
 
 router = APIRouter(include_in_schema=False)
 
@@ -118,23 +121,30 @@ def _row(planned: PlannedAssembly, units: Units) -> AssemblyRow:
 
 @router.get("/projects/{project_id}/edit")
 def edit(request: Request, project_id: RowId) -> HTMLResponse:
-    """The form of a project's own fields."""
-    head = projects.bench(request.app.state.store, project_id).head
-    return _head_form(request, _texts(head), head=head, version=head.version)
+    """The form of a project's own fields and the choices of keys it pins."""
+    bench = projects.bench(request.app.state.store, project_id)
+    keys = choice_texts("keys", bench.means.choices, bench.head.units)
+    return _head_form(request, _texts(bench.head), bench=bench, keys=keys, version=bench.head.version)
 
 
 @router.post("/projects/{project_id}/edit")
 def save(request: Request, project_id: RowId, sent: Form) -> Response:
     """Save the project's own fields, or show the form again as it was typed."""
     store, typed, version = request.app.state.store, _head(sent), version_of(sent.text("version"))
+    bench, keys = projects.bench(store, project_id), sent.values()
+    # plain numbers are what the form said they were when it was opened, also where the units change
+    reading = read_project_keys(keys, bench.head.units)
     try:
-        projects.save_head(store, project_id, version, typed)
+        if reading.spec is None:
+            raise BadInput(reading.problems)
+        projects.save_head(store, project_id, version, typed, reading.spec.keys)
     except BadInput as refusal:
-        head = projects.bench(store, project_id).head
-        return _head_form(request, typed, head=head, version=version, errors=_errors(refusal), status=422)
+        errors = {**_errors(refusal), **reading.errors()}
+        return _head_form(request, typed, bench=bench, keys=keys, version=version, errors=errors, status=422)
     except StaleEdit:
-        head = projects.bench(store, project_id).head
-        return _head_form(request, typed, head=head, version=head.version, saved=_texts(head), status=409)
+        bench = projects.bench(store, project_id)
+        saved, version = _texts(bench.head), bench.head.version
+        return _head_form(request, typed, bench=bench, keys=keys, version=version, saved=saved, status=409)
     return go_to(request, urls.project(project_id))
 
 
@@ -163,6 +173,8 @@ def _errors(refusal: BadInput) -> dict[str, str]:
     found: dict[str, str] = {}
     for problem in refusal.problems:
         name = str(problem.path[0]) if problem.path else ""
+        if name == "keys":
+            continue  # told at its own field
         name = name if name in LABELS else ""
         found.setdefault(name, _CURRENCY if name == "currency" else problem.allowed)
     return found
@@ -172,28 +184,37 @@ def _head_form(
     request: Request,
     texts: HeadTexts,
     *,
-    head: ProjectHead | None = None,
+    bench: Bench | None = None,
+    keys: dict[str, str] | None = None,
     token: str | None = None,
     version: int | None = None,
     errors: Mapping[str, str] | None = None,
     saved: HeadTexts | None = None,
     status: int = 200,
 ) -> HTMLResponse:
-    """The form: of a new project with a ``token``, of ``head`` with the ``version`` it edits.
+    """The form: of a new project with a ``token``, of the bench's project with the ``version`` it edits.
 
-    ``saved`` is what somebody else saved meanwhile.
+    ``keys`` are the texts of the choices it pins, ``saved`` is what somebody else saved meanwhile.
     """
+    errors, labels = errors or {}, LABELS
+    groups: tuple[GroupView, ...] = ()
+    if bench is not None:
+        offers = Offers(bench.sections, bench.plug_materials)
+        groups, more = view_groups(GROUPS, keys or {}, errors, bench.head.units, offers)
+        labels = {**more, **LABELS}
     return render(
         request,
         "projects/edit.html",
         fragment="projects/_edit.html",
         status=status,
-        head=head,
+        head=bench.head if bench else None,
         texts=texts,
         token=token,
         version=version,
-        errors=errors or {},
+        errors=errors,
         saved=saved,
-        labels=LABELS,
+        labels=labels,
+        groups=groups,
+        materials=bench.plug_materials if bench else (),
         unit_options=UNITS,
     )

@@ -15,6 +15,7 @@ from sqlmodel import Session
 from domain.notes import Note
 from domain.problems import BadInput, Problem
 from domain.spec.assemblies import Assembly
+from domain.spec.choices import KeyChoices
 from domain.spec.project import FORMAT, Project, read
 from domain.spec.rules import Rules
 from domain.takeoff.build import gather
@@ -113,15 +114,16 @@ def plan(store: Store, project_id: int) -> PlannedProject:
     """
     with store.reading() as session:
         whole = stored.load_project(session, project_id)
-        bench = _bench(session, whole)
-    assemblies = tuple(_planned(assembly, bench.means) for assembly in whole.assemblies)
+        bench = bench_in(session, whole)
+    assemblies = tuple(planned(assembly, bench.means) for assembly in whole.assemblies)
     good = tuple(each.takeoff for each in assemblies if each.takeoff is not None)
     takeoff = gather(whole.head.name, good, bench.means.rules)
     notes = takeoff.notes if good or not assemblies else ()
     return PlannedProject(bench, assemblies, takeoff.totals, notes)
 
 
-def _planned(assembly: StoredAssembly, means: Means) -> PlannedAssembly:
+def planned(assembly: StoredAssembly, means: Means) -> PlannedAssembly:
+    """The assembly with its takeoff, or with what keeps it from one."""
     try:
         return PlannedAssembly(assembly, assembly_takeoff(assembly.spec, means))
     except BadInput as refusal:
@@ -141,12 +143,13 @@ def bench(store: Store, project_id: int) -> Bench:
         key = (project_id, *stored.edition(session, project_id))
         found = kept.get(key)
         if found is None:
-            found = _bench(session, stored.load_project(session, project_id))
+            found = bench_in(session, stored.load_project(session, project_id))
             kept.put(key, found)
     return found
 
 
-def _bench(session: Session, whole: stored.StoredProject) -> Bench:
+def bench_in(session: Session, whole: stored.StoredProject) -> Bench:
+    """What the loaded project's assemblies are planned with, as the session sees the shop."""
     shop, catalogue, plugs = load_shop(session), list_sections(session), list_plugs(session)
     sections = [each.section for each in catalogue]
     means = Means.of(whole.project, sections, shop.rules)
@@ -221,11 +224,11 @@ def create_project(store: Store, token: str, head: HeadTexts) -> int:
     return _once(store, token, lambda session: stored.create_project(session, project))
 
 
-def save_head(store: Store, project_id: int, version: int, head: HeadTexts) -> None:
-    """Change the project's own fields. Raises BadInput, NotFound or StaleEdit."""
+def save_head(store: Store, project_id: int, version: int, head: HeadTexts, keys: KeyChoices) -> None:
+    """Change the project's own fields and pinned choices. Raises BadInput, NotFound or StaleEdit."""
     project = head.project()
     with store.writing() as session:
-        stored.update_head(
+        now = stored.update_head(
             session,
             project_id,
             version,
@@ -234,6 +237,7 @@ def save_head(store: Store, project_id: int, version: int, head: HeadTexts) -> N
             units=project.units,
             currency=project.currency,
         )
+        stored.update_choices(session, project_id, now, keys)
 
 
 def delete_project(store: Store, project_id: int, version: int) -> None:

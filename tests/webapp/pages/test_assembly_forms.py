@@ -34,7 +34,7 @@ FULL = a_project(
               "plug": {"material": "oak", "height": 3}},
         joints={"A-J1": {"section": "10", "count": None, "plug": None, "recess": 0.4}},
     ),
-    a_frame("B", sides=6, width=None, height=None, across="16 1/2 in"),
+    a_frame("B", sides=6, width=None, height=None, across="16 1/2 in", keys={"section": None, "plug": None}),
     {
         "kind": "railed_frame", "mark": "C", "width": 900, "height": 790, "thickness": 20, "stile": 45,
         "top_rail": 45, "bottom_rail": 60, "mid_rail": 36, "mid_stile": 40,
@@ -61,9 +61,9 @@ EVERY = [*FULL.assemblies, *(spec for project in demo_projects() for spec in pro
 
 
 def meaning(spec: Assembly) -> dict[str, Any]:
-    """All that the spec says; of a joint set apart, only what it sets, for the rest is as the others."""
+    """All that the spec says; of pinned choices only those that are, for the rest is as it was before."""
     joints = {mark: choices.model_dump(exclude_unset=True) for mark, choices in spec.joints.items()}
-    return {**spec.model_dump(), "joints": joints}
+    return {**spec.model_dump(), "keys": spec.keys.model_dump(exclude_unset=True), "joints": joints}
 
 
 @pytest.mark.parametrize("units", Units)
@@ -89,9 +89,7 @@ def test_a_new_form_is_ready_to_be_saved(form: Any, units: Units) -> None:
 @pytest.mark.parametrize("form", FORMS.values(), ids=lambda form: form.kind)
 def test_what_stands_under_a_switch_is_ready_when_it_is_ticked(form: Any) -> None:
     texts = starting_texts(form, Units.MM, "A")
-    plain = {
-        group.switch: "yes" for group in form.groups if group.switch not in {None, "stock.front", "keys.plug"}
-    }
+    plain = {group.switch: "yes" for group in form.groups if group.switch not in {None, "stock.front"}}
 
     assert read_assembly(form, texts | plain, Units.MM).problems == ()
 
@@ -120,7 +118,7 @@ def test_plain_numbers_are_the_projects_units_and_any_other_may_be_written() -> 
         ({"stock.thickness": "1/0"}, "stock.thickness", "not a length"),
         ({"stock.front": "yes"}, "stock.front", "at least 2"),
         ({"stock.front": "yes", "stock.front.0.0": "0"}, "stock.front.0.1", "is needed"),
-        ({"keys.plug": "yes", "keys.plug.material": ""}, "keys.plug.material", "is needed"),
+        ({"keys.plug_choice": "own", "keys.plug.material": ""}, "keys.plug.material", "is needed"),
         ({"keys.entry": "sideways"}, "keys.entry", "must be one of"),
         ({"joints.0.joint": "", "joints.0.count": "2"}, "joints.0.joint", "is needed"),
         ({"joints.0.joint": "J1", "joints.0.count": "many"}, "joints.0.count", "whole number"),
@@ -197,7 +195,7 @@ def test_a_section_that_left_the_catalogue_stays_chosen() -> None:
     view = view_form(FRAME, texts, {}, Units.MM, Offers(("7", "10"), ()))
 
     options = next(node for group in view.groups for node in group.nodes if node.name == "keys.section").options
-    assert [option for option, _ in options] == ["", "7", "10", "99"]
+    assert [option for option, _ in options] == ["", "any", "7", "10", "99"]
 
 
 ODD = st.one_of(

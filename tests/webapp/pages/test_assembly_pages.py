@@ -376,7 +376,17 @@ NAMES += [
     "keys.count",
     "measure",
 ]
-NAMES += ["joints.0.joint", "joints.0.plug_choice", "keys.plug", "token", "version", "change", "step", "angle"]
+NAMES += [
+    "joints.0.joint",
+    "joints.0.plug_choice",
+    "keys.plug_choice",
+    "keys.plug",
+    "token",
+    "version",
+    "change",
+    "step",
+    "angle",
+]
 
 
 @settings(max_examples=25, deadline=None)

@@ -96,6 +96,26 @@ def test_a_projects_own_fields_are_changed_and_shown(client: TestClient, demo_st
     assert "35 7/16" in main(page).replace("\xa0", " ")
 
 
+def test_keys_are_pinned_for_the_whole_project_and_opened_again_in_one_assembly(
+    client: TestClient, demo_store: Store
+) -> None:
+    project_id = make(demo_store, a_frame("A"), a_frame("B", keys={"section": None}))
+    form = client.get(urls.edit_project(project_id))
+    pins = {"keys.section": "10", "keys.recess": "0,4", "keys.plug_choice": "own", "keys.plug.material": "plum"}
+    pins |= {"keys.plug.height": "3"}
+
+    refused = client.post(urls.edit_project(project_id), data=fields(form) | pins | {"keys.count": "few"})
+    saved = client.post(urls.edit_project(project_id), data=fields(form) | pins)
+
+    assert (refused.status_code, errors(refused)) == (422, {"keys-count": "must be a whole number"})
+    assert fields(refused)["keys.recess"] == "0,4"
+    assert saved.status_code == 303
+    again = fields(client.get(urls.edit_project(project_id)))
+    assert {name: again[name] for name in pins} == pins | {"keys.recess": "0.4"}
+    items = [row.text for row in soup(client.get(urls.project(project_id))).select(".project-totals tbody th")]
+    assert [item.split()[0] for item in items] == ["10", "14"]
+
+
 def test_two_people_who_edit_a_project_are_told(client: TestClient, demo_store: Store) -> None:
     mine, theirs = client.get(urls.edit_project(1)), client.get(urls.edit_project(1))
     client.post(urls.edit_project(1), data=fields(theirs) | {"name": "Theirs"})

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from webapp.forms.assemblies.fields import Field, Group, ListOf, Node, Offer, Options, Sort, Start
+from typing import Any
+
+from webapp.forms.assemblies.fields import Field, Group, ListOf, Node, Offer, Options, Sort, Start, When, joined
 
 ENTRIES: Options = (
     ("back", "Back"),
@@ -13,6 +15,7 @@ ENTRIES: Options = (
 )
 FITS: Options = (("groove", "In a groove"), ("rabbet", "In a rabbet"))
 ANY = "any"
+SUITS = "As suits it"
 PLUG_AS_BEFORE, PLUG_NONE, PLUG_OWN = "", "none", "own"
 
 HEAD = Group(
@@ -25,70 +28,60 @@ HEAD = Group(
     ),
 )
 
+
+def key_fields(lead: str, *, before: str | None) -> tuple[Node, ...]:
+    """The choices that may be pinned, under ``lead`` ("" in a joint's own item).
+
+    ``before`` names what an empty field leaves the choice to, where somebody has chosen before: the
+    word "any" then opens it again.
+    """
+    again = before is not None
+    opened: Options = (("", before), (ANY, SUITS)) if before is not None else (("", SUITS),)
+    no_plug = (PLUG_NONE, "None")
+    plug_choices: Options = (("", before), no_plug) if before is not None else (("", "None"),)
+    when = When(joined(lead, "plug_choice"), frozenset({PLUG_OWN}), "for-plug") if lead else None
+
+    def field(name: str, label: str, sort: Sort = Sort.LENGTH, **more: Any) -> Field:
+        return Field(joined(lead, name), label, sort, **{"required": False, **more})
+
+    return (
+        field("section", "Section", Sort.CHOICE, options=opened, offer=Offer.SECTIONS, any_word=again),
+        field("count", "Rows at a joint", Sort.WHOLE, any_word=again),
+        field("entry", "Driven in from", Sort.CHOICE, options=(*opened, *ENTRIES), any_word=again),
+        field("recess", "Recess", any_word=again),
+        field("plug_choice", "Plugs", Sort.CHOICE, options=(*plug_choices, (PLUG_OWN, "These:"))),
+        field(
+            "plug.material",
+            "Wood of the plugs",
+            Sort.TEXT,
+            offer=Offer.MATERIALS,
+            when=when,
+            required=when is not None,
+        ),
+        field(
+            "plug.height",
+            "Height of a plug",
+            start=Start("3", "1/8") if lead else "",
+            when=when,
+            required=when is not None,
+        ),
+    )
+
+
+PROJECT_KEYS = Group(
+    "Keys",
+    key_fields("keys", before=None),
+    hint="For all of the project's joints. Left open, each gets what suits its wood and the shop's rules.",
+)
 KEYS = Group(
     "Keys",
-    (
-        Field(
-            "keys.section",
-            "Section",
-            Sort.CHOICE,
-            required=False,
-            options=(("", "As suits it"),),
-            offer=Offer.SECTIONS,
-        ),
-        Field("keys.count", "Rows at a joint", Sort.WHOLE, required=False),
-        Field(
-            "keys.entry",
-            "Driven in from",
-            Sort.CHOICE,
-            required=False,
-            options=(("", "As suits it"), *ENTRIES),
-        ),
-        Field("keys.recess", "Recess", required=False),
-    ),
-    hint="Left open, each joint gets what suits its wood and the shop's rules.",
-)
-
-PLUG = Group(
-    "Plugs",
-    (
-        Field("keys.plug.material", "Wood of the plugs", Sort.TEXT, offer=Offer.MATERIALS),
-        Field("keys.plug.height", "Height of a plug", start=Start("3", "1/8")),
-    ),
-    switch="keys.plug",
-    switch_label="Wooden plugs over the keys",
+    key_fields("keys", before="As the project"),
+    hint='Settled here for this assembly. "any" leaves open what the project settles.',
 )
 
 _APART: tuple[Node, ...] = (
     Field("joint", "Joint", Sort.TEXT, hint="J1, J2 … as in the list of joints"),
-    Field(
-        "section",
-        "Section",
-        Sort.CHOICE,
-        required=False,
-        options=(("", "As the others"), (ANY, "As suits it")),
-        offer=Offer.SECTIONS,
-        any_word=True,
-    ),
-    Field("count", "Rows", Sort.WHOLE, required=False, any_word=True),
-    Field(
-        "entry",
-        "Driven in from",
-        Sort.CHOICE,
-        required=False,
-        options=(("", "As the others"), (ANY, "As suits it"), *ENTRIES),
-        any_word=True,
-    ),
-    Field("recess", "Recess", required=False, any_word=True),
-    Field(
-        "plug_choice",
-        "Plugs",
-        Sort.CHOICE,
-        required=False,
-        options=((PLUG_AS_BEFORE, "As the others"), (PLUG_NONE, "None here"), (PLUG_OWN, "These:")),
-    ),
-    Field("plug.material", "Wood of the plugs", Sort.TEXT, required=False, offer=Offer.MATERIALS),
-    Field("plug.height", "Height of a plug", required=False),
+    *key_fields("", before="As the others"),
 )
 
 JOINTS_LIST = "joints"
@@ -101,4 +94,4 @@ JOINTS = Group(
 
 def whole_form(*groups: Group) -> tuple[Group, ...]:
     """A kind's own groups between what all kinds have."""
-    return (HEAD, *groups, KEYS, PLUG, JOINTS)
+    return (HEAD, *groups, KEYS, JOINTS)

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from typing import Any, cast
+from typing import Any, Generic, TypeVar, cast
+
+from pydantic import BaseModel
 
 from domain.lengths import LengthError, Units, parse_length
 from domain.problems import BadInput, Path, Problem
@@ -14,6 +16,7 @@ from webapp.forms.assemblies.common import ANY, JOINTS_LIST, PLUG_AS_BEFORE, PLU
 from webapp.forms.assemblies.fields import (
     AssemblyForm,
     Field,
+    Group,
     ListOf,
     Node,
     Sort,
@@ -23,15 +26,16 @@ from webapp.forms.assemblies.fields import (
     under,
 )
 
+Read = TypeVar("Read")
 _LONGEST_NUMBER = 20
 _MARK_SIGNS = "must be letters, digits, points and underlines, without spaces"
 
 
 @dataclass(frozen=True)
-class Reading:
+class Reading(Generic[Read]):
     """A form read: its spec, or what is wrong. ``names`` tells which field a path of the spec stands in."""
 
-    spec: Assembly | None
+    spec: Read | None
     problems: tuple[Problem, ...]
     names: Mapping[Path, str]
 
@@ -55,10 +59,17 @@ class _Unreadable(ValueError):
     """A field's text that is no value of its sort; the message says what would be one."""
 
 
-def read_assembly(form: AssemblyForm, texts: dict[str, str], units: Units) -> Reading:
-    """Read the form; plain numbers are ``units``. Nothing raises: problems are part of the answer."""
+def read_assembly(form: AssemblyForm, texts: dict[str, str], units: Units) -> Reading[Assembly]:
+    """Read an assembly's form; plain numbers are ``units``. Nothing raises: problems are part of the answer."""
+    return cast(Reading[Assembly], read_groups(form.groups, form.spec, texts, units))
+
+
+def read_groups(
+    groups: Iterable[Group], model: type[BaseModel], texts: dict[str, str], units: Units
+) -> Reading[BaseModel]:
+    """Read these groups of fields into a spec of ``model``."""
     reader = _Reader(texts, units)
-    for group in form.groups:
+    for group in groups:
         if group.switch is not None:
             reader.names[path_of(group.switch)] = group.switch
             if group.switch not in texts:
@@ -66,15 +77,17 @@ def read_assembly(form: AssemblyForm, texts: dict[str, str], units: Units) -> Re
             reader.put(path_of(group.switch), {})
         reader.nodes(group.nodes, "", ())
     data = _as_lists(reader.data)
+    if "keys" in data:
+        _plug_chosen(data["keys"])
     _joints_by_mark(data, reader)
     try:
-        spec = read(form.spec, data)
+        spec = read(model, data)
     except BadInput as refusal:
         rest = (problem for problem in refusal.problems if problem.path not in reader.refused)
         return Reading(None, (*reader.problems, *rest), reader.names)
     if reader.problems:
         return Reading(None, tuple(reader.problems), reader.names)
-    return Reading(cast(Assembly, spec), (), reader.names)
+    return Reading(spec, (), reader.names)
 
 
 class _Reader:

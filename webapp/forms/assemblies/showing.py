@@ -42,8 +42,7 @@ def spec_texts(form: AssemblyForm, spec: Assembly, units: Units) -> dict[str, st
         else:
             texts[group.switch] = "yes"
             _show(group.nodes, "", spec, units, texts)
-    texts |= _joint_texts(spec, units)
-    return texts
+    return texts | choice_texts("keys", spec.keys, units) | _joint_texts(spec, units)
 
 
 def _show(nodes: Iterable[Node], prefix: str, root: object, units: Units, texts: dict[str, str]) -> None:
@@ -82,17 +81,20 @@ def _joint_texts(spec: Assembly, units: Units) -> dict[str, str]:
     texts: dict[str, str] = {}
     for number, (mark, choices) in enumerate(spec.joints.items()):
         lead = joined(JOINTS_LIST, str(number))
-        plug = choices.plug
-        texts |= {
-            f"{lead}.joint": mark.removeprefix(f"{spec.mark}-"),
-            **{
-                f"{lead}.{name}": _choice(choices, name, units) for name in ("section", "count", "entry", "recess")
-            },
-            f"{lead}.plug_choice": PLUG_OWN if plug else PLUG_NONE if _opened(choices, "plug") else PLUG_AS_BEFORE,
-            f"{lead}.plug.material": plug.material if plug else "",
-            f"{lead}.plug.height": length_text(plug.height, units) if plug else "",
-        }
+        texts[f"{lead}.joint"] = mark.removeprefix(f"{spec.mark}-")
+        texts |= choice_texts(lead, choices, units)
     return texts
+
+
+def choice_texts(lead: str, choices: KeyChoices, units: Units) -> dict[str, str]:
+    """The texts of pinned choices: what is not pinned is empty, what is opened again says so."""
+    plug = choices.plug
+    return {
+        **{f"{lead}.{name}": _choice(choices, name, units) for name in ("section", "count", "entry", "recess")},
+        f"{lead}.plug_choice": PLUG_OWN if plug else PLUG_NONE if _opened(choices, "plug") else PLUG_AS_BEFORE,
+        f"{lead}.plug.material": plug.material if plug else "",
+        f"{lead}.plug.height": length_text(plug.height, units) if plug else "",
+    }
 
 
 def _choice(choices: KeyChoices, name: str, units: Units) -> str:
@@ -100,5 +102,5 @@ def _choice(choices: KeyChoices, name: str, units: Units) -> str:
 
 
 def _opened(choices: KeyChoices, name: str) -> bool:
-    """Whether the joint leaves open what its assembly may pin: there, and nothing."""
+    """Whether the choice leaves open what somebody pinned before: there, and nothing."""
     return name in choices.model_fields_set and getattr(choices, name) is None

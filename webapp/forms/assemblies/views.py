@@ -10,6 +10,7 @@ from domain.spec.assemblies import REST
 from webapp.forms.assemblies.fields import (
     AssemblyForm,
     Field,
+    Group,
     ListOf,
     Node,
     Offer,
@@ -99,6 +100,14 @@ def view_form(
     form: AssemblyForm, texts: dict[str, str], errors: Mapping[str, str], units: Units, offers: Offers
 ) -> FormView:
     """The form with these texts and errors."""
+    groups, labels = view_groups(form.groups, texts, errors, units, offers)
+    return FormView(form.kind, form.title, groups, errors, labels, offers.materials)
+
+
+def view_groups(
+    shown: Iterable[Group], texts: dict[str, str], errors: Mapping[str, str], units: Units, offers: Offers
+) -> tuple[tuple[GroupView, ...], Mapping[str, str]]:
+    """Groups of fields with these texts and errors, and each field's label in full."""
     viewer = _Viewer(texts, errors, units, offers)
     groups = tuple(
         GroupView(
@@ -110,9 +119,9 @@ def view_form(
             on=group.switch is not None and group.switch in texts,
             error=None if group.switch is None else errors.get(group.switch),
         )
-        for group in form.groups
+        for group in shown
     )
-    return FormView(form.kind, form.title, groups, errors, viewer.labels, offers.materials)
+    return groups, viewer.labels
 
 
 class _Viewer:
