@@ -21,7 +21,14 @@ from domain.lengths import HOW_TO_WRITE, LARGEST_MM, Length, Units, parse_length
 class Spec(BaseModel):
     """Base of everything typed in: frozen, and a misspelt field is refused rather than ignored."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False, arbitrary_types_allowed=True)
+    model_config = ConfigDict(
+        frozen=True,
+        extra="forbid",
+        allow_inf_nan=False,
+        arbitrary_types_allowed=True,
+        # built when first used: a page that reads no spec need not wait for it
+        defer_build=True,
+    )
 
 
 def _above_zero(length: Length) -> Length:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from functools import cache
 from typing import Annotated, Any, Literal, TypeVar
 
 from pydantic import BaseModel, Field, TypeAdapter, ValidationError
@@ -19,7 +20,6 @@ from domain.spec.rules import Rules
 FORMAT: Literal["dovetally-project"] = "dovetally-project"
 MOST_ASSEMBLIES = 5_000
 Model = TypeVar("Model", bound=BaseModel)
-_ASSEMBLY: TypeAdapter[Assembly] = TypeAdapter(Assembly)
 ASSEMBLY_KINDS = ("mitred_frame", "railed_frame", "box", "carcass", "loose_joint")
 
 
@@ -52,12 +52,17 @@ def read_project(data: object) -> Project:
     return project
 
 
+@cache
+def _assembly_reader() -> TypeAdapter[Assembly]:
+    return TypeAdapter(Assembly)
+
+
 def assemblies_that_read(data: object) -> Iterator[tuple[int, Assembly]]:
     """The assemblies of a parsed file that are good in themselves, with their places."""
     listed = data.get("assemblies") if isinstance(data, dict) else None
     for index, item in enumerate(listed if isinstance(listed, list) else ()):
         try:
-            yield index, _ASSEMBLY.validate_python(item)
+            yield index, _assembly_reader().validate_python(item)
         except ValidationError:
             continue
 
