@@ -46,7 +46,7 @@ def key_fields(lead: str, *, before: str | None) -> tuple[Node, ...]:
 
     return (
         field("section", "Section", Sort.CHOICE, options=opened, offer=Offer.SECTIONS, any_word=again),
-        field("count", "Rows at a joint", Sort.WHOLE, any_word=again),
+        field("count", "Rows", Sort.WHOLE, any_word=again),
         field("entry", "Driven in from", Sort.CHOICE, options=(*opened, *ENTRIES), any_word=again),
         field("recess", "Recess", any_word=again),
         field("plug_choice", "Plugs", Sort.CHOICE, options=(*plug_choices, (PLUG_OWN, "These:"))),
