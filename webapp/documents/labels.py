@@ -14,7 +14,7 @@ from webapp.documents.label_sheets import LabelChoices, label_sheet
 from webapp.documents.parts import ENDS_SQUARE, ends, parts_of
 from webapp.documents.pictures import Json
 from webapp.documents.pieces import Meeting, Piece, pieces
-from webapp.pages.words import by
+from webapp.pages.words import bare
 
 
 def labels_data(takeoff: Takeoff, project: str, units: Units, paper: Paper, choices: LabelChoices) -> Json:
@@ -50,17 +50,23 @@ def _label(piece: Piece, assembly: str, units: Units) -> Json:
         "number": f"{piece.number}/{piece.total}",
         "name": part.name,
         "hand": "" if piece.hand is None else piece.hand.value,
-        "size": f"{by(units, part.length, part.width, part.thickness)}{_ends(part)}",
+        "size": f"{_size(part, units)}{_ends(part)}",
         "material": part.material or "",
         "assembly": assembly,
         "meetings": [_meeting(meeting, units) for meeting in piece.meetings],
     }
 
 
+def _size(part: Member | Panel, units: Units) -> str:
+    """The part's size; a line may end between two figures, but not within "3 7/8"."""
+    figures = [bare(mm, units).replace(" ", "\xa0") for mm in (part.length, part.width, part.thickness)]
+    return f"{' × '.join(figures)}\xa0{units.value}"
+
+
 def _ends(part: Member | Panel) -> str:
     if isinstance(part, Panel) or ends(part) == ENDS_SQUARE:
         return ""
-    return f", ends {ends(part)}"
+    return f", ends\xa0{ends(part)}"
 
 
 def _meeting(meeting: Meeting, units: Units) -> Json:

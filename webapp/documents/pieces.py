@@ -19,6 +19,12 @@ from webapp.documents.parts import parts_of
 NEAR = 1e-3
 """Millimetres within which an outline touches a joint's line."""
 
+ALONG = 0.8
+"""A joint that takes more than this share of a piece's length is at its side, not at an end."""
+
+UPRIGHT = {"front": ("bottom", "top"), "section": ("bottom", "top"), "plan": ("front", "back")}
+"""What lies below and above on an elevation, by its view."""
+
 
 class Hand(Enum):
     """Of pieces that are each other's mirror image, which one this is."""
@@ -136,7 +142,7 @@ def _meetings(expansion: Expansion) -> dict[tuple[str, int], list[_Meeting]]:
         seen[line.mark] += 1
         meeting = [one for one in places if one.outline.mark in joint.members and touches(one.outline, line)]
         for one in meeting:
-            where, along, order = place_of(one.outline, line)
+            where, along, order = place_of(one.outline, line, elevation.view)
             found[one.outline.mark, one.index] += [
                 _Meeting(joint, index, each[line.mark], where, along, order, other, expansion.quantity)
                 for other in meeting
@@ -202,22 +208,28 @@ def _dot(point: Point, other: Point) -> float:
     return point[0] * other[0] + point[1] * other[1]
 
 
-def place_of(outline: Outline, line: JointLine) -> tuple[str, float | None, float]:
+def place_of(outline: Outline, line: JointLine, view: str) -> tuple[str, float | None, float]:
     """Where on a piece a joint is: in words, its distance (mm) where it is not at an end, its middle (mm)."""
     axis = _Axis.of(outline)
-    low_name, high_name = ("left", "right") if axis.level else ("bottom", "top")
+    low_name, high_name = ("left", "right") if axis.level else UPRIGHT[view]
     ends = sorted(_dot(point, axis.along) for point in (line.start, line.end))
     order = round(sum(ends) / 2, 3)
+    if ends[1] - ends[0] > ALONG * (axis.high - axis.low):
+        return f"{_side(outline, _middle(line), view)} side", None, order
     at_low, at_high = ends[0] - axis.low < NEAR, axis.high - ends[1] < NEAR
-    if at_low and at_high:
-        middle = sum(axis.across(point) for point in outline.points) / len(outline.points)
-        over = axis.across(_middle(line)) > middle
-        if axis.level:
-            return ("top side" if over else "bottom side"), None, order
-        return ("left side" if over else "right side"), None, order
     if at_low or at_high:
         return f"{low_name if at_low else high_name} end", None, order
     return f"from the {low_name}", ends[0] - axis.low, order
+
+
+def _side(outline: Outline, point: Point, view: str) -> str:
+    """On which side of the piece's middle a point is, as one looks at the elevation."""
+    count = len(outline.points)
+    x = point[0] - sum(corner[0] for corner in outline.points) / count
+    y = point[1] - sum(corner[1] for corner in outline.points) / count
+    if abs(x) >= abs(y):
+        return "right" if x > 0 else "left"
+    return UPRIGHT[view][1 if y > 0 else 0]
 
 
 Pattern = list[tuple[float, float, str]]
