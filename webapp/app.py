@@ -8,22 +8,10 @@ from typing import TYPE_CHECKING
 from fastapi import FastAPI
 from fastapi.middleware import Middleware
 
-from webapp import api, handlers
+from webapp import handlers
 from webapp.guards import BodyCap, LastResort, OwnHost, OwnOrigin, SafeHeaders, own_hosts
-from webapp.pages import (
-    assemblies,
-    catalogue,
-    cautions,
-    demo,
-    exchange,
-    home,
-    keys_to_buy,
-    plugs,
-    projects,
-    rules,
-    schedule,
-    sections,
-)
+from webapp.later import LaterPages
+from webapp.pages import home
 from webapp.pages.rendering import STATIC
 from webapp.static_files import VersionedFiles
 
@@ -31,20 +19,20 @@ if TYPE_CHECKING:
     from webapp.store import Store
 
 # in the order in which an address is tried
-ROUTERS = (
-    home.router,
-    projects.router,
-    assemblies.router,
-    schedule.router,
-    keys_to_buy.router,
-    demo.router,
-    exchange.router,
-    catalogue.router,
-    sections.router,
-    plugs.router,
-    rules.router,
-    cautions.router,
-    api.router,
+LATER = (
+    "webapp.pages.projects",
+    "webapp.pages.assemblies",
+    "webapp.pages.schedule",
+    "webapp.pages.keys_to_buy",
+    "webapp.pages.issues",
+    "webapp.pages.demo",
+    "webapp.pages.exchange",
+    "webapp.pages.catalogue",
+    "webapp.pages.sections",
+    "webapp.pages.plugs",
+    "webapp.pages.rules",
+    "webapp.pages.cautions",
+    "webapp.api",
 )
 
 
@@ -68,10 +56,18 @@ def create_app(store: Store, *, port: int, also_hosts: Collection[str] = (), deb
         ],
     )
     app.state.store = store
-    if debug_api:
-        app.openapi = lambda: api.describe(app)  # type: ignore[method-assign]
     handlers.register(app)
     app.mount("/static", VersionedFiles(directory=STATIC), name="static")
-    for router in ROUTERS:
-        app.include_router(router)
+    app.include_router(home.router)
+    app.state.later = LaterPages(app, LATER)
+    if debug_api:
+        _describe(app)
     return app
+
+
+def _describe(app: FastAPI) -> None:
+    """Serve the interface's description; for that, every route must be there."""
+    from webapp import api
+
+    app.state.later.load()
+    app.openapi = lambda: api.describe(app)  # type: ignore[method-assign]

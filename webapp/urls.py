@@ -90,6 +90,41 @@ def keys(project_id: int) -> str:
     return f"/projects/{project_id}/keys"
 
 
+def duplicate_project(project_id: int) -> str:
+    """Makes a copy of a project (POST)."""
+    return f"/projects/{project_id}/duplicate"
+
+
+def draft(project_id: int, kind: str, paper: str) -> str:
+    """A document of the project as it stands, as PDF, not kept."""
+    return f"/projects/{project_id}/print/{quote(kind, safe='')}?paper={quote(paper, safe='')}"
+
+
+def all_issues() -> str:
+    """The issued revisions of every project."""
+    return "/issues"
+
+
+def issues(project_id: int) -> str:
+    """A project's issued revisions; issues the next one (POST)."""
+    return f"/projects/{project_id}/issues"
+
+
+def issue(project_id: int, number: int, against: int | None = None) -> str:
+    """An issued revision, compared with the project as it stands, or with the revision ``against``."""
+    return f"/projects/{project_id}/issues/{number}" + ("" if against is None else f"?against={against}")
+
+
+def issued_document(project_id: int, number: int, kind: str, paper: str) -> str:
+    """A document of an issued revision, as PDF."""
+    return f"{issue(project_id, number)}/documents/{quote(kind, safe='')}/{quote(paper, safe='')}"
+
+
+def duplicate_issue(project_id: int, number: int) -> str:
+    """Begins a new project as the revision was (POST)."""
+    return f"{issue(project_id, number)}/duplicate"
+
+
 def export(project_id: int) -> str:
     """A project as a file."""
     return f"/projects/{project_id}/export"

@@ -24,14 +24,23 @@ def once(session: Session, token: str, act: Callable[[], str]) -> tuple[str, boo
     such as the address to go to. Action and token are kept together or not at all: where ``act``
     raises, the token is free again. Raises BadInput for what is no token.
     """
-    if not _TOKEN.fullmatch(token):
-        raise BadInput([Problem(("token",), token, "open the form again; it carries a new one")])
-    earlier = session.get(FormTokenRow, token)
+    earlier = outcome_of(session, token)
     if earlier is not None:
-        return earlier.outcome, False
+        return earlier, False
     outcome = act()
     moment = now(session)
     session.exec(delete(FormTokenRow).where(col(FormTokenRow.at) < moment - KEPT))
     session.add(FormTokenRow(token=token, outcome=outcome, at=moment))
     session.flush()
     return outcome, True
+
+
+def outcome_of(session: Session, token: str) -> str | None:
+    """What came of the form that carries ``token``; None where it has not been acted on.
+
+    For work that is done before the transaction that ``once`` needs. Raises BadInput for what is no token.
+    """
+    if not _TOKEN.fullmatch(token):
+        raise BadInput([Problem(("token",), token, "open the form again; it carries a new one")])
+    earlier = session.get(FormTokenRow, token)
+    return None if earlier is None else earlier.outcome

@@ -1,0 +1,374 @@
+"""What is promised of issued revisions: they reprint identically, and their numbers have no gaps and no twins."""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import random
+import sqlite3
+import threading
+from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
+from contextlib import closing
+from datetime import UTC, datetime
+from pathlib import Path
+from uuid import uuid4
+
+import pytest
+from sqlalchemy import Connection
+
+from domain.lengths import Length
+from domain.problems import BadInput
+from domain.spec.catalogue import Section
+from domain.spec.project import Project
+from domain.takeoff.takeoff import Takeoff
+from tests.factories import a_frame, a_project
+from webapp.documents.kinds import DocumentKind, Heading, Paper
+from webapp.store import Store, catalogue, projects, schema
+from webapp.store import issues as stored
+from webapp.store.errors import NotFound, StaleEdit
+from webapp.store.shop import load_shop, update_shop
+from webapp.usecases import issues
+from webapp.usecases.issues import NotIssuable
+from webapp.usecases.snapshots import canonical, snapshot
+
+THREADS = 40
+SECTION = Section(
+    name="14",
+    waist=11.2,
+    half_depth=6,
+    flank=12,
+    tip_diameter=13.815,
+    lengths=[16, 22, 38],
+    drive_limit=60,
+    stock_from=14,
+    stock_to=40,
+)
+
+
+def quick(kind: DocumentKind, project: Project, takeoff: Takeoff, heading: Heading, paper: Paper) -> bytes:
+    """A document as bytes that depend on all that is given, without a compositor."""
+    data = repr((kind, project, takeoff, heading, paper)).encode()
+    return b"%PDF-1.7 " + hashlib.sha256(data).digest() * 300
+
+
+@pytest.fixture
+def file(tmp_path: Path) -> Path:
+    return tmp_path / "shop.db"
+
+
+@pytest.fixture
+def store(file: Path) -> Iterator[Store]:
+    opened = Store.open(file)
+    with opened.writing() as session:
+        catalogue.create_section(session, SECTION, {Length.from_mm(16): 12})
+    yield opened
+    opened.close()
+
+
+def new_project(store: Store, *assemblies: dict[str, object]) -> int:
+    with store.writing() as session:
+        return projects.create_project(session, a_project(*(assemblies or [a_frame()])))
+
+
+def edition(store: Store, project_id: int) -> tuple[int, int]:
+    with store.reading() as session:
+        return projects.edition(session, project_id)
+
+
+def issue(store: Store, project_id: int, render: issues.Render = quick, paper: Paper = Paper.A4) -> int:
+    return issues.issue(store, uuid4().hex, project_id, edition(store, project_id), paper, render)
+
+
+def widen(store: Store, project_id: int, mm: float) -> None:
+    with store.writing() as session:
+        found = projects.load_project(session, project_id).assemblies[0]
+        projects.update_assembly(session, found.id, found.version, a_project(a_frame(width=mm)).assemblies[0])
+
+
+def hashes(store: Store, project_id: int) -> dict[tuple[int, str, str], str]:
+    """The sha256 of every document as a reprint gives it, by revision, kind and paper."""
+    found = {}
+    for head in issues.issued(store, project_id).issues:
+        for document in issues.load_issue(store, project_id, head.number).documents:
+            (paper,) = (paper for paper in Paper if paper.label == document.paper)
+            body = issues.reprint(store, project_id, head.number, DocumentKind(document.kind), paper)
+            assert hashlib.sha256(body).hexdigest() == document.sha256
+            found[head.number, document.kind, document.paper] = document.sha256
+    return found
+
+
+def upset(store: Store) -> None:
+    """Change everything in the shop that a document is made with."""
+    with store.writing() as session:
+        shop = load_shop(session)
+        rules = shop.rules.model_copy(update={"wall": Length.from_mm(4), "spare": 0.5, "test_joints": 9})
+        update_shop(session, shop.version, name="Another shop", units=shop.units, currency="SEK", rules=rules)
+        (found,) = catalogue.list_sections(session)
+        other = SECTION.model_copy(update={"half_depth": Length.from_mm(5), "lengths": (Length.from_mm(20),)})
+        catalogue.update_section(session, found.id, found.version, other, {Length.from_mm(20): 99})
+
+
+def reprints_identically(store: Store, file: Path, monkeypatch: pytest.MonkeyPatch, count: int) -> None:
+    number = new_project(store)
+    for turn in range(count):
+        issue(store, number, issues.render if turn < 3 else quick, Paper.LETTER if turn % 7 == 1 else Paper.A4)
+        widen(store, number, 401 + turn)
+    before = hashes(store, number)
+    assert len(before) == count * len(DocumentKind)
+    assert len(set(before.values())) == len(before)
+
+    upset(store)
+    monkeypatch.setattr(issues, "templates_mark", lambda: "f" * 64)
+    assert issue(store, number) == count + 1  # made with other templates, rules, sections and prices
+    assert before.items() <= hashes(store, number).items()
+
+    store.close()
+    monkeypatch.setattr(schema, "HEAD", schema.HEAD + 1)
+    monkeypatch.setattr(schema, "upgrade", rebuild_projects)
+    with closing(sqlite3.connect(file)) as live, closing(sqlite3.connect(file.with_name("backup.db"))) as backup:
+        live.backup(backup)
+    for restored in (file, file.with_name("backup.db")):
+        reopened = Store.open(restored)
+        assert before.items() <= hashes(reopened, number).items()
+        reopened.close()
+
+
+def rebuild_projects(connection: Connection) -> None:
+    """A migration as a later version might bring it."""
+    run = connection.exec_driver_sql
+    run("ALTER TABLE project ADD COLUMN colour TEXT")
+    run("ALTER TABLE issue ADD COLUMN remark TEXT")
+
+
+def test_50_revisions_reprint_identically(store: Store, file: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    reprints_identically(store, file, monkeypatch, 50)
+
+
+@pytest.mark.torture
+@pytest.mark.skipif("DOVETALLY_TORTURE" not in os.environ, reason="a long run: make torture")
+def test_500_revisions_reprint_identically(store: Store, file: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    reprints_identically(store, file, monkeypatch, 500)
+
+
+class Fault(Exception):
+    """A failure at a random moment."""
+
+
+def numbers_without_gaps_or_twins(store: Store, file: Path, monkeypatch: pytest.MonkeyPatch, each: int) -> None:
+    """Forty people issue two projects, and one issue in four fails: setting a page, or just before the commit."""
+    numbers = (new_project(store), new_project(store, a_frame(), a_frame("B")))
+    chance = random.Random(25)
+    begin = threading.Barrier(THREADS)
+    add_issue = stored.add_issue
+
+    def failing_render(kind: DocumentKind, *given: object) -> bytes:
+        if chance.random() < 0.03:
+            raise Fault
+        return quick(kind, *given)  # type: ignore[arg-type]
+
+    def failing_add(*given: object) -> None:
+        add_issue(*given)  # type: ignore[arg-type]
+        if chance.random() < 0.12:
+            raise Fault
+
+    monkeypatch.setattr(stored, "add_issue", failing_add)
+
+    def work(thread: int) -> list[tuple[int, int]]:
+        begin.wait()
+        done = []
+        for turn in range(each):
+            project_id = numbers[(thread + turn) % 2]
+            try:
+                done.append((project_id, issue(store, project_id, failing_render)))
+            except Fault:
+                continue
+        return done
+
+    with ThreadPoolExecutor(THREADS) as pool:
+        done = [made for thread in pool.map(work, range(THREADS)) for made in thread]
+    assert 0.5 * THREADS * each < len(done) < 0.95 * THREADS * each
+    for project_id in numbers:
+        told = sorted(number for of, number in done if of == project_id)
+        assert told == list(range(1, len(told) + 1))
+        kept = [head.number for head in issues.issued(store, project_id).issues]
+        assert kept == told[::-1]
+        assert len(hashes(store, project_id)) == len(told) * len(DocumentKind)
+    with closing(sqlite3.connect(file)) as connection:
+        counts = "SELECT (SELECT count(*) FROM issue), (SELECT count(*) FROM issued_document)"
+        assert connection.execute(counts).fetchone() == (len(done), len(done) * len(DocumentKind))
+        stamps = connection.execute("SELECT issued_at FROM issue WHERE project_id = 1 ORDER BY number").fetchall()
+    assert stamps == sorted(stamps)
+
+
+def test_forty_people_at_once_get_consecutive_numbers(
+    store: Store, file: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    numbers_without_gaps_or_twins(store, file, monkeypatch, 4)
+
+
+@pytest.mark.torture
+@pytest.mark.skipif("DOVETALLY_TORTURE" not in os.environ, reason="a long run: make torture")
+def test_a_thousand_issues_get_consecutive_numbers(
+    store: Store, file: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    numbers_without_gaps_or_twins(store, file, monkeypatch, 25)
+
+
+def test_a_form_sent_by_five_threads_at_once_issues_once(store: Store) -> None:
+    number, token = new_project(store), uuid4().hex
+    seen = edition(store, number)
+    with ThreadPoolExecutor(5) as pool:
+        sent = [pool.submit(issues.issue, store, token, number, seen, Paper.A4, quick) for _ in range(5)]
+        assert [each.result() for each in sent] == [1] * 5
+    assert [head.number for head in issues.issued(store, number).issues] == [1]
+
+
+def test_a_form_sent_again_years_later_gets_the_first_answer(store: Store) -> None:
+    number, token = new_project(store), uuid4().hex
+    seen = edition(store, number)
+    assert issues.issue(store, token, number, seen, Paper.A4, quick) == 1
+    widen(store, number, 500)
+    assert issue(store, number) == 2
+    assert issues.issue(store, token, number, seen, Paper.A4, quick) == 1
+    with pytest.raises(BadInput):
+        issues.issue(store, "no token", number, seen, Paper.A4, quick)
+
+
+def test_what_changes_while_the_page_is_set_is_not_issued_unseen(store: Store) -> None:
+    number = new_project(store)
+
+    def slow(kind: DocumentKind, *given: object) -> bytes:
+        if kind is DocumentKind.STRIPS:
+            widen(store, number, 600)
+        return quick(kind, *given)  # type: ignore[arg-type]
+
+    with pytest.raises(StaleEdit):
+        issues.issue(store, uuid4().hex, number, edition(store, number), Paper.A4, slow)
+    assert issues.issued(store, number).issues == ()
+
+
+def test_another_revision_in_between_is_set_again_under_its_own_number(store: Store) -> None:
+    number = new_project(store)
+    headings: list[str] = []
+
+    def slow(kind: DocumentKind, project: Project, takeoff: Takeoff, heading: Heading, paper: Paper) -> bytes:
+        if not headings:
+            issue(store, number)
+        headings.append(heading.issue)
+        return quick(kind, project, takeoff, heading, paper)
+
+    assert issue(store, number, slow) == 2
+    assert headings == ["1"] * len(DocumentKind) + ["2"] * len(DocumentKind)
+
+
+def test_the_heading_says_whose_it_is_and_when(file: Path, store: Store) -> None:
+    store.close()
+    moment = datetime(2028, 2, 29, 11, 30, 5, 123456, tzinfo=UTC)
+    at_noon = Store.open(file, clock=lambda: moment)
+    with at_noon.writing() as session:
+        number = projects.create_project(session, a_project(a_frame(), customer="Ms Brandt", units="in"))
+    headings: list[Heading] = []
+
+    def look(kind: DocumentKind, project: Project, takeoff: Takeoff, heading: Heading, paper: Paper) -> bytes:
+        headings.append(heading)
+        return quick(kind, project, takeoff, heading, paper)
+
+    issue(at_noon, number, look)
+    issues.draft(at_noon, number, DocumentKind.KEYS, Paper.A4, look)
+    issued, draft = headings[0], headings[-1]
+    assert (issued.project, issued.customer, issued.issue) == ("Reading room", "Ms Brandt", "1")
+    assert (issued.date, issued.units.value) == (moment.astimezone().strftime("%Y-%m-%d"), "in")
+    assert issued.stamp == moment.replace(microsecond=0)
+    assert draft.issue == "draft"
+    assert issues.issued(at_noon, number).issues[0].issued_at == moment
+    at_noon.close()
+
+
+def standing(store: Store, project_id: int) -> str:
+    ready = issues.issued(store, project_id).ready
+    assert ready is not None
+    return canonical(snapshot(ready.standing))
+
+
+def test_the_snapshot_is_whole_and_the_same_for_the_same_project(store: Store) -> None:
+    number = new_project(store)
+    first = standing(store, number)
+    issue(store, number)
+    assert issues.load_issue(store, number, 1).snapshot == first == standing(store, number)
+    assert '"sections":[{' in first
+    assert '"rules":{' in first
+    assert '"price":12' in first
+    widen(store, number, 500)
+    changed = standing(store, number)
+    widen(store, number, 400)
+    assert changed != first == standing(store, number)
+
+
+def test_the_snapshot_tells_whether_anything_has_changed(store: Store) -> None:
+    number = new_project(store)
+    issue(store, number)
+    assert _same(store, number)
+    upset(store)
+    assert not _same(store, number)
+    compared = issues.compare_with_now(store, number, 1)
+    assert compared is not None
+    comparison = compared.comparison
+    assert [change.name for change in comparison.rules] == ["wall", "test joints", "spare"]
+    assert [difference.mark for difference in comparison.sections] == ["14"]
+    assert [change.item for change in comparison.prices] == ["key 14 × 20", "key 14 × 16"]
+    assert comparison.prices[1].before == (12, "EUR")
+    assert comparison.prices[1].after is None
+    assert comparison.takeoff.keys
+
+
+def _same(store: Store, project_id: int) -> bool:
+    ready = issues.issued(store, project_id).ready
+    assert ready is not None
+    return ready.same
+
+
+def test_a_repeat_order_is_planned_as_the_revision_was(store: Store) -> None:
+    joints = {"A-J1": {"count": 1}}
+    number = new_project(store, a_frame(keys={"section": "14"}, joints=joints, quantity=3), a_frame("B"))
+    issue(store, number)
+    upset(store)
+    copy = issues.duplicate_issue(store, uuid4().hex, number, 1)
+    issue(store, copy)
+    original, repeat = (issues.load_issue(store, of, 1).snapshot for of in (number, copy))
+    assert _takeoff(repeat) == _takeoff(original)
+    assert original.count('"mark":"A-J1"') == 1
+
+
+def _takeoff(text: str) -> str:
+    return text[
+        text.index('"assemblies":', text.index('"takeoff":')) : text.index('"notes":', text.rindex("glue"))
+    ]
+
+
+def test_a_name_of_full_length_is_duplicated_too(store: Store) -> None:
+    with store.writing() as session:
+        number = projects.create_project(session, a_project(a_frame(), name="x" * 120))
+    copy = issues.duplicate_project(store, uuid4().hex, number)
+    with store.reading() as session:
+        name = projects.load_project(session, copy).project.name
+    assert (len(name), name[-8:]) == (120, "x (copy)")
+
+
+def test_there_is_nothing_to_issue_or_to_print_where_there_is_no_project(store: Store) -> None:
+    for act in (
+        lambda: issues.issued(store, 9),
+        lambda: issues.issue(store, uuid4().hex, 9, (1, 1), Paper.A4, quick),
+        lambda: issues.draft(store, 9, DocumentKind.KEYS, Paper.A4, quick),
+        lambda: issues.duplicate_project(store, uuid4().hex, 9),
+        lambda: issues.duplicate_issue(store, uuid4().hex, 9, 1),
+    ):
+        with pytest.raises(NotFound):
+            act()
+
+
+def test_an_empty_project_is_not_issued(store: Store) -> None:
+    with store.writing() as session:
+        number = projects.create_project(session, Project(name="Empty"))
+    with pytest.raises(NotIssuable, match="no assembly in it yet"):
+        issue(store, number)

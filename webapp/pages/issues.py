@@ -1,0 +1,244 @@
+"""Issued revisions: issue the next one, look at one, reprint its documents, begin again from it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Annotated
+
+from fastapi import APIRouter, Query, Request
+from fastapi.responses import HTMLResponse, Response
+
+from domain.lengths import Units
+from domain.problems import BadInput, Problem
+from domain.takeoff.comparison import AssemblyDifference, Difference, State
+from webapp import urls
+from webapp.documents.kinds import DocumentKind, Paper
+from webapp.failures import Words, failure
+from webapp.forms.values import new_token, sent_version
+from webapp.incoming import Form, RowId
+from webapp.pages.changes import ChangeRow, field_rows, price_rows
+from webapp.pages.rendering import go_to, render
+from webapp.pages.words import in_units
+from webapp.store import Store
+from webapp.store.errors import NotFound, StaleEdit
+from webapp.usecases import issues
+from webapp.usecases.issues import Compared, NotIssuable
+
+router = APIRouter(include_in_schema=False)
+
+PAPERS = {paper.label: paper for paper in Paper}
+PAPER_NAMES = ((Paper.A4.label, "A4, 210 × 297 mm"), (Paper.LETTER.label, "Letter, 8 1/2 × 11 in"))
+USES = {
+    DocumentKind.SCHEDULE: "every joint: section, slots, centres, depth, stops",
+    DocumentKind.MEMBERS: "every part to be cut",
+    DocumentKind.KEYS: "keys, plugs and glue",
+    DocumentKind.LABELS: "one for each part",
+    DocumentKind.STRIPS: "slot centres at full size, to lay on the stock",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class ThingRow:
+    """A joint, a part or a section that changed, with its changed fields; none where it came or went."""
+
+    mark: str
+    state: State
+    fields: tuple[ChangeRow, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class AssemblyRow:
+    """An assembly that changed: its own fields, its joints, its parts."""
+
+    mark: str
+    state: State
+    fields: tuple[ChangeRow, ...]
+    joints: tuple[ThingRow, ...]
+    parts: tuple[ThingRow, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Changes:
+    """A comparison as it is shown; ``clashes`` are assemblies that cannot be taken off now."""
+
+    same: bool
+    head: tuple[ChangeRow, ...]
+    assemblies: tuple[AssemblyRow, ...]
+    buy: tuple[ChangeRow, ...]
+    sections: tuple[ThingRow, ...]
+    rules: tuple[ChangeRow, ...]
+    prices: tuple[ChangeRow, ...]
+    clashes: tuple[str, ...]
+
+
+@router.get("/issues")
+def show_all(request: Request) -> HTMLResponse:
+    """Every issued revision of every project."""
+    return render(request, "issues/all.html", heads=issues.list_issues(request.app.state.store))
+
+
+@router.get("/projects/{project_id}/issues")
+def show(request: Request, project_id: RowId) -> HTMLResponse:
+    """A project's revisions, and the form that issues the next one."""
+    return _page(request, project_id)
+
+
+@router.post("/projects/{project_id}/issues")
+def issue(request: Request, project_id: RowId, sent: Form) -> Response:
+    """Issue the next revision and go to it; or say why it cannot be issued."""
+    store, token = request.app.state.store, sent.text("token")
+    seen = sent_version(sent.text("version")), sent_version(sent.text("revision"))
+    paper = _paper(sent.text("paper"))
+    try:
+        number = issues.issue(store, token, project_id, seen, paper)
+    except StaleEdit:
+        return _page(request, project_id, paper=paper, stale=True, status=409)
+    except NotIssuable as refusal:
+        return _page(request, project_id, paper=paper, reasons=refusal.reasons, status=422)
+    return go_to(request, urls.issue(project_id, number))
+
+
+@router.get("/projects/{project_id}/issues/{number}")
+def show_one(
+    request: Request, project_id: RowId, number: RowId, against: Annotated[int | None, Query()] = None
+) -> HTMLResponse:
+    """A revision: its documents, and what has changed since, or between it and the revision ``against``."""
+    store: Store = request.app.state.store
+    issue = issues.load_issue(store, project_id, number)
+    compared: Compared | None
+    if against is None:
+        compared = issues.compare_with_now(store, project_id, number)
+    else:
+        compared = issues.compare_with_other(store, project_id, number, against)
+    order = {kind.value: place for place, kind in enumerate(DocumentKind)}
+    return render(
+        request,
+        "issues/revision.html",
+        issue=issue.head,
+        documents=sorted(issue.documents, key=lambda document: order.get(document.kind, len(order))),
+        titles={kind.value: kind.title for kind in DocumentKind},
+        against=against,
+        others=[head.number for head in issues.issued(store, project_id).issues if head.number != number],
+        changes=None if compared is None else _changes(compared),
+        token=new_token(),
+    )
+
+
+@router.get("/projects/{project_id}/issues/{number}/documents/{kind}/{paper}")
+def reprint(request: Request, project_id: RowId, number: RowId, kind: DocumentKind, paper: str) -> Response:
+    """A document just as it was issued, for download."""
+    if paper not in PAPERS:
+        raise NotFound(f"paper in revision {number}:", paper)
+    body = issues.reprint(request.app.state.store, project_id, number, kind, PAPERS[paper])
+    return _pdf(body, "attachment", f"project-{project_id}-revision-{number}-{kind.value}-{paper.lower()}.pdf")
+
+
+@router.get("/projects/{project_id}/print/{kind}")
+def draft(request: Request, project_id: RowId, kind: DocumentKind, paper: str = Paper.A4.label) -> Response:
+    """A document of the project as it stands, marked as a draft; it is not kept."""
+    size = _paper(paper)
+    try:
+        body = issues.draft(request.app.state.store, project_id, kind, size)
+    except NotIssuable as refusal:
+        return failure(request, 422, Words("It cannot be printed yet", str(refusal)))
+    return _pdf(body, "inline", f"project-{project_id}-draft-{kind.value}-{size.label.lower()}.pdf")
+
+
+@router.post("/projects/{project_id}/duplicate")
+def duplicate_project(request: Request, project_id: RowId, sent: Form) -> Response:
+    """A copy of the project, and go to it."""
+    copy = issues.duplicate_project(request.app.state.store, sent.text("token"), project_id)
+    return go_to(request, urls.project(copy))
+
+
+@router.post("/projects/{project_id}/issues/{number}/duplicate")
+def duplicate_issue(request: Request, project_id: RowId, number: RowId, sent: Form) -> Response:
+    """A new project as the revision was, and go to it."""
+    copy = issues.duplicate_issue(request.app.state.store, sent.text("token"), project_id, number)
+    return go_to(request, urls.project(copy))
+
+
+def _page(
+    request: Request,
+    project_id: int,
+    *,
+    paper: Paper | None = None,
+    reasons: Sequence[str] = (),
+    stale: bool = False,
+    status: int = 200,
+) -> HTMLResponse:
+    found = issues.issued(request.app.state.store, project_id)
+    ready = found.ready
+    if ready is None:
+        name, units = found.issues[0].project_name, Units.MM
+    else:
+        name, units = ready.standing.project.name, ready.standing.project.units
+        paper = paper or (Paper.A4 if units is Units.MM else Paper.LETTER)
+    return render(
+        request,
+        "issues/page.html",
+        status=status,
+        units=units,
+        project_id=project_id,
+        name=name,
+        ready=ready,
+        joints=_joints(ready),
+        reasons=[in_units(reason, units) for reason in reasons or (ready.reasons if ready else ())],
+        stale=stale,
+        issues=found.issues,
+        kinds=[(kind, USES[kind]) for kind in DocumentKind],
+        papers=PAPER_NAMES,
+        paper=paper.label if paper else "",
+        token=new_token(),
+    )
+
+
+def _joints(ready: issues.Ready | None) -> tuple[int, int]:
+    """How many joints there are, and how many of them cannot be made."""
+    plans = [joint for each in ready.standing.takeoff.assemblies for joint in each.joints] if ready else []
+    return (
+        sum(joint.joint.quantity for joint in plans),
+        sum(joint.joint.quantity for joint in plans if joint.plan is None),
+    )
+
+
+def _changes(compared: Compared) -> Changes:
+    units, found = compared.units, compared.comparison
+    counts = [
+        ChangeRow(f"{word}{change.item}", str(change.before), str(change.after))
+        for word, changes in (("key ", found.takeoff.keys), ("plug ", found.takeoff.plugs))
+        for change in changes
+    ]
+    glue = field_rows([found.takeoff.glue] if found.takeoff.glue else [], units)
+    return Changes(
+        same=found.same and not compared.clashes,
+        head=field_rows(found.head, units),
+        assemblies=tuple(_assembly(assembly, units) for assembly in found.takeoff.assemblies),
+        buy=(*counts, *glue),
+        sections=_things(found.sections, units),
+        rules=field_rows(found.rules, units),
+        prices=price_rows(found.prices),
+        clashes=tuple(in_units(f"{mark}: {why}", units) for mark, why in compared.clashes.items()),
+    )
+
+
+def _assembly(found: AssemblyDifference, units: Units) -> AssemblyRow:
+    fields = field_rows(found.fields, units)
+    return AssemblyRow(found.mark, found.state, fields, _things(found.joints, units), _things(found.parts, units))
+
+
+def _things(differences: Sequence[Difference], units: Units) -> tuple[ThingRow, ...]:
+    return tuple(ThingRow(each.mark, each.state, field_rows(each.fields, units)) for each in differences)
+
+
+def _paper(label: str) -> Paper:
+    if label not in PAPERS:
+        raise BadInput([Problem(("paper",), label, "must be " + " or ".join(PAPERS))])
+    return PAPERS[label]
+
+
+def _pdf(body: bytes, disposition: str, file_name: str) -> Response:
+    """A PDF under a name that is made of our own words and numbers: RFC 6266's simple form is enough."""
+    headers = {"Content-Disposition": f'{disposition}; filename="{file_name}"'}
+    return Response(body, media_type="application/pdf", headers=headers)

@@ -1,0 +1,330 @@
+"""Issuing a project: a numbered revision whose documents reprint byte for byte for as long as there is paper.
+
+Documents are set outside the transaction that numbers them, so that nobody waits for a printer's
+compositor; where another revision came in between, they are set again inside it, under the right number.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from datetime import datetime
+from functools import cache
+from importlib.metadata import version
+
+from sqlmodel import Session
+
+from domain.lengths import Units
+from domain.spec.project import Project
+from domain.takeoff.takeoff import Takeoff
+from webapp.documents.kinds import DocumentKind, Heading, Paper
+from webapp.documents.render import render
+from webapp.documents.setting import DOCUMENTS, LabelTooSmall, UnprintableText
+from webapp.store import Store
+from webapp.store import issues as stored
+from webapp.store.engine import now
+from webapp.store.errors import NotFound, StaleEdit
+from webapp.store.issues import DocumentKey, Issue, IssueHead
+from webapp.store.projects import create_project, load_project
+from webapp.store.projects import edition as stored_edition
+from webapp.store.tokens import once, outcome_of
+from webapp.usecases.snapshots import (
+    Comparison,
+    Json,
+    Sight,
+    Standing,
+    canonical,
+    compare,
+    look,
+    snapshot,
+    spec_of,
+    stand,
+)
+
+Render = Callable[[DocumentKind, Project, Takeoff, Heading, Paper], bytes]
+DRAFT = "draft"
+LONGEST_NAME = 120
+
+
+class NotIssuable(Exception):
+    """The project cannot be put on paper as it is; ``reasons`` are sentences that say why."""
+
+    def __init__(self, *reasons: str) -> None:
+        self.reasons = reasons
+        super().__init__(" ".join(reasons))
+
+
+@dataclass(frozen=True, slots=True)
+class Ready:
+    """What the next revision would be: its number, the project as it stands, and why it cannot be, if so.
+
+    ``same``: nothing has changed since the revision before it.
+    """
+
+    number: int
+    standing: Standing
+    reasons: tuple[str, ...]
+    same: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Issued:
+    """A project's revisions, the last first; ``ready`` is None where the project has been deleted."""
+
+    ready: Ready | None
+    issues: tuple[IssueHead, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Compared:
+    """How a revision differs from the project now, or from another revision; ``units`` are its own.
+
+    ``clashes`` are assemblies of the project that cannot be taken off now; they are left out of it.
+    """
+
+    units: Units
+    comparison: Comparison
+    clashes: Mapping[str, str]
+
+
+@dataclass(frozen=True, slots=True)
+class _Request:
+    """The next revision, asked for: its number and moment, and the project as it was seen then."""
+
+    number: int
+    moment: datetime
+    sight: Sight
+
+
+@dataclass(frozen=True, slots=True)
+class _Made:
+    """A revision that is ready to be kept."""
+
+    head: IssueHead
+    snapshot: str
+    documents: Mapping[DocumentKey, bytes]
+
+
+def list_issues(store: Store) -> tuple[IssueHead, ...]:
+    """Every revision of every project, the one issued last first."""
+    with store.reading() as session:
+        return stored.list_issues(session)
+
+
+def issued(store: Store, project_id: int) -> Issued:
+    """The project's revisions and what the next one would be. Raises NotFound where there is neither."""
+    with store.reading() as session:
+        issues = stored.list_issues(session, project_id)
+        try:
+            sight = look(session, project_id)
+        except NotFound:
+            if not issues:
+                raise
+            return Issued(None, issues)
+        last = stored.load_issue(session, project_id, issues[0].number).snapshot if issues else None
+    standing = stand(sight)
+    number = issues[0].number + 1 if issues else 1
+    return Issued(Ready(number, standing, _reasons(standing), last == canonical(snapshot(standing))), issues)
+
+
+def issue(
+    store: Store, token: str, project_id: int, seen: tuple[int, int], paper: Paper, render: Render = render
+) -> int:
+    """Issue the project on ``paper``, once for each token; the revision's number.
+
+    ``seen`` is the project's version and the catalogue's revision on the page that asked. Raises
+    NotFound, StaleEdit where either has moved on since, or NotIssuable.
+    """
+    with store.reading() as session:
+        earlier = outcome_of(session, token)
+        if earlier is not None:
+            return int(earlier)
+        _check_seen(session, project_id, seen)
+        request = _request(session, project_id)
+    # not in the block above: a long look would hold every writer up
+    made = _make(request, paper, render)
+
+    def act(session: Session) -> str:
+        _check_seen(session, project_id, seen)
+        right = made
+        if made.head.number != stored.next_number(session, project_id):
+            right = _make(_request(session, project_id), paper, render)
+        stored.add_issue(session, right.head, right.snapshot, right.documents)
+        return str(right.head.number)
+
+    with store.writing() as session:
+        outcome, _ = once(session, token, lambda: act(session))
+    return int(outcome)
+
+
+def load_issue(store: Store, project_id: int, number: int) -> Issue:
+    """One revision. Raises NotFound or DamagedIssue."""
+    with store.reading() as session:
+        return stored.load_issue(session, project_id, number)
+
+
+def reprint(store: Store, project_id: int, number: int, kind: DocumentKind, paper: Paper) -> bytes:
+    """The document's bytes just as they were issued. Raises NotFound or DamagedIssue."""
+    with store.reading() as session:
+        return stored.load_document(session, project_id, number, kind.value, paper.label)
+
+
+def draft(store: Store, project_id: int, kind: DocumentKind, paper: Paper, render: Render = render) -> bytes:
+    """A document of the project as it stands, marked as a draft and not kept. Raises NotFound or NotIssuable."""
+    with store.reading() as session:
+        sight, moment = look(session, project_id), now(session)
+    standing = stand(sight)
+    return _document(kind, standing, _heading(standing, DRAFT, moment), paper, render)
+
+
+def compare_with_now(store: Store, project_id: int, number: int) -> Compared | None:
+    """How the revision differs from the project as it stands now; None where that has been deleted.
+
+    Raises NotFound or DamagedIssue.
+    """
+    with store.reading() as session:
+        before = _snapshot(session, project_id, number)
+        try:
+            sight = look(session, project_id)
+        except NotFound:
+            return None
+    standing = stand(sight)
+    # through text, so that both sides went the same way
+    after: Json = json.loads(canonical(snapshot(standing)))
+    found = compare(_without(before, standing.clashes), after)
+    return Compared(_units(before), found, standing.clashes)
+
+
+def compare_with_other(store: Store, project_id: int, number: int, other: int) -> Compared:
+    """How the revision ``other`` differs from the revision ``number``. Raises NotFound or DamagedIssue."""
+    with store.reading() as session:
+        before, after = (_snapshot(session, project_id, each) for each in (number, other))
+    return Compared(_units(before), compare(before, after), {})
+
+
+def duplicate_project(store: Store, token: str, project_id: int) -> int:
+    """A copy of the project as it stands, once for each token; its number. Raises NotFound."""
+
+    def act(session: Session) -> str:
+        project = load_project(session, project_id).project
+        return str(create_project(session, _named(project, " (copy)")))
+
+    return _once(store, token, act)
+
+
+def duplicate_issue(store: Store, token: str, project_id: int, number: int) -> int:
+    """A new project that is what the revision was, with its sections and rules as its own; its number.
+
+    Once for each token. Raises NotFound or DamagedIssue.
+    """
+
+    def act(session: Session) -> str:
+        project = spec_of(_snapshot(session, project_id, number))
+        return str(create_project(session, _named(project, " (repeat)")))
+
+    return _once(store, token, act)
+
+
+@cache
+def templates_mark() -> str:
+    """The hash of everything that documents are set with: their templates and fonts."""
+    digest = hashlib.sha256()
+    for path in sorted(path for path in DOCUMENTS.rglob("*") if path.is_file()):
+        body = path.read_bytes()
+        digest.update(f"{path.relative_to(DOCUMENTS).as_posix()} {len(body)}\n".encode() + body)
+    return digest.hexdigest()
+
+
+@cache
+def program_mark() -> str:
+    """The program and the compositor that a revision is issued with."""
+    return f"dovetally {version('dovetally')}, typst {version('typst')}"
+
+
+def _check_seen(session: Session, project_id: int, seen: tuple[int, int]) -> None:
+    edition = stored_edition(session, project_id)
+    if edition != seen:
+        raise StaleEdit("project", project_id, edition[0])
+
+
+def _request(session: Session, project_id: int) -> _Request:
+    return _Request(stored.next_number(session, project_id), now(session), look(session, project_id))
+
+
+def _make(request: _Request, paper: Paper, render: Render) -> _Made:
+    """The revision, set on paper under its number. Raises NotIssuable."""
+    number, moment = request.number, request.moment
+    standing = stand(request.sight)
+    heading = _heading(standing, str(number), moment)
+    head = IssueHead(
+        project_id=request.sight.whole.head.id,
+        number=number,
+        project_name=standing.project.name,
+        customer=standing.project.customer,
+        issued_at=moment,
+        program=program_mark(),
+        templates=templates_mark(),
+    )
+    return _Made(
+        head,
+        canonical(snapshot(standing)),
+        {(kind.value, paper.label): _document(kind, standing, heading, paper, render) for kind in DocumentKind},
+    )
+
+
+def _heading(standing: Standing, issue: str, moment: datetime) -> Heading:
+    project = standing.project
+    return Heading(
+        project=project.name,
+        customer=project.customer or "",
+        shop=standing.shop,
+        issue=issue,
+        date=moment.astimezone().strftime("%Y-%m-%d"),  # the shop's own day
+        units=project.units,
+        stamp=moment.replace(microsecond=0),
+    )
+
+
+def _document(kind: DocumentKind, standing: Standing, heading: Heading, paper: Paper, render: Render) -> bytes:
+    reasons = _reasons(standing)
+    if reasons:
+        raise NotIssuable(*reasons)
+    try:
+        return render(kind, standing.project, standing.takeoff, heading, paper)
+    except (UnprintableText, LabelTooSmall) as refusal:
+        raise NotIssuable(f"{kind.title}: {refusal}") from None
+
+
+def _reasons(standing: Standing) -> tuple[str, ...]:
+    """Why the project cannot be put on paper; nothing where it can."""
+    if not standing.project.assemblies:
+        return ("There is no assembly in it yet.",)
+    return tuple(f"The sizes of {mark} clash: {why}." for mark, why in standing.clashes.items())
+
+
+def _snapshot(session: Session, project_id: int, number: int) -> Json:
+    document: Json = json.loads(stored.load_issue(session, project_id, number).snapshot)
+    return document
+
+
+def _units(document: Json) -> Units:
+    return Units(document["project"]["units"])
+
+
+def _without(document: Json, marks: Mapping[str, str]) -> Json:
+    """The snapshot without these assemblies: they are not gone, they cannot be taken off now."""
+    takeoff = document["takeoff"]
+    assemblies = [assembly for assembly in takeoff["assemblies"] if assembly["mark"] not in marks]
+    return document | {"takeoff": takeoff | {"assemblies": assemblies}}
+
+
+def _named(project: Project, ending: str) -> Project:
+    return project.model_copy(update={"name": project.name[: LONGEST_NAME - len(ending)] + ending})
+
+
+def _once(store: Store, token: str, act: Callable[[Session], str]) -> int:
+    with store.writing() as session:
+        outcome, _ = once(session, token, lambda: act(session))
+    return int(outcome)

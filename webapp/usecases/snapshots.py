@@ -1,0 +1,178 @@
+"""A project as it stands at one moment, whole in itself: what a revision keeps and is compared by.
+
+A snapshot needs nothing from outside: it has the sections, rules and prices of its day. As text it is
+canonical: the same project gives the same text.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from sqlmodel import Session
+
+from domain.spec.project import Project, read_project
+from domain.takeoff.build import gather
+from domain.takeoff.comparison import (
+    Difference,
+    FieldChange,
+    Measure,
+    TakeoffComparison,
+    compare_fields,
+    compare_takeoffs,
+    plain,
+)
+from domain.takeoff.document import takeoff_document
+from domain.takeoff.means_comparison import compare_rules, compare_sections
+from domain.takeoff.takeoff import Takeoff, key_item
+from webapp.store.projects import StoredProject, load_project
+from webapp.store.shop import load_shop
+from webapp.usecases.exchange import project_document
+from webapp.usecases.projects import Bench, Prices, bench_in, planned
+
+FORMAT = "dovetally-issue"
+VERSION = 1
+Json = dict[str, Any]
+
+
+@dataclass(frozen=True, slots=True)
+class Sight:
+    """A project and all that it is planned with, as it was seen at one moment; not planned yet."""
+
+    whole: StoredProject
+    bench: Bench
+    shop: str
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """A project as it stands: with the sections and rules it is planned with, its takeoff and prices.
+
+    ``edition`` is the project's version and the catalogue's revision. ``clashes`` has a sentence for
+    each assembly, by its mark, whose sizes clash: the takeoff is without it.
+    """
+
+    edition: tuple[int, int]
+    project: Project
+    takeoff: Takeoff
+    prices: Prices
+    shop: str
+    clashes: Mapping[str, str]
+
+
+@dataclass(frozen=True, slots=True)
+class PriceChange:
+    """Another price for one piece, in whole minor units of a currency; None where none is known."""
+
+    item: str
+    before: tuple[int, str] | None
+    after: tuple[int, str] | None
+
+
+@dataclass(frozen=True, slots=True)
+class Comparison:
+    """All that differs between two snapshots."""
+
+    head: tuple[FieldChange, ...]
+    takeoff: TakeoffComparison
+    sections: tuple[Difference, ...]
+    rules: tuple[FieldChange, ...]
+    prices: tuple[PriceChange, ...]
+
+    @property
+    def same(self) -> bool:
+        """True where nothing differs."""
+        return self.takeoff.same and not (self.head or self.sections or self.rules or self.prices)
+
+
+def look(session: Session, project_id: int) -> Sight:
+    """The project as the session sees it. Raises NotFound or Unreadable."""
+    whole = load_project(session, project_id)
+    return Sight(whole, bench_in(session, whole), load_shop(session).name)
+
+
+def stand(sight: Sight) -> Standing:
+    """The project planned as it was seen; this may take a while, and needs no session any more."""
+    whole, means = sight.whole, sight.bench.means
+    assemblies = [planned(assembly, means) for assembly in whole.assemblies]
+    good = tuple(each.takeoff for each in assemblies if each.takeoff is not None)
+    return Standing(
+        edition=sight.bench.edition[1:],
+        project=whole.project.model_copy(update={"sections": means.sections or None, "rules": means.rules}),
+        takeoff=gather(whole.head.name, good, means.rules),
+        prices=sight.bench.prices,
+        shop=sight.shop,
+        clashes={
+            each.stored.spec.mark: "; ".join(problem.allowed for problem in each.problems)
+            for each in assemblies
+            if each.takeoff is None
+        },
+    )
+
+
+def snapshot(standing: Standing) -> Json:
+    """The snapshot as a JSON-ready dictionary."""
+    prices = standing.prices
+    return {
+        "format": FORMAT,
+        "version": VERSION,
+        "shop": standing.shop,
+        "project": project_document(standing.project),
+        "takeoff": takeoff_document(standing.takeoff),
+        "prices": {
+            "currency": prices.currency,
+            "keys": [
+                {"section": section, "length": length, "price": price}
+                for (section, length), price in sorted(prices.keys.items())
+            ],
+            "plugs": [
+                {"material": material, "height": height, "price": price}
+                for (material, height), price in sorted(prices.plugs.items())
+            ],
+        },
+    }
+
+
+def canonical(document: Json) -> str:
+    """The one text of a document: fields in the order of their names, nothing but what is needed.
+
+    >>> canonical({"b": [1.5, 2], "a": "Åse"})
+    '{"a":"Åse","b":[1.5,2]}'
+    """
+    return json.dumps(document, ensure_ascii=False, sort_keys=True, separators=(",", ":"), allow_nan=False)
+
+
+def spec_of(document: Json) -> Project:
+    """The project of a snapshot, with its own sections and rules. Raises BadInput where it is none."""
+    return read_project(document["project"])
+
+
+def compare(before: Json, after: Json) -> Comparison:
+    """What differs from one snapshot to another."""
+    old, new = before["project"], after["project"]
+    return Comparison(
+        compare_fields(_HEAD, old, new),
+        compare_takeoffs(before["takeoff"], after["takeoff"]),
+        compare_sections(old.get("sections", []), new.get("sections", [])),
+        compare_rules(old["rules"], new["rules"]),
+        _compare_prices(before["prices"], after["prices"]),
+    )
+
+
+_HEAD = tuple(plain(name, Measure.TEXT) for name in ("name", "customer", "units", "currency"))
+
+
+def _compare_prices(before: Json, after: Json) -> tuple[PriceChange, ...]:
+    old, new = _priced(before), _priced(after)
+    items = dict.fromkeys([*new, *old])
+    changes = (PriceChange(item, old.get(item), new.get(item)) for item in items)
+    return tuple(change for change in changes if change.before != change.after)
+
+
+def _priced(prices: Json) -> dict[str, tuple[int, str]]:
+    currency = prices["currency"]
+    keys = {f"key {key_item(key['section'], key['length'])}": key["price"] for key in prices["keys"]}
+    plugs = {f"plug {plug['material']}, {plug['height']:g} mm high": plug["price"] for plug in prices["plugs"]}
+    return {item: (price, currency) for item, price in (keys | plugs).items()}
