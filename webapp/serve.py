@@ -6,13 +6,17 @@ import gc
 import socket
 import sys
 from dataclasses import replace
+from threading import Timer
 
 import uvicorn
+from fastapi import FastAPI
 
 from webapp.app import create_app
 from webapp.settings import NetworkPath, Settings
 from webapp.store import Store
 from webapp.store.errors import StoreError
+
+SECONDS_TO_READ = 2.0
 
 
 class CannotServe(Exception):
@@ -68,10 +72,18 @@ def _offer_demo(store: Store) -> None:
         load_demo_once(session)
 
 
-def _run(store: Store, settings: Settings, listening: socket.socket) -> None:
-    app = create_app(store, port=settings.port)
+def _make_ready(app: FastAPI) -> None:
+    app.state.later.load()
     # what is loaded by now stays: the collector need not look through it with every batch of plans
     gc.freeze()
+
+
+def _run(store: Store, settings: Settings, listening: socket.socket) -> None:
+    app = create_app(store, port=settings.port)
+    # while somebody reads the first page, the others are made ready
+    rest = Timer(SECONDS_TO_READ, _make_ready, [app])
+    rest.daemon = True
+    rest.start()
     config = uvicorn.Config(app, log_level="warning", server_header=False, date_header=True)
     print(f"Dovetally is at http://{settings.host}:{settings.port}  (stop it with Ctrl+C)", flush=True)
     uvicorn.Server(config).run(sockets=[listening])

@@ -1,4 +1,4 @@
-"""Projects: the list, one project with its assemblies and totals, its own fields."""
+"""A project: its assemblies and totals, its own fields."""
 
 from __future__ import annotations
 
@@ -51,13 +51,6 @@ class AssemblyRow:
     problems: tuple[str, ...]
     notes: tuple[str, ...]
     thumbnail: Drawing | None
-
-
-@router.get("/projects")
-def show_all(request: Request) -> HTMLResponse:
-    """Every project; where there is none, three ways to begin."""
-    heads = projects.list_projects(request.app.state.store)
-    return render(request, "projects/list.html", heads=heads, token=new_token())
 
 
 @router.get("/projects/new")

@@ -95,12 +95,6 @@ class PlannedProject:
         return self.bench.means.rules
 
 
-def list_projects(store: Store) -> tuple[ProjectHead, ...]:
-    """Every project, the one changed last first."""
-    with store.reading() as session:
-        return stored.list_projects(session)
-
-
 def edition(store: Store, project_id: int) -> Edition:
     """The project's present edition, at the price of one small query. Raises NotFound."""
     with store.reading() as session:
