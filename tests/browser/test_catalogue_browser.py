@@ -1,44 +1,13 @@
-"""Catalogue, rules and import in a real browser: live figures, keyboard, narrow screens, accessibility."""
+"""Catalogue, rules and import in a real browser: live figures, errors taken to, files looked at first."""
 
 from __future__ import annotations
-
-from collections.abc import Callable
 
 import pytest
 from playwright.sync_api import Page
 
-from tests.browser.conftest import Server, wait_for_htmx
+from tests.browser.conftest import Axe, Server, wait_for_htmx
 
 pytestmark = pytest.mark.browser
-
-Axe = Callable[[Page], None]
-PLACES = [
-    "/catalogue",
-    "/catalogue/sections/new",
-    "/catalogue/sections/3",
-    "/catalogue/plugs/1",
-    "/rules",
-    "/import",
-]
-
-
-@pytest.mark.parametrize("width", [360, 1280])
-def test_the_pages_are_accessible_and_never_scroll_sideways(
-    demo_server: Server, page: Page, axe: Axe, width: int
-) -> None:
-    page.set_viewport_size({"width": width, "height": 800})
-    for place in PLACES:
-        page.goto(demo_server.url + place)
-        axe(page)
-        assert page.evaluate("document.documentElement.scrollWidth") <= width, place
-
-
-@pytest.mark.parametrize("width", [360, 1280])
-def test_an_empty_catalogue_too(steady_server: Server, page: Page, axe: Axe, width: int) -> None:
-    page.set_viewport_size({"width": width, "height": 800})
-    page.goto(f"{steady_server.url}/catalogue")
-    axe(page)
-    assert page.evaluate("document.documentElement.scrollWidth") <= width
 
 
 def test_figures_and_drawing_follow_what_is_typed(steady_server: Server, page: Page, axe: Axe) -> None:

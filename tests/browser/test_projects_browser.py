@@ -123,28 +123,3 @@ def test_the_whole_job_without_script(browser: Browser, demo_server: Server) -> 
 
     assert "What is the first thing to be made?" in page.locator("main").inner_text()
     context.close()
-
-
-PLACES = [
-    urls.projects(),
-    urls.new_project(),
-    urls.project(1),
-    urls.edit_project(1),
-    urls.assembly(1, 1),
-    urls.assembly(1, 2),
-    urls.assembly(2, 4),
-    urls.assembly(3, 5),
-    urls.schedule(1),
-    urls.keys(3),
-]
-
-
-@pytest.mark.parametrize("width", [1280, 360])
-def test_the_pages_are_accessible_and_fit(
-    page: Page, demo_server: Server, axe: Callable[[Page], None], width: int
-) -> None:
-    page.set_viewport_size({"width": width, "height": 800})
-    for place in PLACES:
-        page.goto(demo_server.url + place)
-        axe(page)
-        assert page.evaluate("document.documentElement.scrollWidth") <= width, place

@@ -1,0 +1,322 @@
+"""Every page, in every state: nothing for axe to find, nothing wider than a phone, no trouble unseen.
+
+The pages are found by following the links, so that none can be forgotten; the states that no link
+leads to (refused, stale, previewed) are made one by one.
+"""
+
+from __future__ import annotations
+
+import json
+import re
+import urllib.request
+from collections.abc import Callable
+from html.parser import HTMLParser
+from typing import Any
+from urllib.parse import urljoin, urlsplit
+
+import pytest
+from playwright.sync_api import Page
+
+from tests.browser.conftest import Axe, Server, Watch, wait_for_htmx
+from tests.browser.elsewhere import bring_in, send_form
+from tests.factories import a_frame, an_impossible_joint
+from webapp import urls
+
+pytestmark = pytest.mark.browser
+
+WIDE, PHONE = 1280, 360
+
+
+def look_over(page: Page, axe: Axe, *widths: int) -> None:
+    """Check what the page shows now: for axe, and that it is no wider than the screen."""
+    for width in widths:
+        page.set_viewport_size({"width": width, "height": 800})
+        axe(page)
+        found = page.evaluate("document.documentElement.scrollWidth")
+        assert found <= width, f"{page.url} is {found} px wide on a screen of {width}"
+    page.set_viewport_size({"width": WIDE, "height": 800})
+
+
+class Links(HTMLParser):
+    """The addresses that a page's links lead to, and the names of its fields."""
+
+    def __init__(self, html: str) -> None:
+        super().__init__()
+        self.addresses: list[str] = []
+        self.fields: set[str] = set()
+        self.feed(html)
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        found = dict(attrs)
+        if tag == "a" and found.get("href"):
+            self.addresses.append(str(found["href"]))
+        if tag in {"input", "select", "textarea"}:
+            self.fields.add(re.sub(r"\d+", "1", found.get("name") or ""))
+
+
+def pages_of(server: Server) -> dict[tuple[str, frozenset[str]], str]:
+    """One address for each kind of page that links lead to: alike are those with alike address and fields."""
+    seen: set[str] = set()
+    no_pages: set[str] = set()
+    waiting = [server.url + "/"]
+    found: dict[tuple[str, frozenset[str]], str] = {}
+    while waiting:
+        address = waiting.pop()
+        if address in seen or not address.startswith(server.url):
+            continue
+        seen.add(address)
+        shape = re.sub(r"\d+", "1", urlsplit(address).path)
+        if shape in no_pages:
+            continue
+        with urllib.request.urlopen(address, timeout=30) as answer:
+            if answer.headers.get_content_type() != "text/html":
+                no_pages.add(shape)
+                continue
+            links = Links(answer.read().decode("utf-8"))
+        found.setdefault((shape, frozenset(links.fields)), address)
+        waiting += [urljoin(address, link).split("#")[0] for link in links.addresses]
+    return found
+
+
+def test_every_page_of_a_filled_shop(steady_demo: Server, page: Page, axe: Axe) -> None:
+    addresses = pages_of(steady_demo).values()
+    # the five forms of a new assembly, the five of places, a project with its papers, and the rest
+    assert len(addresses) >= 25
+    for address in addresses:
+        page.goto(address)
+        look_over(page, axe, WIDE, PHONE)
+
+
+def test_every_page_of_an_empty_shop(steady_server: Server, page: Page, axe: Axe) -> None:
+    addresses = pages_of(steady_server).values()
+    assert len(addresses) >= 7
+    for address in addresses:
+        page.goto(address)
+        look_over(page, axe, WIDE, PHONE)
+
+
+def missing_page(page: Page, shop: str) -> None:
+    page.goto(f"{shop}/projects/9999")
+    assert "Nothing here" in page.inner_text("main")
+
+
+def unnamed_project(page: Page, shop: str) -> None:
+    page.goto(f"{shop}/projects/new")
+    page.click("main button[type=submit]")
+    page.wait_for_selector(".error-summary")
+
+
+def renamed_meanwhile(page: Page, shop: str) -> None:
+    page.goto(f"{shop}/projects/1/edit")
+    send_form(page, "#project-form", name="Named elsewhere")
+    page.fill("[name=name]", "Named here")
+    page.click("main button[type=submit]")
+    page.wait_for_selector("text=Changed meanwhile")
+
+
+def refused_assembly(page: Page, shop: str) -> None:
+    page.goto(f"{shop}/projects/1/assemblies/new/carcass")
+    page.click("text=Add a shelf")
+    page.fill("[name='shelves.0']", "nine hundred")
+    page.fill("[name=width]", "-5")
+    page.fill("[name=mark]", "")
+    page.click(".save-bar button")
+    page.wait_for_selector(".error-summary")
+    wait_for_htmx(page)
+
+
+def changed_assembly(page: Page, shop: str) -> None:
+    number = bring_in(page, shop, a_frame())
+    page.goto(f"{shop}/projects/{number}")
+    page.click("h2 a")
+    page.wait_for_selector("#assembly-form")
+    send_form(page, "#assembly-form", width="412")
+    page.fill("[name=height]", "299")
+    page.click(".save-bar button")
+    page.wait_for_selector("text=Changed meanwhile")
+    wait_for_htmx(page)
+
+
+def joint_set_apart(page: Page, shop: str) -> None:
+    frame = a_frame(joints={"A-J1": {"section": "7", "plug": {"material": "walnut", "height": 3}}})
+    number = bring_in(page, shop, frame, a_frame("B"))
+    page.goto(f"{shop}/projects/{number}")
+    page.click("h2 a >> nth=0")
+    page.wait_for_selector("#assembly-form")
+
+
+def loose_joint(page: Page, shop: str) -> None:
+    number = bring_in(page, shop, {"kind": "loose_joint", "mark": "A", "breadth": 60, "run": 20, "behind": [9, 9]})
+    page.goto(f"{shop}/projects/{number}")
+    page.click("h2 a")
+    page.wait_for_selector("#assembly-form")
+
+
+def nothing_fits(page: Page, shop: str) -> None:
+    number = bring_in(page, shop, an_impossible_joint(), a_frame("B", keys={"section": "99"}))
+    page.goto(f"{shop}/projects/{number}")
+    assert "cannot be made" in page.inner_text("main")
+
+
+def nothing_fits_on_paper(page: Page, shop: str) -> None:
+    number = bring_in(page, shop, an_impossible_joint())
+    page.goto(f"{shop}/projects/{number}/schedule")
+    assert "Cannot be made" in page.inner_text("main")
+
+
+def empty_project(page: Page, shop: str) -> None:
+    page.goto(f"{shop}/projects/{bring_in(page, shop)}")
+    assert "first thing" in page.inner_text("main")
+
+
+def empty_keys(page: Page, shop: str) -> None:
+    page.goto(f"{shop}/projects/{bring_in(page, shop)}/keys")
+
+
+def empty_schedule(page: Page, shop: str) -> None:
+    page.goto(f"{shop}/projects/{bring_in(page, shop)}/schedule")
+
+
+def section_with_figures(page: Page, shop: str) -> None:
+    page.goto(f"{shop}/catalogue/sections/new")
+    for name, text in {"overall": "14", "waist": "11.45", "depth": "12", "flank": "12"}.items():
+        page.fill(f"[name={name}]", text)
+    page.fill("[name=tip_diameter]", "14.06")
+    page.wait_for_selector("#measured >> text=Measure again")
+    wait_for_htmx(page)
+
+
+def refused_section(page: Page, shop: str) -> None:
+    page.goto(f"{shop}/catalogue/sections/3")
+    page.fill("[name=waist]", "wide")
+    page.fill("[name=length] >> nth=0", "x")
+    page.click("text=Save section")
+    page.wait_for_selector(".error-summary")
+
+
+def section_changed_meanwhile(page: Page, shop: str) -> None:
+    page.goto(f"{shop}/catalogue/sections/3")
+    send_form(page, "#section-form", stock_to="33")
+    page.click("text=Save section")
+    page.wait_for_selector("text=Changed meanwhile")
+
+
+def refused_plug(page: Page, shop: str) -> None:
+    page.goto(f"{shop}/catalogue/plugs/1")
+    page.fill("[name=height]", "tall")
+    page.click("text=Save plug")
+    page.wait_for_selector(".error-summary")
+
+
+def plug_changed_meanwhile(page: Page, shop: str) -> None:
+    page.goto(f"{shop}/catalogue/plugs/1")
+    send_form(page, "form[action$='/plugs/1']", height="4")
+    page.click("text=Save plug")
+    page.wait_for_selector("text=Changed meanwhile")
+
+
+def opened_details(page: Page, shop: str) -> None:
+    page.goto(f"{shop}/catalogue/sections/3")
+    page.click("text=Delete this section")
+    page.wait_for_selector("text=Delete for good")
+
+
+def kinds_to_add(page: Page, shop: str) -> None:
+    page.goto(f"{shop}/projects/1")
+    page.click("text=Add an assembly")
+
+
+def refused_rules(page: Page, shop: str) -> None:
+    page.goto(f"{shop}/rules")
+    page.fill("[name=wall]", "thin")
+    page.click("text=Save rules")
+    page.wait_for_selector(".error-summary")
+
+
+def rules_saved_and_changed_meanwhile(page: Page, shop: str) -> None:
+    page.goto(f"{shop}/rules")
+    send_form(page, "form.ruled", name="Another name")
+    page.click("text=Save rules")
+    page.wait_for_selector("text=Changed meanwhile")
+
+
+def rule_put_back(page: Page, shop: str) -> None:
+    page.goto(f"{shop}/rules")
+    page.fill("[name=wall]", "2.5")
+    page.click("text=Save rules")
+    page.wait_for_selector("text=Saved")
+    page.click("text=Back to >> nth=0")
+    page.wait_for_selector("text=back to the usual value")
+
+
+def look_at(page: Page, shop: str, project: Any) -> None:
+    page.goto(f"{shop}/import")
+    page.fill("[name=document]", json.dumps(project))
+    page.click("text=Look at it")
+
+
+def import_looked_at(page: Page, shop: str) -> None:
+    frame = a_frame(keys={"section": "99"})
+    look_at(page, shop, {"format": "dovetally-project", "version": 1, "name": "Looked at", "assemblies": [frame]})
+    page.wait_for_selector("text=Sections that are not there")
+
+
+def import_refused(page: Page, shop: str) -> None:
+    frame = a_frame(width="wide", extra="x" * 200)
+    look_at(page, shop, {"format": "dovetally-project", "version": 1, "name": "", "assemblies": [frame]})
+    page.wait_for_selector("text=another look")
+
+
+def issued_revision(page: Page, shop: str) -> None:
+    number = bring_in(page, shop, a_frame())
+    page.goto(shop + urls.issues(number))
+    page.click("text=Issue revision 1")
+    page.wait_for_url("**/1")
+
+
+STATES: list[Callable[[Page, str], None]] = [
+    missing_page,
+    unnamed_project,
+    renamed_meanwhile,
+    refused_assembly,
+    changed_assembly,
+    joint_set_apart,
+    loose_joint,
+    nothing_fits,
+    nothing_fits_on_paper,
+    empty_project,
+    empty_keys,
+    empty_schedule,
+    section_with_figures,
+    refused_section,
+    section_changed_meanwhile,
+    refused_plug,
+    plug_changed_meanwhile,
+    opened_details,
+    kinds_to_add,
+    refused_rules,
+    rules_saved_and_changed_meanwhile,
+    rule_put_back,
+    import_looked_at,
+    import_refused,
+    issued_revision,
+]
+
+
+@pytest.mark.parametrize("state", STATES, ids=lambda state: state.__name__)
+def test_a_state_that_no_link_leads_to(
+    busy_demo: Server, page: Page, axe: Axe, state: Callable[[Page, str], None]
+) -> None:
+    page.goto(f"{busy_demo.url}/cautions")
+    state(page, busy_demo.url)
+    look_over(page, axe, PHONE)
+
+
+def test_a_message_over_a_form(busy_demo: Server, page: Page, axe: Axe, watch: Watch) -> None:
+    page.goto(f"{busy_demo.url}/projects/1/assemblies/new/box")
+    page.route("**/new/box", lambda route: route.abort())
+    page.click(".save-bar button")
+    page.wait_for_selector("#messages .notice")
+    look_over(page, axe, PHONE)
+    watch.expect("ERR_FAILED")
+    watch.expect("htmx:error")
