@@ -91,7 +91,7 @@ def keys(project_id: int) -> str:
 
 
 def duplicate_project(project_id: int) -> str:
-    """Makes a copy of a project (POST)."""
+    """The form that names a copy of a project, and makes it (POST)."""
     return f"/projects/{project_id}/duplicate"
 
 
@@ -121,7 +121,7 @@ def issued_document(project_id: int, number: int, kind: str, paper: str) -> str:
 
 
 def duplicate_issue(project_id: int, number: int) -> str:
-    """Begins a new project as the revision was (POST)."""
+    """The form that names a new project made as the revision was, and makes it (POST)."""
     return f"{issue(project_id, number)}/duplicate"
 
 

@@ -15,6 +15,8 @@ from domain.lengths import format_mm
 from domain.takeoff.document import Json
 from domain.takeoff.takeoff import key_item
 
+NOTES = "notes"
+"""The one field that is made of sentences."""
 Things = list[Json] | tuple[Json, ...]
 Value = str | int | float | None | tuple[float, ...]
 
@@ -210,7 +212,7 @@ def _listed(key: str, between: str) -> Callable[[Json], Value]:
     return read
 
 
-_NOTES = Field("notes", Measure.TEXT, _listed("notes", " "))
+_NOTES = Field(NOTES, Measure.TEXT, _listed("notes", " "))
 _ASSEMBLY = (plain("quantity", Measure.COUNT), _NOTES)
 _JOINT = (
     Field("kind of joint", Measure.TEXT, lambda joint: str(joint.get("kind")).replace("_", " ")),

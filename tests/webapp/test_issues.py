@@ -333,7 +333,7 @@ def test_a_repeat_order_is_planned_as_the_revision_was(store: Store) -> None:
     number = new_project(store, a_frame(keys={"section": "14"}, joints=joints, quantity=3), a_frame("B"))
     issue(store, number)
     upset(store)
-    copy = issues.duplicate_issue(store, uuid4().hex, number, 1)
+    copy = issues.create_copy(store, uuid4().hex, issues.copy_of_issue(store, number, 1), "Again")
     issue(store, copy)
     original, repeat = (issues.load_issue(store, of, 1).snapshot for of in (number, copy))
     assert _takeoff(repeat) == _takeoff(original)
@@ -349,9 +349,7 @@ def _takeoff(text: str) -> str:
 def test_a_name_of_full_length_is_duplicated_too(store: Store) -> None:
     with store.writing() as session:
         number = projects.create_project(session, a_project(a_frame(), name="x" * 120))
-    copy = issues.duplicate_project(store, uuid4().hex, number)
-    with store.reading() as session:
-        name = projects.load_project(session, copy).project.name
+    name = issues.copy_of_project(store, number).name
     assert (len(name), name[-8:]) == (120, "x (copy)")
 
 
@@ -360,8 +358,8 @@ def test_there_is_nothing_to_issue_or_to_print_where_there_is_no_project(store: 
         lambda: issues.issued(store, 9),
         lambda: issues.issue(store, uuid4().hex, 9, (1, 1), Paper.A4, quick),
         lambda: issues.draft(store, 9, DocumentKind.KEYS, Paper.A4, quick),
-        lambda: issues.duplicate_project(store, uuid4().hex, 9),
-        lambda: issues.duplicate_issue(store, uuid4().hex, 9, 1),
+        lambda: issues.copy_of_project(store, 9),
+        lambda: issues.copy_of_issue(store, 9, 1),
     ):
         with pytest.raises(NotFound):
             act()

@@ -11,12 +11,13 @@ from fastapi.responses import HTMLResponse, Response
 
 from domain.lengths import Units
 from domain.problems import BadInput, Problem
-from domain.takeoff.comparison import AssemblyDifference, Difference, State
+from domain.spec.project import Project
+from domain.takeoff.comparison import NOTES, AssemblyDifference, Difference, FieldChange, State
 from webapp import urls
 from webapp.documents.kinds import DocumentKind, Paper
 from webapp.failures import Words, failure
 from webapp.forms.values import new_token, sent_version
-from webapp.incoming import Form, RowId
+from webapp.incoming import Form, RowId, SentForm
 from webapp.pages.changes import ChangeRow, field_rows, price_rows
 from webapp.pages.rendering import go_to, render
 from webapp.pages.words import in_units
@@ -40,20 +41,25 @@ USES = {
 
 @dataclass(frozen=True, slots=True)
 class ThingRow:
-    """A joint, a part or a section that changed, with its changed fields; none where it came or went."""
+    """Joints, parts or sections that changed alike, by their marks; no ``fields`` where they came or went.
 
-    mark: str
+    ``notes`` are what is said of them before and after, where that changed.
+    """
+
+    marks: tuple[str, ...]
     state: State
     fields: tuple[ChangeRow, ...]
+    notes: ChangeRow | None
 
 
 @dataclass(frozen=True, slots=True)
 class AssemblyRow:
-    """An assembly that changed: its own fields, its joints, its parts."""
+    """An assembly that changed: its own fields and notes, its joints, its parts."""
 
     mark: str
     state: State
     fields: tuple[ChangeRow, ...]
+    notes: ChangeRow | None
     joints: tuple[ThingRow, ...]
     parts: tuple[ThingRow, ...]
 
@@ -117,11 +123,10 @@ def show_one(
         "issues/revision.html",
         issue=issue.head,
         documents=sorted(issue.documents, key=lambda document: order.get(document.kind, len(order))),
-        titles={kind.value: kind.title for kind in DocumentKind},
+        titles={kind.value: kind.heading for kind in DocumentKind},
         against=against,
         others=[head.number for head in issues.issued(store, project_id).issues if head.number != number],
         changes=None if compared is None else _changes(compared),
-        token=new_token(),
     )
 
 
@@ -145,18 +150,73 @@ def draft(request: Request, project_id: RowId, kind: DocumentKind, paper: str = 
     return _pdf(body, "inline", f"project-{project_id}-draft-{kind.value}-{size.label.lower()}.pdf")
 
 
+@router.get("/projects/{project_id}/duplicate")
+def ask_duplicate_project(request: Request, project_id: RowId) -> HTMLResponse:
+    """The form that names a copy of the project."""
+    return _copy_form(request, _project_copy(request, project_id))
+
+
 @router.post("/projects/{project_id}/duplicate")
 def duplicate_project(request: Request, project_id: RowId, sent: Form) -> Response:
-    """A copy of the project, and go to it."""
-    copy = issues.duplicate_project(request.app.state.store, sent.text("token"), project_id)
-    return go_to(request, urls.project(copy))
+    """Make the copy and go to it."""
+    return _copied(request, _project_copy(request, project_id), sent)
+
+
+@router.get("/projects/{project_id}/issues/{number}/duplicate")
+def ask_duplicate_issue(request: Request, project_id: RowId, number: RowId) -> HTMLResponse:
+    """The form that names a new project made as the revision was."""
+    return _copy_form(request, _issue_copy(request, project_id, number))
 
 
 @router.post("/projects/{project_id}/issues/{number}/duplicate")
 def duplicate_issue(request: Request, project_id: RowId, number: RowId, sent: Form) -> Response:
-    """A new project as the revision was, and go to it."""
-    copy = issues.duplicate_issue(request.app.state.store, sent.text("token"), project_id, number)
-    return go_to(request, urls.project(copy))
+    """Make the new project and go to it."""
+    return _copied(request, _issue_copy(request, project_id, number), sent)
+
+
+@dataclass(frozen=True, slots=True)
+class Copy:
+    """What would be copied: the new project, the revision it comes from (if any), and the way back."""
+
+    project: Project
+    number: int | None
+    address: str
+    back: str
+
+
+def _project_copy(request: Request, project_id: int) -> Copy:
+    copy = issues.copy_of_project(request.app.state.store, project_id)
+    return Copy(copy, None, urls.duplicate_project(project_id), urls.project(project_id))
+
+
+def _issue_copy(request: Request, project_id: int, number: int) -> Copy:
+    copy = issues.copy_of_issue(request.app.state.store, project_id, number)
+    return Copy(copy, number, urls.duplicate_issue(project_id, number), urls.issue(project_id, number))
+
+
+def _copied(request: Request, copy: Copy, sent: SentForm) -> Response:
+    try:
+        project_id = issues.create_copy(
+            request.app.state.store, sent.text("token"), copy.project, sent.text("name")
+        )
+    except BadInput as refusal:
+        problem = refusal.problems[0]
+        if problem.path != ("name",):
+            raise
+        return _copy_form(request, copy, name=sent.text("name"), error=problem.allowed)
+    return go_to(request, urls.project(project_id))
+
+
+def _copy_form(request: Request, copy: Copy, *, name: str | None = None, error: str | None = None) -> HTMLResponse:
+    return render(
+        request,
+        "issues/duplicate.html",
+        status=422 if error else 200,
+        copy=copy,
+        name=copy.project.name if name is None else name,
+        errors={"name": error} if error else {},
+        token=new_token(),
+    )
 
 
 def _page(
@@ -224,12 +284,28 @@ def _changes(compared: Compared) -> Changes:
 
 
 def _assembly(found: AssemblyDifference, units: Units) -> AssemblyRow:
-    fields = field_rows(found.fields, units)
-    return AssemblyRow(found.mark, found.state, fields, _things(found.joints, units), _things(found.parts, units))
+    fields, notes = _with_notes(found.fields, units)
+    joints, parts = _things(found.joints, units), _things(found.parts, units)
+    return AssemblyRow(found.mark, found.state, fields, notes, joints, parts)
 
 
 def _things(differences: Sequence[Difference], units: Units) -> tuple[ThingRow, ...]:
-    return tuple(ThingRow(each.mark, each.state, field_rows(each.fields, units)) for each in differences)
+    """The differences, those that changed in just the same way together."""
+    alike: dict[tuple[State, tuple[FieldChange, ...]], list[str]] = {}
+    for each in differences:
+        alike.setdefault((each.state, each.fields), []).append(each.mark)
+    return tuple(
+        ThingRow(tuple(marks), state, *_with_notes(fields, units)) for (state, fields), marks in alike.items()
+    )
+
+
+def _with_notes(changes: Sequence[FieldChange], units: Units) -> tuple[tuple[ChangeRow, ...], ChangeRow | None]:
+    """Short fields as rows, and the notes, which are sentences, by themselves."""
+    rows = field_rows((change for change in changes if change.name != NOTES), units)
+    notes = field_rows((change for change in changes if change.name == NOTES), units)
+    if not notes:
+        return rows, None
+    return rows, ChangeRow(NOTES, in_units(notes[0].before, units), in_units(notes[0].after, units))
 
 
 def _paper(label: str) -> Paper:

@@ -204,27 +204,28 @@ def compare_with_other(store: Store, project_id: int, number: int, other: int) -
     return Compared(_units(before), compare(before, after), {})
 
 
-def duplicate_project(store: Store, token: str, project_id: int) -> int:
-    """A copy of the project as it stands, once for each token; its number. Raises NotFound."""
-
-    def act(session: Session) -> str:
+def copy_of_project(store: Store, project_id: int) -> Project:
+    """What a duplicate of the project would be, under a name to begin with. Raises NotFound."""
+    with store.reading() as session:
         project = load_project(session, project_id).project
-        return str(create_project(session, _named(project, " (copy)")))
-
-    return _once(store, token, act)
+    return _named(project, _with_ending(project.name, " (copy)"))
 
 
-def duplicate_issue(store: Store, token: str, project_id: int, number: int) -> int:
-    """A new project that is what the revision was, with its sections and rules as its own; its number.
+def copy_of_issue(store: Store, project_id: int, number: int) -> Project:
+    """A new project that is what the revision was, with its sections and rules as its own.
 
-    Once for each token. Raises NotFound or DamagedIssue.
+    Raises NotFound or DamagedIssue.
     """
-
-    def act(session: Session) -> str:
+    with store.reading() as session:
         project = spec_of(_snapshot(session, project_id, number))
-        return str(create_project(session, _named(project, " (repeat)")))
+    return _named(project, _with_ending(project.name, " (repeat)"))
 
-    return _once(store, token, act)
+
+def create_copy(store: Store, token: str, copy: Project, name: str) -> int:
+    """Store the copy under ``name``, once for each token; its number. Raises BadInput for the name."""
+    with store.writing() as session:
+        outcome, _ = once(session, token, lambda: str(create_project(session, _named(copy, name))))
+    return int(outcome)
 
 
 @cache
@@ -294,7 +295,7 @@ def _document(kind: DocumentKind, standing: Standing, heading: Heading, paper: P
     try:
         return render(kind, standing.project, standing.takeoff, heading, paper)
     except (UnprintableText, LabelTooSmall) as refusal:
-        raise NotIssuable(f"{kind.title}: {refusal}") from None
+        raise NotIssuable(f"{kind.heading}: {refusal}") from None
 
 
 def _reasons(standing: Standing) -> tuple[str, ...]:
@@ -320,11 +321,9 @@ def _without(document: Json, marks: Mapping[str, str]) -> Json:
     return document | {"takeoff": takeoff | {"assemblies": assemblies}}
 
 
-def _named(project: Project, ending: str) -> Project:
-    return project.model_copy(update={"name": project.name[: LONGEST_NAME - len(ending)] + ending})
+def _with_ending(name: str, ending: str) -> str:
+    return name[: LONGEST_NAME - len(ending)] + ending
 
 
-def _once(store: Store, token: str, act: Callable[[Session], str]) -> int:
-    with store.writing() as session:
-        outcome, _ = once(session, token, lambda: act(session))
-    return int(outcome)
+def _named(project: Project, name: str) -> Project:
+    return project.model_copy(update={"name": name})

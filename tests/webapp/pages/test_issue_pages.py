@@ -19,7 +19,7 @@ from domain.lengths import Length
 from domain.spec.catalogue import Section
 from tests.client import TestClient
 from tests.factories import a_frame, a_project, an_impossible_joint
-from tests.webapp.pages.reading import fields, main, soup
+from tests.webapp.pages.reading import errors, fields, main, soup
 from webapp.documents.kinds import DocumentKind
 from webapp.store import Store, catalogue, projects
 from webapp.store.shop import load_shop, update_shop
@@ -65,10 +65,14 @@ def links(answer: Response, part: str) -> list[str]:
 def test_a_project_is_issued_and_its_documents_reprint(client: TestClient, project_id: int) -> None:
     form = client.get(f"/projects/{project_id}/issues")
     assert "Revision 1 would hold 1 assembly, 4 joints, with" in main(form)
+    for kind in DocumentKind:
+        assert kind.heading in main(form)
     answer = issue(client, project_id)
     assert (answer.status_code, answer.headers["location"]) == (303, f"/projects/{project_id}/issues/1")
     page = client.get(f"/projects/{project_id}/issues/1")
     assert "Nothing: the project stands as it was issued" in main(page)
+    for kind in DocumentKind:
+        assert kind.heading in main(page)
     hashes = [code.text for code in soup(page).select(".documents code")]
     documents = links(page, "/documents/")
     assert len(documents) == len(hashes) == len(DocumentKind)
@@ -148,6 +152,25 @@ def test_what_changed_since_is_told_joint_by_joint(client: TestClient, store: St
     # 4 corners of 2 slots, one test joint of 2, 5 % spare rounded up; then 8 corners and 10 %
     assert rows["In all", "Key 14 × 16"] == ("11", "20")
     assert links(page, "/issues")[-1] == f"/projects/{project_id}/issues"
+
+
+def test_joints_that_changed_alike_are_told_together(client: TestClient, store: Store) -> None:
+    with store.writing() as session:
+        catalogue.create_section(session, SECTION)
+        carcass = {"kind": "carcass", "mark": "A", "width": 600, "height": 700, "depth": 300, "thickness": 18}
+        carcass |= {"corner": "mitre", "shelves": [300]}
+        number = projects.create_project(session, a_project(carcass))
+    issue(client, number)
+    with store.writing() as session:
+        stored = projects.load_project(session, number).assemblies[0]
+        spec = a_project(carcass | {"depth": 320}).assemblies[0]
+        projects.update_assembly(session, stored.id, stored.version, spec)
+    page = client.get(f"/projects/{number}/issues/1")
+    heads = [str(head.text) for head in soup(page).select("table.changes thead th:first-child")]
+    assert "Joints A-J1, A-J2, A-J3" in heads
+    notes = [str(said.text) for said in soup(page).select(".said dd")]
+    assert notes
+    assert all("without a key" in said for said in notes)
 
 
 def test_two_revisions_side_by_side(client: TestClient, store: Store, project_id: int) -> None:
@@ -248,8 +271,8 @@ def test_an_issued_document_bears_its_number(client: TestClient, store: Store, p
 
 
 def test_a_project_is_duplicated_once(client: TestClient, store: Store, project_id: int) -> None:
-    token = uuid4().hex
-    answers = [client.post(f"/projects/{project_id}/duplicate", data={"token": token}) for _ in range(3)]
+    form = fields(client.get(f"/projects/{project_id}/duplicate"))
+    answers = [client.post(f"/projects/{project_id}/duplicate", data=form) for _ in range(3)]
     (address,) = {answer.headers["location"] for answer in answers}
     with store.reading() as session:
         copy = projects.load_project(session, int(address.split("/")[-1])).project
@@ -264,7 +287,8 @@ def test_a_repeat_order_starts_as_the_revision_was(client: TestClient, store: St
     with store.writing() as session:
         stored = catalogue.list_sections(session)[0]
         catalogue.delete_section(session, stored.id, stored.version)
-    answer = client.post(f"/projects/{project_id}/issues/1/duplicate", data={"token": uuid4().hex})
+    address = f"/projects/{project_id}/issues/1/duplicate"
+    answer = client.post(address, data=fields(client.get(address)))
     copy = int(answer.headers["location"].split("/")[-1])
     with store.reading() as session:
         project = projects.load_project(session, copy).project
@@ -284,8 +308,8 @@ def test_a_revision_outlives_its_project(client: TestClient, store: Store, proje
     assert "The project has been deleted since" in main(page)
     for address in links(page, "/documents/"):
         assert client.get(address).status_code == 200
-    answer = client.post(f"/projects/{project_id}/issues/1/duplicate", data={"token": uuid4().hex})
-    assert answer.status_code == 303
+    address = f"/projects/{project_id}/issues/1/duplicate"
+    assert client.post(address, data=fields(client.get(address))).status_code == 303
     sent = {"token": uuid4().hex, "version": "1", "revision": "2", "paper": "A4"}
     assert client.post(f"/projects/{project_id}/issues", data=sent).status_code == 404
 
@@ -312,8 +336,20 @@ def test_what_is_not_there(client: TestClient, project_id: int, address: str) ->
 
 @pytest.mark.parametrize("address", ["/projects/99/duplicate", "/projects/1/issues/1/duplicate"])
 def test_nothing_comes_of_what_is_not_there(client: TestClient, project_id: int, address: str) -> None:
-    assert client.post(address, data={"token": uuid4().hex}).status_code == 404
-    assert client.post(address, data={"token": "?"}).status_code == 422
+    assert client.get(address).status_code == 404
+    assert client.post(address, data={"token": uuid4().hex, "name": "Copy"}).status_code == 404
+
+
+@pytest.mark.parametrize("name", ["", " ", "x" * 121, "a\ufffeb"])
+def test_a_copy_needs_a_name(client: TestClient, store: Store, project_id: int, name: str) -> None:
+    address = f"/projects/{project_id}/duplicate"
+    answer = client.post(address, data={"token": uuid4().hex, "name": name})
+    assert answer.status_code == 422
+    assert errors(answer)["name"]
+    assert fields(answer)["name"] == name.strip()
+    assert client.post(address, data={"token": "?", "name": "Copy"}).status_code == 422
+    with store.reading() as session:
+        assert len(projects.list_projects(session)) == 1
 
 
 def test_no_text_of_a_users_runs_on_the_pages(client: TestClient, store: Store) -> None:
@@ -329,7 +365,14 @@ def test_no_text_of_a_users_runs_on_the_pages(client: TestClient, store: Store) 
         )
         projects.delete_assembly(session, projects.load_project(session, number).assemblies[0].id, 1)
         catalogue.create_section(session, SECTION.model_copy(update={"name": XSS}))
-    for address in ("/issues", f"/projects/{number}/issues", f"/projects/{number}/issues/1"):
+    mine = f"/projects/{number}"
+    for address in (
+        "/issues",
+        f"{mine}/issues",
+        f"{mine}/issues/1",
+        f"{mine}/duplicate",
+        f"{mine}/issues/1/duplicate",
+    ):
         page = client.get(address)
         assert "<script>alert" not in page.text
         assert "alert(" in page.text
