@@ -5,6 +5,7 @@ from __future__ import annotations
 import gc
 import socket
 import sys
+from contextlib import suppress
 from dataclasses import replace
 from threading import Timer
 
@@ -86,4 +87,6 @@ def _run(store: Store, settings: Settings, listening: socket.socket) -> None:
     rest.start()
     config = uvicorn.Config(app, log_level="warning", server_header=False, date_header=True)
     print(f"Dovetally is at http://{settings.host}:{settings.port}  (stop it with Ctrl+C)", flush=True)
-    uvicorn.Server(config).run(sockets=[listening])
+    # Ctrl+C is how one stops it: uvicorn has closed everything by the time it passes the interrupt on
+    with suppress(KeyboardInterrupt):
+        uvicorn.Server(config).run(sockets=[listening])

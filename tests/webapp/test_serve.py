@@ -1,0 +1,94 @@
+"""Starting and stopping the server, as a person at a terminal sees it."""
+
+from __future__ import annotations
+
+import os
+import signal
+import socket
+import subprocess
+import sys
+import time
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parents[2]
+
+
+def start(data: Path, port: int, **environment: str) -> subprocess.Popen[str]:
+    return subprocess.Popen(
+        [sys.executable, "-m", "webapp.cli", "serve", "--port", str(port)],
+        cwd=ROOT,
+        env={**os.environ, "DOVETALLY_DATA": str(data), **environment},
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        text=True,
+    )
+
+
+def wait_until_it_answers(port: int) -> None:
+    for _ in range(600):
+        with socket.socket() as probe:
+            if probe.connect_ex(("127.0.0.1", port)) == 0:
+                return
+        time.sleep(0.05)
+    raise AssertionError(f"nothing answers on port {port}")
+
+
+@pytest.fixture
+def port() -> int:
+    with socket.socket() as found:
+        found.bind(("127.0.0.1", 0))
+        free: int = found.getsockname()[1]
+        return free
+
+
+@pytest.fixture
+def running(tmp_path: Path, port: int) -> Iterator[subprocess.Popen[str]]:
+    server = start(tmp_path / "data", port)
+    wait_until_it_answers(port)
+    yield server
+    if server.poll() is None:
+        server.kill()
+        server.communicate()
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="Windows sends Ctrl+C to a whole console")
+def test_ctrl_c_stops_it_without_a_word(running: subprocess.Popen[str], port: int) -> None:
+    time.sleep(0.5)
+    running.send_signal(signal.SIGINT)
+    out, err = running.communicate(timeout=30)
+    assert running.returncode == 0
+    assert out == f"Dovetally is at http://127.0.0.1:{port}  (stop it with Ctrl+C)\n"
+    assert err == ""
+
+
+def test_a_port_in_use_is_said_in_one_line(running: subprocess.Popen[str], tmp_path: Path, port: int) -> None:
+    second = start(tmp_path / "other", port)
+    out, err = second.communicate(timeout=30)
+    assert (second.returncode, out) == (2, "")
+    assert err.startswith(f"port {port} on 127.0.0.1 cannot be used: ")
+    assert err.count("\n") == 1
+    assert running.poll() is None
+
+
+def test_the_same_data_is_served_once(running: subprocess.Popen[str], tmp_path: Path) -> None:
+    with socket.socket() as found:
+        found.bind(("127.0.0.1", 0))
+        another: int = found.getsockname()[1]
+    second = start(tmp_path / "data", another)
+    out, err = second.communicate(timeout=30)
+    assert (second.returncode, out) == (2, "")
+    assert err.startswith("Dovetally is already running on this data")
+    assert running.poll() is None
+
+
+def test_a_data_file_of_another_program_is_refused(tmp_path: Path, port: int) -> None:
+    (tmp_path / "dovetally.db").write_bytes(b"not a database at all" * 100)
+    server = start(tmp_path, port)
+    out, err = server.communicate(timeout=30)
+    assert (server.returncode, out) == (2, "")
+    assert err.count("\n") == 1
+    assert "Traceback" not in err
+    assert (tmp_path / "dovetally.db").read_bytes() == b"not a database at all" * 100
