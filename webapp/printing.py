@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import argparse
+import contextlib
 import os
-import tempfile
 from datetime import UTC, date, datetime, time
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -106,24 +106,17 @@ def heading_today(project: Project) -> Heading:
 def write_whole(name: str, document: bytes) -> None:
     """Write a file whole or not at all: beside it first, then in its place. Raises BadInput."""
     path = Path(name)
-    beside = ""
+    if path.is_dir():
+        raise BadInput([Problem(("-o",), name, "cannot be written: it is a folder; name a file in it")])
+    beside = path.with_name(f".{path.name}.{os.getpid()}")
     try:
-        with tempfile.NamedTemporaryFile(dir=path.parent, prefix=".printing-", delete=False) as file:
-            beside = file.name
+        with beside.open("xb") as file:
             file.write(document)
             file.flush()
             os.fsync(file.fileno())
-        Path(beside).chmod(0o666 & ~_umask())
-        Path(beside).replace(path)
+        beside.replace(path)
     except (OSError, ValueError) as error:
-        if beside:
-            Path(beside).unlink(missing_ok=True)
+        with contextlib.suppress(OSError, ValueError):
+            beside.unlink(missing_ok=True)
         reason = getattr(error, "strerror", None) or str(error)
         raise BadInput([Problem(("-o",), name, f"cannot be written: {reason.lower()}")]) from None
-
-
-def _umask() -> int:
-    """The user's file mask, which can only be read by setting it."""
-    mask = os.umask(0)
-    os.umask(mask)
-    return mask

@@ -19,6 +19,8 @@ from webapp.documents.parts import parts_of
 NEAR = 1e-3
 """Millimetres within which an outline touches a joint's line."""
 
+SAME = 0.01
+"""Millimetres within which two pieces are cut alike."""
 ALONG = 0.8
 """A joint that takes more than this share of a piece's length is at its side, not at an end."""
 
@@ -232,7 +234,8 @@ def _side(outline: Outline, point: Point, view: str) -> str:
     return UPRIGHT[view][1 if y > 0 else 0]
 
 
-Pattern = list[tuple[float, float, str]]
+Spot = tuple[float, float, object]
+Pattern = list[Spot]
 
 
 def _hands(outlines: Sequence[Outline], expansion: Expansion) -> dict[int, Hand]:
@@ -262,28 +265,33 @@ def _pattern(outline: Outline, expansion: Expansion) -> Pattern:
     middle = (axis.low + axis.high) / 2
     sides = [axis.across(point) for point in outline.points]
     centre = (min(sides) + max(sides)) / 2
-    members = {joint.mark: joint.members for joint in expansion.joints}
-    found = [(point, "") for point in outline.points]
+    joints = {joint.mark: joint for joint in expansion.joints}
+    found: list[tuple[Point, object]] = [(point, None) for point in outline.points]
     found += [
-        (_middle(line), line.mark)
+        (_middle(line), _cut(joints[line.mark]))
         for line in expansion.elevation.joints
-        if outline.mark in members[line.mark] and touches(outline, line)
+        if outline.mark in joints[line.mark].members and touches(outline, line)
     ]
-    return [(_dot(point, axis.along) - middle, axis.across(point) - centre, mark) for point, mark in found]
+    return [(_dot(point, axis.along) - middle, axis.across(point) - centre, what) for point, what in found]
+
+
+def _cut(joint: Joint) -> object:
+    """What a joint cuts into its pieces, whichever they are: joints of other marks may cut the same."""
+    return (joint.kind, joint.face, joint.entries, joint.choices)
 
 
 def _mirrored(pattern: Pattern) -> Pattern:
-    return [(along, -across, mark) for along, across, mark in pattern]
+    return [(along, -across, what) for along, across, what in pattern]
 
 
 def _alike(one: Pattern, other: Pattern) -> bool:
     """True where one pattern, as it is or turned half round, lies on the other."""
-    turned = [(-along, -across, mark) for along, across, mark in one]
+    turned = [(-along, -across, what) for along, across, what in one]
     return len(one) == len(other) and any(all(_has(other, point) for point in way) for way in (one, turned))
 
 
-def _has(pattern: Pattern, point: tuple[float, float, str]) -> bool:
+def _has(pattern: Pattern, spot: Spot) -> bool:
     return any(
-        mark == point[2] and abs(along - point[0]) < 0.01 and abs(across - point[1]) < 0.01
-        for along, across, mark in pattern
+        abs(along - spot[0]) < SAME and abs(across - spot[1]) < SAME and what == spot[2]
+        for along, across, what in pattern
     )
