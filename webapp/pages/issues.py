@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Annotated
@@ -66,9 +67,13 @@ class AssemblyRow:
 
 @dataclass(frozen=True, slots=True)
 class Changes:
-    """A comparison as it is shown; ``clashes`` are assemblies that cannot be taken off now."""
+    """A comparison as it is shown; ``joints`` counts marks by what became of them.
+
+    ``clashes`` are assemblies that cannot be taken off now.
+    """
 
     same: bool
+    joints: tuple[tuple[State, int], ...]
     head: tuple[ChangeRow, ...]
     assemblies: tuple[AssemblyRow, ...]
     buy: tuple[ChangeRow, ...]
@@ -271,8 +276,10 @@ def _changes(compared: Compared) -> Changes:
         for change in changes
     ]
     glue = field_rows([found.takeoff.glue] if found.takeoff.glue else [], units)
+    states = Counter(joint.state for assembly in found.takeoff.assemblies for joint in assembly.joints)
     return Changes(
         same=found.same and not compared.clashes,
+        joints=tuple((state, states[state]) for state in State if states[state]),
         head=field_rows(found.head, units),
         assemblies=tuple(_assembly(assembly, units) for assembly in found.takeoff.assemblies),
         buy=(*counts, *glue),

@@ -135,6 +135,7 @@ def test_what_changed_since_is_told_joint_by_joint(client: TestClient, store: St
         prices = {Length.from_mm(16): 15}
         catalogue.update_section(session, stored.id, stored.version, SECTION, prices)
     page = client.get(f"/projects/{project_id}/issues/1")
+    assert "Joints: 1 changed." in main(page)
     rows = {
         (str(table.select_one("thead th").text), str(row.select_one("th").text)): tuple(
             cell.text for cell in row.select("td")

@@ -12,13 +12,20 @@ from collections.abc import Iterator
 
 import pytest
 from sqlalchemy import create_engine, text
+from sqlalchemy.exc import DBAPIError
 from store_samples import Clock, joint, project
 from test_store_catalogue import *  # noqa: F403
+from test_store_issues import (  # noqa: F401  those that do not open the file themselves
+    issued,
+    test_a_document_that_is_not_in_the_revision,
+    test_a_revision_that_is_not_there,
+    test_what_was_issued_comes_back,
+)
 from test_store_projects import *  # noqa: F403
 from test_store_races import *  # noqa: F403
 from test_store_tokens import *  # noqa: F403
 
-from webapp.store import Store, projects, schema, server
+from webapp.store import Store, issues, projects, schema, server
 from webapp.store.errors import Busy, NewerDatabase, ReadOnly, Unreachable
 
 SERVER = os.environ.get("DOVETALLY_TEST_SERVER", "")
@@ -92,3 +99,52 @@ def test_a_newer_database_is_refused(store: Store, monkeypatch: pytest.MonkeyPat
 def test_a_server_that_does_not_answer_is_said_to_be_unreachable() -> None:
     with pytest.raises(Unreachable, match="Check that it is running"):
         Store.open("postgresql://nobody@127.0.0.1:1/none")
+
+
+@pytest.mark.parametrize(
+    ("change", "why"),
+    [
+        ("UPDATE issue SET snapshot = '{}'", "what was issued stays as it is"),
+        ("DELETE FROM issue", "what was issued stays as it is"),
+        ("UPDATE issued_document SET paper = 'Letter'", "what was issued stays as it is"),
+        ("DELETE FROM issued_document", "what was issued stays as it is"),
+        ("TRUNCATE issued_document", "what was issued stays as it is"),
+        ("TRUNCATE issue CASCADE", "what was issued stays as it is"),
+        (
+            "INSERT INTO issued_document SELECT issue_id, kind, paper, sha256, body FROM issued_document "
+            "ON CONFLICT (issue_id, kind, paper) DO UPDATE SET body = 'x'",
+            "what was issued stays as it is",
+        ),
+        (
+            "INSERT INTO issue (project_id, number, project_name, issued_at, program, templates, snapshot, "
+            "snapshot_sha256) SELECT 1, 7, project_name, issued_at, program, templates, snapshot, snapshot_sha256 "
+            "FROM issue LIMIT 1",
+            "numbered one after the other",
+        ),
+    ],
+)
+def test_the_server_itself_refuses_to_change_what_was_issued(
+    issued: Store,  # noqa: F811
+    change: str,
+    why: str,
+) -> None:
+    with pytest.raises(DBAPIError, match=why), issued.writing() as session:
+        session.connection().execute(text(change))
+    test_what_was_issued_comes_back(issued)
+
+
+def test_a_database_of_version_1_is_brought_up_to_date(store: Store) -> None:
+    engine = create_engine(SERVER.replace("postgresql:", "postgresql+psycopg:"))
+    with engine.begin() as connection:
+        for change in ("DROP TABLE issued_document", "DROP TABLE issue", "DROP FUNCTION refuse_change"):
+            connection.execute(text(change))
+        connection.execute(text("DROP FUNCTION issue_in_turn"))
+        connection.execute(text("UPDATE alembic_version SET version_num = '0001'"))
+    engine.dispose()
+    with store.writing() as session:
+        projects.create_project(session, project(joint()))
+    again = Store.open(SERVER)
+    with again.reading() as session:
+        assert len(projects.list_projects(session)) == 1
+        assert issues.list_issues(session) == ()
+    again.close()
