@@ -9,7 +9,7 @@ import sqlite3
 import threading
 from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
-from contextlib import closing
+from contextlib import closing, suppress
 from datetime import UTC, datetime
 from pathlib import Path
 from uuid import uuid4
@@ -29,7 +29,7 @@ from webapp.store import issues as stored
 from webapp.store.errors import NotFound, StaleEdit
 from webapp.store.shop import load_shop, update_shop
 from webapp.usecases import issues
-from webapp.usecases.issues import NotIssuable
+from webapp.usecases.issues import NotIssuable, Seen
 from webapp.usecases.snapshots import canonical, snapshot
 
 THREADS = 40
@@ -71,13 +71,13 @@ def new_project(store: Store, *assemblies: dict[str, object]) -> int:
         return projects.create_project(session, a_project(*(assemblies or [a_frame()])))
 
 
-def edition(store: Store, project_id: int) -> tuple[int, int]:
+def seen(store: Store, project_id: int) -> Seen:
     with store.reading() as session:
-        return projects.edition(session, project_id)
+        return Seen(*projects.edition(session, project_id), stored.next_number(session, project_id))
 
 
 def issue(store: Store, project_id: int, render: issues.Render = quick, paper: Paper = Paper.A4) -> int:
-    return issues.issue(store, uuid4().hex, project_id, edition(store, project_id), paper, render)
+    return issues.issue(store, uuid4().hex, project_id, seen(store, project_id), paper, render)
 
 
 def widen(store: Store, project_id: int, mm: float) -> None:
@@ -156,8 +156,8 @@ class Fault(Exception):
 
 
 def numbers_without_gaps_or_twins(store: Store, file: Path, monkeypatch: pytest.MonkeyPatch, each: int) -> None:
-    """Forty people issue two projects, and one issue in four fails: setting a page, or just before the commit."""
-    numbers = (new_project(store), new_project(store, a_frame(), a_frame("B")))
+    """Forty people issue five projects, and one issue in four fails: setting a page, or just before the commit."""
+    numbers = [new_project(store) for _ in range(5)]
     chance = random.Random(25)
     begin = threading.Barrier(THREADS)
     add_issue = stored.add_issue
@@ -178,16 +178,20 @@ def numbers_without_gaps_or_twins(store: Store, file: Path, monkeypatch: pytest.
         begin.wait()
         done = []
         for turn in range(each):
-            project_id = numbers[(thread + turn) % 2]
-            try:
-                done.append((project_id, issue(store, project_id, failing_render)))
-            except Fault:
-                continue
+            project_id = numbers[(thread + turn) % 5]
+            with suppress(Fault):
+                done.append((project_id, issue_when_told(project_id)))
         return done
+
+    def issue_when_told(project_id: int) -> int:
+        """Issue, and where somebody else was quicker, look again and issue what stands then."""
+        while True:
+            with suppress(StaleEdit):
+                return issue(store, project_id, failing_render)
 
     with ThreadPoolExecutor(THREADS) as pool:
         done = [made for thread in pool.map(work, range(THREADS)) for made in thread]
-    assert 0.5 * THREADS * each < len(done) < 0.95 * THREADS * each
+    assert 0.4 * THREADS * each < len(done) < 0.95 * THREADS * each
     for project_id in numbers:
         told = sorted(number for of, number in done if of == project_id)
         assert told == list(range(1, len(told) + 1))
@@ -217,22 +221,22 @@ def test_a_thousand_issues_get_consecutive_numbers(
 
 def test_a_form_sent_by_five_threads_at_once_issues_once(store: Store) -> None:
     number, token = new_project(store), uuid4().hex
-    seen = edition(store, number)
+    form = seen(store, number)
     with ThreadPoolExecutor(5) as pool:
-        sent = [pool.submit(issues.issue, store, token, number, seen, Paper.A4, quick) for _ in range(5)]
+        sent = [pool.submit(issues.issue, store, token, number, form, Paper.A4, quick) for _ in range(5)]
         assert [each.result() for each in sent] == [1] * 5
     assert [head.number for head in issues.issued(store, number).issues] == [1]
 
 
 def test_a_form_sent_again_years_later_gets_the_first_answer(store: Store) -> None:
     number, token = new_project(store), uuid4().hex
-    seen = edition(store, number)
-    assert issues.issue(store, token, number, seen, Paper.A4, quick) == 1
+    form = seen(store, number)
+    assert issues.issue(store, token, number, form, Paper.A4, quick) == 1
     widen(store, number, 500)
     assert issue(store, number) == 2
-    assert issues.issue(store, token, number, seen, Paper.A4, quick) == 1
+    assert issues.issue(store, token, number, form, Paper.A4, quick) == 1
     with pytest.raises(BadInput):
-        issues.issue(store, "no token", number, seen, Paper.A4, quick)
+        issues.issue(store, "no token", number, form, Paper.A4, quick)
 
 
 def test_what_changes_while_the_page_is_set_is_not_issued_unseen(store: Store) -> None:
@@ -244,22 +248,33 @@ def test_what_changes_while_the_page_is_set_is_not_issued_unseen(store: Store) -
         return quick(kind, *given)  # type: ignore[arg-type]
 
     with pytest.raises(StaleEdit):
-        issues.issue(store, uuid4().hex, number, edition(store, number), Paper.A4, slow)
+        issues.issue(store, uuid4().hex, number, seen(store, number), Paper.A4, slow)
     assert issues.issued(store, number).issues == ()
 
 
-def test_another_revision_in_between_is_set_again_under_its_own_number(store: Store) -> None:
+def test_of_two_who_issue_the_same_the_slower_is_told(store: Store) -> None:
     number = new_project(store)
-    headings: list[str] = []
+    theirs = iter([True])
 
-    def slow(kind: DocumentKind, project: Project, takeoff: Takeoff, heading: Heading, paper: Paper) -> bytes:
-        if not headings:
+    def slow(kind: DocumentKind, *given: object) -> bytes:
+        if next(theirs, False):
             issue(store, number)
-        headings.append(heading.issue)
-        return quick(kind, project, takeoff, heading, paper)
+        return quick(kind, *given)  # type: ignore[arg-type]
 
+    with pytest.raises(StaleEdit):
+        issue(store, number, slow)
+    assert [head.number for head in issues.issued(store, number).issues] == [1]
     assert issue(store, number, slow) == 2
-    assert headings == ["1"] * len(DocumentKind) + ["2"] * len(DocumentKind)
+
+
+def test_nobody_waits_while_a_page_is_set(store: Store) -> None:
+    number = new_project(store)
+
+    def slow(kind: DocumentKind, *given: object) -> bytes:
+        new_project(store)  # somebody else writes, and is not held up
+        return quick(kind, *given)  # type: ignore[arg-type]
+
+    assert issue(store, number, slow) == 1
 
 
 def test_the_heading_says_whose_it_is_and_when(file: Path, store: Store) -> None:
@@ -356,7 +371,7 @@ def test_a_name_of_full_length_is_duplicated_too(store: Store) -> None:
 def test_there_is_nothing_to_issue_or_to_print_where_there_is_no_project(store: Store) -> None:
     for act in (
         lambda: issues.issued(store, 9),
-        lambda: issues.issue(store, uuid4().hex, 9, (1, 1), Paper.A4, quick),
+        lambda: issues.issue(store, uuid4().hex, 9, Seen(1, 1, 1), Paper.A4, quick),
         lambda: issues.draft(store, 9, DocumentKind.KEYS, Paper.A4, quick),
         lambda: issues.copy_of_project(store, 9),
         lambda: issues.copy_of_issue(store, 9, 1),

@@ -25,7 +25,7 @@ from webapp.pages.words import in_units
 from webapp.store import Store
 from webapp.store.errors import NotFound, StaleEdit
 from webapp.usecases import issues
-from webapp.usecases.issues import Compared, NotIssuable
+from webapp.usecases.issues import Compared, NotIssuable, Seen
 
 router = APIRouter(include_in_schema=False)
 
@@ -99,7 +99,7 @@ def show(request: Request, project_id: RowId) -> HTMLResponse:
 def issue(request: Request, project_id: RowId, sent: Form) -> Response:
     """Issue the next revision and go to it; or say why it cannot be issued."""
     store, token = request.app.state.store, sent.text("token")
-    seen = sent_version(sent.text("version")), sent_version(sent.text("revision"))
+    seen = Seen(*(sent_version(sent.text(name)) for name in ("version", "catalogue", "number")))
     paper = _paper(sent.text("paper"))
     try:
         number = issues.issue(store, token, project_id, seen, paper)

@@ -1,7 +1,7 @@
 """Issuing a project: a numbered revision whose documents reprint byte for byte for as long as there is paper.
 
-Documents are set outside the transaction that numbers them, so that nobody waits for a printer's
-compositor; where another revision came in between, they are set again inside it, under the right number.
+Documents are set before the transaction that keeps them, so that nobody waits for the compositor. The
+transaction begins with a look whether all still is as it was seen: the edition, and the next number.
 """
 
 from __future__ import annotations
@@ -57,13 +57,22 @@ class NotIssuable(Exception):
 
 
 @dataclass(frozen=True, slots=True)
+class Seen:
+    """What a form to issue was made of: the project's version, the catalogue's revision, the next number."""
+
+    version: int
+    catalogue: int
+    number: int
+
+
+@dataclass(frozen=True, slots=True)
 class Ready:
-    """What the next revision would be: its number, the project as it stands, and why it cannot be, if so.
+    """What the next revision would be: the project as it stands, and why it cannot be issued, if so.
 
     ``same``: nothing has changed since the revision before it.
     """
 
-    number: int
+    seen: Seen
     standing: Standing
     reasons: tuple[str, ...]
     same: bool
@@ -125,34 +134,29 @@ def issued(store: Store, project_id: int) -> Issued:
             return Issued(None, issues)
         last = stored.load_issue(session, project_id, issues[0].number).snapshot if issues else None
     standing = stand(sight)
-    number = issues[0].number + 1 if issues else 1
-    return Issued(Ready(number, standing, _reasons(standing), last == canonical(snapshot(standing))), issues)
+    seen = Seen(*standing.edition, issues[0].number + 1 if issues else 1)
+    return Issued(Ready(seen, standing, _reasons(standing), last == canonical(snapshot(standing))), issues)
 
 
-def issue(
-    store: Store, token: str, project_id: int, seen: tuple[int, int], paper: Paper, render: Render = render
-) -> int:
-    """Issue the project on ``paper``, once for each token; the revision's number.
+def issue(store: Store, token: str, project_id: int, seen: Seen, paper: Paper, render: Render = render) -> int:
+    """Issue the project on ``paper`` as it was ``seen``, once for each token; the revision's number.
 
-    ``seen`` is the project's version and the catalogue's revision on the page that asked. Raises
-    NotFound, StaleEdit where either has moved on since, or NotIssuable.
+    Raises NotFound, StaleEdit where the project, the catalogue or the next number has moved on since,
+    or NotIssuable.
     """
     with store.reading() as session:
         earlier = outcome_of(session, token)
         if earlier is not None:
             return int(earlier)
         _check_seen(session, project_id, seen)
-        request = _request(session, project_id)
+        request = _Request(seen.number, now(session), look(session, project_id))
     # not in the block above: a long look would hold every writer up
     made = _make(request, paper, render)
 
     def act(session: Session) -> str:
         _check_seen(session, project_id, seen)
-        right = made
-        if made.head.number != stored.next_number(session, project_id):
-            right = _make(_request(session, project_id), paper, render)
-        stored.add_issue(session, right.head, right.snapshot, right.documents)
-        return str(right.head.number)
+        stored.add_issue(session, made.head, made.snapshot, made.documents)
+        return str(seen.number)
 
     with store.writing() as session:
         outcome, _ = once(session, token, lambda: act(session))
@@ -244,14 +248,10 @@ def program_mark() -> str:
     return f"dovetally {version('dovetally')}, typst {version('typst')}"
 
 
-def _check_seen(session: Session, project_id: int, seen: tuple[int, int]) -> None:
+def _check_seen(session: Session, project_id: int, seen: Seen) -> None:
     edition = stored_edition(session, project_id)
-    if edition != seen:
+    if seen != Seen(*edition, stored.next_number(session, project_id)):
         raise StaleEdit("project", project_id, edition[0])
-
-
-def _request(session: Session, project_id: int) -> _Request:
-    return _Request(stored.next_number(session, project_id), now(session), look(session, project_id))
 
 
 def _make(request: _Request, paper: Paper, render: Render) -> _Made:

@@ -106,6 +106,16 @@ def test_what_was_changed_meanwhile_is_not_issued_unseen(
     assert client.post(f"/projects/{project_id}/issues", data=fields(answer)).status_code == 303
 
 
+def test_a_number_that_somebody_else_was_given_is_not_given_again(client: TestClient, project_id: int) -> None:
+    mine, theirs = (fields(client.get(f"/projects/{project_id}/issues")) for _ in range(2))
+    assert client.post(f"/projects/{project_id}/issues", data=theirs).status_code == 303
+    answer = client.post(f"/projects/{project_id}/issues", data=mine)
+    assert answer.status_code == 409
+    assert "another revision was issued" in main(answer)
+    assert "Nothing has changed since revision 1" in main(answer)
+    assert client.get(f"/projects/{project_id}/issues/2").status_code == 404
+
+
 def test_the_paper_chosen_is_the_paper_issued(client: TestClient, project_id: int) -> None:
     issue(client, project_id, paper="Letter")
     (address,) = links(client.get(f"/projects/{project_id}/issues/1"), "/documents/keys/")
@@ -209,7 +219,13 @@ def test_what_cannot_be_put_on_paper_is_not_issued(
     assert why in main(client.get(f"/projects/{number}/issues"))
     with store.reading() as session:
         version, revision = projects.edition(session, number)
-    sent = {"token": uuid4().hex, "version": str(version), "revision": str(revision), "paper": "A4"}
+    sent = {
+        "token": uuid4().hex,
+        "version": str(version),
+        "catalogue": str(revision),
+        "number": "1",
+        "paper": "A4",
+    }
     answer = client.post(f"/projects/{number}/issues", data=sent)
     assert answer.status_code == 422
     assert "It cannot be issued yet" in main(answer)
@@ -311,7 +327,7 @@ def test_a_revision_outlives_its_project(client: TestClient, store: Store, proje
         assert client.get(address).status_code == 200
     address = f"/projects/{project_id}/issues/1/duplicate"
     assert client.post(address, data=fields(client.get(address))).status_code == 303
-    sent = {"token": uuid4().hex, "version": "1", "revision": "2", "paper": "A4"}
+    sent = {"token": uuid4().hex, "version": "1", "catalogue": "2", "number": "2", "paper": "A4"}
     assert client.post(f"/projects/{project_id}/issues", data=sent).status_code == 404
 
 
