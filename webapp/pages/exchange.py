@@ -14,7 +14,7 @@ from webapp import urls
 from webapp.forms.values import new_token
 from webapp.incoming import RowId, SentForm
 from webapp.json_text import LARGEST_DOCUMENT
-from webapp.pages.rendering import go_to, render
+from webapp.pages.rendering import MAIN_ONLY, go_to, render
 from webapp.store import Store
 from webapp.usecases.exchange import Preview, book_import, export_project, preview_import, project_text
 
@@ -111,7 +111,7 @@ def _refused(request: Request, body: bytes, problems: Sequence[Problem]) -> HTML
 
 
 def _page(request: Request, form: ImportForm, *, status: int = 200) -> HTMLResponse:
-    return render(request, "exchange/page.html", status=status, form=form)
+    return render(request, "exchange/page.html", status=status, headers=MAIN_ONLY, form=form)
 
 
 def _preview(request: Request, preview: Preview) -> HTMLResponse:
@@ -119,6 +119,7 @@ def _preview(request: Request, preview: Preview) -> HTMLResponse:
     return render(
         request,
         "exchange/preview.html",
+        headers=MAIN_ONLY,
         units=project.units,
         project=project,
         preview=preview,

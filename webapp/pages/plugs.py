@@ -14,7 +14,7 @@ from webapp.forms.differences import Difference, differences
 from webapp.forms.plug import BLANK, LABELS, read_plug, sent_plug, shown_plug
 from webapp.forms.values import new_token, sent_version
 from webapp.incoming import Form, RowId, SentForm
-from webapp.pages.rendering import go_to, render
+from webapp.pages.rendering import MAIN_ONLY, go_to, render
 from webapp.store import Store
 from webapp.store.catalogue import load_plug
 from webapp.store.errors import NameTaken, StaleEdit
@@ -115,6 +115,7 @@ def _page(request: Request, form: PlugForm, shop: Shop, *, status: int = 200) ->
         request,
         "catalogue/plug.html",
         status=status,
+        headers=MAIN_ONLY,
         units=shop.units,
         form=form,
         labels=LABELS,

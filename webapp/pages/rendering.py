@@ -56,6 +56,10 @@ def render(
     return HTMLResponse(body, status_code=status, headers={**(headers or {}), "Vary": "HX-Request"})
 
 
+MAIN_ONLY = {"HX-Reselect": "#main"}
+"""Headers of a whole page that answers a form sent by htmx into ``#main``: of the page it takes that part."""
+
+
 @cache
 def environment() -> Environment:
     """The one Jinja environment: everything is escaped, and a misspelt name is an error."""

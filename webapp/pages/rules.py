@@ -24,7 +24,7 @@ from webapp.forms.rules import (
 )
 from webapp.forms.values import new_token, sent_version
 from webapp.incoming import Form
-from webapp.pages.rendering import go_to, render
+from webapp.pages.rendering import MAIN_ONLY, go_to, render
 from webapp.store import Store
 from webapp.store.errors import StaleEdit
 from webapp.store.shop import Shop, load_shop
@@ -95,6 +95,7 @@ def _page(request: Request, form: RulesForm, *, status: int = 200, saved: bool =
         request,
         "rules/page.html",
         status=status,
+        headers=MAIN_ONLY,
         units=form.shown_in,
         form=form,
         groups=GROUPS,

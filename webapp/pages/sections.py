@@ -31,7 +31,7 @@ from webapp.forms.section import (
 )
 from webapp.forms.values import new_token, sent_version
 from webapp.incoming import Form, RowId, SentForm
-from webapp.pages.rendering import go_to, render
+from webapp.pages.rendering import MAIN_ONLY, go_to, render
 from webapp.store import Store
 from webapp.store.catalogue import list_sections, load_section
 from webapp.store.errors import NameTaken, StaleEdit
@@ -52,6 +52,8 @@ class SectionForm:
     version: int | None = None
     errors: Mapping[str, str] = field(default_factory=dict)
     theirs: tuple[Difference, ...] | None = None
+    focus: int | None = None
+    """The row of lengths to go on at."""
 
     @property
     def action(self) -> str:
@@ -123,7 +125,8 @@ def _save(request: Request, form: SentForm, section_id: int | None) -> Response:
     version = None if section_id is None else sent_version(form.text("version"))
     sent = SectionForm(sent_section(form), section_id, version)
     if form.text("act") == ADD_ROW:
-        return _page(request, replace(sent, texts=sent.texts.with_room(2)), shop)
+        rows = len(sent.texts.rows)
+        return _page(request, replace(sent, texts=sent.texts.with_room(2), focus=rows), shop)
     if form.text("act") == LOOK:
         return _page(request, sent, shop)
     reading = read_section(sent.texts, shop.units, shop.currency)
@@ -216,6 +219,7 @@ def _page(request: Request, form: SectionForm, shop: Shop, *, status: int = 200)
         request,
         "catalogue/section.html",
         status=status,
+        headers=MAIN_ONLY,
         units=shop.units,
         form=form,
         labels=_labels(),
