@@ -23,9 +23,10 @@ ON_ITS_SIDE = {DocumentKind.SCHEDULE, DocumentKind.STRIPS}
 HASHES = """
 import hashlib, json, sys
 sys.path[:0] = ["tests/webapp/documents"]
-from paper_samples import DEMOS, demo, printed
+from paper_samples import demo, printed
 from webapp.documents.kinds import DocumentKind
-print(json.dumps([hashlib.sha256(printed(k, demo(n))).hexdigest() for n in DEMOS for k in DocumentKind]))
+every = [("keepsake-box", kind) for kind in DocumentKind] + [("hall-cabinet", DocumentKind.SCHEDULE)]
+print(json.dumps([hashlib.sha256(printed(kind, demo(name))).hexdigest() for name, kind in every]))
 """
 
 
@@ -43,7 +44,7 @@ def test_the_same_input_gives_the_same_bytes() -> None:
             )
             found.add(run.stdout)
     assert len(found) == 1
-    assert len(set(json.loads(found.pop()))) == len(DEMOS) * len(DocumentKind)
+    assert len(set(json.loads(found.pop()))) == len(DocumentKind) + 1
 
 
 def test_another_moment_is_another_document() -> None:
