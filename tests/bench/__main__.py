@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-from tests.bench import cold_start, pages, planner
+from tests.bench import cold_start, documents, pages, planner
 
 RUNS = 3
 
@@ -44,6 +44,14 @@ def figures() -> Iterator[Figure]:
         "×",
         f"{compared.joints} joints, {compared.exact * 1000:.1f} ms and {compared.brute:.1f} s",
         at_least=True,
+    )
+    paper = documents.measure()
+    yield Figure(
+        "schedule as PDF, over typst with constant data",
+        paper.ratio,
+        3,
+        "×",
+        f"{paper.joints} joints, {paper.ours:.2f} s and {paper.typst:.2f} s",
     )
     with tempfile.TemporaryDirectory() as folder:
         for page in pages.measure(Path(folder)):

@@ -31,9 +31,16 @@ def render(
     ``labels`` is the size of part labels and where their QR codes lead. Raises UnprintableText,
     LabelTooSmall, LabelSizeError.
     """
-    body = _body(kind, project, takeoff, heading, paper, labels or LabelChoices())
-    data = {"paper": paper.typst, "title": kind.heading, "heading": _heading(heading), **body}
+    data = document_data(kind, project, takeoff, heading, paper, labels or LabelChoices())
     return set_document(kind.value, data, heading.stamp)
+
+
+def document_data(
+    kind: DocumentKind, project: Project, takeoff: Takeoff, heading: Heading, paper: Paper, labels: LabelChoices
+) -> Json:
+    """All that the document's template sets, as JSON-ready values; drawings as SVG text."""
+    body = _body(kind, project, takeoff, heading, paper, labels)
+    return {"paper": paper.typst, "title": kind.heading, "heading": _heading(heading), **body}
 
 
 def _body(
