@@ -14,7 +14,7 @@ $(READY): pyproject.toml constraints.txt
 	touch $(READY)
 
 run: setup
-	$(BIN)/dovetally serve --demo
+	$(BIN)/dovetally serve
 
 test: check
 	$(BIN)/python -m pytest

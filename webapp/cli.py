@@ -57,7 +57,7 @@ def _parser() -> argparse.ArgumentParser:
     commands = parser.add_subparsers(required=True, metavar="COMMAND")
 
     serve = commands.add_parser("serve", help="serve the pages on this computer")
-    serve.add_argument("--demo", action="store_true", help="offer the demo workshop in an empty shop")
+    serve.add_argument("--demo", action="store_true", help="fill an empty shop with the demo workshop")
     serve.add_argument("--port", type=_port, help="the port to listen on (8765)")
     serve.set_defaults(run=_serve)
 

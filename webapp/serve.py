@@ -43,7 +43,7 @@ def serve(*, port: int | None = None, demo: bool = False) -> None:
         raise CannotServe(str(refusal)) from None
     try:
         if demo:
-            _offer_demo(store)
+            _fill_with_demo(store)
         _run(store, settings, listening)
     finally:
         store.close()
@@ -66,7 +66,7 @@ def _listen(host: str, port: int) -> socket.socket:
     return listening
 
 
-def _offer_demo(store: Store) -> None:
+def _fill_with_demo(store: Store) -> None:
     from webapp.usecases.demo import load_demo_once
 
     with store.writing() as session:
