@@ -24,6 +24,7 @@ LATER = (
     "webapp.pages.assemblies",
     "webapp.pages.schedule",
     "webapp.pages.keys_to_buy",
+    "webapp.pages.exports",
     "webapp.pages.issues",
     "webapp.pages.demo",
     "webapp.pages.exchange",

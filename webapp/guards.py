@@ -65,7 +65,8 @@ class SafeHeaders:
         async def send_with_headers(message: Message) -> None:
             if message["type"] == "http.response.start":
                 headers = MutableHeaders(scope=message)
-                headers["Content-Security-Policy"] = CONTENT_SECURITY_POLICY
+                # a picture that may be opened by itself asks for a stricter one
+                headers.setdefault("Content-Security-Policy", CONTENT_SECURITY_POLICY)
                 headers["X-Content-Type-Options"] = "nosniff"
                 # not "no-referrer": with it browsers send "Origin: null" even to ourselves
                 headers["Referrer-Policy"] = "same-origin"

@@ -90,6 +90,16 @@ def keys(project_id: int) -> str:
     return f"/projects/{project_id}/keys"
 
 
+def table(project_id: int, name: str, ending: str) -> str:
+    """A table of the project: "schedule", "keys" or "members", as "xlsx" or "csv"."""
+    return f"/projects/{project_id}/tables/{quote(name, safe='')}.{quote(ending, safe='')}"
+
+
+def face(project_id: int, joint: str) -> str:
+    """A joint's mating face at full size, as SVG."""
+    return f"/projects/{project_id}/faces/{quote(joint, safe='')}.svg"
+
+
 def duplicate_project(project_id: int) -> str:
     """The form that names a copy of a project, and makes it (POST)."""
     return f"/projects/{project_id}/duplicate"
