@@ -12,6 +12,7 @@ from domain.parts import Expansion, JointKind, Member, Panel
 from domain.planning.plans import Alternative, JointPlan, SectionPlan
 from webapp.drawings.face import draw_face
 from webapp.drawings.model import Drawing
+from webapp.drawings.pictorial import draw_pictorial
 from webapp.incoming import RowId
 from webapp.money import format_money
 from webapp.pages.kept_pages import kept_page
@@ -70,7 +71,10 @@ class JointCard:
 
 @dataclass(frozen=True, slots=True)
 class AssemblyPart:
-    """An assembly on the schedule: its parts and joints, or the problems that keep it from having any."""
+    """An assembly on the schedule: its parts and joints, or the problems that keep it from having any.
+
+    ``picture`` shows a box or a carcass as a body; what is flat has none.
+    """
 
     mark: str
     name: str
@@ -80,6 +84,7 @@ class AssemblyPart:
     joints: tuple[JointCard, ...]
     notes: tuple[str, ...]
     problems: tuple[str, ...]
+    picture: Drawing | None
 
     @property
     def mitred(self) -> bool:
@@ -116,6 +121,7 @@ def _part(planned: PlannedAssembly, units: Units, prices: Prices) -> AssemblyPar
         joints=tuple(_card(joint, units, prices) for joint in takeoff.joints) if takeoff else (),
         notes=notes_text(takeoff.expansion.notes, units) if takeoff else (),
         problems=tuple(in_units(problem.allowed, units) for problem in planned.problems),
+        picture=draw_pictorial(spec, takeoff, units) if takeoff else None,
     )
 
 

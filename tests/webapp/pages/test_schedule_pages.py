@@ -124,3 +124,15 @@ def test_the_counting_rule_is_said_with_the_rules_figures(client: TestClient, de
     assert "called by millimetres" in words
     none = main(client.get(urls.keys(make(demo_store, a_frame(), rules={"test_joints": 0}))))
     assert "Tests: none." in none
+
+
+def test_a_box_or_carcass_is_shown_as_a_body_and_a_frame_is_not(client: TestClient, demo_store: Store) -> None:
+    box = {"kind": "box", "mark": "B", "measure": "outside", "length": 280, "width": 180, "height": 110}
+    project_id = make(demo_store, a_frame(), box | {"wall": 16, "corner": "mitre"})
+
+    frame, body = soup(client.get(urls.schedule(project_id))).select("section.schedule-assembly")
+
+    assert frame.select_one(".pictorial") is None
+    drawing = body.select_one(".pictorial svg")
+    assert drawing is not None
+    assert "from outside" in drawing.title.text  # type: ignore[union-attr]
