@@ -28,6 +28,7 @@ Space = tuple[float, float, float]
 """x to the right, y back from the front, z up: mm."""
 RECEDE = sqrt(0.5) / 2
 """What a millimetre of depth adds to the right and upwards."""
+CORNERS = 4
 EMS = 24
 """A picture's longer side is this many em long."""
 
@@ -99,7 +100,7 @@ def draw_pictorial(spec: Assembly, takeoff: AssemblyTakeoff, units: Units) -> Dr
     if body.saw is not None:
         end = project((body.width, body.depth, sum(body.saw) / 2))
         sheet.write([Text(TextRole.WORDS, (end[0] + 0.5 * em, end[1]), "saw line", em, Anchor.START)])
-    for entries in _grouped(driven, body):
+    for entries in _grouped(driven):
         _label(sheet, entries, silhouette, (wide, high))
     expansion = takeoff.expansion
     return finished(
@@ -287,12 +288,17 @@ def _cross_section(driven: Driven, *, seen: bool) -> Polygon:
     return Polygon(Role.KEY if seen else Role.THIN, points)
 
 
-def _grouped(driven: Iterable[Driven], body: Body) -> list[list[Driven]]:
-    """The places of one joint and entry together, those in sight first."""
+def _grouped(driven: Iterable[Driven]) -> Iterator[list[Driven]]:
+    """The places of one joint and entry together. Where there are many, each group begins at another of them.
+
+    So the marks of a carcass full of shelves spread over its height.
+    """
     groups: dict[tuple[str, Entry], list[Driven]] = {}
     for each in driven:
         groups.setdefault((each.joint, each.entry), []).append(each)
-    return [sorted(group, key=lambda each: not _seen(each, body)) for group in groups.values()]
+    for turn, group in enumerate(groups.values()):
+        first = turn % len(group) if len(group) > CORNERS else 0
+        yield group[first:] + group[:first]
 
 
 # --- words
