@@ -97,44 +97,49 @@ def stop_server(server: Server) -> str:
     return output
 
 
+@contextmanager
+def serving(data: Path, *options: str) -> Iterator[Server]:
+    """A server for as long as it is needed; what it printed shows where the test failed."""
+    running = start_server(data, *options)
+    try:
+        yield running
+    finally:
+        print(stop_server(running))
+
+
 @pytest.fixture
 def server(tmp_path: Path) -> Iterator[Server]:
     """A fresh, empty workshop."""
-    running = start_server(tmp_path)
-    yield running
-    print(stop_server(running))
+    with serving(tmp_path) as running:
+        yield running
 
 
 @pytest.fixture(scope="session")
 def steady_server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Server]:
     """An empty workshop shared by the tests that only read."""
-    running = start_server(tmp_path_factory.mktemp("steady"))
-    yield running
-    print(stop_server(running))
+    with serving(tmp_path_factory.mktemp("steady")) as running:
+        yield running
 
 
 @pytest.fixture
 def demo_server(tmp_path: Path) -> Iterator[Server]:
     """The demo workshop, filled."""
-    running = start_server(tmp_path, "--demo")
-    yield running
-    print(stop_server(running))
+    with serving(tmp_path, "--demo") as running:
+        yield running
 
 
 @pytest.fixture(scope="session")
 def steady_demo(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Server]:
     """The demo workshop, shared by the tests that only read."""
-    running = start_server(tmp_path_factory.mktemp("steady_demo"), "--demo")
-    yield running
-    print(stop_server(running))
+    with serving(tmp_path_factory.mktemp("steady_demo"), "--demo") as running:
+        yield running
 
 
 @pytest.fixture(scope="module")
 def busy_demo(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Server]:
     """The demo workshop, shared by a module's tests that each add what is theirs."""
-    running = start_server(tmp_path_factory.mktemp("busy_demo"), "--demo")
-    yield running
-    print(stop_server(running))
+    with serving(tmp_path_factory.mktemp("busy_demo"), "--demo") as running:
+        yield running
 
 
 @pytest.fixture(scope="session")
@@ -191,8 +196,10 @@ def open_page(browser: Browser, watch: Watch) -> Iterator[Page]:
     )
     page.on("pageerror", lambda error: watch.problems.append(f"script error: {error}"))
     page.on("console", lambda message: note_console(watch, message))
-    yield page
-    context.close()
+    try:
+        yield page
+    finally:
+        context.close()
 
 
 def note_console(watch: Watch, message: ConsoleMessage) -> None:

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import pytest
 from playwright.sync_api import Browser, Page
 
-from tests.browser.conftest import Server, Watch, open_page, start_server, stop_server, wait_for_htmx
+from tests.browser.conftest import Server, Watch, open_page, serving, wait_for_htmx
 from tests.browser.elsewhere import bring_in, new_token, post
 from tests.browser.hostile import TEXTS
 from tests.factories import a_frame
@@ -44,12 +44,9 @@ class HostileShop:
 
 @pytest.fixture(scope="module")
 def hostile_shop(browser: Browser, tmp_path_factory: pytest.TempPathFactory) -> Iterator[HostileShop]:
-    running = start_server(tmp_path_factory.mktemp("hostile"))
-    with open_page(browser, Watch()) as page:
+    with serving(tmp_path_factory.mktemp("hostile")) as running, open_page(browser, Watch()) as page:
         page.goto(f"{running.url}/cautions")
-        shop = fill(page, running)
-    yield shop
-    print(stop_server(running))
+        yield fill(page, running)
 
 
 def fill(page: Page, server: Server) -> HostileShop:

@@ -42,8 +42,8 @@ def test_issue_change_compare_and_reprint(
         assert hashlib.sha256(file.read_bytes()).hexdigest() == link.locator("code").inner_text()
     page.goto(f"{demo_server.url}/rules")
     page.fill("[name=wall]", "2.5")
-    with page.expect_navigation():
-        page.get_by_role("button", name="Save").first.click()
+    page.get_by_role("button", name="Save rules").click()
+    page.wait_for_url("**/rules?saved=true")
     page.goto(f"{demo_server.url}/projects/1/issues/1")
     assert page.locator("table.changes").count() > 2
     for width in (1280, 360):

@@ -15,7 +15,7 @@ from typing import Any
 import pytest
 from playwright.sync_api import Browser, Page
 
-from tests.browser.conftest import Server, Watch, open_page, start_server, stop_server
+from tests.browser.conftest import Server, Watch, open_page, serving
 from tests.browser.hands import Hands, whole
 
 pytestmark = pytest.mark.browser
@@ -26,11 +26,16 @@ DEMO = Path(__file__).parents[2] / "shared" / "demo"
 @pytest.fixture(scope="module")
 def measured_shop(browser: Browser, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Server]:
     """A shop that was empty, with the demo's four key sections typed into its catalogue."""
-    running = start_server(tmp_path_factory.mktemp("measured"))
+    with serving(tmp_path_factory.mktemp("measured")) as running:
+        type_the_catalogue(browser, running)
+        yield running
+
+
+def type_the_catalogue(browser: Browser, shop: Server) -> None:
     watch = Watch()
     with open_page(browser, watch) as page:
         hands = Hands(page)
-        hands.go_to(running.url)
+        hands.go_to(shop.url)
         hands.follow("Catalogue")
         hands.follow("Measure the first key")
         measure_fourteen(hands)
@@ -40,8 +45,6 @@ def measured_shop(browser: Browser, tmp_path_factory: pytest.TempPathFactory) ->
                 hands.follow("Add a key section")
                 type_section(hands, section)
     assert watch.problems == []
-    yield running
-    print(stop_server(running))
 
 
 def measure_fourteen(hands: Hands) -> None:
@@ -75,8 +78,10 @@ def type_section(hands: Hands, section: dict[str, Any]) -> None:
     hands.fill("Reach limit", str(section["reach_limit"]))
     for row, length in enumerate(section["lengths"], start=1):
         if row == 5:  # four rows stand ready
-            hands.follow("More rows")
-        hands.fill(f"Length {row} (mm)", str(length))
+            hands.add_row("More rows", "Length 5 (mm)")
+            hands.type_here(str(length))
+        else:
+            hands.fill(f"Length {row} (mm)", str(length))
     hands.follow("Save section")
 
 

@@ -125,8 +125,8 @@ def _save(request: Request, form: SentForm, section_id: int | None) -> Response:
     version = None if section_id is None else sent_version(form.text("version"))
     sent = SectionForm(sent_section(form), section_id, version)
     if form.text("act") == ADD_ROW:
-        rows = len(sent.texts.rows)
-        return _page(request, replace(sent, texts=sent.texts.with_room(2), focus=rows), shop)
+        filled = max((row + 1 for row, texts in enumerate(sent.texts.rows) if not texts.empty), default=0)
+        return _page(request, replace(sent, texts=sent.texts.with_room(2), focus=filled), shop)
     if form.text("act") == LOOK:
         return _page(request, sent, shop)
     reading = read_section(sent.texts, shop.units, shop.currency)
