@@ -9,8 +9,7 @@ from fastapi.responses import Response
 
 from webapp.drawings.full_size import draw_full_size
 from webapp.exports.csv import write_csv
-from webapp.exports.tables import TableName, table
-from webapp.exports.xlsx import write_xlsx
+from webapp.exports.tables import Table, TableName, table
 from webapp.incoming import RowId
 from webapp.pages.rendering import environment
 from webapp.store import Store
@@ -30,9 +29,9 @@ class TableFile(StrEnum):
     CSV = "csv"
 
 
-_WRITERS = {
-    TableFile.XLSX: (write_xlsx, "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"),
-    TableFile.CSV: (write_csv, "text/csv; charset=utf-8; header=present"),
+MEDIA_TYPES = {
+    TableFile.XLSX: "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet",
+    TableFile.CSV: "text/csv; charset=utf-8; header=present",
 }
 
 
@@ -44,9 +43,17 @@ def show_table(request: Request, project_id: RowId, file_name: str) -> Response:
         raise NotFound("table", file_name)
     name, kind = TableName(stem), TableFile(ending)
     store: Store = request.app.state.store
-    write, media_type = _WRITERS[kind]
-    body = write(table(name, plan(store, project_id)))
-    return _download(body, media_type, f"project-{project_id}-{name}.{kind}")
+    body = _written(table(name, plan(store, project_id)), kind)
+    return _download(body, MEDIA_TYPES[kind], f"project-{project_id}-{name}.{kind}")
+
+
+def _written(table: Table, kind: TableFile) -> bytes:
+    if kind is TableFile.CSV:
+        return write_csv(table)
+    # loaded when first asked for: it takes as long as several pages
+    from webapp.exports.xlsx import write_xlsx
+
+    return write_xlsx(table)
 
 
 @router.get("/projects/{project_id}/faces/{joint}.svg")
