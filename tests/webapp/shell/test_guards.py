@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
 
 import pytest
 from fastapi import FastAPI
@@ -186,6 +187,8 @@ def test_a_claimed_length_over_the_cap_is_refused_before_reading_it_in(app: Fast
     async def send(message: Message) -> None:
         outgoing.append(message)
 
-    asyncio.run(app(scope, receive, send))
+    # in a thread of its own: after the browser tests, this one has a loop of Playwright's
+    with ThreadPoolExecutor(1) as thread:
+        thread.submit(lambda: asyncio.run(app(scope, receive, send))).result()
     assert outgoing[0]["status"] == 413
     assert incoming == []  # the rest ran past unread, so that the browser stays to hear the answer
