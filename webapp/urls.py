@@ -85,6 +85,11 @@ def schedule(project_id: int) -> str:
     return f"/projects/{project_id}/schedule"
 
 
+def parts_from(base: str, project_id: int) -> str:
+    """Where a part's label leads, but for the part's mark at the end; ``base`` is the server's own address."""
+    return f"{base.rstrip('/')}{schedule(project_id)}#part-"
+
+
 def keys(project_id: int) -> str:
     """The keys and plugs that a project needs."""
     return f"/projects/{project_id}/keys"

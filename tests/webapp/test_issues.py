@@ -24,6 +24,7 @@ from domain.spec.project import Project
 from domain.takeoff.takeoff import Takeoff
 from tests.factories import a_frame, a_project
 from webapp.documents.kinds import DocumentKind, Heading, Paper
+from webapp.documents.label_sheets import LabelChoices
 from webapp.store import Store, catalogue, projects, schema
 from webapp.store import issues as stored
 from webapp.store.errors import NotFound, StaleEdit
@@ -46,9 +47,11 @@ SECTION = Section(
 )
 
 
-def quick(kind: DocumentKind, project: Project, takeoff: Takeoff, heading: Heading, paper: Paper) -> bytes:
+def quick(
+    kind: DocumentKind, project: Project, takeoff: Takeoff, heading: Heading, paper: Paper, labels: LabelChoices
+) -> bytes:
     """A document as bytes that depend on all that is given, without a compositor."""
-    data = repr((kind, project, takeoff, heading, paper)).encode()
+    data = repr((kind, project, takeoff, heading, paper, labels)).encode()
     return b"%PDF-1.7 " + hashlib.sha256(data).digest() * 300
 
 
@@ -285,9 +288,16 @@ def test_the_heading_says_whose_it_is_and_when(file: Path, store: Store) -> None
         number = projects.create_project(session, a_project(a_frame(), customer="Ms Brandt", units="in"))
     headings: list[Heading] = []
 
-    def look(kind: DocumentKind, project: Project, takeoff: Takeoff, heading: Heading, paper: Paper) -> bytes:
+    def look(
+        kind: DocumentKind,
+        project: Project,
+        takeoff: Takeoff,
+        heading: Heading,
+        paper: Paper,
+        labels: LabelChoices,
+    ) -> bytes:
         headings.append(heading)
-        return quick(kind, project, takeoff, heading, paper)
+        return quick(kind, project, takeoff, heading, paper, labels)
 
     issue(at_noon, number, look)
     issues.draft(at_noon, number, DocumentKind.KEYS, Paper.A4, look)

@@ -49,7 +49,7 @@ def _body(
     units = heading.units
     match kind:
         case DocumentKind.SCHEDULE:
-            return schedule_data(takeoff, units)
+            return schedule_data(project, takeoff, units)
         case DocumentKind.MEMBERS:
             return members_data(takeoff, units)
         case DocumentKind.KEYS:

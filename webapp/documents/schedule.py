@@ -4,30 +4,36 @@ from __future__ import annotations
 
 from domain.lengths import Units, format_mm
 from domain.planning.plans import JointPlan, SectionPlan
+from domain.spec.assemblies import Assembly
+from domain.spec.project import Project
 from domain.takeoff.takeoff import AssemblyTakeoff, Takeoff
 from webapp.documents.parts import part_rows
 from webapp.documents.pictures import Json, picture
 from webapp.drawings.assembly import draw_assembly
 from webapp.drawings.dimensions import fine_figure
 from webapp.drawings.face import draw_face
-from webapp.pages.words import JOINT_KINDS, bare, notes_text, stack
+from webapp.drawings.pictorial import draw_pictorial
+from webapp.pages.words import JOINT_KINDS, bare, notes_text, other_member, stack
 
 
-def schedule_data(takeoff: Takeoff, units: Units) -> Json:
-    """What the schedule's template sets."""
+def schedule_data(project: Project, takeoff: Takeoff, units: Units) -> Json:
+    """What the schedule's template sets; every assembly of ``takeoff`` is one of the project's, by its mark."""
+    specs = {spec.mark: spec for spec in project.assemblies}
     return {
-        "assemblies": [_assembly(each, units) for each in takeoff.assemblies],
+        "assemblies": [_assembly(specs[each.expansion.mark], each, units) for each in takeoff.assemblies],
         "notes": list(notes_text(takeoff.notes, units)),
     }
 
 
-def _assembly(assembly: AssemblyTakeoff, units: Units) -> Json:
+def _assembly(spec: Assembly, assembly: AssemblyTakeoff, units: Units) -> Json:
     expansion = assembly.expansion
+    body = draw_pictorial(spec, assembly, units)
     return {
         "mark": expansion.mark,
         "name": expansion.name,
         "quantity": expansion.quantity,
         "drawing": picture(draw_assembly(expansion, units)),
+        "body": None if body is None else picture(body),
         "parts": part_rows(expansion, units),
         "notes": list(notes_text(expansion.notes, units)),
         "joints": [_joint(joint, units) for joint in assembly.joints],
@@ -48,6 +54,7 @@ def _joint(joint: JointPlan, units: Units) -> Json:
         "figures": {} if plan is None else _figures(joint, plan, units),
         "notes": list(notes_text((*needs.notes, *joint.notes), units)),
         "drawing": picture(draw_face(joint, units)),
+        "other_member": other_member(needs.kind) if plan else "",
     }
 
 

@@ -16,6 +16,7 @@ from domain.spec.project import Project
 from domain.takeoff.comparison import NOTES, AssemblyDifference, Difference, FieldChange, State
 from webapp import urls
 from webapp.documents.kinds import DocumentKind, Paper
+from webapp.documents.label_sheets import LabelChoices
 from webapp.failures import Words, failure
 from webapp.forms.values import new_token, sent_version
 from webapp.incoming import Form, RowId, SentForm
@@ -102,7 +103,7 @@ def issue(request: Request, project_id: RowId, sent: Form) -> Response:
     seen = Seen(*(sent_version(sent.text(name)) for name in ("version", "catalogue", "number")))
     paper = _paper(sent.text("paper"))
     try:
-        number = issues.issue(store, token, project_id, seen, paper)
+        number = issues.issue(store, token, project_id, seen, paper, labels=_labels(request, project_id))
     except StaleEdit:
         return _page(request, project_id, paper=paper, stale=True, status=409)
     except NotIssuable as refusal:
@@ -149,7 +150,8 @@ def draft(request: Request, project_id: RowId, kind: DocumentKind, paper: str = 
     """A document of the project as it stands, marked as a draft; it is not kept."""
     size = _paper(paper)
     try:
-        body = issues.draft(request.app.state.store, project_id, kind, size)
+        labels = _labels(request, project_id)
+        body = issues.draft(request.app.state.store, project_id, kind, size, labels=labels)
     except NotIssuable as refusal:
         return failure(request, 422, Words("It cannot be printed yet", str(refusal)))
     return _pdf(body, "inline", f"project-{project_id}-draft-{kind.value}-{size.label.lower()}.pdf")
@@ -313,6 +315,11 @@ def _with_notes(changes: Sequence[FieldChange], units: Units) -> tuple[tuple[Cha
     if not notes:
         return rows, None
     return rows, ChangeRow(NOTES, in_units(notes[0].before, units), in_units(notes[0].after, units))
+
+
+def _labels(request: Request, project_id: int) -> LabelChoices:
+    """Labels whose codes lead to the part on the schedule, at the address that this page was asked for by."""
+    return LabelChoices(address=urls.parts_from(str(request.base_url), project_id))
 
 
 def _paper(label: str) -> Paper:

@@ -17,7 +17,7 @@ from webapp.incoming import RowId
 from webapp.money import format_money
 from webapp.pages.kept_pages import kept_page
 from webapp.pages.rendering import render
-from webapp.pages.words import JOINT_KINDS, by, in_units, listed, notes_text, sizes, stack
+from webapp.pages.words import JOINT_KINDS, by, in_units, listed, notes_text, other_member, sizes, stack
 from webapp.usecases.projects import PlannedAssembly, PlannedProject, Prices
 
 router = APIRouter(include_in_schema=False)
@@ -65,6 +65,7 @@ class JointCard:
     facts: tuple[Fact, ...]
     notes: tuple[str, ...]
     drawing: Drawing
+    other_member: str
     alternatives: tuple[AlternativeRow, ...]
     priced: bool
 
@@ -158,6 +159,7 @@ def _card(joint: JointPlan, units: Units, prices: Prices) -> JointCard:
         facts=_face_facts(joint, units) + (() if plan is None else _plan_facts(joint, plan, units)),
         notes=notes_text((*needs.notes, *joint.notes), units),
         drawing=draw_face(joint, units),
+        other_member=other_member(needs.kind) if plan else "",
         alternatives=alternatives,
         priced=any(row.price for row in alternatives),
     )

@@ -22,6 +22,21 @@ JOINT_KINDS = {
 _IN_MM = re.compile(r"(\d+(?:\.\d+)?(?:e[+-]?\d+)?) mm")
 
 
+def other_member(kind: JointKind) -> str:
+    """How the member is slotted that a mating face's drawing does not show.
+
+    >>> other_member(JointKind.MITRE)
+    'The other member is its mirror image.'
+    """
+    if kind in {JointKind.MITRE, JointKind.EDGE_MITRE}:
+        return "The other member is its mirror image."
+    side = "face" if kind.on_edge else "edge"
+    return (
+        f"The other member has the same slots in its {side},"
+        " at the same centres from where the reference edge meets it."
+    )
+
+
 def bare(mm: float, units: Units) -> str:
     """A length without its unit, where the unit is said once for several."""
     return format_mm(mm, 2) if units is Units.MM else format_inches(mm)

@@ -20,6 +20,7 @@ from domain.lengths import Units
 from domain.spec.project import Project
 from domain.takeoff.takeoff import Takeoff
 from webapp.documents.kinds import DocumentKind, Heading, Paper
+from webapp.documents.label_sheets import LabelChoices
 from webapp.documents.render import render
 from webapp.documents.setting import DOCUMENTS, LabelTooSmall, UnprintableText
 from webapp.store import Store
@@ -43,8 +44,9 @@ from webapp.usecases.snapshots import (
     stand,
 )
 
-Render = Callable[[DocumentKind, Project, Takeoff, Heading, Paper], bytes]
+Render = Callable[[DocumentKind, Project, Takeoff, Heading, Paper, LabelChoices], bytes]
 DRAFT = "draft"
+USUAL_LABELS = LabelChoices()
 LONGEST_NAME = 120
 
 
@@ -138,7 +140,15 @@ def issued(store: Store, project_id: int) -> Issued:
     return Issued(Ready(seen, standing, _reasons(standing), last == canonical(snapshot(standing))), issues)
 
 
-def issue(store: Store, token: str, project_id: int, seen: Seen, paper: Paper, render: Render = render) -> int:
+def issue(
+    store: Store,
+    token: str,
+    project_id: int,
+    seen: Seen,
+    paper: Paper,
+    render: Render = render,
+    labels: LabelChoices = USUAL_LABELS,
+) -> int:
     """Issue the project on ``paper`` as it was ``seen``, once for each token; the revision's number.
 
     Raises NotFound, StaleEdit where the project, the catalogue or the next number has moved on since,
@@ -151,7 +161,7 @@ def issue(store: Store, token: str, project_id: int, seen: Seen, paper: Paper, r
         _check_seen(session, project_id, seen)
         request = _Request(seen.number, now(session), look(session, project_id))
     # not in the block above: a long look would hold every writer up
-    made = _make(request, paper, render)
+    made = _make(request, paper, render, labels)
 
     def act(session: Session) -> str:
         _check_seen(session, project_id, seen)
@@ -175,12 +185,19 @@ def reprint(store: Store, project_id: int, number: int, kind: DocumentKind, pape
         return stored.load_document(session, project_id, number, kind.value, paper.label)
 
 
-def draft(store: Store, project_id: int, kind: DocumentKind, paper: Paper, render: Render = render) -> bytes:
+def draft(
+    store: Store,
+    project_id: int,
+    kind: DocumentKind,
+    paper: Paper,
+    render: Render = render,
+    labels: LabelChoices = USUAL_LABELS,
+) -> bytes:
     """A document of the project as it stands, marked as a draft and not kept. Raises NotFound or NotIssuable."""
     with store.reading() as session:
         sight, moment = look(session, project_id), now(session)
     standing = stand(sight)
-    return _document(kind, standing, _heading(standing, DRAFT, moment), paper, render)
+    return _document(kind, standing, _heading(standing, DRAFT, moment), paper, render, labels)
 
 
 def compare_with_now(store: Store, project_id: int, number: int) -> Compared | None:
@@ -254,7 +271,7 @@ def _check_seen(session: Session, project_id: int, seen: Seen) -> None:
         raise StaleEdit("project", project_id, edition[0])
 
 
-def _make(request: _Request, paper: Paper, render: Render) -> _Made:
+def _make(request: _Request, paper: Paper, render: Render, labels: LabelChoices) -> _Made:
     """The revision, set on paper under its number. Raises NotIssuable."""
     number, moment = request.number, request.moment
     standing = stand(request.sight)
@@ -271,7 +288,10 @@ def _make(request: _Request, paper: Paper, render: Render) -> _Made:
     return _Made(
         head,
         canonical(snapshot(standing)),
-        {(kind.value, paper.label): _document(kind, standing, heading, paper, render) for kind in DocumentKind},
+        {
+            (kind.value, paper.label): _document(kind, standing, heading, paper, render, labels)
+            for kind in DocumentKind
+        },
     )
 
 
@@ -288,12 +308,19 @@ def _heading(standing: Standing, issue: str, moment: datetime) -> Heading:
     )
 
 
-def _document(kind: DocumentKind, standing: Standing, heading: Heading, paper: Paper, render: Render) -> bytes:
+def _document(
+    kind: DocumentKind,
+    standing: Standing,
+    heading: Heading,
+    paper: Paper,
+    render: Render,
+    labels: LabelChoices,
+) -> bytes:
     reasons = _reasons(standing)
     if reasons:
         raise NotIssuable(*reasons)
     try:
-        return render(kind, standing.project, standing.takeoff, heading, paper)
+        return render(kind, standing.project, standing.takeoff, heading, paper, labels)
     except (UnprintableText, LabelTooSmall) as refusal:
         raise NotIssuable(f"{kind.heading}: {refusal}") from None
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from itertools import pairwise
 from typing import Any
 
@@ -162,3 +163,19 @@ def test_joints_of_one_assembly_are_under_its_heading() -> None:
         joint = next(one for one in words if one.text == f"{mark}-J1")
         assert (heading.page, heading.top) < (joint.page, joint.top)
     assert places == sorted(places)
+
+
+def test_a_box_or_carcass_is_shown_as_a_body_too_and_a_frame_is_not() -> None:
+    cabinet, frames = (printed(DocumentKind.SCHEDULE, demo(name)) for name in ("hall-cabinet", "frame-set"))
+    # marks with their entry, as "J1 back", are on the body alone
+    assert re.search(r"J\d+ (front|back|top|bottom)\b", text_of(cabinet))
+    assert not re.search(r"J\d+ (front|back|top|bottom)\b", text_of(frames))
+
+
+def test_how_the_other_member_is_slotted_stands_under_the_face() -> None:
+    frames, cabinet = (
+        text_of(printed(DocumentKind.SCHEDULE, demo(name))) for name in ("frame-set", "hall-cabinet")
+    )
+    joints = [joint for assembly in demo("frame-set")[1].assemblies for joint in assembly.joints]
+    assert frames.count("The other member is its mirror image.") == len(joints)
+    assert "The other member has the same slots in its face" in cabinet

@@ -20,7 +20,9 @@ from domain.spec.catalogue import Section
 from tests.client import TestClient
 from tests.factories import a_frame, a_project, an_impossible_joint
 from tests.webapp.pages.reading import errors, fields, main, soup
+from webapp.documents import labels
 from webapp.documents.kinds import DocumentKind
+from webapp.documents.labels import qr_svg
 from webapp.store import Store, catalogue, projects
 from webapp.store.shop import load_shop, update_shop
 
@@ -393,3 +395,25 @@ def test_no_text_of_a_users_runs_on_the_pages(client: TestClient, store: Store) 
         page = client.get(address)
         assert "<script>alert" not in page.text
         assert "alert(" in page.text
+
+
+def test_a_labels_code_leads_to_the_part_on_the_schedule(
+    client: TestClient, project_id: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    coded: list[str] = []
+
+    def record(text: str) -> str:
+        coded.append(text)
+        return qr_svg(text)
+
+    monkeypatch.setattr(labels, "qr_svg", record)
+    schedule = f"/projects/{project_id}/schedule"
+    ids = [
+        f"{client.base_url}{schedule}#{row['id']}" for row in soup(client.get(schedule)).select("tr[id^=part-]")
+    ]
+    assert len(ids) == 2
+
+    assert client.get(f"/projects/{project_id}/print/labels").status_code == 200
+    assert coded == ids
+    assert issue(client, project_id).status_code == 303
+    assert coded == ids * 2

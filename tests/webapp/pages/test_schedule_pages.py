@@ -136,3 +136,19 @@ def test_a_box_or_carcass_is_shown_as_a_body_and_a_frame_is_not(client: TestClie
     drawing = body.select_one(".pictorial svg")
     assert drawing is not None
     assert "from outside" in drawing.title.text  # type: ignore[union-attr]
+
+
+def test_the_drawing_says_how_the_other_member_is_slotted(client: TestClient, demo_store: Store) -> None:
+    rails = {"kind": "railed_frame", "mark": "R", "width": 600, "height": 720, "thickness": 20}
+    rails |= {"stile": 45, "top_rail": 45, "bottom_rail": 60}
+    box = {"kind": "box", "mark": "B", "measure": "outside", "length": 280, "width": 180, "height": 90}
+    box |= {"wall": 16, "corner": "butt"}
+    project_id = make(demo_store, a_frame(), rails, box, an_impossible_joint("X"))
+
+    page = soup(client.get(urls.schedule(project_id)))
+
+    said = {str(card["id"]): str(card.figcaption.text) for card in page.select("article.joint-card")}  # type: ignore[union-attr]
+    assert "The other member is its mirror image." in said["joint-A-J1"]
+    assert "the same slots in its edge, at the same centres" in said["joint-R-J1"]
+    assert "the same slots in its face, at the same centres" in said["joint-B-J1"]
+    assert "other member" not in said["joint-X-J1"]
