@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
-from domain.lengths import Units, format_mm
+from domain.lengths import Length, Units, format_mm
 from domain.planning.plans import JointPlan, SectionPlan
 from domain.spec.assemblies import Assembly
 from domain.spec.project import Project
+from domain.spec.rules import Rules
 from domain.takeoff.takeoff import AssemblyTakeoff, Takeoff
 from webapp.documents.parts import part_rows
 from webapp.documents.pictures import Json, picture
 from webapp.drawings.assembly import draw_assembly
 from webapp.drawings.dimensions import fine_figure
 from webapp.drawings.face import draw_face
+from webapp.drawings.fit import draw_fit, section_index
 from webapp.drawings.pictorial import draw_pictorial
 from webapp.pages.words import JOINT_KINDS, bare, notes_text, other_member, stack
 
@@ -22,6 +24,32 @@ def schedule_data(project: Project, takeoff: Takeoff, units: Units) -> Json:
     return {
         "assemblies": [_assembly(specs[each.expansion.mark], each, units) for each in takeoff.assemblies],
         "notes": list(notes_text(takeoff.notes, units)),
+        "fits": _fits(takeoff, (project.rules or Rules()).squeeze_limit, units),
+    }
+
+
+def _fits(takeoff: Takeoff, squeeze_limit: Length, units: Units) -> list[Json]:
+    """How keys sit in their slots, once for every section, cutter and projection."""
+    found: dict[tuple[str, float, float], Json] = {}
+    for joint in (joint for assembly in takeoff.assemblies for joint in assembly.joints):
+        plan = joint.plan
+        if plan is not None:
+            setting = (plan.section.name, plan.cutter.tip_diameter, plan.projection)
+            if setting not in found:
+                found[setting] = _fit(joint, plan, squeeze_limit, units)
+            found[setting]["joints"].append(joint.joint.mark)
+    return list(found.values())
+
+
+def _fit(joint: JointPlan, plan: SectionPlan, squeeze_limit: Length, units: Units) -> Json:
+    return {
+        "section": plan.section.name,
+        "cutter": plan.cutter.kind.value,
+        "tip": fine(plan.cutter.tip_diameter, units),
+        "projection": fine(plan.projection, units),
+        "snug": fine(plan.snug_projection, units),
+        "joints": [],
+        "drawing": picture(draw_fit(plan, units, squeeze_limit, section_index(joint))),
     }
 
 

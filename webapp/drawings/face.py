@@ -27,6 +27,7 @@ from webapp.drawings.dimensions import (
     staggered,
     upright,
 )
+from webapp.drawings.fit import section_index
 from webapp.drawings.fold import Fold, fold_for
 from webapp.drawings.hatching import hatch, section_hatching
 from webapp.drawings.model import (
@@ -83,8 +84,7 @@ def draw_face(joint_plan: JointPlan, units: Units) -> Drawing:
     sheet = _sheet(joint_plan, units)
     parts: list[Shape | Text] = [*_wood(sheet)]
     if plan is not None:
-        hatching = [one.section.name for one in joint_plan.alternatives]
-        index = hatching.index(plan.section.name) if plan.section.name in hatching else 0
+        index = section_index(joint_plan)
         parts += _slots(sheet, plan, joint_plan.slots)
         for slot in joint_plan.slots:
             parts += _keys(sheet, plan, slot, index)

@@ -1,4 +1,7 @@
-"""Key and slots in section at the chosen projection, in their true proportions."""
+"""Key and slots in section at the chosen projection, in their true proportions.
+
+A squeeze or a gap is a few hundredths of a millimetre: detail A shows it at one flank, so many times as large.
+"""
 
 from __future__ import annotations
 
@@ -7,14 +10,19 @@ from itertools import pairwise
 
 from domain.lengths import Length, Units, format_mm
 from domain.planning.fit import FitRegime, KeyFit, key_fit, mouth
-from domain.planning.plans import SectionPlan
+from domain.planning.plans import JointPlan, SectionPlan
 from domain.spec.rules import Rules
-from webapp.drawings.dimensions import UNIT_WORDS, across, extension, fine_figure, split, upright
-from webapp.drawings.hatching import WOOD, WOOD_FACING, hatch, section_hatching
-from webapp.drawings.model import Drawing, Line, Point, Polygon, Role, Shape, Text, TextRole, finished
+from webapp.drawings.dimensions import UNIT_WORDS, across, extension, fine_figure, split, tick, upright
+from webapp.drawings.hatching import WOOD, WOOD_FACING, Hatching, hatch, section_hatching
+from webapp.drawings.lens import Lens, factor_for
+from webapp.drawings.model import Dot, Drawing, Line, Point, Polygon, Role, Shape, Text, TextRole, finished
 
 EMS = 22
 """The two pieces are this many em wide."""
+DETAIL = 3.5
+"""Half the side of the detail's square, in em."""
+LEAST = 0.0005
+"""Below this (mm) a squeeze or gap is nothing in the figures, and there is no detail of it."""
 SQUEEZE_LIMIT = Rules().squeeze_limit
 Parts = Iterator[Shape | Text]
 
@@ -38,19 +46,32 @@ def draw_fit(
     parts += [Polygon(Role.KEY, key), *hatch(key, section_hatching(section_index), em, Role.KEY_HATCH)]
     parts += _sizes(plan, units, apart, width, em)
     says = fit_words(fit, units)
-    parts.append(Text(TextRole.WORDS, (0.0, -plan.projection - apart - 5.0 * em), says, em))
+    low = -plan.projection - apart - 5.4 * em
+    parts.append(Text(TextRole.WORDS, (0.0, low), says, em))
+    lens = _lens(plan, fit, (0.0, low - (1.4 + DETAIL) * em), em)
+    enlarged = ""
+    if lens is not None:
+        parts += _detail(plan, fit, lens, units, em, section_hatching(section_index))
+        enlarged = f" Detail A: one flank, {lens.factor} times as large."
     shapes, texts = split(parts)
     name = f"Section {section.name} key in its slots"
     describes = (
         f"Not exaggerated: projection {fine_figure(plan.projection, units)},"
-        f" snug at {fine_figure(plan.snug_projection, units)}; {says}. {UNIT_WORDS[units]}"
+        f" snug at {fine_figure(plan.snug_projection, units)}; {says}.{enlarged}"
+        f" {UNIT_WORDS[units]}"
     )
     return finished(name, describes, em, shapes, texts)
 
 
+def section_index(joint: JointPlan) -> int:
+    """The place of a joint's section in the shop's list, which chooses its hatching; 0 without a section."""
+    names = [each.section.name for each in joint.alternatives]
+    return names.index(joint.plan.section.name) if joint.plan and joint.plan.section.name in names else 0
+
+
 def fit_words(fit: KeyFit, units: Units) -> str:
     """What the key does, in a few words with its figure."""
-    amount = f"{format_mm(fit.amount, 3)} mm" if units is Units.MM else f"{fit.amount / 25.4:.4f} in"
+    amount = _finest(fit.amount, units)
     match fit.regime:
         case FitRegime.HELD_APART:
             return f"faces held {amount} apart"
@@ -60,6 +81,10 @@ def fit_words(fit: KeyFit, units: Units) -> str:
             return f"clamps: squeeze {amount} a flank"
         case FitRegime.OVER_TIGHT:
             return f"over-tight: squeeze {amount} a flank"
+
+
+def _finest(mm: float, units: Units) -> str:
+    return f"{format_mm(mm, 3)} mm" if units is Units.MM else f"{mm / 25.4:.4f} in"
 
 
 def _slot(plan: SectionPlan, side: int, apart: float) -> tuple[Point, ...]:
@@ -78,14 +103,23 @@ def _key(plan: SectionPlan) -> tuple[Point, ...]:
 
 def _piece(plan: SectionPlan, side: int, apart: float, width: float, em: float) -> Parts:
     """One piece of wood, cut off where it goes on, with the slot in it."""
-    slot, face = _slot(plan, side, apart), side * apart
-    back = side * (apart + plan.projection + 2.2 * em)
-    wood = ((-width / 2, back), (-width / 2, face), *slot, (width / 2, face), (width / 2, back))
+    wood = _wood(plan, side, apart, width, em)
     yield Polygon(Role.WOOD, wood)
     yield from hatch(wood, WOOD if side > 0 else WOOD_FACING, em)
-    edge = ((-width / 2, face), *slot, (width / 2, face))
-    for start, end in pairwise(edge):
+    for start, end in pairwise(wood[1:-1]):
         yield Line(Role.OUTLINE, start, end)
+
+
+def _wood(plan: SectionPlan, side: int, apart: float, width: float, em: float) -> tuple[Point, ...]:
+    """A piece's outline: all but the first corner and the last lie on its face."""
+    face, back = side * apart, side * (apart + plan.projection + 2.2 * em)
+    return (
+        (-width / 2, back),
+        (-width / 2, face),
+        *_slot(plan, side, apart),
+        (width / 2, face),
+        (width / 2, back),
+    )
 
 
 def _sizes(plan: SectionPlan, units: Units, apart: float, width: float, em: float) -> Parts:
@@ -110,3 +144,60 @@ def _sizes(plan: SectionPlan, units: Units, apart: float, width: float, em: floa
     for v, reach in ((0.0, width / 2), (section.half_depth.mm, section.overall_width / 2)):
         yield extension((reach, v), (x + 0.3 * em, v))
     yield from upright(0.0, section.half_depth.mm, x, fine_figure(section.half_depth.mm, units), em, left=False)
+
+
+def _lens(plan: SectionPlan, fit: KeyFit, centre: Point, em: float) -> Lens | None:
+    """The lens on the middle of the key's right flank, or where faces are held apart on the slot's mouth.
+
+    None where there is nothing to enlarge, or no need.
+    """
+    amount = _at_flank(plan, fit)
+    factor = factor_for(amount, em) if amount >= LEAST else None
+    if factor is None:
+        return None
+    section, half_depth = plan.section, plan.section.half_depth.mm
+    if fit.regime is FitRegime.HELD_APART:
+        focus = (mouth(section, plan.cutter.tip_diameter, plan.projection) / 2, 0.0)
+    else:
+        between = amount / 2 if fit.regime is FitRegime.LOOSE else -amount / 2
+        focus = ((section.waist.mm / 2 + section.overall_width / 2) / 2 + between, half_depth / 2)
+    return Lens(factor, focus, centre, DETAIL * em)
+
+
+def _at_flank(plan: SectionPlan, fit: KeyFit) -> float:
+    """What is enlarged: the squeeze, the gap between faces, or the room between key and slot at a flank."""
+    return fit.amount / 2 * plan.section.slope if fit.regime is FitRegime.LOOSE else fit.amount
+
+
+def _detail(plan: SectionPlan, fit: KeyFit, lens: Lens, units: Units, em: float, hatching: Hatching) -> Parts:
+    """Detail A in its square, with its figure under it, and the circle round the place that it shows."""
+    amount, held_apart = _at_flank(plan, fit), fit.regime is FitRegime.HELD_APART
+    apart = fit.amount / 2 if held_apart else 0.0
+    yield Polygon(Role.THIN, lens.frame)
+    for side in (1, -1):
+        wood = _wood(plan, side, apart, 2.2 * max(plan.cutter.tip_diameter, plan.section.overall_width), em)
+        shown = lens.area(wood)
+        if shown:
+            yield Polygon(Role.WOOD, shown)
+            yield from hatch(shown, WOOD if side > 0 else WOOD_FACING, em)
+        for edge in pairwise(wood[1:-1]):
+            if line := lens.line(edge):
+                yield Line(Role.OUTLINE, *line)
+    key = lens.area(_key(plan))
+    if key:
+        yield Polygon(Role.KEY, key)
+        yield from hatch(key, hatching, em, Role.KEY_HATCH)
+    (x, y), drawn = lens.centre, lens.factor * amount / 2
+    if held_apart:
+        x += DETAIL / 2 * em
+        yield Line(Role.DIMENSION, (x, y - drawn - 0.6 * em), (x, y + drawn + 0.6 * em))
+        yield from (tick((x, y - drawn), em), tick((x, y + drawn), em))
+    else:
+        yield Line(Role.DIMENSION, (x - drawn - 0.6 * em, y), (x + drawn + 0.6 * em, y))
+        yield from (tick((x - drawn, y), em), tick((x + drawn, y), em))
+    what = "squeeze" if fit.regime in {FitRegime.CLAMPED, FitRegime.OVER_TIGHT} else "gap"
+    words = f"A × {lens.factor}: {what} {_finest(amount, units)}"
+    yield Text(TextRole.WORDS, (lens.centre[0], lens.centre[1] - (DETAIL + 1.0) * em), words, em)
+    yield Dot(Role.THIN, lens.focus, max(lens.seen, 0.5 * em))
+    beside = (lens.focus[0] + max(lens.seen, 0.5 * em) + 0.7 * em, lens.focus[1] + 0.7 * em)
+    yield Text(TextRole.WORDS, beside, "A", em)

@@ -7,10 +7,11 @@ from dataclasses import dataclass
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
 
-from domain.lengths import Units, format_fine, format_length, format_mm
+from domain.lengths import Length, Units, format_fine, format_length, format_mm
 from domain.parts import Expansion, JointKind, Member, Panel
 from domain.planning.plans import Alternative, JointPlan, SectionPlan
 from webapp.drawings.face import draw_face
+from webapp.drawings.fit import draw_fit, section_index
 from webapp.drawings.model import Drawing
 from webapp.drawings.pictorial import draw_pictorial
 from webapp.incoming import RowId
@@ -66,6 +67,7 @@ class JointCard:
     notes: tuple[str, ...]
     drawing: Drawing
     other_member: str
+    fit: Drawing | None
     alternatives: tuple[AlternativeRow, ...]
     priced: bool
 
@@ -106,12 +108,12 @@ def _show(request: Request, project: PlannedProject) -> HTMLResponse:
         "schedule/page.html",
         units=units,
         head=project.head,
-        assemblies=[_part(each, units, prices) for each in project.assemblies],
+        assemblies=[_part(each, units, prices, project.rules.squeeze_limit) for each in project.assemblies],
         notes=notes_text(project.notes, units) if project.assemblies else (),
     )
 
 
-def _part(planned: PlannedAssembly, units: Units, prices: Prices) -> AssemblyPart:
+def _part(planned: PlannedAssembly, units: Units, prices: Prices, squeeze_limit: Length) -> AssemblyPart:
     spec, takeoff = planned.stored.spec, planned.takeoff
     return AssemblyPart(
         mark=spec.mark,
@@ -119,7 +121,7 @@ def _part(planned: PlannedAssembly, units: Units, prices: Prices) -> AssemblyPar
         quantity=spec.quantity,
         sizes=sizes(spec, units),
         parts=_parts(takeoff.expansion, units) if takeoff else (),
-        joints=tuple(_card(joint, units, prices) for joint in takeoff.joints) if takeoff else (),
+        joints=tuple(_card(joint, units, prices, squeeze_limit) for joint in takeoff.joints) if takeoff else (),
         notes=notes_text(takeoff.expansion.notes, units) if takeoff else (),
         problems=tuple(in_units(problem.allowed, units) for problem in planned.problems),
         picture=draw_pictorial(spec, takeoff, units) if takeoff else None,
@@ -146,7 +148,7 @@ def _panel(panel: Panel, units: Units) -> PartRow:
     return PartRow(panel.mark, panel.name, panel.quantity, size, "", panel.material or "")
 
 
-def _card(joint: JointPlan, units: Units, prices: Prices) -> JointCard:
+def _card(joint: JointPlan, units: Units, prices: Prices, squeeze_limit: Length) -> JointCard:
     needs, plan = joint.joint, joint.plan
     alternatives = tuple(_alternative(each, joint, units, prices) for each in joint.alternatives)
     return JointCard(
@@ -160,6 +162,7 @@ def _card(joint: JointPlan, units: Units, prices: Prices) -> JointCard:
         notes=notes_text((*needs.notes, *joint.notes), units),
         drawing=draw_face(joint, units),
         other_member=other_member(needs.kind) if plan else "",
+        fit=draw_fit(plan, units, squeeze_limit, section_index(joint)) if plan else None,
         alternatives=alternatives,
         priced=any(row.price for row in alternatives),
     )

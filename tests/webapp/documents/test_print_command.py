@@ -48,7 +48,8 @@ def test_it_writes_the_document_and_nothing_else(tmp_path: Path, kind: str) -> N
 def test_a_joint_that_cannot_be_made_ends_with_1_and_the_paper_is_written(tmp_path: Path) -> None:
     run = print_(tmp_path, "schedule", "-o", str(tmp_path / "out.pdf"), assemblies=(FRAME, NARROW))
     assert run.returncode == 1
-    assert "Cannot be made" in PdfReader(tmp_path / "out.pdf").pages[-1].extract_text()
+    pages = PdfReader(tmp_path / "out.pdf").pages
+    assert any("Cannot be made" in page.extract_text() for page in pages)
 
 
 def test_a_letter_without_a_glyph_ends_with_2_and_leaves_what_was_there(tmp_path: Path) -> None:

@@ -179,3 +179,13 @@ def test_how_the_other_member_is_slotted_stands_under_the_face() -> None:
     joints = [joint for assembly in demo("frame-set")[1].assemblies for joint in assembly.joints]
     assert frames.count("The other member is its mirror image.") == len(joints)
     assert "The other member has the same slots in its face" in cabinet
+
+
+@pytest.mark.parametrize("name", DEMOS)
+def test_the_fit_is_shown_once_for_every_section_cutter_and_projection(name: str) -> None:
+    planned = demo(name)
+    plans = [joint.plan for assembly in planned[1].assemblies for joint in assembly.joints]
+    settings = {(plan.section.name, plan.cutter, plan.projection) for plan in plans if plan is not None}
+    text = text_of(printed(DocumentKind.SCHEDULE, planned))
+    assert text.count("(snug at ") == len(settings)
+    assert len(re.findall(r"A × \d+: (?:squeeze|gap) ", text)) == len(settings)

@@ -152,3 +152,16 @@ def test_the_drawing_says_how_the_other_member_is_slotted(client: TestClient, de
     assert "the same slots in its edge, at the same centres" in said["joint-R-J1"]
     assert "the same slots in its face, at the same centres" in said["joint-B-J1"]
     assert "other member" not in said["joint-X-J1"]
+
+
+def test_why_shows_the_key_in_its_slots_with_the_shops_own_limit(client: TestClient, demo_store: Store) -> None:
+    project_id = make(demo_store, a_frame(), an_impossible_joint("X"), rules={"squeeze_limit": 0.01})
+
+    frame, unmade = soup(client.get(urls.schedule(project_id))).select("details.why")
+
+    # a preload of 0.1 at 12°: 0.1 tan 12° = 0.021
+    fit = frame.select_one("figure.fit svg")
+    assert fit is not None
+    assert "over-tight: squeeze 0.021 mm a flank" in fit.text
+    assert "A × 50: squeeze 0.021 mm" in fit.text
+    assert unmade.select_one("figure.fit") is None
