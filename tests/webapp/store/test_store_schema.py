@@ -115,7 +115,7 @@ def test_an_older_database_is_backed_up_before_it_is_changed(
     older(file)
     before = schema_of(file)
     monkeypatch.setattr(schema, "upgrade", add_a_column)
-    with Store.open(file).reading() as session:
+    with closing(Store.open(file)) as opened, opened.reading() as session:
         assert len(projects.list_projects(session)) == 1
     copy = file.with_name(f"shop.db.before-version-{NEWEST + 1}")
     assert schema_of(copy) == before != schema_of(file)
@@ -191,7 +191,7 @@ def version_1(file: Path) -> Path:
 def test_a_database_of_version_1_is_brought_up_to_date_without_losing_a_row(version_1: Path) -> None:
     before = rows_of(version_1)
     assert all(before.values())
-    with Store.open(version_1).reading() as session:
+    with closing(Store.open(version_1)) as opened, opened.reading() as session:
         loaded = [projects.load_project(session, head.id) for head in projects.list_projects(session)]
         assert [len(each.assemblies) for each in loaded] == [2, 5]
         assert issues.list_issues(session) == ()
