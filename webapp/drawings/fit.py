@@ -1,6 +1,6 @@
 """Key and slots in section at the chosen projection, in their true proportions.
 
-A squeeze or a gap is a few hundredths of a millimetre: detail A shows it at one flank, so many times as large.
+A squeeze or a gap is a few hundredths of a millimetre: detail A shows it enlarged.
 """
 
 from __future__ import annotations
@@ -52,7 +52,7 @@ def draw_fit(
     enlarged = ""
     if lens is not None:
         parts += _detail(plan, fit, lens, units, em, section_hatching(section_index))
-        enlarged = f" Detail A: one flank, {lens.factor} times as large."
+        enlarged = f" Detail A: the place circled, {lens.factor} times as large."
     shapes, texts = split(parts)
     name = f"Section {section.name} key in its slots"
     describes = (
