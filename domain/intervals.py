@@ -31,7 +31,7 @@ def intersection(first: Intervals, second: Intervals) -> Intervals:
         for other_low, other_high in second:
             start, end = max(low, other_low), min(high, other_high)
             if start <= end + TOUCH:
-                found.append((min(start, end), max(start, end)) if start > end else (start, end))
+                found.append((min(start, end), max(start, end)))
     return union(found)
 
 

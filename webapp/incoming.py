@@ -38,10 +38,6 @@ class SentForm:
         """Every value sent under ``name``, in order: for rows that repeat a field."""
         return [text.strip() for text in self._texts.get(name, [])]
 
-    def ticked(self, name: str) -> bool:
-        """Whether a checkbox was ticked."""
-        return name in self._texts
-
     def file(self, name: str) -> UploadFile | None:
         """The uploaded file; None when none was chosen. Read it with ``.file.read()``."""
         file = self._files.get(name)

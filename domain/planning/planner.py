@@ -82,7 +82,7 @@ def _refusal(joint: Joint, alternatives: Sequence[Alternative], rules: Rules) ->
         yield Note.of(NoteCode.UNKNOWN_SECTION, section_text=str(pinned))
     else:
         reasons = [one.why_not for one in tried if one.why_not is not None]
-        nearest = min(reasons, key=lambda note: _shortfall(note, rules))
+        nearest = min(reasons, key=_shortfall)
         yield nearest
         yield from _change(nearest, rules)
     would = [one.section for one in alternatives if one.fits]
@@ -91,7 +91,7 @@ def _refusal(joint: Joint, alternatives: Sequence[Alternative], rules: Rules) ->
         yield Note.of(NoteCode.SECTION_WOULD_FIT, section_text=best.name)
 
 
-def _shortfall(note: Note, rules: Rules) -> float:
+def _shortfall(note: Note) -> float:
     """How much wood (mm) the refusal is about, so that the nearest miss is the one explained."""
     figures = {name: value for name, value in note.figures if not isinstance(value, str)}
     if note.code in {NoteCode.NO_ROOM, NoteCode.RUN_TOO_SHORT, NoteCode.PIECE_TOO_SHORT}:
@@ -103,7 +103,7 @@ def _shortfall(note: Note, rules: Rules) -> float:
 
 def _change(note: Note, rules: Rules) -> Iterator[Note]:
     figures = {name: value for name, value in note.figures if not isinstance(value, str)}
-    more = _shortfall(note, rules)
+    more = _shortfall(note)
     if note.code is NoteCode.NO_ROOM:
         wall = rules.wall.mm - more / 2
         if wall >= rules.wall.mm / 2:

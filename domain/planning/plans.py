@@ -89,3 +89,10 @@ class JointPlan:
     depth_stop: float | None
     alternatives: tuple[Alternative, ...]
     notes: tuple[Note, ...]
+
+    @property
+    def stop(self) -> float:
+        """The depth stop's reading in mm. Raises ValueError where there is no plan to set a stop for."""
+        if self.depth_stop is None:
+            raise ValueError(f"{self.joint.mark} has no plan, so there is no stop to set")
+        return self.depth_stop

@@ -107,7 +107,7 @@ def set_ups(joint: JointPlan, plan: SectionPlan) -> Iterator[SetUp]:
             mitred=mitred,
             angle=round(face.angle, 3),
             fence_reading=round(centre, 3),
-            depth_stop=round(plan.depth if joint.depth_stop is None else joint.depth_stop, 3),
+            depth_stop=round(joint.stop, 3),
             clamp_height=round(clamp_height(joint), 3),
         )
 

@@ -123,7 +123,7 @@ def _joint(joint: JointPlan) -> Json:
             ],
             "reach": _mm(plan.reach),
             "hold": _mm(plan.hold),
-            "depth_stop": _mm(plan.depth if joint.depth_stop is None else joint.depth_stop),
+            "depth_stop": _mm(joint.stop),
         }
     document["alternatives"] = [_alternative(alternative) for alternative in joint.alternatives]
     document["notes"] = [note.text() for note in joint.notes]

@@ -94,7 +94,7 @@ def _figures(joint: JointPlan, plan: SectionPlan, units: Units) -> Json:
         "tip": fine(plan.cutter.tip_diameter, units),
         "projection": fine(plan.projection, units),
         "depth": fine(plan.depth, units),
-        "stop": fine(depth_stop(joint, plan), units),
+        "stop": fine(joint.stop, units),
         "entry": f"{joint.joint.face.ends[0]} and {joint.joint.face.ends[1]}"
         if plan.entry == "both"
         else plan.entry,
@@ -111,11 +111,6 @@ def _figures(joint: JointPlan, plan: SectionPlan, units: Units) -> Json:
 def fine(mm: float, units: Units) -> str:
     """A machine figure without its unit."""
     return fine_figure(mm, units).rstrip("″")
-
-
-def depth_stop(joint: JointPlan, plan: SectionPlan) -> float:
-    """The reading of the depth stop, in mm."""
-    return plan.depth if joint.depth_stop is None else joint.depth_stop
 
 
 def origin(joint: JointPlan) -> str:

@@ -16,7 +16,7 @@ from domain.planning.plans import JointPlan, SectionPlan
 from domain.takeoff.takeoff import Takeoff
 from webapp.documents.kinds import Paper
 from webapp.documents.pictures import Json
-from webapp.documents.schedule import depth_stop, fine, origin
+from webapp.documents.schedule import fine, origin
 from webapp.pages.words import bare, notes_text, stack
 
 MARGIN = 14.0
@@ -46,7 +46,7 @@ def strips_data(takeoff: Takeoff, units: Units, paper: Paper) -> Json:
 def _marked(joint: JointPlan, plan: SectionPlan) -> tuple[object, ...]:
     """Everything that is on a strip: joints that agree in it share one."""
     face = joint.joint.face
-    figures = (face.breadth, face.angle, plan.depth, depth_stop(joint, plan), plan.projection, *plan.centres)
+    figures = (face.breadth, face.angle, plan.depth, joint.stop, plan.projection, *plan.centres)
     return (plan.section.name, plan.cutter, plan.keys, *(round(figure, PLACES) for figure in figures))
 
 
@@ -64,7 +64,7 @@ def _strips(joints: list[JointPlan], units: Units, room: float) -> Iterator[Json
             "joints": [f"{one.joint.mark} ({one.joint.quantity} ×)" for one in joints],
             "names": ", ".join(one.joint.mark for one in joints),
             "section": plan.section.name,
-            "stop": f"{fine(depth_stop(joint, plan), units)} {units.value}",
+            "stop": f"{fine(joint.stop, units)} {units.value}",
             "part": f"part {part} of {parts}" if parts > 1 else "",
             "facts": _facts(joint, plan, units),
             "origin": origin(joint) if part == 1 else "",
@@ -100,7 +100,7 @@ def _facts(joint: JointPlan, plan: SectionPlan, units: Units) -> str:
     entry = " and ".join(dict.fromkeys(slot.entry.value for slot in joint.slots))
     return (
         f"section {plan.section.name}, {plan.cutter.kind.value} cutter · depth stop"
-        f" {fine(depth_stop(joint, plan), units)} {units.value} · projection {fine(plan.projection, units)}"
+        f" {fine(joint.stop, units)} {units.value} · projection {fine(plan.projection, units)}"
         f" {units.value} · keys {stack(plan.keys)} mm from the {entry} · joint line"
         f" {bare(joint.joint.face.breadth, units)} {units.value}, from the {origin(joint)}"
     )

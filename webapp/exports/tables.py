@@ -225,7 +225,6 @@ def _planned(joint: JointPlan, units: Units, most: int) -> tuple[Cell, ...]:
         return ("no", *(None,) * (15 + most))
     ends = joint.joint.face.ends
     centres = [length(centre, units) for centre in plan.centres]
-    stop = plan.depth if joint.depth_stop is None else joint.depth_stop
     return (
         "yes",
         plan.section.name,
@@ -238,7 +237,7 @@ def _planned(joint: JointPlan, units: Units, most: int) -> tuple[Cell, ...]:
         *centres,
         *(None,) * (most - len(centres)),
         length(plan.depth, units),
-        length(stop, units),
+        length(joint.stop, units),
         f"{ends[0]} and {ends[1]}" if plan.entry is Entry.BOTH else plan.entry.value,
         len(joint.slots),
         stack(plan.keys),

@@ -23,7 +23,7 @@ from webapp.forms.assemblies.kinds import FORMS
 from webapp.forms.assemblies.reading import Reading, read_assembly
 from webapp.forms.assemblies.showing import spec_texts, starting_texts
 from webapp.forms.assemblies.views import Offers, view_form
-from webapp.forms.values import new_token
+from webapp.forms.values import new_token, sent_version
 from webapp.incoming import Form, RowId, SentForm
 from webapp.pages.joint_rows import JointRow, joint_rows
 from webapp.pages.kept_pages import kept_preview
@@ -39,7 +39,6 @@ from webapp.usecases.takeoffs import assembly_takeoff
 router = APIRouter(include_in_schema=False)
 
 _NOT_SPEC = frozenset({"token", "version", "change"})
-_LARGEST_VERSION = 2**53
 
 
 @dataclass(frozen=True, slots=True)
@@ -208,14 +207,8 @@ def ask_delete(request: Request, project_id: RowId, assembly_id: RowId) -> Respo
 @router.post("/projects/{project_id}/assemblies/{assembly_id}/delete")
 def delete(request: Request, project_id: RowId, assembly_id: RowId, sent: Form) -> Response:
     """Delete the assembly as it was when it was asked for."""
-    projects.delete_assembly(request.app.state.store, project_id, assembly_id, version_of(sent.text("version")))
+    projects.delete_assembly(request.app.state.store, project_id, assembly_id, sent_version(sent.text("version")))
     return go_to(request, urls.project(project_id))
-
-
-def version_of(text: str) -> int:
-    """The version that a form carries; 0, which none has, for what is no number."""
-    plain = text.isascii() and text.isdecimal() and len(text) <= 16
-    return min(int(text), _LARGEST_VERSION) if plain else 0
 
 
 def _save(request: Request, editor: Editor, sent: SentForm) -> Response:
@@ -232,7 +225,7 @@ def _save(request: Request, editor: Editor, sent: SentForm) -> Response:
             number = projects.add_assembly(store, editor.carried, project_id, tried.spec)
         else:
             number = editor.stored.id
-            projects.save_assembly(store, project_id, number, version_of(editor.carried), tried.spec)
+            projects.save_assembly(store, project_id, number, sent_version(editor.carried), tried.spec)
     except MarkTaken as taken:
         return _show(request, editor, tried=tried, refused={"mark": str(taken)}, told=True, status=409)
     except StaleEdit:

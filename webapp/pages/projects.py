@@ -17,9 +17,8 @@ from webapp.forms.assemblies.kinds import FORMS
 from webapp.forms.assemblies.showing import choice_texts
 from webapp.forms.assemblies.views import GroupView, Offers, view_groups
 from webapp.forms.project import GROUPS, read_project_keys
-from webapp.forms.values import new_token
+from webapp.forms.values import new_token, sent_version
 from webapp.incoming import Form, RowId, SentForm
-from webapp.pages.assemblies import version_of
 from webapp.pages.kept_pages import kept_page
 from webapp.pages.rendering import go_to, render
 from webapp.pages.words import in_units, notes_text, sizes
@@ -123,7 +122,7 @@ def edit(request: Request, project_id: RowId) -> HTMLResponse:
 @router.post("/projects/{project_id}/edit")
 def save(request: Request, project_id: RowId, sent: Form) -> Response:
     """Save the project's own fields, or show the form again as it was typed."""
-    store, typed, version = request.app.state.store, _head(sent), version_of(sent.text("version"))
+    store, typed, version = request.app.state.store, _head(sent), sent_version(sent.text("version"))
     bench, keys = projects.bench(store, project_id), sent.values()
     # plain numbers are what the form said they were when it was opened, also where the units change
     reading = read_project_keys(keys, bench.head.units)
@@ -150,7 +149,7 @@ def ask_delete(request: Request, project_id: RowId) -> HTMLResponse:
 @router.post("/projects/{project_id}/delete")
 def delete(request: Request, project_id: RowId, sent: Form) -> Response:
     """Delete the project as it was when it was asked for."""
-    projects.delete_project(request.app.state.store, project_id, version_of(sent.text("version")))
+    projects.delete_project(request.app.state.store, project_id, sent_version(sent.text("version")))
     return go_to(request, urls.projects())
 
 

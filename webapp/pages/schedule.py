@@ -174,7 +174,6 @@ def _face_facts(joint: JointPlan, units: Units) -> tuple[Fact, ...]:
 
 
 def _plan_facts(joint: JointPlan, plan: SectionPlan, units: Units) -> tuple[Fact, ...]:
-    stop = plan.depth if joint.depth_stop is None else joint.depth_stop
     return (
         ("Section", plan.section.name),
         ("Cutter", f"{plan.cutter.kind.value}, {format_fine(plan.cutter.tip_diameter, units)} tip"),
@@ -184,7 +183,7 @@ def _plan_facts(joint: JointPlan, plan: SectionPlan, units: Units) -> tuple[Fact
         ),
         ("Slot centres", f"{listed(units, plan.centres)} from the {_origin(joint)}"),
         ("Depth", format_length(plan.depth, units)),
-        ("Depth stop", format_length(stop, units)),
+        ("Depth stop", format_length(joint.stop, units)),
         ("Driven in from", "both edges" if plan.entry.value == "both" else plan.entry.value),
         ("Keys in driving order", _keys(joint, plan)),
         ("Recess", format_length(plan.recess, units)),

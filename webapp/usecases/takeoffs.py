@@ -15,8 +15,8 @@ from domain.spec.catalogue import Section
 from domain.spec.choices import KeyChoices
 from domain.spec.project import Project
 from domain.spec.rules import Rules
-from domain.takeoff.build import gather, take_off_assembly
-from domain.takeoff.takeoff import AssemblyTakeoff, Takeoff
+from domain.takeoff.build import take_off_assembly
+from domain.takeoff.takeoff import AssemblyTakeoff
 from webapp.usecases.kept import Kept
 
 MOST_KEPT = 4_000
@@ -53,9 +53,3 @@ def assembly_takeoff(spec: Assembly, means: Means) -> AssemblyTakeoff:
         plan = take_off_assembly(spec, means.sections, means.rules, means.choices)
         _PLANS.put(key, plan)
     return plan
-
-
-def project_takeoff(project: Project, means: Means) -> Takeoff:
-    """The whole project's takeoff. Raises BadInput where an assembly's sizes clash."""
-    assemblies = tuple(assembly_takeoff(spec, means) for spec in project.assemblies)
-    return gather(project.name, assemblies, means.rules)
