@@ -1,0 +1,1 @@
+"""From takeoffs to what is bought: items, needs, packs at the least cost."""
