@@ -5,7 +5,7 @@ SQLite's STRICT tables know INTEGER and TEXT; its INTEGER has 64 bits, elsewhere
 
 from __future__ import annotations
 
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime
 
 from sqlalchemy import BigInteger, Integer, Text
 from sqlalchemy.engine import Dialect
@@ -49,6 +49,21 @@ class MomentColumn(TypeDecorator[datetime]):
     def process_result_value(self, value: str | None, dialect: Dialect) -> datetime | None:
         """The moment again, aware and in UTC."""
         return None if value is None else datetime.fromisoformat(value)
+
+
+class DayColumn(TypeDecorator[date]):
+    """A day of the calendar as ISO text, so that text order is time order."""
+
+    impl = Text
+    cache_ok = True
+
+    def process_bind_param(self, value: date | None, dialect: Dialect) -> str | None:
+        """The text."""
+        return None if value is None else value.isoformat()
+
+    def process_result_value(self, value: str | None, dialect: Dialect) -> date | None:
+        """The day again."""
+        return None if value is None else date.fromisoformat(value)
 
 
 def moment_text(moment: datetime) -> str:

@@ -43,6 +43,7 @@ from webapp.store.specs import (
     rules_text,
     sections_text,
 )
+from webapp.store.stages import Stage
 from webapp.store.tables import AssemblyRow, ProjectRow
 
 
@@ -58,6 +59,7 @@ class ProjectHead:
     version: int
     assemblies: int
     updated: datetime
+    stage: Stage
 
 
 @dataclass(frozen=True, slots=True)
@@ -377,6 +379,7 @@ def _head(row: ProjectRow, assemblies: int) -> ProjectHead:
         version=row.version,
         assemblies=assemblies,
         updated=row.updated,
+        stage=Stage(row.stage),
     )
 
 

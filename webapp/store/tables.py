@@ -61,6 +61,13 @@ class ProjectRow(Row, table=True):
     version: int = 1
     created: datetime = Field(sa_type=MomentColumn)
     updated: datetime = Field(sa_type=MomentColumn)
+    # a column that was added: its check stands with it, where SQLite can put one
+    stage: str = Field(
+        default="planned",
+        sa_type=Text,
+        sa_column_args=(check("stage", "stage IN ('planned', 'going_ahead', 'built')"),),
+        sa_column_kwargs={"server_default": "planned"},
+    )
 
 
 class AssemblyRow(Row, table=True):

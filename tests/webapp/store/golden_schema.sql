@@ -1,5 +1,17 @@
 CREATE INDEX ix_form_token_at ON form_token (at)
 ;
+CREATE INDEX ix_movement_order_line_id ON movement (order_line_id)
+;
+CREATE INDEX ix_movement_project_id ON movement (project_id, item_id)
+;
+CREATE INDEX ix_movement_sums ON movement (item_id, project_id, kind, on_hand, reserved, needed)
+;
+CREATE INDEX ix_offer_price_offer_id_from_day ON offer_price (offer_id, from_day)
+;
+CREATE INDEX ix_offer_supplier_id ON offer (supplier_id)
+;
+CREATE INDEX ix_order_line_item_id ON order_line (item_id)
+;
 CREATE TABLE alembic_version (
 	version_num VARCHAR(32) NOT NULL,
 	CONSTRAINT alembic_version_pkc PRIMARY KEY (version_num)
@@ -66,6 +78,140 @@ CREATE TABLE issued_document (
 )
  STRICT
 ;
+CREATE TABLE item (
+	id INTEGER NOT NULL PRIMARY KEY AUTOINCREMENT,
+	kind TEXT NOT NULL,
+	section TEXT NOT NULL,
+	size INTEGER,
+	material TEXT NOT NULL,
+	name TEXT NOT NULL,
+	minimum_stock INTEGER NOT NULL,
+	version INTEGER NOT NULL,
+	CONSTRAINT uq_item_name UNIQUE (name),
+	CONSTRAINT ck_item_kind CHECK (kind IN ('key', 'plug', 'glue')),
+	CONSTRAINT ck_item_size CHECK (size > 0),
+	CONSTRAINT ck_item_glue CHECK ((kind = 'glue') = (size IS NULL)),
+	CONSTRAINT ck_item_name CHECK (name <> ''),
+	CONSTRAINT ck_item_minimum_stock CHECK (minimum_stock >= 0),
+	CONSTRAINT ck_item_version CHECK (version >= 1)
+)
+ STRICT
+;
+CREATE TABLE movement (
+	id INTEGER NOT NULL PRIMARY KEY AUTOINCREMENT,
+	item_id INTEGER NOT NULL,
+	kind TEXT NOT NULL,
+	on_hand INTEGER NOT NULL,
+	reserved INTEGER NOT NULL,
+	needed INTEGER NOT NULL,
+	project_id INTEGER,
+	order_line_id INTEGER,
+	counted INTEGER,
+	note TEXT NOT NULL,
+	at TEXT NOT NULL,
+	CONSTRAINT ck_movement_project_id CHECK (project_id >= 1),
+	CONSTRAINT ck_movement_counted CHECK (counted >= 0),
+	CONSTRAINT ck_movement_order_line_id CHECK (order_line_id IS NULL OR kind = 'received'),
+	CONSTRAINT ck_movement_kind CHECK ((kind = 'received' AND on_hand > 0 AND reserved = 0 AND needed = 0) OR (kind = 'used' AND on_hand < 0 AND reserved <= 0 AND needed = 0) OR (kind = 'returned' AND on_hand > 0 AND reserved >= 0 AND needed = 0) OR (kind = 'counted' AND reserved = 0 AND needed = 0) OR (kind = 'adjusted' AND on_hand <> 0 AND reserved = 0 AND needed = 0) OR (kind = 'reserved' AND on_hand = 0 AND reserved >= 0 AND needed > 0) OR (kind = 'released' AND on_hand = 0 AND reserved <= 0 AND needed < 0)),
+	CONSTRAINT ck_movement_project CHECK ((kind IN ('used', 'returned', 'reserved', 'released')) = (project_id IS NOT NULL)),
+	CONSTRAINT ck_movement_count CHECK ((kind = 'counted') = (counted IS NOT NULL)),
+	CONSTRAINT fk_movement_item_id_item FOREIGN KEY(item_id) REFERENCES item (id),
+	CONSTRAINT fk_movement_order_line_id_order_line FOREIGN KEY(order_line_id) REFERENCES order_line (id)
+)
+ STRICT
+;
+CREATE TABLE offer (
+	id INTEGER NOT NULL PRIMARY KEY AUTOINCREMENT,
+	item_id INTEGER NOT NULL,
+	supplier_id INTEGER NOT NULL,
+	size INTEGER NOT NULL,
+	article TEXT NOT NULL,
+	lead_days INTEGER NOT NULL,
+	withdrawn INTEGER NOT NULL,
+	version INTEGER NOT NULL,
+	CONSTRAINT uq_offer_item_id_supplier_id_size UNIQUE (item_id, supplier_id, size),
+	CONSTRAINT ck_offer_size CHECK (size >= 1),
+	CONSTRAINT ck_offer_lead_days CHECK (lead_days >= 0),
+	CONSTRAINT ck_offer_withdrawn CHECK (withdrawn IN (0, 1)),
+	CONSTRAINT ck_offer_version CHECK (version >= 1),
+	CONSTRAINT fk_offer_item_id_item FOREIGN KEY(item_id) REFERENCES item (id),
+	CONSTRAINT fk_offer_supplier_id_supplier FOREIGN KEY(supplier_id) REFERENCES supplier (id)
+)
+ STRICT
+;
+CREATE TABLE offer_price (
+	id INTEGER NOT NULL PRIMARY KEY AUTOINCREMENT,
+	offer_id INTEGER NOT NULL,
+	from_day TEXT NOT NULL,
+	price_minor INTEGER NOT NULL,
+	currency TEXT NOT NULL,
+	at TEXT NOT NULL,
+	CONSTRAINT ck_offer_price_from_day CHECK (length(from_day) = 10),
+	CONSTRAINT ck_offer_price_price_minor CHECK (price_minor >= 0),
+	CONSTRAINT ck_offer_price_currency CHECK (length(currency) = 3),
+	CONSTRAINT fk_offer_price_offer_id_offer FOREIGN KEY(offer_id) REFERENCES offer (id)
+)
+ STRICT
+;
+CREATE TABLE order_end (
+	order_id INTEGER NOT NULL,
+	at TEXT NOT NULL,
+	CONSTRAINT pk_order_end PRIMARY KEY (order_id),
+	CONSTRAINT fk_order_end_order_id_placed_order FOREIGN KEY(order_id) REFERENCES placed_order (id)
+)
+ STRICT
+;
+CREATE TABLE order_line (
+	id INTEGER NOT NULL PRIMARY KEY AUTOINCREMENT,
+	order_id INTEGER NOT NULL,
+	position INTEGER NOT NULL,
+	item_id INTEGER NOT NULL,
+	size INTEGER NOT NULL,
+	packs INTEGER NOT NULL,
+	price_minor INTEGER NOT NULL,
+	article TEXT NOT NULL,
+	lead_days INTEGER NOT NULL,
+	due TEXT NOT NULL,
+	CONSTRAINT uq_order_line_order_id_position UNIQUE (order_id, position),
+	CONSTRAINT ck_order_line_position CHECK (position >= 1),
+	CONSTRAINT ck_order_line_size CHECK (size >= 1),
+	CONSTRAINT ck_order_line_packs CHECK (packs >= 1),
+	CONSTRAINT ck_order_line_price_minor CHECK (price_minor >= 0),
+	CONSTRAINT ck_order_line_lead_days CHECK (lead_days >= 0),
+	CONSTRAINT ck_order_line_due CHECK (length(due) = 10),
+	CONSTRAINT fk_order_line_order_id_placed_order FOREIGN KEY(order_id) REFERENCES placed_order (id),
+	CONSTRAINT fk_order_line_item_id_item FOREIGN KEY(item_id) REFERENCES item (id)
+)
+ STRICT
+;
+CREATE TABLE order_project (
+	order_id INTEGER NOT NULL,
+	project_id INTEGER NOT NULL,
+	project_name TEXT NOT NULL,
+	CONSTRAINT pk_order_project PRIMARY KEY (order_id, project_id),
+	CONSTRAINT ck_order_project_project_name CHECK (project_name <> ''),
+	CONSTRAINT fk_order_project_order_id_placed_order FOREIGN KEY(order_id) REFERENCES placed_order (id)
+)
+ STRICT
+;
+CREATE TABLE placed_order (
+	id INTEGER NOT NULL PRIMARY KEY AUTOINCREMENT,
+	number INTEGER NOT NULL,
+	supplier_id INTEGER NOT NULL,
+	supplier_name TEXT NOT NULL,
+	currency TEXT NOT NULL,
+	shipping_minor INTEGER NOT NULL,
+	note TEXT NOT NULL,
+	placed_at TEXT NOT NULL,
+	CONSTRAINT uq_placed_order_number UNIQUE (number),
+	CONSTRAINT ck_placed_order_number CHECK (number >= 1),
+	CONSTRAINT ck_placed_order_supplier_name CHECK (supplier_name <> ''),
+	CONSTRAINT ck_placed_order_currency CHECK (length(currency) = 3),
+	CONSTRAINT ck_placed_order_shipping_minor CHECK (shipping_minor >= 0),
+	CONSTRAINT fk_placed_order_supplier_id_supplier FOREIGN KEY(supplier_id) REFERENCES supplier (id)
+)
+ STRICT
+;
 CREATE TABLE plug (
 	id INTEGER NOT NULL PRIMARY KEY AUTOINCREMENT,
 	material TEXT NOT NULL,
@@ -91,7 +237,7 @@ CREATE TABLE project (
 	keys_json TEXT,
 	version INTEGER NOT NULL,
 	created TEXT NOT NULL,
-	updated TEXT NOT NULL,
+	updated TEXT NOT NULL, stage TEXT DEFAULT 'planned' NOT NULL CONSTRAINT ck_project_stage CHECK (stage IN ('planned', 'going_ahead', 'built')),
 	CONSTRAINT ck_project_name CHECK (name <> ''),
 	CONSTRAINT ck_project_units CHECK (units IN ('mm', 'in')),
 	CONSTRAINT ck_project_currency CHECK (length(currency) = 3),
@@ -158,6 +304,22 @@ CREATE TABLE shop (
 ;
 CREATE TABLE sqlite_sequence(name,seq)
 ;
+CREATE TABLE supplier (
+	id INTEGER NOT NULL PRIMARY KEY AUTOINCREMENT,
+	name TEXT NOT NULL,
+	currency TEXT NOT NULL,
+	shipping_minor INTEGER NOT NULL,
+	minimum_order_minor INTEGER NOT NULL,
+	version INTEGER NOT NULL,
+	CONSTRAINT uq_supplier_name UNIQUE (name),
+	CONSTRAINT ck_supplier_name CHECK (name <> ''),
+	CONSTRAINT ck_supplier_currency CHECK (length(currency) = 3),
+	CONSTRAINT ck_supplier_shipping_minor CHECK (shipping_minor >= 0),
+	CONSTRAINT ck_supplier_minimum_order_minor CHECK (minimum_order_minor >= 0),
+	CONSTRAINT ck_supplier_version CHECK (version >= 1)
+)
+ STRICT
+;
 CREATE TRIGGER issue_in_turn BEFORE INSERT ON issue WHEN NEW.number <> (SELECT coalesce(max(number), 0) + 1 FROM issue WHERE project_id = NEW.project_id) BEGIN SELECT RAISE(ABORT, 'revisions are numbered one after the other'); END
 ;
 CREATE TRIGGER issue_no_delete BEFORE DELETE ON issue BEGIN SELECT RAISE(ABORT, 'what was issued stays as it is'); END
@@ -167,3 +329,41 @@ CREATE TRIGGER issue_no_update BEFORE UPDATE ON issue BEGIN SELECT RAISE(ABORT, 
 CREATE TRIGGER issued_document_no_delete BEFORE DELETE ON issued_document BEGIN SELECT RAISE(ABORT, 'what was issued stays as it is'); END
 ;
 CREATE TRIGGER issued_document_no_update BEFORE UPDATE ON issued_document BEGIN SELECT RAISE(ABORT, 'what was issued stays as it is'); END
+;
+CREATE TRIGGER movement_counted BEFORE INSERT ON movement WHEN NEW.counted IS NOT NULL AND (SELECT coalesce(sum(on_hand), 0) FROM movement WHERE item_id = NEW.item_id) + NEW.on_hand <> NEW.counted BEGIN SELECT RAISE(ABORT, 'on hand is what was counted'); END
+;
+CREATE TRIGGER movement_needed BEFORE INSERT ON movement WHEN NEW.needed < 0 AND (SELECT coalesce(sum(needed), 0) FROM movement WHERE item_id = NEW.item_id AND project_id = NEW.project_id) + NEW.needed < 0 BEGIN SELECT RAISE(ABORT, 'needed cannot go below 0'); END
+;
+CREATE TRIGGER movement_no_delete BEFORE DELETE ON movement BEGIN SELECT RAISE(ABORT, 'what is booked stays as it is'); END
+;
+CREATE TRIGGER movement_no_update BEFORE UPDATE ON movement BEGIN SELECT RAISE(ABORT, 'what is booked stays as it is'); END
+;
+CREATE TRIGGER movement_on_hand BEFORE INSERT ON movement WHEN NEW.on_hand < 0 AND (SELECT coalesce(sum(on_hand), 0) FROM movement WHERE item_id = NEW.item_id) + NEW.on_hand < 0 BEGIN SELECT RAISE(ABORT, 'on hand cannot go below 0'); END
+;
+CREATE TRIGGER movement_order_line BEFORE INSERT ON movement WHEN NEW.order_line_id IS NOT NULL AND ((SELECT coalesce(sum(on_hand), 0) FROM movement WHERE order_line_id = NEW.order_line_id) + NEW.on_hand > (SELECT size * packs FROM order_line WHERE id = NEW.order_line_id) OR NEW.item_id <> (SELECT item_id FROM order_line WHERE id = NEW.order_line_id)) BEGIN SELECT RAISE(ABORT, 'no more is received than was ordered'); END
+;
+CREATE TRIGGER movement_reserved BEFORE INSERT ON movement WHEN NEW.reserved < 0 AND (SELECT coalesce(sum(reserved), 0) FROM movement WHERE item_id = NEW.item_id AND project_id = NEW.project_id) + NEW.reserved < 0 BEGIN SELECT RAISE(ABORT, 'reserved cannot go below 0'); END
+;
+CREATE TRIGGER movement_returned BEFORE INSERT ON movement WHEN NEW.kind = 'returned' AND (SELECT coalesce(sum(on_hand), 0) FROM movement WHERE item_id = NEW.item_id AND project_id = NEW.project_id) + NEW.on_hand > 0 BEGIN SELECT RAISE(ABORT, 'no more comes back than was used'); END
+;
+CREATE TRIGGER offer_price_no_delete BEFORE DELETE ON offer_price BEGIN SELECT RAISE(ABORT, 'what is booked stays as it is'); END
+;
+CREATE TRIGGER offer_price_no_update BEFORE UPDATE ON offer_price BEGIN SELECT RAISE(ABORT, 'what is booked stays as it is'); END
+;
+CREATE TRIGGER order_end_no_delete BEFORE DELETE ON order_end BEGIN SELECT RAISE(ABORT, 'what is booked stays as it is'); END
+;
+CREATE TRIGGER order_end_no_update BEFORE UPDATE ON order_end BEGIN SELECT RAISE(ABORT, 'what is booked stays as it is'); END
+;
+CREATE TRIGGER order_line_no_delete BEFORE DELETE ON order_line BEGIN SELECT RAISE(ABORT, 'what is booked stays as it is'); END
+;
+CREATE TRIGGER order_line_no_update BEFORE UPDATE ON order_line BEGIN SELECT RAISE(ABORT, 'what is booked stays as it is'); END
+;
+CREATE TRIGGER order_project_no_delete BEFORE DELETE ON order_project BEGIN SELECT RAISE(ABORT, 'what is booked stays as it is'); END
+;
+CREATE TRIGGER order_project_no_update BEFORE UPDATE ON order_project BEGIN SELECT RAISE(ABORT, 'what is booked stays as it is'); END
+;
+CREATE TRIGGER placed_order_in_turn BEFORE INSERT ON placed_order WHEN NEW.number <> (SELECT coalesce(max(number), 0) + 1 FROM placed_order) BEGIN SELECT RAISE(ABORT, 'orders are numbered one after the other'); END
+;
+CREATE TRIGGER placed_order_no_delete BEFORE DELETE ON placed_order BEGIN SELECT RAISE(ABORT, 'what is booked stays as it is'); END
+;
+CREATE TRIGGER placed_order_no_update BEFORE UPDATE ON placed_order BEGIN SELECT RAISE(ABORT, 'what is booked stays as it is'); END

@@ -21,10 +21,12 @@ from webapp.store import Store, catalogue, issues, projects, schema, tokens
 from webapp.store.errors import Damaged, ForeignDatabase, NewerDatabase
 from webapp.store.migrations import versions
 from webapp.store.sqlite import APPLICATION_ID, migrating_engine
-from webapp.store.tables import PlugRow, Row
+from webapp.store.stages import Stage
+from webapp.store.stock_tables import Row
+from webapp.store.tables import PlugRow
 
 GOLDEN = Path(__file__).with_name("golden_schema.sql")
-VERSION_1 = Path(__file__).with_name("version_1.sql")
+EARLIER = {number: Path(__file__).with_name(f"version_{number}.sql") for number in range(1, schema.HEAD)}
 NEWEST = schema.HEAD
 
 
@@ -45,7 +47,9 @@ def test_migrations_make_what_the_tables_declare(store: Store, file: Path, tmp_p
     Row.metadata.create_all(engine)
     engine.dispose()
     made = [sql for sql in schema_of(file, but="alembic_version") if not sql.startswith("CREATE TRIGGER")]
-    assert made == schema_of(declared)  # triggers are the migrations' own; the golden schema holds them
+    # triggers are the migrations' own; the golden schema holds them. A column that was added stands in the
+    # line of the one before it.
+    assert [sql.split() for sql in made] == [sql.split() for sql in schema_of(declared)]
 
 
 def test_the_newest_revision_is_the_one_that_the_program_asks_for(store: Store, file: Path) -> None:
@@ -173,58 +177,92 @@ def test_rebuilding_a_table_does_not_delete_what_refers_to_it(
         assert connection.execute("SELECT count(*) FROM assembly").fetchone() == (2,)
 
 
-def rows_of(file: Path) -> dict[str, list[tuple[object, ...]]]:
-    """Every table of a database of version 1, row by row."""
-    tables = ("project", "assembly", "section", "section_length", "plug", "shop", "form_token", "sqlite_sequence")
-    with closing(sqlite3.connect(file)) as connection:
-        return {table: connection.execute(f"SELECT * FROM {table} ORDER BY 1, 2").fetchall() for table in tables}
+Rows = dict[str, tuple[list[str], list[tuple[object, ...]]]]
 
 
-@pytest.fixture
-def version_1(file: Path) -> Path:
-    """A database as the first released schema kept it, with rows in every table."""
+def rows_of(file: Path, like: Rows | None = None) -> Rows:
+    """Every table, row by row, with the names of its columns; or those tables and columns that ``like`` has."""
     with closing(sqlite3.connect(file)) as connection:
-        connection.executescript(VERSION_1.read_text(encoding="utf-8"))
+        found = connection.execute("SELECT name FROM sqlite_schema WHERE type = 'table'").fetchall()
+        tables = like if like is not None else [name for (name,) in found if name != "alembic_version"]
+        rows: Rows = {}
+        for table in tables:
+            columns = [name for (name,) in connection.execute("SELECT name FROM pragma_table_info(?)", (table,))]
+            if like is not None:
+                columns = [name for name in columns if name in like[table][0]]
+            listed = ", ".join(columns)
+            rows[table] = columns, connection.execute(f"SELECT {listed} FROM {table} ORDER BY {listed}").fetchall()
+        return rows
+
+
+@pytest.fixture(params=list(EARLIER))
+def earlier(request: pytest.FixtureRequest, file: Path) -> Path:
+    """A database as an earlier released schema kept it, with rows in every table."""
+    with closing(sqlite3.connect(file)) as connection:
+        connection.executescript(EARLIER[request.param].read_text(encoding="utf-8"))
+        assert connection.execute("PRAGMA user_version").fetchone() == (request.param,)
     return file
 
 
-def test_a_database_of_version_1_is_brought_up_to_date_without_losing_a_row(version_1: Path) -> None:
-    before = rows_of(version_1)
-    assert all(before.values())
-    with closing(Store.open(version_1)) as opened, opened.reading() as session:
-        loaded = [projects.load_project(session, head.id) for head in projects.list_projects(session)]
-        assert [len(each.assemblies) for each in loaded] == [2, 5]
-        assert issues.list_issues(session) == ()
-    assert rows_of(version_1) == before
-    assert "\n;\n".join(schema_of(version_1)) == GOLDEN.read_text(encoding="utf-8").strip()
-    copy = version_1.with_name(f"shop.db.before-version-{NEWEST}")
+def test_an_earlier_database_is_brought_up_to_date_without_losing_a_row(earlier: Path) -> None:
+    before = rows_of(earlier)
+    assert all(rows for _, rows in before.values())
+    with closing(Store.open(earlier)) as opened, opened.reading() as session:
+        heads = projects.list_projects(session)
+        assert [len(projects.load_project(session, head.id).assemblies) for head in heads] == [2, 5]
+        assert {head.stage for head in heads} == {Stage.PLANNED}
+        kept = len(before["issue"][1]) if "issue" in before else 0
+        assert len(issues.list_issues(session)) == kept
+    after = rows_of(earlier, before)
+    after["sqlite_sequence"][1][:] = [row for row in after["sqlite_sequence"][1] if row[0] in before]
+    assert after == before
+    assert "\n;\n".join(schema_of(earlier)) == GOLDEN.read_text(encoding="utf-8").strip()
+    copy = earlier.with_name(f"shop.db.before-version-{NEWEST}")
     assert rows_of(copy) == before
 
 
-@pytest.mark.parametrize("step", ["issue", "issued_document", "TRIGGER issue_no_update", "TRIGGER issue_in_turn"])
-def test_a_migration_cut_anywhere_leaves_version_1(
-    version_1: Path, monkeypatch: pytest.MonkeyPatch, step: str
+@pytest.mark.parametrize(
+    "step",
+    [
+        "issue",
+        "issued_document",
+        "TRIGGER issue_no_update",
+        "TRIGGER issue_in_turn",
+        "project ADD COLUMN stage",
+        "item",
+        "movement",
+        "TRIGGER movement_no_delete",
+        "TRIGGER movement_order_line",
+    ],
+)
+@pytest.mark.parametrize("earlier", [1], indirect=True)
+def test_a_migration_cut_anywhere_leaves_the_older_version(
+    earlier: Path, monkeypatch: pytest.MonkeyPatch, step: str
 ) -> None:
     """The disk fails at one statement of the migration; the next start finds the old database and succeeds."""
-    before, old_schema = rows_of(version_1), schema_of(version_1)
+    before, old_schema = rows_of(earlier), schema_of(earlier)
 
     def failing(path: Path) -> Engine:
         engine = migrating_engine(path)
 
         @event.listens_for(engine, "before_cursor_execute")
         def _cut(_connection: object, _cursor: object, statement: str, *_rest: object) -> None:
-            if statement.split("(")[0].strip().endswith(step) or f"CREATE {step} " in statement:
+            starts = statement.split("(")[0].strip().endswith(step)
+            if starts or f"CREATE {step} " in statement or f"TABLE {step} " in statement:
                 raise OSError(step)
 
         return engine
 
     monkeypatch.setattr(schema, "migrating_engine", failing)
     with pytest.raises(OSError, match=step):
-        Store.open(version_1)
+        Store.open(earlier)
     monkeypatch.undo()
-    assert (rows_of(version_1), schema_of(version_1)) == (before, old_schema)
-    Store.open(version_1).close()
-    assert rows_of(version_1) == before
+    assert (rows_of(earlier), schema_of(earlier)) == (before, old_schema)
+    Store.open(earlier).close()
+    after = rows_of(earlier, before)
+    assert {table: rows for table, rows in after.items() if table != "sqlite_sequence"} == {
+        table: rows for table, rows in before.items() if table != "sqlite_sequence"
+    }
 
 
 def test_a_backup_that_was_cut_short_is_replaced(store: Store, file: Path, tmp_path: Path) -> None:
@@ -243,6 +281,19 @@ def every_column() -> Iterator[tuple[str, str, str, bool]]:
             yield table.name, column.name, kind, bool(column.nullable)
 
 
+STOCK = """
+INSERT INTO item VALUES (1, 'key', '14', 16000000, '', 'key 14 × 16', 50, 1);
+INSERT INTO supplier VALUES (1, 'North', 'EUR', 690, 2500, 1);
+INSERT INTO offer VALUES (1, 1, 1, 100, 'K14-16/100', 5, 0, 1);
+INSERT INTO offer_price VALUES (1, 1, '2026-03-02', 1290, 'EUR', '2026-03-02T08:30:00.000000Z');
+INSERT INTO placed_order VALUES (1, 1, 1, 'North', 'EUR', 690, '', '2026-03-02T08:30:00.000000Z');
+INSERT INTO order_line VALUES (1, 1, 1, 1, 100, 2, 1290, 'K14-16/100', 5, '2026-03-07');
+INSERT INTO order_project VALUES (1, 1, 'Window seat');
+INSERT INTO order_end VALUES (1, '2026-03-02T08:30:00.000000Z');
+INSERT INTO movement VALUES (1, 1, 'received', 100, 0, 0, NULL, 1, NULL, '', '2026-03-02T08:30:00.000000Z');
+"""
+
+
 @pytest.fixture(scope="module")
 def filled(tmp_path_factory: pytest.TempPathFactory) -> Iterator[sqlite3.Connection]:
     """A database with at least one row in every table, opened by SQLite alone."""
@@ -256,6 +307,7 @@ def filled(tmp_path_factory: pytest.TempPathFactory) -> Iterator[sqlite3.Connect
         issues.add_issue(session, issue_head(), "{}", {("schedule", "A4"): b"%PDF"})
     store.close()
     with closing(sqlite3.connect(file, isolation_level=None)) as connection:
+        connection.executescript(STOCK)
         for (trigger,) in connection.execute("SELECT name FROM sqlite_schema WHERE type = 'trigger'").fetchall():
             connection.execute(f"DROP TRIGGER {trigger}")  # they would refuse before the column is asked
         yield connection
@@ -328,6 +380,58 @@ OUT_OF_RANGE = [
     ("issued_document", "paper = ''"),
     ("issued_document", "sha256 = 'abc'"),
     ("issued_document", "body = x''"),
+    ("project", "stage = 'begun'"),
+    ("item", "kind = 'screw'"),
+    ("item", "size = 0"),
+    ("item", "size = NULL"),
+    ("item", "kind = 'glue'"),
+    ("item", "name = ''"),
+    ("item", "minimum_stock = -1"),
+    ("item", "version = 0"),
+    ("supplier", "name = ''"),
+    ("supplier", "currency = 'EURO'"),
+    ("supplier", "shipping_minor = -1"),
+    ("supplier", "minimum_order_minor = -1"),
+    ("supplier", "version = 0"),
+    ("offer", "item_id = 99"),
+    ("offer", "supplier_id = 99"),
+    ("offer", "size = 0"),
+    ("offer", "lead_days = -1"),
+    ("offer", "withdrawn = 2"),
+    ("offer", "version = 0"),
+    ("offer_price", "offer_id = 99"),
+    ("offer_price", "from_day = '2026-3-2'"),
+    ("offer_price", "price_minor = -1"),
+    ("offer_price", "currency = ''"),
+    ("placed_order", "supplier_id = 99"),
+    ("placed_order", "number = 0"),
+    ("placed_order", "supplier_name = ''"),
+    ("placed_order", "currency = ''"),
+    ("placed_order", "shipping_minor = -1"),
+    ("order_line", "order_id = 99"),
+    ("order_line", "item_id = 99"),
+    ("order_line", "position = 0"),
+    ("order_line", "size = 0"),
+    ("order_line", "packs = 0"),
+    ("order_line", "price_minor = -1"),
+    ("order_line", "lead_days = -1"),
+    ("order_line", "due = ''"),
+    ("order_project", "order_id = 99"),
+    ("order_project", "project_name = ''"),
+    ("order_end", "order_id = 99"),
+    ("movement", "item_id = 99"),
+    ("movement", "order_line_id = 99"),
+    ("movement", "kind = 'lost', order_line_id = NULL"),
+    ("movement", "kind = 'adjusted'"),
+    ("movement", "project_id = 0, kind = 'used', on_hand = -1, order_line_id = NULL"),
+    ("movement", "project_id = 1"),
+    ("movement", "kind = 'used', on_hand = -1, order_line_id = NULL"),
+    ("movement", "counted = 100"),
+    ("movement", "kind = 'counted', counted = -1, order_line_id = NULL"),
+    ("movement", "on_hand = 0"),
+    ("movement", "on_hand = -5"),
+    ("movement", "reserved = 1"),
+    ("movement", "needed = 1"),
 ]
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from alembic import context
 
-from webapp.store.tables import Row
+from webapp.store.stock_tables import Row
 
 context.configure(
     connection=context.config.attributes["connection"],
