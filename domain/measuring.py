@@ -13,7 +13,7 @@ from math import atan, degrees
 
 from domain.lengths import Length, Units, format_fine, format_length, format_mm
 from domain.planning.fit import snug_projection
-from domain.spec.catalogue import Section
+from domain.spec.catalogue import CutterKind, Section
 
 WIDTH_TOLERANCE = 0.2
 """mm that a measured overall width may differ from the computed one."""
@@ -21,13 +21,6 @@ EXCESS_LIMIT = 0.5
 """mm that the slot may run on beyond the snug key before a measurement is doubted."""
 ANGLE_SLIP = 2.0
 """Degrees that a flank is easily misread by; a wider difference points at the widths."""
-
-
-class CutterKind(StrEnum):
-    """Which of a section's two cutters."""
-
-    STANDARD = "standard"
-    OVERSIZE = "oversize"
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,13 +9,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
-from domain.lengths import Units, format_length
+from domain.lengths import Units, format_fine, format_length
 
 
 class NoteCode(StrEnum):
     """Every note there is, with its sentence.
 
-    ``{name}`` is a length in mm, ``{name_n}`` a plain number, ``{name_text}`` words.
+    ``{name}`` is a length in mm, ``{name_fine}`` one that matters to the hundredth, ``{name_n}`` a plain
+    number, ``{name_text}`` words.
     """
 
     sentence: str
@@ -116,6 +117,11 @@ class NoteCode(StrEnum):
         "over_tight",
         "The preload squeezes each flank by {squeeze}: over-tight, it may burst the corner.",
     )
+    START_FROM_TRIALS = (
+        "start_from_trials",
+        "The projection of {projection_fine} comes from {trials_text}; the catalogue gives {catalogue_fine},"
+        " which is {difference_fine} {way_text}.",
+    )
     # about an assembly
     GLAZING_ROOM = (
         "glazing_room",
@@ -160,4 +166,6 @@ class Note:
 def _word(name: str, value: float | str, units: Units) -> str:
     if isinstance(value, str):
         return value
+    if name.endswith("_fine"):
+        return format_fine(value, units)
     return f"{round(value, 3):g}" if name.endswith("_n") else format_length(value, units)

@@ -25,6 +25,7 @@ from domain.planning.stack import Stack, stacks
 from domain.spec.catalogue import Section
 from domain.spec.choices import Entry, KeyChoices
 from domain.spec.rules import Rules
+from domain.spec.starts import AcceptedStart
 
 REACH_SLACK = 2.0
 """A longer stack is worth up to this much more reach, in mm, where the limit is out of reach anyway."""
@@ -45,16 +46,27 @@ class Attempt:
     rules: Rules
     choices: KeyChoices
     at_least: int
+    start: AcceptedStart | None = None
 
     @cached_property
     def snug(self) -> float:
-        """Snug projection of the section with this cutter."""
+        """Snug projection of the section with this cutter, as the shop's trials or its sizes have it."""
+        if self.start is not None:
+            return self.start.snug.mm + self._tip_moved
         return snug_projection(self.section, self.cutter.tip_diameter)
 
     @cached_property
     def projection(self) -> float:
-        """Starting projection: snug plus the shop's preload."""
+        """Starting projection: what the shop accepted from its trials, else snug plus its preload."""
+        if self.start is not None:
+            return self.start.projection.mm + self._tip_moved
         return self.snug + self.rules.preload.mm
+
+    @property
+    def _tip_moved(self) -> float:
+        """What a cutter ground since the trials adds to a projection: (D − D then) / (2 tan θ), in mm."""
+        assert self.start is not None
+        return (self.cutter.tip_diameter - self.start.tip_diameter.mm) / (2 * self.section.slope)
 
     @cached_property
     def extent(self) -> Interval:

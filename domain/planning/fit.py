@@ -41,14 +41,22 @@ def mouth(section: Section, tip_diameter: float, projection: float) -> float:
     return tip_diameter - 2 * projection * section.slope
 
 
-def key_fit(section: Section, tip_diameter: float, projection: float, squeeze_limit: Length) -> KeyFit:
+def key_fit(
+    section: Section,
+    tip_diameter: float,
+    projection: float,
+    squeeze_limit: Length,
+    snug: float | None = None,
+) -> KeyFit:
     """What a key does in slots of this cutter milled at ``projection`` (mm).
 
+    ``snug`` is the snug projection where trials have found it; else it follows from the section's sizes.
     p < h: the key bottoms and holds the faces apart by 2(h − p).
     h ≤ p < p₀: the joint can open by 2(p₀ − p). p ≥ p₀: squeeze (p − p₀)·tan θ on each flank.
     """
     half_depth = section.half_depth.mm
-    snug = snug_projection(section, tip_diameter)
+    if snug is None:
+        snug = snug_projection(section, tip_diameter)
     # a figure below a nanometre is the arithmetic's, not the cutter's
     if projection < half_depth - 1e-6:
         return KeyFit(FitRegime.HELD_APART, 2 * (half_depth - projection))

@@ -15,11 +15,15 @@ from domain.planning.sections import keys_wanted, plan_section
 from domain.spec.catalogue import Section
 from domain.spec.choices import Entry
 from domain.spec.rules import Rules
+from domain.spec.starts import Starts
 
 
-def plan_joint(joint: Joint, sections: Sequence[Section], rules: Rules) -> JointPlan:
-    """The joint with its slots, or the reason why it cannot be made."""
-    alternatives = tuple(plan_section(joint, section, rules) for section in sections)
+def plan_joint(joint: Joint, sections: Sequence[Section], rules: Rules, starts: Starts = ()) -> JointPlan:
+    """The joint with its slots, or the reason why it cannot be made.
+
+    ``starts`` are the accepted starts for the joint's wood, one for a section and cutter at most.
+    """
+    alternatives = tuple(plan_section(joint, section, rules, starts) for section in sections)
     chosen = _choose(joint, alternatives)
     if chosen is None:
         notes = tuple(_refusal(joint, alternatives, rules))

@@ -3,19 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from enum import StrEnum
 
 from domain.notes import Note
 from domain.parts import Joint
+from domain.spec.catalogue import CutterKind as CutterKind
 from domain.spec.catalogue import Section
 from domain.spec.choices import Entry
-
-
-class CutterKind(StrEnum):
-    """Which of a section's cutters mills the slot."""
-
-    STANDARD = "standard"
-    OVERSIZE = "oversize"
+from domain.spec.starts import AcceptedStart
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,6 +36,7 @@ class SectionPlan:
     """A joint planned with one section and cutter. Lengths in mm; ``extent`` is the slot's reach in x.
 
     ``allowed`` are the allowed centres (u) at the chosen depth; ``count`` is the number of rows.
+    ``start`` is what the shop accepted from its trials; None where the projection is the catalogue's.
     """
 
     section: Section
@@ -58,6 +53,22 @@ class SectionPlan:
     extent: tuple[float, float]
     allowed: tuple[tuple[float, float], ...]
     notes: tuple[Note, ...] = ()
+    start: AcceptedStart | None = None
+
+    @property
+    def waist(self) -> float:
+        """The key's width at the joint line in mm: the catalogue's, or what the shop's trials say of it.
+
+        A snug projection p₀ that was found on test pieces gives it back: a = D − 2·p₀·tan θ.
+        """
+        if self.start is None:
+            return self.section.waist.mm
+        return self.cutter.tip_diameter - 2 * self.snug_projection * self.section.slope
+
+    @property
+    def overall_width(self) -> float:
+        """The key's overall width in mm, with the waist that it has here."""
+        return self.section.overall_width + (self.waist - self.section.waist.mm)
 
     @property
     def count(self) -> int:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from domain.faces.face import Behind, MatingFace
@@ -16,6 +16,7 @@ from domain.planning.plans import Alternative, Cutter, CutterKind, SectionPlan
 from domain.spec.catalogue import Section
 from domain.spec.choices import Entry, KeyChoices
 from domain.spec.rules import Rules
+from domain.spec.starts import Starts
 
 AT_LEAST_ON_FRAMES = 2
 """A single key lets a mitre pivot, so a frame joint takes two where two fit."""
@@ -44,33 +45,35 @@ class Question:
         return cls(joint.face, joint.entries, joint.choices, keys_wanted(joint))
 
 
-def plan_section(joint: Joint, section: Section, rules: Rules) -> Alternative:
-    """The joint planned with this section, or why it does not fit."""
-    return answer(Question.of(joint), section, rules)
+def plan_section(joint: Joint, section: Section, rules: Rules, starts: Starts = ()) -> Alternative:
+    """The joint planned with this section, or why it does not fit; ``starts`` are those for its wood."""
+    return answer(Question.of(joint), section, rules, tuple(one for one in starts if one.section == section.name))
 
 
 @lru_cache(maxsize=4096)
-def answer(asked: Question, section: Section, rules: Rules) -> Alternative:
+def answer(asked: Question, section: Section, rules: Rules, starts: Starts = ()) -> Alternative:
     """What a section has to say to a question; asked once, remembered."""
     first_refusal: Note | None = None
     for entry in asked.entries:
-        plan = _plan_entry(asked, section, rules, entry)
+        plan = _plan_entry(asked, section, rules, entry, starts)
         if isinstance(plan, SectionPlan):
             return Alternative(section, plan)
         first_refusal = first_refusal or plan
     return Alternative(section, None, first_refusal)
 
 
-def _plan_entry(asked: Question, section: Section, rules: Rules, entry: Entry) -> SectionPlan | Note:
+def _plan_entry(
+    asked: Question, section: Section, rules: Rules, entry: Entry, starts: Starts
+) -> SectionPlan | Note:
     """The standard cutter; the oversize one where it lets keys go deeper and the hold asks for it."""
     cutter = Cutter(CutterKind.STANDARD, section.tip_diameter.mm)
-    standard = _plan_cutter(asked, section, rules, entry, cutter)
+    standard = _plan_cutter(asked, section, rules, entry, cutter, starts)
     if section.oversize_tip_diameter is None:
         return standard
     if isinstance(standard, SectionPlan) and standard.hold >= rules.hold_target:
         return standard
     cutter = Cutter(CutterKind.OVERSIZE, section.oversize_tip_diameter.mm)
-    oversize = _plan_cutter(asked, section, rules, entry, cutter)
+    oversize = _plan_cutter(asked, section, rules, entry, cutter, starts)
     if isinstance(oversize, Note):
         return standard
     if isinstance(standard, SectionPlan) and not _better(oversize, standard, asked):
@@ -86,9 +89,10 @@ def _better(oversize: SectionPlan, standard: SectionPlan, asked: Question) -> bo
 
 
 def _plan_cutter(
-    asked: Question, section: Section, rules: Rules, entry: Entry, cutter: Cutter
+    asked: Question, section: Section, rules: Rules, entry: Entry, cutter: Cutter, starts: Starts
 ) -> SectionPlan | Note:
-    attempt = Attempt(asked.face, section, cutter, entry, rules, asked.choices, asked.keys_wanted)
+    start = next((one for one in starts if one.cutter is cutter.kind), None)
+    attempt = Attempt(asked.face, section, cutter, entry, rules, asked.choices, asked.keys_wanted, start)
     refusal = _behind(asked.face, attempt, rules)
     if refusal is not None:
         return refusal
@@ -113,6 +117,7 @@ def _plan_cutter(
         extent=attempt.extent,
         allowed=seating.allowed,
         notes=tuple(_remarks(asked, attempt, seating, hold)),
+        start=start,
     )
 
 
@@ -147,11 +152,28 @@ def _remarks(asked: Question, attempt: Attempt, seating: Seating, hold: float) -
     if seating.depth - seating.stack.total.mm < min(attempt.recess, attempt.rules.recess).mm - 1e-6:
         yield Note.of(NoteCode.SHALLOW_RECESS, recess=seating.depth - seating.stack.total.mm)
     yield from _hold_remarks(asked, attempt, seating, hold)
-    fit = key_fit(attempt.section, attempt.cutter.tip_diameter, attempt.projection, attempt.rules.squeeze_limit)
+    yield from _start_remark(attempt)
+    limit_of_squeeze, tip = attempt.rules.squeeze_limit, attempt.cutter.tip_diameter
+    fit = key_fit(attempt.section, tip, attempt.projection, limit_of_squeeze, attempt.snug)
     if fit.regime is FitRegime.HELD_APART:
         yield Note.of(NoteCode.HELD_APART, gap=fit.amount)
     if fit.regime is FitRegime.OVER_TIGHT:
         yield Note.of(NoteCode.OVER_TIGHT, squeeze=fit.amount)
+
+
+def _start_remark(attempt: Attempt) -> Iterator[Note]:
+    """A projection that comes from trials says so, and by how much it differs from the catalogue's."""
+    if attempt.start is None:
+        return
+    catalogue = replace(attempt, start=None).projection
+    yield Note.of(
+        NoteCode.START_FROM_TRIALS,
+        projection_fine=attempt.projection,
+        trials_text=attempt.start.trials_text,
+        catalogue_fine=catalogue,
+        difference_fine=abs(attempt.projection - catalogue),
+        way_text="less" if catalogue < attempt.projection else "more",
+    )
 
 
 ENTRY_WORDS = {

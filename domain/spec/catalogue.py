@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from enum import StrEnum
 from math import radians, tan
 from typing import Annotated
 
@@ -15,6 +16,13 @@ from domain.spec.fields import Name, Number, Size, Spec
 TENTH_OF_MM = 100_000
 SIXTY_FOURTH = 396_875
 """Key lengths lie on one of these grids (nm): finer is no length one can buy, and stacks stay countable."""
+
+
+class CutterKind(StrEnum):
+    """Which of a section's two cutters."""
+
+    STANDARD = "standard"
+    OVERSIZE = "oversize"
 
 
 class Section(Spec):
@@ -45,6 +53,10 @@ class Section(Spec):
     def overall_width(self) -> float:
         """A = a + 2·h·tan θ, in mm."""
         return self.waist.mm + 2 * self.half_depth.mm * self.slope
+
+    def tip(self, cutter: CutterKind) -> Length | None:
+        """The tip diameter of a cutter of this section; None where there is no such cutter."""
+        return self.tip_diameter if cutter is CutterKind.STANDARD else self.oversize_tip_diameter
 
 
 def check_section(section: Section) -> Iterator[Problem]:

@@ -98,3 +98,17 @@ Number = Annotated[float, BeforeValidator(_no_truth_value)]
 Name = Annotated[str, Field(min_length=1, max_length=120), AfterValidator(_printable)]
 Mark = Annotated[str, Field(min_length=1, max_length=12, pattern=r"^[A-Za-z0-9_.]+$")]
 Quantity = Annotated[int, Field(strict=True, ge=1, le=10_000)]
+
+_LAST_DAYS = (31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)
+
+
+def _in_the_calendar(text: str) -> str:
+    year, month, day = (int(part) for part in text.split("-"))
+    leap = month == 2 and year % 4 == 0 and (year % 100 != 0 or year % 400 == 0)
+    if not (1 <= month <= 12 and 1 <= day <= _LAST_DAYS[month - 1] + leap):
+        raise ValueError("must be a day of the calendar, such as 2026-03-31")
+    return text
+
+
+Day = Annotated[str, Field(pattern=r"^[0-9]{4}-[0-9]{2}-[0-9]{2}$"), AfterValidator(_in_the_calendar)]
+"""A day of the Gregorian calendar as ISO 8601 writes it: in that form, text order is time order."""

@@ -16,9 +16,11 @@ from domain.spec.catalogue import Section, check_section
 from domain.spec.choices import NO_CHOICES, KeyChoices
 from domain.spec.fields import Name, Spec
 from domain.spec.rules import Rules
+from domain.spec.starts import AcceptedStart, check_start
 
 FORMAT: Literal["dovetally-project"] = "dovetally-project"
 MOST_ASSEMBLIES = 5_000
+MOST_STARTS = 500
 Model = TypeVar("Model", bound=BaseModel)
 ASSEMBLY_KINDS = ("mitred_frame", "railed_frame", "box", "carcass", "loose_joint")
 
@@ -26,7 +28,7 @@ ASSEMBLY_KINDS = ("mitred_frame", "railed_frame", "box", "carcass", "loose_joint
 class Project(Spec):
     """A whole project: its assemblies, and the sections and rules it is planned with.
 
-    ``sections`` or ``rules`` absent means the shop's own.
+    ``sections``, ``rules`` or ``starts`` absent means the shop's own.
     """
 
     format: Literal["dovetally-project"] = FORMAT
@@ -37,6 +39,7 @@ class Project(Spec):
     currency: Annotated[str, Field(pattern=r"^[A-Z]{3}$")] | None = None
     sections: Annotated[tuple[Section, ...], Field(min_length=1, max_length=60)] | None = None
     rules: Rules | None = None
+    starts: Annotated[tuple[AcceptedStart, ...], Field(max_length=MOST_STARTS)] | None = None
     keys: KeyChoices = NO_CHOICES
     assemblies: Annotated[tuple[Assembly, ...], Field(max_length=MOST_ASSEMBLIES)] = ()
 
@@ -73,6 +76,9 @@ def check_project(project: Project) -> Iterator[Problem]:
     for index, section in enumerate(sections):
         for problem in check_section(section):
             yield problem.under("sections", index)
+    for index, start in enumerate(project.starts or ()):
+        for problem in check_start(start):
+            yield problem.under("starts", index)
     yield from _repeats(("sections",), "name", [section.name for section in sections])
     yield from _repeats(("assemblies",), "mark", [assembly.mark for assembly in project.assemblies])
 

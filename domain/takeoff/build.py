@@ -13,31 +13,44 @@ from domain.spec.catalogue import Section
 from domain.spec.choices import NO_CHOICES, KeyChoices
 from domain.spec.project import Project
 from domain.spec.rules import Rules
+from domain.spec.starts import Starts, in_this_wood
 from domain.takeoff.counting import Counts
 from domain.takeoff.takeoff import AssemblyTakeoff, Takeoff, Totals
 
 
 def take_off_assembly(
-    spec: Assembly, sections: Sequence[Section], rules: Rules, choices: KeyChoices = NO_CHOICES
+    spec: Assembly,
+    sections: Sequence[Section],
+    rules: Rules,
+    choices: KeyChoices = NO_CHOICES,
+    starts: Starts = (),
 ) -> AssemblyTakeoff:
-    """One assembly: its parts and its joints, planned. Raises BadInput where its sizes clash."""
+    """One assembly: its parts and its joints, planned. Raises BadInput where its sizes clash.
+
+    ``starts`` are the projections that the shop accepted from its trials; those for the assembly's
+    material replace the catalogue's.
+    """
     expansion = expand(spec, choices)
-    return AssemblyTakeoff(expansion, tuple(plan_joint(joint, sections, rules) for joint in expansion.joints))
+    mine = in_this_wood(starts, spec.material)
+    return AssemblyTakeoff(
+        expansion, tuple(plan_joint(joint, sections, rules, mine) for joint in expansion.joints)
+    )
 
 
-def take_off(project: Project, sections: Sequence[Section], rules: Rules) -> Takeoff:
-    """The whole project's takeoff; its own sections and rules, where it has them, come first.
+def take_off(project: Project, sections: Sequence[Section], rules: Rules, starts: Starts = ()) -> Takeoff:
+    """The whole project's takeoff; its own sections, rules and starts, where it has them, come first.
 
     Raises BadInput naming every assembly whose sizes clash. A joint that cannot be made does not
     stop anything: it has no plan and says why.
     """
     own_sections = project.sections or sections
     own_rules = project.rules or rules
+    own_starts = starts if project.starts is None else project.starts
     problems = tuple(check_assemblies(project))
     if problems:
         raise BadInput(problems)
     assemblies = tuple(
-        take_off_assembly(spec, own_sections, own_rules, project.keys) for spec in project.assemblies
+        take_off_assembly(spec, own_sections, own_rules, project.keys, own_starts) for spec in project.assemblies
     )
     return gather(project.name, assemblies, own_rules)
 

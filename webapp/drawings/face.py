@@ -179,7 +179,7 @@ def _keys(sheet: _Sheet, plan: SectionPlan, slot: Slot, index: int) -> Parts:
     """The stack as it lies at the joint line: longest deepest, its end as round as the slot's."""
     foot, turn, down = _turn(sheet, plan, slot)
     way = -1.0 if down else 1.0
-    half = min(plan.section.waist.mm, mouth(plan.section, plan.cutter.tip_diameter, plan.projection)) / 2
+    half = min(plan.waist, mouth(plan.section, plan.cutter.tip_diameter, plan.projection)) / 2
     start = slot.recess
     for rank, length in enumerate(reversed(slot.keys), 1):
         low, high = foot + way * start, foot + way * (start + length)

@@ -35,7 +35,7 @@ def draw_fit(
     ``section_index`` is the section's place in the shop's list: it chooses the key's hatching.
     """
     section, tip_diameter = plan.section, plan.cutter.tip_diameter
-    fit = key_fit(section, tip_diameter, plan.projection, squeeze_limit)
+    fit = key_fit(section, tip_diameter, plan.projection, squeeze_limit, plan.snug_projection)
     apart = fit.amount / 2 if fit.regime is FitRegime.HELD_APART else 0.0
     width = 2.2 * max(tip_diameter, section.overall_width)
     em = width / EMS
@@ -97,7 +97,7 @@ def _slot(plan: SectionPlan, side: int, apart: float) -> tuple[Point, ...]:
 
 def _key(plan: SectionPlan) -> tuple[Point, ...]:
     """The butterfly: waist at the joint line, widest at half depth on both sides."""
-    waist, wide, high = plan.section.waist.mm / 2, plan.section.overall_width / 2, plan.section.half_depth.mm
+    waist, wide, high = plan.waist / 2, plan.overall_width / 2, plan.section.half_depth.mm
     return ((-wide, high), (wide, high), (waist, 0.0), (wide, -high), (-wide, -high), (-waist, 0.0))
 
 
@@ -131,17 +131,15 @@ def _sizes(plan: SectionPlan, units: Units, apart: float, width: float, em: floa
         yield extension((x, top), (x, y + 0.3 * em))
     yield from across(-tip / 2, tip / 2, y, fine_figure(tip, units), em)
     y = -top - 3.0 * em
-    for x in (-section.waist.mm / 2, section.waist.mm / 2):
+    for x in (-plan.waist / 2, plan.waist / 2):
         yield extension((x, 0.0), (x, y - 0.3 * em))
-    yield from across(
-        -section.waist.mm / 2, section.waist.mm / 2, y, fine_figure(section.waist.mm, units), em, above=False
-    )
+    yield from across(-plan.waist / 2, plan.waist / 2, y, fine_figure(plan.waist, units), em, above=False)
     x = -width / 2 - 0.8 * em
     for v, reach in ((apart, -width / 2), (top, -tip / 2)):
         yield extension((reach, v), (x - 0.3 * em, v))
     yield from upright(apart, top, x, fine_figure(plan.projection, units), em, left=True)
     x = width / 2 + 0.8 * em
-    for v, reach in ((0.0, width / 2), (section.half_depth.mm, section.overall_width / 2)):
+    for v, reach in ((0.0, width / 2), (section.half_depth.mm, plan.overall_width / 2)):
         yield extension((reach, v), (x + 0.3 * em, v))
     yield from upright(0.0, section.half_depth.mm, x, fine_figure(section.half_depth.mm, units), em, left=False)
 
@@ -160,7 +158,7 @@ def _lens(plan: SectionPlan, fit: KeyFit, centre: Point, em: float) -> Lens | No
         focus = (mouth(section, plan.cutter.tip_diameter, plan.projection) / 2, 0.0)
     else:
         between = amount / 2 if fit.regime is FitRegime.LOOSE else -amount / 2
-        focus = ((section.waist.mm / 2 + section.overall_width / 2) / 2 + between, half_depth / 2)
+        focus = ((plan.waist / 2 + plan.overall_width / 2) / 2 + between, half_depth / 2)
     return Lens(factor, focus, centre, DETAIL * em)
 
 
