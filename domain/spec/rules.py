@@ -51,4 +51,8 @@ class Rules(Spec):
     spare: Annotated[Number, Field(ge=0, le=10)] = 0.05
     glue_spread: Annotated[Number, Field(ge=0, le=2_000)] = 200
     kerf: Room = Length.from_mm(3.2)
+    fence_clearance: Room = Length.from_mm(2)
+    least_piece: Room = Length.from_mm(150)
+    milling_minutes: Minutes = 0.5
+    driving_minutes: Minutes = 0.25
     change_minutes: ChangeMinutes = ChangeMinutes()

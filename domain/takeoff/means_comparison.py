@@ -32,6 +32,8 @@ _OTHER_RULES = {
     "spare": Measure.SHARE,
     "test_joints": Measure.COUNT,
     "glue_spread": Measure.GRAMS,
+    "milling_minutes": Measure.MINUTES,
+    "driving_minutes": Measure.MINUTES,
 }
 _OTHER_SIZES = {"flank": Measure.ANGLE}
 

@@ -245,6 +245,10 @@ def test_the_defaults_of_the_rules_are_the_trade_papers() -> None:
         "spare": 0.05,
         "glue_spread": 200,
         "kerf": 3.2,
+        "fence_clearance": 2,
+        "least_piece": 150,
+        "milling_minutes": 0.5,
+        "driving_minutes": 0.25,
         "change_minutes": {
             "cutter": 10,
             "projection": 5,

@@ -144,6 +144,18 @@ GROUPS = (
                 "each cutter.",
             ),
             RuleField("kerf", "Saw kerf", Kind.LENGTH, "Wood lost to each cut when stock is cut to length."),
+            RuleField(
+                "fence_clearance",
+                "Fence clearance",
+                Kind.LENGTH,
+                "Least room between the cutter and the fence beside it.",
+            ),
+            RuleField(
+                "least_piece",
+                "Least piece by hand",
+                Kind.LENGTH,
+                "Shortest piece that is held by hand at the cutter; the machine's manual comes first. 0 for none.",
+            ),
         ),
     ),
     RuleGroup(
@@ -159,6 +171,18 @@ GROUPS = (
             RuleField(
                 "glue_spread", "Glue per square metre", Kind.GRAMS, "Spread on one face of the mating area."
             ),
+        ),
+    ),
+    RuleGroup(
+        "Minutes of work",
+        (
+            RuleField(
+                "milling_minutes",
+                "Milling a slot",
+                Kind.MINUTES,
+                "Laying a piece down, clamping it and milling one slot.",
+            ),
+            RuleField("driving_minutes", "Driving a key", Kind.MINUTES, "Setting a key and driving it home."),
         ),
     ),
     RuleGroup(
