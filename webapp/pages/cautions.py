@@ -5,6 +5,7 @@ from __future__ import annotations
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
 
+from webapp import cautions
 from webapp.pages.rendering import render
 
 router = APIRouter(include_in_schema=False)
@@ -13,4 +14,4 @@ router = APIRouter(include_in_schema=False)
 @router.get("/cautions")
 def show(request: Request) -> HTMLResponse:
     """The cautions."""
-    return render(request, "cautions/page.html")
+    return render(request, "cautions/page.html", cautions=cautions)
