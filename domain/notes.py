@@ -122,6 +122,27 @@ class NoteCode(StrEnum):
         "The projection of {projection_fine} comes from {trials_text}; the catalogue gives {catalogue_fine},"
         " which is {difference_fine} {way_text}.",
     )
+    # at the machine
+    FENCE_NEAR_OTHER_EDGE = (
+        "fence_near_other_edge",
+        "The fence would stand {reading} from the cutter's centre and needs {least}: mill this slot from the"
+        " opposite edge with the fence at {opposite}; left- and right-hand pieces change places.",
+    )
+    FENCE_NEAR_SPACER = (
+        "fence_near_spacer",
+        "The fence would stand {reading} from the cutter's centre and needs {least}: put a spacer {spacer} thick"
+        " between fence and piece and set {instead}.",
+    )
+    STOP_OFF_SCALE = (
+        "stop_off_scale",
+        "The depth stop would read {stop}, and its scale goes from 0 to the stroke of {stroke}: zero the stop for"
+        " this cutter, then it reads the slot's depth, {depth}.",
+    )
+    PIECE_TOO_SMALL = (
+        "piece_too_small",
+        "{piece_text}: {length} long, less than the {least} that is held by hand. Mill it while it is still part"
+        " of a longer blank, its other end in a carrier clamped to the table, as the machine's manual says.",
+    )
     # about an assembly
     GLAZING_ROOM = (
         "glazing_room",

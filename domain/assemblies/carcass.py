@@ -140,8 +140,8 @@ class _Build:
         face = self._corner_face(90.0)
         if over_sides:
             mark = self._joint(JointKind.EDGE_BUTT, "top corner", 2, (self.side, self.top), face)
-            for x in left_and_right:
-                self._line(mark, (x, sizes.ceiling), (x + thick, sizes.ceiling))
+            for outer, inner in ((0.0, thick), (sizes.width, sizes.width - thick)):
+                self._line(mark, (outer, sizes.ceiling), (inner, sizes.ceiling))
         else:
             mark = self._joint(JointKind.EDGE_BUTT, "top corner", 2, (self.top, self.side), face)
             self._ends(mark, sizes.height, sizes.ceiling)

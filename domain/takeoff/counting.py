@@ -30,6 +30,7 @@ class SetUp:
 
     section: str
     cutter: CutterKind
+    tip_diameter: float
     projection: float
     mitred: bool
     angle: float
@@ -103,6 +104,7 @@ def set_ups(joint: JointPlan, plan: SectionPlan) -> Iterator[SetUp]:
         yield SetUp(
             section=plan.section.name,
             cutter=plan.cutter.kind,
+            tip_diameter=round(plan.cutter.tip_diameter, 3),
             projection=round(plan.projection, 3),
             mitred=mitred,
             angle=round(face.angle, 3),

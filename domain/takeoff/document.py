@@ -24,7 +24,7 @@ def takeoff_document(takeoff: Takeoff) -> Json:
         "keys": [
             {
                 "section": key.section,
-                "length": _mm(key.length),
+                "length": json_mm(key.length),
                 "used": key.used,
                 "tests": key.tests,
                 "spare": key.spare,
@@ -36,20 +36,20 @@ def takeoff_document(takeoff: Takeoff) -> Json:
             {
                 "material": plug.material,
                 "section": plug.section,
-                "height": _mm(plug.height),
+                "height": json_mm(plug.height),
                 "used": plug.used,
                 "spare": plug.spare,
                 "total": plug.total,
             }
             for plug in totals.plugs
         ],
-        "glue_grams": _mm(totals.glue_grams),
+        "glue_grams": json_mm(totals.glue_grams),
         "notes": [note.text() for note in takeoff.notes],
     }
 
 
-def _mm(value: float) -> int | float:
-    """Rounded to 0.001, whole numbers without a point, no negative zero."""
+def json_mm(value: float) -> int | float:
+    """A figure as the file writes it: to 0.001, whole numbers without a point, no negative zero."""
     rounded = round(value, 3)
     return int(rounded) if rounded == int(rounded) else rounded
 
@@ -71,9 +71,9 @@ def _sizes(part: Member | Panel) -> Json:
         "mark": part.mark,
         "name": part.name,
         "quantity": part.quantity,
-        "length": _mm(part.length),
-        "width": _mm(part.width),
-        "thickness": _mm(part.thickness),
+        "length": json_mm(part.length),
+        "width": json_mm(part.width),
+        "thickness": json_mm(part.thickness),
     }
 
 
@@ -87,8 +87,8 @@ def _panel(panel: Panel) -> Json:
 def _member(member: Member) -> Json:
     document = _sizes(member) | {"material": member.material}
     if member.short_length is not None:
-        document["short_length"] = _mm(member.short_length)
-    document["ends"] = [_mm(angle) for angle in member.ends]
+        document["short_length"] = json_mm(member.short_length)
+    document["ends"] = [json_mm(angle) for angle in member.ends]
     return document
 
 
@@ -99,9 +99,9 @@ def _joint(joint: JointPlan) -> Json:
         "kind": needs.kind.value,
         "quantity": needs.quantity,
         "members": list(needs.members),
-        "angle": _mm(needs.face.angle),
-        "breadth": _mm(needs.face.breadth),
-        "run": _mm(needs.face.run),
+        "angle": json_mm(needs.face.angle),
+        "breadth": json_mm(needs.face.breadth),
+        "run": json_mm(needs.face.run),
         "section": None,
         "slots": [],
     }
@@ -109,21 +109,21 @@ def _joint(joint: JointPlan) -> Json:
         document |= {
             "section": plan.section.name,
             "cutter": plan.cutter.kind.value,
-            "projection": _mm(plan.projection),
-            "snug_projection": _mm(plan.snug_projection),
+            "projection": json_mm(plan.projection),
+            "snug_projection": json_mm(plan.snug_projection),
             "slots": [
                 {
                     "entry": slot.entry.value,
-                    "centre": _mm(slot.centre),
-                    "depth": _mm(slot.depth),
-                    "keys": [_mm(key) for key in slot.keys],
-                    "recess": _mm(slot.recess),
+                    "centre": json_mm(slot.centre),
+                    "depth": json_mm(slot.depth),
+                    "keys": [json_mm(key) for key in slot.keys],
+                    "recess": json_mm(slot.recess),
                 }
                 for slot in joint.slots
             ],
-            "reach": _mm(plan.reach),
-            "hold": _mm(plan.hold),
-            "depth_stop": _mm(joint.stop),
+            "reach": json_mm(plan.reach),
+            "hold": json_mm(plan.hold),
+            "depth_stop": json_mm(joint.stop),
         }
     document["alternatives"] = [_alternative(alternative) for alternative in joint.alternatives]
     document["notes"] = [note.text() for note in joint.notes]
@@ -134,7 +134,7 @@ def _alternative(alternative: Alternative) -> Json:
     document: Json = {"section": alternative.section.name, "fits": alternative.fits}
     if alternative.plan is not None:
         plan = alternative.plan
-        document |= {"count": plan.count, "reach": _mm(plan.reach), "hold": _mm(plan.hold)}
+        document |= {"count": plan.count, "reach": json_mm(plan.reach), "hold": json_mm(plan.hold)}
     if alternative.why_not is not None:
         document["why_not"] = alternative.why_not.text()
     return document

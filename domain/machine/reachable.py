@@ -1,0 +1,73 @@
+"""Readings that the machine cannot do, and pieces too small to hold: named, each with another way.
+
+The figures behind them are common practice (no source) and the shop's own rules; the machine's manual
+comes first.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from math import ceil, radians, sin
+
+from domain.notes import Note, NoteCode
+from domain.parts import Member
+from domain.planning.plans import JointPlan
+from domain.spec.rules import Rules
+from domain.takeoff.counting import SetUp
+
+SPACER_STEP = 5.0
+"""Spacers are kept in whole steps of this, in mm: common practice (no source)."""
+TOUCH = 1e-6
+
+
+def out_of_reach(joint: JointPlan, member: Member, set_up: SetUp, rules: Rules) -> Iterator[Note]:
+    """What the machine, or a hand, cannot do when this member is milled in this set-up, and what would do."""
+    yield from fence_too_near(set_up, joint.joint.face.breadth, rules)
+    yield from stop_off_the_scale(set_up, joint, rules)
+    yield from piece_too_small(member, rules)
+
+
+def nearest_reading(set_up: SetUp, rules: Rules) -> float:
+    """The least fence reading in mm: half the cutter's tip and the clearance beside it."""
+    return set_up.tip_diameter / 2 + rules.fence_clearance.mm
+
+
+def fence_too_near(set_up: SetUp, breadth: float, rules: Rules) -> Iterator[Note]:
+    """A reading at which the fence would stand in the cutter's way.
+
+    On a square joint the slot may be counted from the opposite edge, breadth − u, and hands change over; else
+    a spacer between fence and piece makes the reading larger by its thickness / sin φ, φ the fence's angle.
+    """
+    least, reading = nearest_reading(set_up, rules), set_up.fence_reading
+    if reading >= least - TOUCH:
+        return
+    opposite = round(breadth - reading, 3)
+    if not set_up.mitred and opposite >= least - TOUCH:
+        yield Note.of(NoteCode.FENCE_NEAR_OTHER_EDGE, reading=reading, least=least, opposite=opposite)
+        return
+    sine = sin(radians(set_up.angle))
+    spacer = ceil(round((least - reading) * sine / SPACER_STEP, 6)) * SPACER_STEP
+    instead = round(reading + spacer / sine, 3)
+    yield Note.of(NoteCode.FENCE_NEAR_SPACER, reading=reading, least=least, spacer=spacer, instead=instead)
+
+
+def stop_off_the_scale(set_up: SetUp, joint: JointPlan, rules: Rules) -> Iterator[Note]:
+    """A stop that would have to be set beyond the stroke, or below nought.
+
+    The slot itself is never deeper than the stroke; it is the scale, set with another cutter, that reads so.
+    """
+    plan, stop = joint.plan, set_up.depth_stop
+    if plan is not None and not -TOUCH <= stop <= rules.stroke.mm + TOUCH:
+        yield Note.of(NoteCode.STOP_OFF_SCALE, stop=stop, stroke=rules.stroke.mm, depth=plan.depth)
+
+
+def piece_too_small(member: Member, rules: Rules) -> Iterator[Note]:
+    """A piece shorter than what is held by hand."""
+    least = rules.least_piece.mm
+    if member.length < least - TOUCH:
+        yield Note.of(
+            NoteCode.PIECE_TOO_SMALL,
+            piece_text=f"{member.mark}, {member.name}",
+            length=member.length,
+            least=least,
+        )
