@@ -75,7 +75,19 @@ def test_the_check_would_notice_a_worldly_call(source: str) -> None:
 
 
 #: packages of the domain in the order of the one-way flow; each may use itself and what stands before it
-FLOW = ["lengths", "problems", "intervals", "spec", "notes", "faces", "parts", "assemblies", "planning", "takeoff"]
+FLOW = [
+    "lengths",
+    "problems",
+    "intervals",
+    "spec",
+    "notes",
+    "faces",
+    "parts",
+    "assemblies",
+    "planning",
+    "trials",
+    "takeoff",
+]
 
 
 @pytest.mark.parametrize("path", FILES, ids=lambda path: str(path.relative_to(ROOT)))

@@ -1,0 +1,1 @@
+"""What test pieces taught the shop: trials, the fit worked backwards from them, and the machine's own errors."""

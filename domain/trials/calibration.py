@@ -1,0 +1,155 @@
+"""What the machine's scales are out by: the depth scale for each cutter, and the fence.
+
+A slot is milled at a reading and measured; measured less reading is the error, and a planned reading is set
+that much lower. Every calibration has its day, and the newest not after a day counts on it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from enum import StrEnum
+
+from domain.lengths import Length, Units, format_fine
+from domain.problems import BadInput, Problem
+from domain.spec.catalogue import CutterKind
+from domain.spec.fields import Day, Name, Room, Spec
+
+MOST_ERROR = Length.from_mm(5)
+"""A scale that is out by more was misread, or has come loose; common practice (no source)."""
+
+
+class Scale(StrEnum):
+    """Which of the machine's scales."""
+
+    DEPTH = "depth"
+    FENCE = "fence"
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """What a calibration is of: the fence, or the depth scale with one section's cutter."""
+
+    scale: Scale
+    section: str | None = None
+    cutter: CutterKind | None = None
+
+    @property
+    def text(self) -> str:
+        """The figure in words."""
+        if self.scale is Scale.FENCE:
+            return "the fence scale"
+        return f"the depth scale with the {self.section} {self.cutter} cutter"
+
+
+FENCE = Figure(Scale.FENCE)
+
+
+class Calibration(Spec):
+    """A scale checked on a day: what it read, and what the slot measured.
+
+    For the depth scale that is the slot's depth, for the fence the distance of the slot's centre.
+    """
+
+    scale: Scale
+    section: Name | None = None
+    cutter: CutterKind | None = None
+    reading: Room
+    measured: Room
+    day: Day
+
+    @property
+    def figure(self) -> Figure:
+        """What it is a calibration of."""
+        return Figure(self.scale, self.section, self.cutter)
+
+    @property
+    def error(self) -> Length:
+        """Measured less reading: what the scale is out by."""
+        return self.measured - self.reading
+
+
+@dataclass(frozen=True, slots=True)
+class KeptCalibration:
+    """A calibration in the shop's book; ``booked`` is the moment it was written there, ISO 8601 in UTC."""
+
+    number: int
+    booked: str
+    calibration: Calibration
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """A scale whose error is another now than when a sheet was made; errors in mm, 0 where none was known."""
+
+    figure: Figure
+    before: float
+    after: float
+
+    def text(self, units: Units = Units.MM) -> str:
+        """The change in a sentence."""
+        return (
+            f"Since this sheet, {self.figure.text} was calibrated: it was taken to be out by"
+            f" {format_fine(self.before, units)}, and is out by {format_fine(self.after, units)}."
+        )
+
+
+def check_calibration(calibration: Calibration) -> Iterator[Problem]:
+    """What cannot be a calibration of this machine."""
+    depth = calibration.scale is Scale.DEPTH
+    for name, given in (("section", calibration.section), ("cutter", calibration.cutter)):
+        if depth and given is None:
+            yield Problem((name,), "missing", "the depth scale is calibrated for each cutter; say which")
+        if not depth and given is not None:
+            yield Problem((name,), given, "the fence is the same for every cutter; leave it empty")
+    if abs(calibration.error.nm) > MOST_ERROR.nm:
+        yield Problem(
+            ("measured",),
+            calibration.measured.mm,
+            f"must be within {MOST_ERROR.mm:g} mm of the reading, {calibration.reading.mm:g} mm;"
+            " measure again, or see whether the stop has slipped",
+        )
+
+
+def in_force(kept: Iterable[KeptCalibration], figure: Figure, day: str) -> KeptCalibration | None:
+    """The calibration that counts on a day (ISO 8601): the newest not after it; None where there is none."""
+    ours = (each for each in kept if each.calibration.figure == figure and each.calibration.day <= day)
+    return max(ours, key=lambda each: (each.calibration.day, each.number), default=None)
+
+
+def corrected(reading: float, calibration: Calibration | None) -> float:
+    """The reading (mm) to set so that the slot comes out as planned at ``reading``.
+
+    Raises BadInput where the scale does not go so low.
+    """
+    if calibration is None:
+        return reading
+    setting = reading - calibration.error.mm
+    if setting < 0:
+        least = f"must be {calibration.error.mm:g} mm or more: so much is {calibration.figure.text} out"
+        raise BadInput([Problem(("reading",), reading, least)])
+    return setting
+
+
+def errors_on(kept: Sequence[KeptCalibration], figures: Iterable[Figure], day: str) -> dict[Figure, float]:
+    """What each scale is taken to be out by on a day, in mm; 0 where it was never calibrated."""
+    found = {figure: in_force(kept, figure, day) for figure in figures}
+    return {figure: 0.0 if each is None else each.calibration.error.mm for figure, each in found.items()}
+
+
+def changed_since(
+    kept: Sequence[KeptCalibration], figures: Iterable[Figure], issued: str, issued_on: str, today: str
+) -> tuple[Change, ...]:
+    """What has changed for a set-up sheet that uses these figures; nothing where it still holds.
+
+    ``issued`` is the moment of issue (ISO 8601 in UTC, written as ``booked`` is), ``issued_on`` and ``today`` are
+    days of the shop. The sheet was made with what was booked by then.
+    """
+    wanted = tuple(figures)
+    before = errors_on([each for each in kept if each.booked <= issued], wanted, issued_on)
+    after = errors_on(kept, wanted, today)
+    return tuple(
+        Change(figure, before[figure], after[figure])
+        for figure in wanted
+        if abs(before[figure] - after[figure]) > 1e-9
+    )

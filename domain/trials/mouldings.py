@@ -1,0 +1,93 @@
+"""Recurrent mouldings: stock that comes back, with the fence readings and the projection that worked."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from math import radians, sin
+from typing import Annotated
+
+from pydantic import Field
+
+from domain.lengths import Length
+from domain.problems import Problem
+from domain.spec.assemblies import FrameStock
+from domain.spec.catalogue import CutterKind
+from domain.spec.fields import Day, Name, Number, Size, Spec
+
+SAME = Length.from_mm(0.05)
+"""Stock sizes that differ by no more than this are the same moulding; common practice (no source)."""
+Profile = tuple[tuple[Length, Length], ...]
+
+
+class Moulding(Spec):
+    """A moulding as the shop keeps it: its stock, and what the machine was set to when it came out well.
+
+    ``angle`` is the joint line's, in degrees (45 for a rectangle's mitre); ``fence_readings`` are from the tip or
+    reference edge.
+    """
+
+    name: Name
+    stock: FrameStock
+    angle: Annotated[Number, Field(ge=15, le=90)] = 45
+    section: Name
+    cutter: CutterKind = CutterKind.STANDARD
+    projection: Size
+    fence_readings: Annotated[tuple[Size, ...], Field(min_length=1, max_length=40)]
+    day: Day
+
+
+@dataclass(frozen=True, slots=True)
+class KeptMoulding:
+    """A moulding in the shop's book, under its number."""
+
+    number: int
+    moulding: Moulding
+
+
+def check_moulding(moulding: Moulding) -> Iterator[Problem]:
+    """Readings that cannot belong to this stock."""
+    breadth = moulding.stock.width.mm / sin(radians(moulding.angle))
+    for index, reading in enumerate(moulding.fence_readings):
+        if reading.mm >= breadth:
+            yield Problem(
+                ("fence_readings", index),
+                reading.mm,
+                f"must be less than the joint line, {breadth:.1f} mm for this stock at {moulding.angle:g}°",
+            )
+        elif index and reading <= moulding.fence_readings[index - 1]:
+            yield Problem(
+                ("fence_readings", index), reading.mm, "must be more than the one before; smallest first"
+            )
+
+
+def matching(stock: FrameStock, angle: float, kept: Sequence[KeptMoulding]) -> tuple[KeptMoulding, ...]:
+    """The kept mouldings of the same stock, milled at the same angle (degrees); the newest first."""
+    same = [
+        each for each in kept if abs(each.moulding.angle - angle) < 1e-3 and same_stock(each.moulding.stock, stock)
+    ]
+    return tuple(sorted(same, key=lambda each: (each.moulding.day, each.number), reverse=True))
+
+
+def same_stock(one: FrameStock, other: FrameStock) -> bool:
+    """True where width, thickness, rabbet and front agree."""
+    sizes = [(one.width, other.width), (one.thickness, other.thickness)]
+    sizes += zip(_rabbet(one), _rabbet(other), strict=True)
+    fronts = _profile(one), _profile(other)
+    if len(fronts[0]) != len(fronts[1]):
+        return False
+    for (x, height), (other_x, other_height) in zip(*fronts, strict=True):
+        sizes += [(x, other_x), (height, other_height)]
+    return all(abs(mine.nm - theirs.nm) <= SAME.nm for mine, theirs in sizes)
+
+
+def _rabbet(stock: FrameStock) -> tuple[Length, Length]:
+    """A rabbet with one size only takes nothing away."""
+    cut = stock.rabbet_width and stock.rabbet_depth
+    return (stock.rabbet_width, stock.rabbet_depth) if cut else (Length(0), Length(0))
+
+
+def _profile(stock: FrameStock) -> Profile:
+    """The front's points; a front that is flat at the stock's thickness is none."""
+    front = stock.front or ()
+    return () if all(height == stock.thickness for _, height in front) else front
