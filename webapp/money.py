@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-# ISO 4217 minor units other than two (from memory of the standard's list of active codes)
-_PLACES = {
-    **dict.fromkeys(
-        ("BIF", "CLP", "DJF", "GNF", "ISK", "JPY", "KMF", "KRW", "PYG", "RWF", "UGX", "VND", "VUV", "XAF"), 0
-    ),
-    **dict.fromkeys(("XOF", "XPF"), 0),
-    **dict.fromkeys(("BHD", "IQD", "JOD", "KWD", "LYD", "OMR", "TND"), 3),
+# ISO 4217, list one: minor units other than two; read as shared/published/minor-units.md says
+_OTHER_THAN_TWO = {
+    0: "BIF CLP DJF GNF ISK JPY KMF KRW PYG RWF UGX UYI VND VUV XAF XOF XPF",
+    3: "BHD IQD JOD KWD LYD OMR TND",
+    4: "CLF UYW",
 }
+_PLACES = {code: places for places, codes in _OTHER_THAN_TWO.items() for code in codes.split()}
 
 
 def minor_places(currency: str) -> int:
