@@ -1,12 +1,12 @@
 """Left- and right-hand pieces: how a member's end is laid down, and where the slot then comes to be.
 
-The machine as this program sees it: the cutter stands out of an upright plate and travels up from the
+The machine as this program sees it: the cutter stands out of its upright face and travels up from the
 table until the depth stop. A piece is laid with its entry edge down on the table, its mating face against
-the plate and its datum at the fence: the outer edge of a mitred piece, the reference edge of a square end,
+the machine's and its datum at the fence: the outer edge of a mitred piece, the reference edge of a square end,
 the end or a marked line of a piece that is slotted in its edge or face. The fence stands beside the cutter,
-at its angle to the plate, as far from the cutter's centre as the fence reading says.
+at its angle to the machine's face, as far from the cutter's centre as the fence reading says.
 
-Hand: stand at the machine and look at the plate. A piece whose datum lies to the left of the cutter is
+Hand: stand before the machine and look at its face. A piece whose datum lies to the left of the cutter is
 left-hand, the other right-hand. Of the two members of a joint, laid down on the same entry edge, one is
 always left and the other right, for they are mirror images in the mating face. Of a butt or a tee too: the
 rail's end counts from its reference edge, the stile's edge from where that reference edge comes, and the two
@@ -26,7 +26,7 @@ from domain.spec.choices import Entry
 
 
 class Hand(StrEnum):
-    """On which side of the cutter a piece's datum lies, seen by whoever faces the fence."""
+    """On which side of the cutter a piece's datum lies, seen by whoever stands before the machine."""
 
     LEFT = "left"
     RIGHT = "right"

@@ -9,15 +9,16 @@ is one piece with two passes.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from hashlib import sha256
 
+from domain.faces.face import MatingFace
 from domain.machine.changing import Change, value_of
 from domain.machine.hands import Datum, Hand, Lie, Place, datum_of, first_hands, hand_on, place_of
 from domain.machine.reachable import out_of_reach
 from domain.notes import Note
-from domain.parts import Expansion, JointKind, Member
-from domain.planning.plans import JointPlan, SectionPlan
+from domain.parts import Expansion, Joint, JointKind, Member
+from domain.planning.plans import SectionPlan
 from domain.spec.choices import Entry
 from domain.spec.rules import Rules
 from domain.takeoff.counting import SetUp, set_ups
@@ -38,8 +39,8 @@ class Piece:
     """Equal places on equal members that one set-up mills, laid down in the same way.
 
     ``quantity`` counts ends (edges, faces) over the whole project, not slots. ``lies`` has one pass for
-    every edge that the slot is driven from; ``hand`` is that of the first. ``length`` is the member's, in
-    mm. ``key`` stays the same as long as project, joint, member and place do.
+    every edge that the slot is driven from; ``hand`` is that of the first. ``meets`` is the other member's
+    mark. ``key`` stays the same as long as project, joint, member and place do.
     """
 
     key: str
@@ -49,20 +50,15 @@ class Piece:
     assembly_name: str
     joint: str
     kind: JointKind
-    member: str
-    name: str
+    member: Member
     meets: str
     place: Place
     datum: Datum
     hand: Hand
     quantity: int
     lies: tuple[Lie, ...]
-    length: float
-    width: float
-    thickness: float
-    material: str | None
-    depth: float
-    keys: tuple[float, ...]
+    face: MatingFace
+    plan: SectionPlan
     notes: tuple[Note, ...] = ()
 
     @property
@@ -131,19 +127,18 @@ def millings(sources: Sequence[Source]) -> tuple[Milling, ...]:
             for joint in assembly.joints:
                 if joint.plan is None:
                     continue
+                made = tuple(_pieces(source, assembly.expansion, joint.joint, joint.plan))
                 for set_up in set_ups(joint, joint.plan):
                     pieces.setdefault(set_up, []).extend(
-                        _pieces(source, assembly.expansion, joint, joint.plan, set_up)
+                        replace(piece, notes=tuple(out_of_reach(joint, piece.member, set_up, source.rules)))
+                        for piece in made
                     )
                     tests[set_up] = max(tests.get(set_up, 0), source.rules.test_joints)
     return tuple(Milling(set_up, tuple(found), tests[set_up]) for set_up, found in pieces.items())
 
 
-def _pieces(
-    source: Source, expansion: Expansion, joint: JointPlan, plan: SectionPlan, set_up: SetUp
-) -> Iterator[Piece]:
+def _pieces(source: Source, expansion: Expansion, needs: Joint, plan: SectionPlan) -> Iterator[Piece]:
     """Both members' pieces of a joint, the members in turn, left before right."""
-    needs = joint.joint
     entries = needs.face.ends if plan.entry is Entry.BOTH else (plan.entry,)
     by_mark = {member.mark: member for member in expansion.members}
     first, second = needs.members
@@ -164,21 +159,15 @@ def _pieces(
             assembly_name=expansion.name,
             joint=needs.mark,
             kind=needs.kind,
-            member=mark,
-            name=member.name,
+            member=member,
             meets=second if index == 0 else first,
             place=place,
             datum=datum_of(needs.kind, index),
             hand=lies[0].hand,
             quantity=number,
             lies=lies,
-            length=member.length,
-            width=member.width,
-            thickness=member.thickness,
-            material=member.material,
-            depth=plan.depth,
-            keys=plan.keys,
-            notes=_notes(joint, member, set_up, source.rules),
+            face=needs.face,
+            plan=plan,
         )
 
 
@@ -190,7 +179,3 @@ def _alike(kind: JointKind) -> bool:
 def _turn(piece: tuple[str, int, Hand], members: tuple[str, str]) -> tuple[int, int, str]:
     mark, index, hand = piece
     return index, members.index(mark), hand.value
-
-
-def _notes(joint: JointPlan, member: Member, set_up: SetUp, rules: Rules) -> tuple[Note, ...]:
-    return tuple(out_of_reach(joint, member, set_up, rules))
