@@ -11,6 +11,8 @@ TICK = 0.28
 """Half the length of a dimension's tick, in em."""
 GAP = 0.2
 """Room between figures that must not touch, in em."""
+FRACTION_SLIP = 0.02
+"""How far a reading may lie from a 64th of an inch, in 64ths, and still be written as one."""
 UNIT_WORDS = {Units.MM: "Dimensions in millimetres.", Units.INCH: "Dimensions in inches."}
 
 
@@ -26,6 +28,20 @@ def figure(mm: float, units: Units) -> str:
 def fine_figure(mm: float, units: Units) -> str:
     """A machine figure: millimetres to 0.01, inches to a thousandth."""
     return format_mm(mm, 2) if units is Units.MM else f"{mm / 25.4:.3f}″"
+
+
+def reading(mm: float, units: Units, *, fine: bool = False) -> str:
+    """What a scale of the machine is set to: a fraction of an inch where it is one, else a thousandth.
+
+    ``fine``: never a fraction, as for a projection, which no scale with fractions can show.
+
+    >>> reading(18.25625, Units.INCH), reading(6.15, Units.INCH), reading(16.5, Units.MM)
+    ('23/32″', '0.242″', '16.5')
+    """
+    parts = mm / 25.4 * 64
+    if units is Units.MM or fine or abs(parts - round(parts)) > FRACTION_SLIP:
+        return fine_figure(mm, units)
+    return figure(mm, units)
 
 
 def tick(at: Point, em: float) -> Line:
