@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 from hashlib import sha256
 
 from domain.faces.face import MatingFace
-from domain.machine.changing import Change, value_of
+from domain.lengths import format_mm
 from domain.machine.hands import Datum, Hand, Lie, Place, datum_of, first_hands, hand_on, place_of
 from domain.machine.reachable import out_of_reach
 from domain.notes import Note
@@ -111,8 +111,17 @@ class Milling:
 
 def set_up_key(set_up: SetUp) -> str:
     """Sixteen hexadecimal digits of a set-up's six values: the name that ticks are kept under."""
-    values = "|".join(repr(value_of(set_up, which)) for which in Change)
-    return sha256(values.encode("utf-8", "backslashreplace")).hexdigest()[:16]
+    fence = "mitre" if set_up.mitred else "butt"
+    lengths = (
+        set_up.tip_diameter,
+        set_up.projection,
+        set_up.angle,
+        set_up.fence_reading,
+        set_up.depth_stop,
+        set_up.clamp_height,
+    )
+    values = [set_up.section, set_up.cutter.value, fence, *(format_mm(length) for length in lengths)]
+    return sha256("|".join(values).encode("utf-8", "backslashreplace")).hexdigest()[:16]
 
 
 def millings(sources: Sequence[Source]) -> tuple[Milling, ...]:

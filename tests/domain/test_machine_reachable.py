@@ -1,0 +1,112 @@
+"""Readings that the machine cannot do, pieces too small for the hand, and the other way that is named."""
+
+from __future__ import annotations
+
+from math import radians, sin
+from typing import Any
+
+import pytest
+
+from domain.lengths import Units
+from domain.machine.set_ups import Milling, Source, millings
+from domain.notes import Note, NoteCode
+from domain.spec.rules import Rules
+from tests.domain.builders import EXACT, codes, figures, frame, loose, polygon, taken_off
+from tests.domain.test_machine_set_ups import demo
+
+OFF = {"least_piece": 0}
+
+
+def milled(assembly: dict[str, Any], **more: Any) -> tuple[Milling, ...]:
+    """KEY (12 wide at its bottom) under the EXACT rules; no piece is too small unless told otherwise."""
+    rules = Rules.model_validate(EXACT | OFF | more)
+    return millings([Source("1", taken_off(assembly, rules=rules.model_dump(mode="json")), rules)])
+
+
+def notes(assembly: dict[str, Any], **more: Any) -> tuple[Note, ...]:
+    return tuple(note for one in milled(assembly, **more) for note in one.notes)
+
+
+def test_what_the_machine_can_do_needs_no_word() -> None:
+    assert notes(frame()) == ()
+    assert notes(loose()) == ()
+
+
+def test_a_fence_in_the_cutters_way_and_the_opposite_edge() -> None:
+    # 60 across: centres at 15 and 45. With 10 of clearance the fence needs 12/2 + 10 = 16: the first is too near
+    found = notes(loose(breadth=60), fence_clearance=10)
+    assert codes(found) == [NoteCode.FENCE_NEAR_OTHER_EDGE]
+    assert figures(found, NoteCode.FENCE_NEAR_OTHER_EDGE) == {"reading": 15, "least": 16, "opposite": 45}
+    assert found[0].text().startswith("The fence would stand 15 mm from the cutter's centre and needs 16 mm")
+
+
+def test_the_clearance_itself_is_enough() -> None:
+    assert notes(loose(breadth=60), fence_clearance=9) == ()
+
+
+def test_where_neither_edge_serves_a_spacer_does() -> None:
+    # 40 across: 10 and 30; with 25 of clearance 31 are needed
+    found = notes(loose(breadth=40), fence_clearance=25)
+    assert set(codes(found)) == {NoteCode.FENCE_NEAR_SPACER}
+    assert dict(found[0].figures) == {"reading": 10, "least": 31, "spacer": 25, "instead": 35}
+    assert dict(found[1].figures) == {"reading": 30, "least": 31, "spacer": 5, "instead": 35}
+
+
+@pytest.mark.parametrize("sides", [4, 6])
+def test_at_a_mitre_a_spacer_moves_the_tip_by_more_than_its_thickness(sides: int) -> None:
+    work = frame() if sides == 4 else polygon(6, 400)
+    for one in milled(work, fence_clearance=20):
+        reading, needed = one.set_up.fence_reading, 26
+        found = [dict(note.figures) for note in one.notes]
+        if reading >= needed:
+            assert found == []
+            continue
+        (note,) = found
+        spacer, instead = note["spacer"], note["instead"]
+        # the stock's edge leans at φ to the joint line
+        sine = sin(radians(one.set_up.angle))
+        assert spacer % 5 == 0
+        assert instead == pytest.approx(reading + spacer / sine, abs=1e-3)
+        assert instead - 5 / sine < needed <= instead
+
+
+def test_a_stop_that_reads_beyond_the_stroke() -> None:
+    # depth 10 + 0.5 with a stroke of 11; the scale was set with a cutter 4 mm larger: 2 mm deeper
+    found = notes(loose(run=20), stroke=11, scale_tip_diameter=16)
+    assert set(codes(found)) == {NoteCode.STOP_OFF_SCALE}
+    assert dict(found[0].figures) == {"stop": 12.5, "stroke": 11, "depth": 10.5}
+    assert notes(loose(run=20), stroke=11) == ()
+
+
+def test_a_stop_that_would_read_below_nought() -> None:
+    key = {"waist": 38, "tip_diameter": 42, "half_depth": 2, "flank": 45, "lengths": [5]}
+    rules = Rules.model_validate(EXACT | OFF | {"scale_tip_diameter": 10})
+    sections = [key | {"name": "42", "drive_limit": 60, "stock_from": 10, "stock_to": 90}]
+    wide = taken_off(loose(breadth=200), sections=sections, rules=rules.model_dump(mode="json"))
+    found = millings([Source("1", wide, rules)])[0].notes
+    # three keys of 5 and the recess, 15.5; 15.5 + (10 − 42)/2
+    assert dict(found[0].figures) == {"stop": -0.5, "stroke": 85, "depth": 15.5}
+
+
+def test_a_piece_too_small_for_the_hand() -> None:
+    # sides 140 long, top and bottom 300
+    (first, *_) = milled(frame(height=140, width=300), least_piece=150)
+    assert {piece.member.name: codes(piece.notes) for piece in first.pieces} == {
+        "top and bottom": [],
+        "side": [NoteCode.PIECE_TOO_SMALL],
+    }
+    (note,) = first.notes
+    assert dict(note.figures) == {"piece_text": "A2, side", "length": 140, "least": 150}
+    assert "carrier clamped to the table" in note.text()
+    assert note.text(Units.INCH).startswith("A2, side: 5 33/64 in long, less than the 5 29/32 in")
+
+
+def test_as_long_as_the_rule_is_long_enough() -> None:
+    assert notes(frame(height=150, width=300), least_piece=150) == ()
+
+
+def test_the_demo_can_be_milled_as_it_stands_but_for_its_short_mid_stiles() -> None:
+    for name in ("frame-set", "keepsake-box"):
+        assert all(one.notes == () for one in millings([demo(name)]))
+    found = {note for one in millings([demo("hall-cabinet")]) for note in one.notes}
+    assert {dict(note.figures)["piece_text"] for note in found} == {"B5, mid stile"}
