@@ -13,12 +13,18 @@ from starlette.exceptions import HTTPException
 from domain.problems import BadInput, Problem
 from webapp.failures import USUAL, Words, failure
 from webapp.store.errors import (
+    AlreadyEnded,
     Busy,
     DiskFull,
     MarkTaken,
     NameTaken,
+    NotEnough,
     NotFound,
+    NotUsed,
+    OverReceived,
+    PlanMoved,
     ReadOnly,
+    StaleCount,
     StaleEdit,
     StoreError,
     Unreachable,
@@ -36,11 +42,22 @@ _STATUS: dict[type[StoreError], int] = {
     StaleEdit: 409,
     MarkTaken: 409,
     NameTaken: 409,
+    NotEnough: 409,
+    NotUsed: 409,
+    StaleCount: 409,
+    OverReceived: 409,
+    AlreadyEnded: 409,
+    PlanMoved: 409,
 }
 _TITLES = {
     ReadOnly: "The data cannot be written",
     MarkTaken: "Taken already",
     NameTaken: "Taken already",
+    NotEnough: "Not enough on hand",
+    NotUsed: "Not as many were used",
+    StaleCount: "Booked meanwhile",
+    OverReceived: "More than was ordered",
+    AlreadyEnded: "Ended already",
 }
 _RETRY_AFTER = {Busy: "2", ReadOnly: "60"}
 

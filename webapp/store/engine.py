@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime
 from pathlib import Path
 
 from sqlalchemy import Engine
@@ -35,6 +35,11 @@ def now(session: Session) -> datetime:
     """The moment by the clock of the store that the session belongs to."""
     clock: Clock = session.info.get(_CLOCK, utc_now)
     return clock()
+
+
+def today(session: Session) -> date:
+    """The shop's own day by that clock: by it things are priced, due and late."""
+    return now(session).astimezone().date()
 
 
 class Store:

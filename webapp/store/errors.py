@@ -150,6 +150,68 @@ class NameTaken(StoreError):
         super().__init__(f"There is a {kind} {name} already; choose another name.")
 
 
+class NotEnough(StoreError):
+    """More was to be taken than there is; ``unit`` is what ``on_hand`` and ``asked`` count."""
+
+    def __init__(self, item: str, unit: str, on_hand: int, asked: int) -> None:
+        self.item, self.unit, self.on_hand, self.asked = item, unit, on_hand, asked
+        super().__init__(
+            f"There are {on_hand} {unit} of {item} on hand, so {asked} {unit} cannot be taken. "
+            "Nothing was booked; count the shelf if there are more."
+        )
+
+
+class NotUsed(StoreError):
+    """More was to come back from a project than it has used."""
+
+    def __init__(self, item: str, unit: str, used: int, asked: int) -> None:
+        self.item, self.unit, self.used, self.asked = item, unit, used, asked
+        super().__init__(
+            f"The project has used {used} {unit} of {item}, so {asked} {unit} cannot come back. "
+            "Nothing was booked."
+        )
+
+
+class StaleCount(StoreError):
+    """The item was booked between the count and its booking; ``last`` is its newest movement."""
+
+    def __init__(self, item: str, unit: str, on_hand: int, last: int) -> None:
+        self.item, self.unit, self.on_hand, self.last = item, unit, on_hand, last
+        super().__init__(
+            f"{item} was booked in or out while it was counted: there should be {on_hand} {unit} now. "
+            "Nothing was booked; count it again."
+        )
+
+
+class OverReceived(StoreError):
+    """More packs were to be received than are still to come."""
+
+    def __init__(self, order: int, item: str, to_come: int, asked: int) -> None:
+        self.order, self.item, self.to_come, self.asked = order, item, to_come, asked
+        super().__init__(
+            f"Order {order} has {to_come} packs of {item} still to come, so {asked} cannot be received on it; "
+            "nothing was booked. Receive what is beyond the order without one."
+        )
+
+
+class AlreadyEnded(StoreError):
+    """The order is cancelled or received already (``status`` says which); nothing more happens to it."""
+
+    def __init__(self, order: int, status: str) -> None:
+        self.order, self.status = order, status
+        super().__init__(f"Order {order} is {status} already; nothing was changed.")
+
+
+class PlanMoved(StoreError):
+    """Prices, stock, orders or projects have changed since an order was worked out."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            "Prices, stock or projects have changed since this order was worked out, so it was not placed; "
+            "look at the new one, then place that."
+        )
+
+
 _Nameless = type[Busy] | type[DiskFull] | type[ReadOnly] | type[Damaged] | type[Unreachable]
 _BY_CODE: tuple[tuple[str, _Nameless], ...] = (
     ("SQLITE_BUSY", Busy),

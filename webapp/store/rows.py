@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 from enum import StrEnum
-from typing import TypeVar
+from typing import Protocol, TypeVar
 
 from sqlalchemy import ColumnElement, func
 from sqlmodel import Session, col, select
 
 from webapp.store.errors import NotFound, StaleEdit
+from webapp.store.stock_tables import ItemRow, OfferRow, SupplierRow
 from webapp.store.tables import AssemblyRow, PlugRow, ProjectRow, SectionRow, ShopRow
 
-AnyRow = TypeVar("AnyRow", ProjectRow, AssemblyRow, SectionRow, PlugRow, ShopRow)
+AnyRow = TypeVar(
+    "AnyRow", ProjectRow, AssemblyRow, SectionRow, PlugRow, ShopRow, ItemRow, SupplierRow, OfferRow
+)
 PlacedRow = TypeVar("PlacedRow", AssemblyRow, SectionRow)
 LARGEST_NUMBER = 2**31 - 1
 
@@ -45,7 +48,13 @@ def claim(session: Session, table: type[AnyRow], number: int, version: int) -> A
     return row
 
 
-def number_of(row: ProjectRow | AssemblyRow | SectionRow | PlugRow) -> int:
+class Numbered(Protocol):
+    """A row whose number the database gives."""
+
+    id: int | None
+
+
+def number_of(row: Numbered) -> int:
     """The number of a row that is in the database."""
     assert row.id is not None
     return row.id

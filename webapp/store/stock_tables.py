@@ -192,7 +192,8 @@ class MovementRow(Row, table=True):
     __table_args__ = (
         # all that a balance is summed from, so that it is read from the index alone
         Index("ix_movement_sums", "item_id", "project_id", "kind", "on_hand", "reserved", "needed"),
-        Index("ix_movement_project_id", "project_id", "item_id"),
+        Index(None, "project_id", "item_id"),
+        Index(None, "order_line_id", "on_hand"),
         check("project_id", "project_id >= 1"),
         check("counted", "counted >= 0"),
         check("order_line_id", "order_line_id IS NULL OR kind = 'received'"),
@@ -218,7 +219,7 @@ class MovementRow(Row, table=True):
     reserved: int
     needed: int
     project_id: int | None = None
-    order_line_id: int | None = Field(default=None, foreign_key="order_line.id", index=True)
+    order_line_id: int | None = Field(default=None, foreign_key="order_line.id")
     counted: int | None = None
     note: str = Field(sa_type=Text)
     at: datetime = Field(sa_type=MomentColumn)

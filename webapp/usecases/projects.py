@@ -24,6 +24,7 @@ from webapp.store import Store
 from webapp.store import projects as stored
 from webapp.store.catalogue import list_plugs, list_sections
 from webapp.store.errors import NotFound
+from webapp.store.ledger import release
 from webapp.store.projects import ProjectHead, StoredAssembly
 from webapp.store.rows import Step
 from webapp.store.shop import load_shop
@@ -235,9 +236,10 @@ def save_head(store: Store, project_id: int, version: int, head: HeadTexts, keys
 
 
 def delete_project(store: Store, project_id: int, version: int) -> None:
-    """Delete the project with its assemblies. Raises NotFound or StaleEdit."""
+    """Delete the project with its assemblies; what it has reserved is free again. Raises NotFound or StaleEdit."""
     with store.writing() as session:
         stored.delete_project(session, project_id, version)
+        release(session, project_id)
 
 
 def add_assembly(store: Store, token: str, project_id: int, spec: Assembly) -> int:

@@ -1,8 +1,8 @@
 CREATE INDEX ix_form_token_at ON form_token (at)
 ;
-CREATE INDEX ix_movement_order_line_id ON movement (order_line_id)
+CREATE INDEX ix_movement_order_line_id_on_hand ON movement (order_line_id, on_hand)
 ;
-CREATE INDEX ix_movement_project_id ON movement (project_id, item_id)
+CREATE INDEX ix_movement_project_id_item_id ON movement (project_id, item_id)
 ;
 CREATE INDEX ix_movement_sums ON movement (item_id, project_id, kind, on_hand, reserved, needed)
 ;

@@ -17,13 +17,12 @@ from store_samples import issue_head, joint, project, section
 
 from domain.lengths import Length
 from domain.spec.catalogue import Plug
-from webapp.store import Store, catalogue, issues, projects, schema, tokens
+from webapp.store import Store, catalogue, issues, ledger, projects, schema, tokens  # noqa: F401  all tables
 from webapp.store.errors import Damaged, ForeignDatabase, NewerDatabase
 from webapp.store.migrations import versions
 from webapp.store.sqlite import APPLICATION_ID, migrating_engine
 from webapp.store.stages import Stage
-from webapp.store.stock_tables import Row
-from webapp.store.tables import PlugRow
+from webapp.store.tables import PlugRow, Row
 
 GOLDEN = Path(__file__).with_name("golden_schema.sql")
 EARLIER = {number: Path(__file__).with_name(f"version_{number}.sql") for number in range(1, schema.HEAD)}

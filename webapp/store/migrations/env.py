@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from alembic import context
 
-from webapp.store.stock_tables import Row
+from webapp.store import stock_tables  # noqa: F401  its tables join the others
+from webapp.store.tables import Row
 
 context.configure(
     connection=context.config.attributes["connection"],

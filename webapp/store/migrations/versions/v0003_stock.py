@@ -298,8 +298,8 @@ def _ledger() -> None:
     )
     sums = ["item_id", "project_id", "kind", "on_hand", "reserved", "needed"]
     op.create_index(op.f("ix_movement_sums"), "movement", sums)
-    op.create_index(op.f("ix_movement_project_id"), "movement", ["project_id", "item_id"])
-    op.create_index(op.f("ix_movement_order_line_id"), "movement", ["order_line_id"])
+    op.create_index(op.f("ix_movement_project_id_item_id"), "movement", ["project_id", "item_id"])
+    op.create_index(op.f("ix_movement_order_line_id_on_hand"), "movement", ["order_line_id", "on_hand"])
 
 
 def _guard_in_sqlite() -> None:

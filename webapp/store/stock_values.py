@@ -1,0 +1,117 @@
+"""What the stockroom's tables are filled from: terms, prices and orders as they were typed or worked out.
+
+Money is whole minor units; a quantity is whole pieces, or grams.
+"""
+
+from __future__ import annotations
+
+import unicodedata
+from datetime import date
+from enum import StrEnum
+from typing import Annotated
+
+from pydantic import AfterValidator, Field, InstanceOf
+
+from domain.ordering.items import Item
+from domain.problems import BadInput, Path, Problem
+from domain.spec.fields import Name, Spec
+from domain.spec.project import read
+
+MOST = 1_000_000
+"""The largest quantity, and the largest pack."""
+MOST_PACKS = 1_000
+LONGEST_LEAD = 1_000
+"""Days."""
+HIGHEST_PRICE = 100_000_000
+MOST_LINES = 1_000
+
+
+class MovementKind(StrEnum):
+    """Why a balance changed."""
+
+    RECEIVED = "received"
+    USED = "used"
+    RETURNED = "returned"
+    COUNTED = "counted"
+    ADJUSTED = "adjusted"
+    RESERVED = "reserved"
+    RELEASED = "released"
+
+
+def _remark(text: str) -> str:
+    text = " ".join(text.split())
+    if any(unicodedata.category(sign) in {"Cc", "Cs", "Co", "Cn"} for sign in text):
+        raise ValueError("must be printable text")
+    return text
+
+
+Remark = Annotated[str, Field(max_length=500), AfterValidator(_remark)]
+"""Text that may be empty: a note, an article number."""
+Money = Annotated[int, Field(strict=True, ge=0, le=HIGHEST_PRICE)]
+Currency = Annotated[str, Field(pattern=r"^[A-Z]{3}$")]
+Quantity = Annotated[int, Field(strict=True, ge=1, le=MOST)]
+Days = Annotated[int, Field(strict=True, ge=0, le=LONGEST_LEAD)]
+
+
+class SupplierTerms(Spec):
+    """A supplier: its shipping for one order, and the goods' value that an order must reach."""
+
+    name: Name
+    currency: Currency
+    shipping: Money = 0
+    minimum_order: Money = 0
+
+
+class OfferTerms(Spec):
+    """A pack of ``size``; the supplier's own article number, and the days until it comes."""
+
+    size: Quantity
+    article: Remark = ""
+    lead_days: Days = 0
+
+
+class Price(Spec):
+    """What a pack costs from a day on."""
+
+    minor: Money
+    currency: Currency
+    since: date
+
+
+class OrderLineDraft(Spec):
+    """So many packs of one size to order; ``price`` is that of one pack."""
+
+    item: InstanceOf[Item]
+    size: Quantity
+    packs: Annotated[int, Field(strict=True, ge=1, le=MOST_PACKS)]
+    price: Money
+    article: Remark = ""
+    lead_days: Days = 0
+
+
+class OrderDraft(Spec):
+    """An order as it is to go to one supplier, for these projects (their numbers)."""
+
+    supplier_id: int
+    currency: Currency
+    shipping: Money
+    lines: Annotated[tuple[OrderLineDraft, ...], Field(min_length=1, max_length=MOST_LINES)]
+    projects: tuple[int, ...] = ()
+    note: Remark = ""
+
+
+class _Remarked(Spec):
+    note: Remark
+
+
+def remark(note: str) -> str:
+    """The note as it is kept: one line. Raises BadInput."""
+    return read(_Remarked, {"note": note}).note
+
+
+def check_quantity(path: Path, value: int, *, least: int = 1) -> None:
+    """Raise BadInput where ``value`` is no quantity of at least ``least``."""
+    if not least <= value <= MOST:
+        raise BadInput(
+            [Problem(path, value, f"must be a whole number from {least} to {MOST:,}".replace(",", " "))]
+        )
