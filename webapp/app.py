@@ -23,6 +23,7 @@ LATER = (
     "webapp.pages.projects",
     "webapp.pages.assemblies",
     "webapp.pages.schedule",
+    "webapp.pages.set_ups",
     "webapp.pages.keys_to_buy",
     "webapp.pages.exports",
     "webapp.pages.issues",

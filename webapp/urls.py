@@ -85,6 +85,17 @@ def schedule(project_id: int) -> str:
     return f"/projects/{project_id}/schedule"
 
 
+def set_ups(project_id: int) -> str:
+    """The set-up sheet."""
+    return f"/projects/{project_id}/set-ups"
+
+
+def set_ups_together(*project_ids: int) -> str:
+    """The set-up sheet of several projects together; without any, where they are chosen."""
+    chosen = "&".join(f"project={project_id}" for project_id in project_ids)
+    return f"/set-ups?{chosen}" if chosen else "/set-ups"
+
+
 def parts_from(base: str, project_id: int) -> str:
     """Where a part's label leads, but for the part's mark at the end; ``base`` is the server's own address."""
     return f"{base.rstrip('/')}{schedule(project_id)}#part-"

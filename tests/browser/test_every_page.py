@@ -177,6 +177,27 @@ def empty_schedule(page: Page, shop: str) -> None:
     page.goto(f"{shop}/projects/{bring_in(page, shop)}/schedule")
 
 
+def empty_set_ups(page: Page, shop: str) -> None:
+    page.goto(shop + urls.set_ups(bring_in(page, shop)))
+    assert "nothing to mill" in page.inner_text("main")
+
+
+def unreachable_set_ups(page: Page, shop: str) -> None:
+    short = a_frame("C", width=140, height=120, stock={"width": 30, "thickness": 18})
+    page.goto(shop + urls.set_ups(bring_in(page, shop, a_frame(), an_impossible_joint("B"), short)))
+    assert "held by hand" in page.inner_text("main")
+    assert "cannot be made" in page.inner_text("main")
+
+
+def set_ups_together(page: Page, shop: str) -> None:
+    page.goto(f"{shop}{urls.set_ups_together()}")
+    for box in page.get_by_role("checkbox").all()[:3]:
+        box.focus()
+        page.keyboard.press("Space")
+    page.keyboard.press("Enter")
+    page.wait_for_selector("#set-up-1")
+
+
 def section_with_figures(page: Page, shop: str) -> None:
     page.goto(f"{shop}/catalogue/sections/new")
     for name, text in {"overall": "14", "waist": "11.45", "depth": "12", "flank": "12"}.items():
@@ -287,6 +308,9 @@ STATES: list[Callable[[Page, str], None]] = [
     empty_project,
     empty_keys,
     empty_schedule,
+    empty_set_ups,
+    unreachable_set_ups,
+    set_ups_together,
     section_with_figures,
     refused_section,
     section_changed_meanwhile,

@@ -66,7 +66,7 @@ def draw_set_up(
     if right_hand:
         shapes, texts = [parts.mirrored(shape) for shape in shapes], [_turned(text) for text in texts]
     middle = (machine.left + machine.right) / 2 * (-1 if right_hand else 1)
-    title = Text(TextRole.MEMBER, (middle, machine.top + 2.4 * machine.em), f"{hand} pieces", machine.em)
+    title = Text(TextRole.MEMBER, (middle, machine.top + 2.4 * machine.em), hand, machine.em)
     describes = f"To scale. {_said(machine, units, right_hand)} {UNIT_WORDS[units]}"
     return finished(f"{name}, {hand} pieces", describes, machine.em, shapes, [*texts, title])
 

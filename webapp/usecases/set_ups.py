@@ -1,0 +1,59 @@
+"""Projects as they go to the machine: one or several on a set-up sheet."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from domain.machine.set_ups import Source
+from domain.machine.sheet import Sheet, set_up_sheet
+from domain.machine.work_time import WorkTime, work_time
+from domain.spec.rules import ChangeMinutes
+from domain.takeoff.takeoff import Takeoff
+from webapp.store import Store
+from webapp.store.projects import ProjectHead, list_projects
+from webapp.store.shop import load_shop
+from webapp.usecases.projects import PlannedProject, plan
+
+
+@dataclass(frozen=True, slots=True)
+class Timed:
+    """A project on a sheet, and the time that it takes by itself."""
+
+    source: Source
+    time: WorkTime
+
+
+@dataclass(frozen=True, slots=True)
+class AtTheMachine:
+    """What goes to the machine together: the sheet, and its projects by themselves."""
+
+    sheet: Sheet
+    projects: tuple[Timed, ...]
+
+
+def source_of(project: PlannedProject) -> Source:
+    """The planned project as it comes to the machine; an assembly whose sizes clash does not."""
+    good = tuple(each.takeoff for each in project.assemblies if each.takeoff is not None)
+    takeoff = Takeoff(project.head.name, good, project.totals, project.notes)
+    return Source(str(project.head.id), takeoff, project.rules)
+
+
+def at_the_machine(sources: Sequence[Source], change_minutes: ChangeMinutes) -> AtTheMachine:
+    """These projects on one sheet; ``change_minutes`` are those of the machine that they go to."""
+    sheet = set_up_sheet(sources, change_minutes)
+    alone = sheet if len(sources) == 1 else None
+    return AtTheMachine(sheet, tuple(Timed(source, work_time(source, alone)) for source in sources))
+
+
+def choose(store: Store, numbers: Sequence[int]) -> tuple[tuple[PlannedProject, ...], ChangeMinutes]:
+    """These projects planned, and the shop's own minutes. Raises NotFound or Unreadable."""
+    projects = tuple(plan(store, number) for number in numbers)
+    with store.reading() as session:
+        return projects, load_shop(session).rules.change_minutes
+
+
+def choosable(store: Store) -> tuple[ProjectHead, ...]:
+    """Every project that has an assembly, the one changed last first."""
+    with store.reading() as session:
+        return tuple(head for head in list_projects(session) if head.assemblies)
