@@ -1,0 +1,96 @@
+"""An order: packs to buy, what each item gets, what nobody sells; and its open JSON, version 1."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+FORMAT = "dovetally-order"
+VERSION = 1
+
+
+@dataclass(frozen=True, slots=True)
+class OrderLine:
+    """``packs`` packs of ``size`` of an item from a supplier; ``price`` is the whole line's."""
+
+    item: str
+    supplier: str
+    size: int
+    packs: int
+    price: int
+    article: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class OrderedItem:
+    """What an item was short of, what is bought of it in all, and what will be left over of that."""
+
+    item: str
+    short: int
+    bought: int
+
+    @property
+    def left_over(self) -> int:
+        """Bought beyond what is short; 0 where too little is bought, which an unmet item says."""
+        return max(0, self.bought - self.short)
+
+
+@dataclass(frozen=True, slots=True)
+class Unmet:
+    """An item that is short and cannot be bought, and why."""
+
+    item: str
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class Order:
+    """The cheapest order. ``total`` includes ``shipping``; money in whole minor units.
+
+    Lines and items stand by name, so that the same request gives the same order in whatever order
+    its lists come.
+    """
+
+    total: int
+    shipping: int
+    lines: tuple[OrderLine, ...]
+    items: tuple[OrderedItem, ...]
+    unmet: tuple[Unmet, ...]
+
+    @property
+    def packs(self) -> int:
+        """Packs in all."""
+        return sum(line.packs for line in self.lines)
+
+    @property
+    def left_over(self) -> int:
+        """What is left over in all, pieces and grams alike."""
+        return sum(item.left_over for item in self.items)
+
+
+def order_document(order: Order) -> dict[str, Any]:
+    """The order as a JSON-ready dictionary. An article number is there where the pack has one."""
+    return {
+        "format": FORMAT,
+        "version": VERSION,
+        "total": order.total,
+        "shipping": order.shipping,
+        "lines": [_line(line) for line in order.lines],
+        "items": [
+            {"item": item.item, "short": item.short, "bought": item.bought, "left_over": item.left_over}
+            for item in order.items
+        ],
+        "unmet": [{"item": unmet.item, "why": unmet.why} for unmet in order.unmet],
+    }
+
+
+def _line(line: OrderLine) -> dict[str, Any]:
+    article = {} if line.article is None else {"article": line.article}
+    return {
+        "item": line.item,
+        "supplier": line.supplier,
+        "size": line.size,
+        "packs": line.packs,
+        "price": line.price,
+        **article,
+    }

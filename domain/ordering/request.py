@@ -1,0 +1,129 @@
+"""What is asked of the ordering: needs, what is there or on its way, packs on offer, suppliers' terms.
+
+The open JSON, version 1. Items are named by free text, so that anything sold in packs can be ordered;
+our own items go by ``Item.name``. Counts are whole pieces (glue: grams), money whole minor units.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator, Mapping
+from typing import Annotated, Any, Literal
+
+from pydantic import Field
+
+from domain.problems import BadInput, Path, Problem
+from domain.spec.fields import Name, Spec
+from domain.spec.project import read
+
+FORMAT: Literal["dovetally-order-request"] = "dovetally-order-request"
+MOST_PACKS_OF_ONE = 100
+"""Packs of one item: more kinds than any shelf holds, and few enough to be weighed against each other."""
+
+Count = Annotated[int, Field(strict=True, ge=0, le=100_000_000)]
+Size = Annotated[int, Field(strict=True, ge=1, le=100_000_000)]
+Money = Annotated[int, Field(strict=True, ge=0, le=100_000_000)]
+Counts = Annotated[dict[Name, Count], Field(max_length=5_000)]
+
+
+class NeedLine(Spec):
+    """So many of an item. An item may stand in several lines, one a project: they are added up."""
+
+    item: Name
+    count: Count
+
+
+class Pack(Spec):
+    """A pack on offer: ``size`` pieces (or grams) of an item for ``price``, from a supplier."""
+
+    item: Name
+    supplier: Name
+    size: Size
+    price: Money
+    article: Name | None = None
+
+
+class Supplier(Spec):
+    """A supplier's terms: shipping for one order, and the goods' value that an order must reach.
+
+    Shipping does not count towards the minimum order.
+    """
+
+    name: Name
+    shipping: Money = 0
+    minimum_order: Money = 0
+
+
+class OrderRequest(Spec):
+    """Everything that decides an order. A supplier without terms ships free, from the first pack."""
+
+    format: Literal["dovetally-order-request"] = FORMAT
+    version: Literal[1] = 1
+    currency: Annotated[str, Field(pattern=r"^[A-Z]{3}$")]
+    needs: Annotated[tuple[NeedLine, ...], Field(max_length=5_000)]
+    on_hand: Counts = Field(default_factory=dict)
+    on_order: Counts = Field(default_factory=dict)
+    minimum_stock: Counts = Field(default_factory=dict)
+    packs: Annotated[tuple[Pack, ...], Field(max_length=20_000)]
+    suppliers: Annotated[tuple[Supplier, ...], Field(max_length=20)] = ()
+
+    def needed(self) -> dict[str, int]:
+        """How many of each item, lines added up."""
+        total: Counter[str] = Counter()
+        for line in self.needs:
+            total[line.item] += line.count
+        return dict(total)
+
+    def shorts(self) -> dict[str, int]:
+        """What each item is short of, by name: max(0, need + minimum stock − on hand − on order).
+
+        Every item that is needed or has a minimum stock is there, with 0 where it is covered.
+        """
+        needed = self.needed()
+        return {
+            item: max(
+                0,
+                needed.get(item, 0)
+                + self.minimum_stock.get(item, 0)
+                - self.on_hand.get(item, 0)
+                - self.on_order.get(item, 0),
+            )
+            for item in sorted({*needed, *self.minimum_stock})
+        }
+
+
+def read_order_request(document: object) -> OrderRequest:
+    """A request from parsed JSON. Raises BadInput with every problem that can be seen at once."""
+    if isinstance(document, Mapping) and document.get("format") != FORMAT:
+        raise BadInput([Problem(("format",), document.get("format"), f'must be "{FORMAT}"')])
+    if isinstance(document, Mapping) and "version" not in document:
+        raise BadInput([Problem(("version",), "missing", "is needed")])
+    request = read(OrderRequest, document)
+    problems = tuple(_check(request, dict(document) if isinstance(document, Mapping) else {}))
+    if problems:
+        raise BadInput(problems)
+    return request
+
+
+def _check(request: OrderRequest, document: Mapping[str, Any]) -> Iterator[Problem]:
+    """What fields cannot see: a supplier twice, one name written in two ways, too many packs of an item."""
+    first: dict[str, int] = {}
+    for index, supplier in enumerate(request.suppliers):
+        if supplier.name in first:
+            place = f"suppliers[{first[supplier.name]}]"
+            yield Problem(("suppliers", index, "name"), supplier.name, f"is used already by {place}; use another")
+        first.setdefault(supplier.name, index)
+    for field in ("on_hand", "on_order", "minimum_stock"):
+        yield from _same_names((field,), document.get(field) or {})
+    for item, packs in Counter(pack.item for pack in request.packs).items():
+        if packs > MOST_PACKS_OF_ONE:
+            yield Problem(("packs",), item, f"has {packs} packs; offer at most {MOST_PACKS_OF_ONE} of one item")
+
+
+def _same_names(path: Path, counts: Mapping[str, Any]) -> Iterator[Problem]:
+    written: set[str] = set()
+    for name in counts:
+        plain = " ".join(name.split())
+        if plain in written:
+            yield Problem((*path, name), counts[name], "this item stands there twice; keep one")
+        written.add(plain)
