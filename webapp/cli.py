@@ -1,4 +1,4 @@
-"""The command line: serve the pages, take off a project file, check one, print its documents.
+"""The command line: serve the pages, take off a project file, check one, print it, order its set-ups.
 
 Exit status: 0 good; 1 the project has joints that cannot be made; 2 bad input, one line per error.
 """
@@ -12,10 +12,10 @@ import sys
 from collections.abc import Sequence
 from enum import IntEnum
 from pathlib import Path
-from typing import TYPE_CHECKING, TextIO
+from typing import TYPE_CHECKING, Any, TextIO
 
 from domain.problems import BadInput, Problem
-from webapp import printing
+from webapp import printing, setting_up
 from webapp.json_text import LARGEST_DOCUMENT, parse_json
 
 if TYPE_CHECKING:
@@ -71,6 +71,7 @@ def _parser() -> argparse.ArgumentParser:
     check.set_defaults(run=_check)
 
     printing.add_parser(commands).set_defaults(run=_print)
+    setting_up.add_parser(commands).set_defaults(run=_setups)
     return parser
 
 
@@ -99,8 +100,7 @@ def _takeoff(options: argparse.Namespace) -> Exit:
 
     project, takeoff = _planned(options.file)
     if options.json:
-        json.dump(takeoff_document(takeoff), sys.stdout, ensure_ascii=False, indent=2)
-        sys.stdout.write("\n")
+        _write_json(takeoff_document(takeoff))
     else:
         for line in takeoff_table(takeoff, project.units):
             _say(line, sys.stdout)
@@ -127,6 +127,21 @@ def _print(options: argparse.Namespace) -> Exit:
     return Exit.GOOD if takeoff.makeable else Exit.NOT_MAKEABLE
 
 
+def _setups(options: argparse.Namespace) -> Exit:
+    from domain.machine.document import set_ups_document
+    from webapp.set_up_table import set_up_tables
+
+    planned = setting_up.plan_files(options.files, _planned)
+    sheet = setting_up.sheet_of(planned)
+    if options.json:
+        _write_json(set_ups_document(sheet))
+    else:
+        for line in set_up_tables(sheet, planned[0][0].units, several=len(planned) > 1):
+            _say(line, sys.stdout)
+    sys.stdout.flush()
+    return Exit.GOOD if all(takeoff.makeable for _, takeoff in planned) else Exit.NOT_MAKEABLE
+
+
 def _planned(name: str) -> tuple[Project, Takeoff]:
     """The file's project and its takeoff. Raises BadInput with everything wrong in it."""
     from webapp.usecases.files import plan_document
@@ -150,6 +165,11 @@ def _read(name: str) -> bytes:
     if len(text) > LARGEST_DOCUMENT:
         raise BadInput([Problem((), name, f"must be at most {LARGEST_DOCUMENT // 1_000_000} MB")])
     return text
+
+
+def _write_json(document: dict[str, Any]) -> None:
+    json.dump(document, sys.stdout, ensure_ascii=False, indent=2)
+    sys.stdout.write("\n")
 
 
 def _say(line: str, stream: TextIO) -> None:

@@ -1,0 +1,133 @@
+"""``dovetally setups`` as a person or a script meets it: run as a program, judged by output and status."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from tests.domain.builders import DEMO
+from tests.webapp.test_cli import dovetally, frame
+
+FRAMES, KEEPSAKE, CABINET = (str(DEMO / f"{name}.json") for name in ("frame-set", "keepsake-box", "hall-cabinet"))
+
+
+def setups(*arguments: str, stdin: str = "") -> tuple[int, dict[str, Any]]:
+    run = dovetally("setups", *arguments, "--json", stdin=stdin)
+    assert run.stderr == b""
+    return run.returncode, json.loads(run.stdout)
+
+
+def written(folder: Path, name: str, document: object) -> str:
+    path = folder / name
+    path.write_text(json.dumps(document), encoding="utf-8")
+    return str(path)
+
+
+def test_set_ups_as_json_from_standard_input() -> None:
+    status, document = setups("-", stdin=json.dumps(frame(quantity=3)))
+    assert status == 0
+    assert (document["format"], document["version"]) == ("dovetally-setups", 1)
+    # two centres of one joint: everything, then the fence reading
+    assert [line["changes"] for line in document["setups"]][1:] == [["fence_reading"]]
+    assert [(line["left"], line["right"]) for line in document["setups"]] == [(12, 12), (12, 12)]
+    assert document["minutes"] == document["bound"] == 22.5
+
+
+def test_several_projects_are_set_up_together() -> None:
+    status, document = setups(FRAMES, KEEPSAKE, CABINET)
+    assert (status, document["minutes"], document["bound"], len(document["setups"])) == (0, 116, 116, 22)
+    twice = setups(FRAMES, FRAMES)[1]
+    once = setups(FRAMES)[1]
+    assert twice["minutes"] == once["minutes"] == 48.5
+    assert [line["left"] for line in twice["setups"]] == [2 * line["left"] for line in once["setups"]]
+
+
+def test_a_projects_own_minutes_are_those_of_the_machine(tmp_path: Path) -> None:
+    own = frame() | {"rules": {"change_minutes": {"fence_reading": 0.1, "cutter": 0}}}
+    first = written(tmp_path, "own.json", own)
+    # 0 + 5 + 4 + 0.1 + 1 + 0.5, and 0.1
+    assert setups(first)[1]["minutes"] == 10.7
+    assert setups(written(tmp_path, "plain.json", frame()), first)[1]["minutes"] == 10.7
+
+
+def test_the_sheet_to_read() -> None:
+    run = dovetally("setups", CABINET)
+    lines = run.stdout.decode().splitlines()
+    assert (run.returncode, run.stderr) == (0, b"")
+    assert lines[1].split() == [
+        "1",
+        "14",
+        "oversize",
+        "butt",
+        "90°",
+        "7.04",
+        "mm",
+        "9.5",
+        "mm",
+        "82.5",
+        "mm",
+        "19",
+        "mm",
+        "10",
+        "10",
+        "21.5",
+    ]
+    assert "Setting up takes 50 minutes; no order takes less." in lines
+    assert "Set-up 2: change cutter, projection, depth stop. Test joints first: 1." in lines
+    assert any(
+        line.split() == ["A6", "plinth", "A-J7", "square", "end", "bottom", "reference", "edge", "1", "1"]
+        for line in lines
+    )
+    assert any(line.startswith("  B5, mid stile: 130 mm long, less than the 150 mm") for line in lines)
+
+
+def test_in_inches_and_of_several_projects() -> None:
+    text = dovetally("setups", KEEPSAKE, FRAMES).stdout.decode()
+    assert "2.539 in" in text
+    assert "Keepsake box, A1" in text
+    assert "Botanical frame set, C1" in text
+
+
+def test_no_test_joints_and_no_set_ups(tmp_path: Path) -> None:
+    text = dovetally(
+        "setups", written(tmp_path, "own.json", frame() | {"rules": {"test_joints": 0}})
+    ).stdout.decode()
+    assert "No test joint is asked for." in text
+    run = dovetally("setups", written(tmp_path, "none.json", frame() | {"assemblies": []}))
+    assert run.returncode == 0
+    assert "Setting up takes 0 minutes; no order takes less." in run.stdout.decode()
+
+
+def test_a_joint_that_cannot_be_made_ends_with_1_and_the_rest_is_set_up(tmp_path: Path) -> None:
+    project = frame()
+    project["assemblies"].append({"kind": "loose_joint", "mark": "B", "breadth": 6, "run": 20, "behind": [50, 50]})
+    status, document = setups(written(tmp_path, "narrow.json", project))
+    assert (status, len(document["setups"])) == (1, 2)
+
+
+@pytest.mark.parametrize(
+    ("names", "said"),
+    [
+        (["{bad}"], ["assemblies[0].width: 'wide': not a length"]),
+        (["{good}", "{bad}"], ["bad.json.assemblies[0].width: 'wide': not a length"]),
+        (["{bad}", "{bad}"], ["bad.json.assemblies[0].width: 'wide'"] * 2),
+        (["-", "-"], ["the file: '-': standard input can be read once"]),
+        (["nowhere.json"], ["the file: 'nowhere.json': cannot be read"]),
+    ],
+)
+def test_bad_input_ends_with_2_and_one_line_per_error(tmp_path: Path, names: list[str], said: list[str]) -> None:
+    files = {"good": FRAMES, "bad": written(tmp_path, "bad.json", frame(width="wide"))}
+    run = dovetally("setups", *(name.format(**files) for name in names))
+    lines = run.stderr.decode().splitlines()
+    assert (run.returncode, run.stdout) == (2, b"")
+    assert len(lines) == len(said)
+    assert all(line.startswith(start) for line, start in zip(lines, said, strict=True)), lines
+
+
+def test_a_file_is_needed() -> None:
+    run = dovetally("setups")
+    assert run.returncode == 2
+    assert b"usage: dovetally" in run.stderr
