@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
 
-from sqlalchemy import ColumnElement, func
+from sqlalchemy import ColumnElement, case, func
 from sqlmodel import Session, col, select
 
 from domain.ordering.items import Item
 from webapp.store.items import item_of, list_items
 from webapp.store.orders import on_order
+from webapp.store.rows import number_of
 from webapp.store.stock_tables import ItemRow, MovementRow
 from webapp.store.stock_values import MovementKind
 
@@ -32,21 +33,26 @@ class Claim:
 NO_CLAIM = Claim()
 
 
-@dataclass(slots=True)
-class Stock:
-    """What there is of an item, and each project's claim, by the project's number.
+@dataclass(frozen=True, slots=True)
+class Shelf:
+    """What there is of an item.
 
     ``last`` is the number of the newest movement that was about what is on hand; 0 before the first.
     """
 
     on_hand: int = 0
     last: int = 0
-    claims: dict[int, Claim] = field(default_factory=dict)
+
+
+EMPTY = Shelf()
 
 
 @dataclass(frozen=True, slots=True)
 class Balance:
-    """An item in the stockroom, in its own units."""
+    """An item in the stockroom, in its own units.
+
+    ``claims`` are those of the projects that are going ahead, by number; ``last`` is the shelf's.
+    """
 
     item_id: int
     version: int
@@ -75,60 +81,75 @@ class Balance:
 
 def balances(session: Session) -> tuple[Balance, ...]:
     """Every item's balance, in the items' own order."""
-    stocks, coming = _stocks(session), on_order(session)
+    shelves, coming = _shelves(session), on_order(session)
+    claims: dict[int, dict[int, Claim]] = {}
+    for item_id, project_id, claim in _claims(session, running=True):
+        claims.setdefault(item_id, {})[project_id] = claim
     return tuple(
         Balance(
             item_id=stored.id,
             version=stored.version,
             item=stored.item,
             minimum_stock=stored.minimum_stock,
-            on_hand=stock.on_hand,
+            on_hand=shelf.on_hand,
             on_order=coming.get(stored.id, 0),
-            claims=stock.claims,
-            last=stock.last,
+            claims=claims.get(stored.id, {}),
+            last=shelf.last,
         )
         for stored in list_items(session)
-        for stock in (stocks.get(stored.id, Stock()),)
+        for shelf in (shelves.get(stored.id, EMPTY),)
     )
 
 
-def stock_of(session: Session, item_id: int) -> Stock:
+def shelf_of(session: Session, item_id: int) -> Shelf:
     """What there is of one item."""
-    return _stocks(session, col(MovementRow.item_id) == item_id).get(item_id, Stock())
+    return _shelves(session, col(MovementRow.item_id) == item_id).get(item_id, EMPTY)
+
+
+def claim_of(session: Session, item_id: int, project_id: int) -> Claim:
+    """What a project needs, has used and has reserved of one item."""
+    of_both = (col(MovementRow.item_id) == item_id, col(MovementRow.project_id) == project_id)
+    return next((claim for _, _, claim in _claims(session, *of_both)), NO_CLAIM)
 
 
 def claims_of(session: Session, project_id: int) -> dict[Item, Claim]:
     """What the project needs, has used and has reserved, item by item."""
-    stocks = _stocks(session, col(MovementRow.project_id) == project_id)
-    rows = session.exec(select(ItemRow).where(col(ItemRow.id).in_(stocks)))
-    found = {item_of(row): stocks[row.id].claims[project_id] for row in rows if row.id is not None}
+    claims = {item_id: claim for item_id, _, claim in _claims(session, col(MovementRow.project_id) == project_id)}
+    rows = session.exec(select(ItemRow).where(col(ItemRow.id).in_(claims)))
+    found = {item_of(row): claims[number_of(row)] for row in rows}
     return {item: found[item] for item in sorted(found, key=lambda item: item.order)}
 
 
-def _stocks(session: Session, *among: ColumnElement[bool]) -> dict[int, Stock]:
-    """One pass over the index that has all of it."""
+# Both sums are read from one index alone; grouping in the database leaves few rows to fetch.
+
+
+def _shelves(session: Session, *among: ColumnElement[bool]) -> dict[int, Shelf]:
+    about_the_shelf = case((col(MovementRow.kind).not_in(_OF_CLAIMS), col(MovementRow.id)), else_=0)
     sums = session.exec(
+        select(MovementRow.item_id, func.sum(MovementRow.on_hand), func.max(about_the_shelf))
+        .where(*among)
+        .group_by(col(MovementRow.item_id))
+    )
+    return {item_id: Shelf(on_hand, last) for item_id, on_hand, last in sums}
+
+
+def _claims(
+    session: Session, *among: ColumnElement[bool], running: bool = False
+) -> Iterator[tuple[int, int, Claim]]:
+    """Items and projects by number, with the claim of the one on the other; ``running``: where one is needed."""
+    needed = func.sum(MovementRow.needed)
+    sums = (
         select(  # type: ignore[call-overload]
             MovementRow.item_id,
             MovementRow.project_id,
-            MovementRow.kind,
+            needed,
             func.sum(MovementRow.on_hand),
             func.sum(MovementRow.reserved),
-            func.sum(MovementRow.needed),
-            func.max(MovementRow.id),
         )
-        .where(*among)
-        .group_by(MovementRow.item_id, MovementRow.project_id, MovementRow.kind)
+        .where(col(MovementRow.project_id).is_not(None), *among)
+        .group_by(col(MovementRow.item_id), col(MovementRow.project_id))
     )
-    stocks: dict[int, Stock] = {}
-    for item_id, project_id, kind, on_hand, reserved, needed, last in sums:
-        stock = stocks.setdefault(item_id, Stock())
-        stock.on_hand += on_hand
-        if kind not in _OF_CLAIMS:
-            stock.last = max(stock.last, last)
-        if project_id is not None:
-            claim = stock.claims.get(project_id, NO_CLAIM)
-            stock.claims[project_id] = Claim(
-                claim.needed + needed, claim.used - on_hand, claim.reserved + reserved
-            )
-    return stocks
+    for item_id, project_id, need, on_hand, reserved in session.execute(
+        sums.having(needed > 0) if running else sums
+    ):
+        yield item_id, project_id, Claim(need, -on_hand, reserved)

@@ -13,7 +13,7 @@ from datetime import datetime
 from sqlmodel import Session, col, select
 
 from domain.ordering.items import Item
-from webapp.store.balances import NO_CLAIM, Claim, claims_of, stock_of
+from webapp.store.balances import NO_CLAIM, Claim, claim_of, claims_of, shelf_of
 from webapp.store.engine import now
 from webapp.store.errors import NotEnough, NotUsed, OverReceived, StaleCount
 from webapp.store.items import ensure_item, item_of
@@ -77,10 +77,10 @@ def use(session: Session, project_id: int, item: Item, quantity: int, note: str 
     """
     check_quantity(("quantity",), quantity)
     item_id = ensure_item(session, item)
-    stock = stock_of(session, item_id)
-    if quantity > stock.on_hand:
-        raise NotEnough(item.name, item.unit, stock.on_hand, quantity)
-    claim = stock.claims.get(project_id, NO_CLAIM)
+    shelf = shelf_of(session, item_id)
+    if quantity > shelf.on_hand:
+        raise NotEnough(item.name, item.unit, shelf.on_hand, quantity)
+    claim = claim_of(session, item_id, project_id)
     return _book(
         session,
         item_id,
@@ -99,7 +99,7 @@ def give_back(session: Session, project_id: int, item: Item, quantity: int, note
     """
     check_quantity(("quantity",), quantity)
     item_id = ensure_item(session, item)
-    claim = stock_of(session, item_id).claims.get(project_id, NO_CLAIM)
+    claim = claim_of(session, item_id, project_id)
     if quantity > claim.used:
         raise NotUsed(item.name, item.unit, claim.used, quantity)
     return _book(
@@ -121,10 +121,10 @@ def count(session: Session, item: Item, counted: int, seen: int, note: str = "")
     """
     check_quantity(("counted",), counted, least=0)
     item_id = ensure_item(session, item)
-    stock = stock_of(session, item_id)
-    if seen != stock.last:
-        raise StaleCount(item.name, item.unit, stock.on_hand, stock.last)
-    change = counted - stock.on_hand
+    shelf = shelf_of(session, item_id)
+    if seen != shelf.last:
+        raise StaleCount(item.name, item.unit, shelf.on_hand, shelf.last)
+    change = counted - shelf.on_hand
     return _book(session, item_id, MovementKind.COUNTED, on_hand=change, counted=counted, note=note)
 
 
@@ -132,9 +132,9 @@ def adjust(session: Session, item: Item, change: int, note: str) -> int:
     """Book a change with the reason for it; the movement's number. Raises NotEnough or BadInput."""
     check_quantity(("change",), abs(change))
     item_id = ensure_item(session, item)
-    stock = stock_of(session, item_id)
-    if stock.on_hand + change < 0:
-        raise NotEnough(item.name, item.unit, stock.on_hand, -change)
+    shelf = shelf_of(session, item_id)
+    if shelf.on_hand + change < 0:
+        raise NotEnough(item.name, item.unit, shelf.on_hand, -change)
     return _book(session, item_id, MovementKind.ADJUSTED, on_hand=change, note=note)
 
 

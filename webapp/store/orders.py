@@ -181,9 +181,13 @@ def running_order(session: Session, number: int) -> PlacedOrder:
     return order
 
 
-def list_orders(session: Session) -> tuple[PlacedOrder, ...]:
-    """Every order, the newest first."""
-    return _orders(session)
+def list_orders(
+    session: Session, *, before: int = LARGEST_NUMBER, most: int = LARGEST_NUMBER
+) -> tuple[PlacedOrder, ...]:
+    """Orders, the newest first: at most so many of those before that number, or every one."""
+    number = col(PlacedOrderRow.number)
+    page = select(number).where(number < before).order_by(number.desc()).limit(most).subquery()
+    return _orders(session, number.in_(select(page.c.number)))
 
 
 def list_running_orders(session: Session) -> tuple[PlacedOrder, ...]:
