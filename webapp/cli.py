@@ -1,6 +1,6 @@
-"""The command line: serve the pages, take off a project file, check one, print it, order its set-ups.
+"""The command line: serve the pages, take off a project file, check one, print it, order its set-ups, buy packs.
 
-Exit status: 0 good; 1 the project has joints that cannot be made; 2 bad input, one line per error.
+Exit status: 0 good; 1 joints that cannot be made, items that cannot be bought; 2 bad input, one line per error.
 """
 
 from __future__ import annotations
@@ -28,6 +28,7 @@ class Exit(IntEnum):
 
     GOOD = 0
     NOT_MAKEABLE = 1
+    UNMET = 1
     BAD_INPUT = 2
 
 
@@ -52,7 +53,7 @@ def _parser() -> argparse.ArgumentParser:
     parser = argparse.ArgumentParser(
         prog="dovetally",
         description="Joinery takeoff and key ordering for joints made with double-dovetail keys.",
-        epilog="Exit status: 0 good, 1 joints that cannot be made, 2 bad input.",
+        epilog="Exit status: 0 good, 1 joints that cannot be made or items that cannot be bought, 2 bad input.",
     )
     commands = parser.add_subparsers(required=True, metavar="COMMAND")
 
@@ -69,6 +70,11 @@ def _parser() -> argparse.ArgumentParser:
     check = commands.add_parser("check", help="name every problem of a project file")
     check.add_argument("file", metavar="FILE", help="the project file, or - for standard input")
     check.set_defaults(run=_check)
+
+    order = commands.add_parser("order", help="find the cheapest packs for what is short")
+    order.add_argument("file", metavar="REQUEST", help="the order request, or - for standard input")
+    order.add_argument("--json", action="store_true", help="write the order as JSON instead of a table")
+    order.set_defaults(run=_order)
 
     printing.add_parser(commands).set_defaults(run=_print)
     setting_up.add_parser(commands).set_defaults(run=_setups)
@@ -119,6 +125,23 @@ def _check(options: argparse.Namespace) -> Exit:
     joints = sum(joint.joint.quantity for assembly in takeoff.assemblies for joint in assembly.joints)
     _say(f"{project.name}: good. Assemblies: {len(project.assemblies)}. Joints: {joints}.", sys.stdout)
     return Exit.GOOD
+
+
+def _order(options: argparse.Namespace) -> Exit:
+    from domain.ordering.order import order_document
+    from domain.ordering.packs import plan_order
+    from domain.ordering.request import read_order_request
+    from webapp.order_table import order_table
+
+    request = read_order_request(parse_json(_read(options.file)))
+    order = plan_order(request)
+    if options.json:
+        _write_json(order_document(order))
+    else:
+        for line in order_table(order, request.currency):
+            _say(line, sys.stdout)
+    sys.stdout.flush()
+    return Exit.UNMET if order.unmet else Exit.GOOD
 
 
 def _print(options: argparse.Namespace) -> Exit:

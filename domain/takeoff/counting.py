@@ -11,7 +11,7 @@ clamp height: the six values that the machine is set to.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from math import ceil
 
@@ -66,6 +66,11 @@ class Counts:
             # joints that share a set-up share its test joint; the longer stack is tried
             tests |= stack
         self._glued += times * joint.joint.face.mating_area
+
+    @property
+    def test_stacks(self) -> Mapping[SetUp, Counter[KeyItem]]:
+        """The keys that one test joint of every set-up takes: the longest stack milled with it."""
+        return self._tests
 
     def totals(self) -> Totals:
         """Everything counted so far, in catalogue order: by section, then length."""

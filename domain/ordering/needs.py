@@ -1,0 +1,106 @@
+"""What jobs need: used, test joints and spares of every item, for one project or several together.
+
+Common practice (no source): a set-up that several projects share is tested once for all of them, with the
+most test joints that any of them asks for and the longest stack; spares are those that each project's own
+list shows, so that the lists add up. Glue is summed in grams and then rounded up to whole ones.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from math import ceil
+
+from domain.ordering.items import GLUE, Item
+from domain.spec.rules import Rules
+from domain.takeoff.counting import Counts, SetUp
+from domain.takeoff.takeoff import AssemblyTakeoff
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """A project to buy for: its assemblies taken off, and the rules it is counted by."""
+
+    name: str
+    assemblies: tuple[AssemblyTakeoff, ...]
+    rules: Rules
+
+
+@dataclass(frozen=True, slots=True)
+class Need:
+    """How much of an item is used, tried out on test joints, and bought to spare."""
+
+    used: int
+    tests: int = 0
+    spare: int = 0
+
+    @property
+    def total(self) -> int:
+        """All three together."""
+        return self.used + self.tests + self.spare
+
+
+@dataclass(frozen=True, slots=True)
+class Needs:
+    """Needs of jobs together, by item in order, and how many of each sharing set-ups saves in tests."""
+
+    items: Mapping[Item, Need]
+    tests_saved: Mapping[Item, int]
+
+
+def project_needs(job: Job) -> Mapping[Item, Need]:
+    """What one project needs by itself: the figures of its own list."""
+    return needs_together([job]).items
+
+
+def needs_together(jobs: Sequence[Job]) -> Needs:
+    """What these projects need together, tests counted once for every set-up that they share."""
+    counted = [_count(job) for job in jobs]
+    used: Counter[Item] = Counter()
+    spare: Counter[Item] = Counter()
+    alone: Counter[Item] = Counter()
+    grams = 0.0
+    for counts in counted:
+        totals = counts.totals()
+        for key in totals.keys:
+            item = Item.key(key.section, key.length)
+            used[item] += key.used
+            spare[item] += key.spare
+            alone[item] += key.tests
+        for plug in totals.plugs:
+            item = Item.plug(plug.material, plug.section, plug.height)
+            used[item] += plug.used
+            spare[item] += plug.spare
+        grams += totals.glue_grams
+    # a sum of floats may lie a hair above a whole gram
+    used[GLUE] = ceil(round(grams, 6))
+    tests = _shared_tests(zip(counted, jobs, strict=True))
+    found = sorted((item for item in used if used[item]), key=lambda item: item.order)
+    return Needs(
+        {item: Need(used[item], tests[item], spare[item]) for item in found},
+        {item: alone[item] - tests[item] for item in found if alone[item] > tests[item]},
+    )
+
+
+def _count(job: Job) -> Counts:
+    counts = Counts(job.rules)
+    for assembly in job.assemblies:
+        for joint in assembly.joints:
+            counts.add(joint)
+    return counts
+
+
+def _shared_tests(counted: Iterable[tuple[Counts, Job]]) -> Counter[Item]:
+    """Keys for test joints, every set-up tested once, by the most test joints asked for."""
+    joints: dict[SetUp, int] = {}
+    stacks: dict[SetUp, Counter[tuple[str, float]]] = {}
+    for counts, job in counted:
+        for set_up, stack in counts.test_stacks.items():
+            joints[set_up] = max(joints.get(set_up, 0), job.rules.test_joints)
+            stacks[set_up] = stacks.get(set_up, Counter()) | stack
+    tests: Counter[Item] = Counter()
+    for set_up, stack in stacks.items():
+        for (section, length), number in stack.items():
+            tests[Item.key(section, length)] += number * joints[set_up]
+    return tests

@@ -1,0 +1,33 @@
+"""An order as lines of text, for the terminal."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from domain.ordering.order import Order
+from webapp.money import format_money
+from webapp.takeoff_table import Row, columns
+
+_LINES: Row = ("Buy", "From", "Packs", "of", "Price")
+_ITEMS: Row = ("Item", "", "Short", "Bought", "Left over")
+
+
+def order_table(order: Order, currency: str) -> Iterator[str]:
+    """What to buy where, what each item gets, what nobody sells."""
+    if order.lines:
+        lines = [
+            (line.item, line.supplier, str(line.packs), str(line.size), format_money(line.price, currency))
+            for line in order.lines
+        ]
+        yield from columns([_LINES, *lines])
+        yield ""
+        yield f"Shipping  {format_money(order.shipping, currency)}"
+        yield f"Total     {format_money(order.total, currency)}"
+    else:
+        yield "Nothing to buy."
+    if order.items:
+        yield ""
+        items = [(each.item, "", *map(str, (each.short, each.bought, each.left_over))) for each in order.items]
+        yield from columns([_ITEMS, *items])
+    for unmet in order.unmet:
+        yield f"{unmet.item}: cannot be bought: {unmet.why}"
