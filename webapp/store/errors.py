@@ -143,11 +143,12 @@ class MarkTaken(StoreError):
 
 
 class NameTaken(StoreError):
-    """Another section or plug of the catalogue has the name."""
+    """Another thing of its kind has the name."""
 
     def __init__(self, kind: str, name: str) -> None:
         self.kind, self.name = kind, name
-        super().__init__(f"There is a {kind} {name} already; choose another name.")
+        article = "an" if kind[0] in "aeiou" else "a"
+        super().__init__(f"There is {article} {kind} {name} already; choose another name.")
 
 
 class NotEnough(StoreError):
@@ -189,7 +190,8 @@ class OverReceived(StoreError):
     def __init__(self, order: int, item: str, to_come: int, asked: int) -> None:
         self.order, self.item, self.to_come, self.asked = order, item, to_come, asked
         super().__init__(
-            f"Order {order} has {to_come} packs of {item} still to come, so {asked} cannot be received on it; "
+            f"Order {order} has {to_come} pack{'' if to_come == 1 else 's'} of {item} still to come, "
+            f"so {asked} cannot be received on it; "
             "nothing was booked. Receive what is beyond the order without one."
         )
 
