@@ -13,6 +13,7 @@ from webapp.incoming import Json
 from webapp.store import Store
 from webapp.store.catalogue import list_sections
 from webapp.store.shop import load_shop
+from webapp.store.trials import shops_starts
 from webapp.usecases.files import plan_document
 
 router = APIRouter(prefix="/api")
@@ -20,12 +21,12 @@ router = APIRouter(prefix="/api")
 
 @router.post("/takeoff")
 def takeoff(request: Request, document: Json) -> dict[str, Any]:
-    """The takeoff of a project document; sections and rules it lacks are the shop's own."""
+    """The takeoff of a project document; sections, rules and starts it lacks are the shop's own."""
     store: Store = request.app.state.store
     with store.reading() as session:
         sections = tuple(stored.section for stored in list_sections(session))
-        rules = load_shop(session).rules
-    _, planned = plan_document(document, sections, rules)
+        rules, starts = load_shop(session).rules, shops_starts(session)
+    _, planned = plan_document(document, sections, rules, starts)
     return takeoff_document(planned)
 
 

@@ -48,6 +48,16 @@ class AcceptedStart(Spec):
 Starts = tuple[AcceptedStart, ...]
 
 
+def starts_in_use(own: Starts | None, own_sections: bool, shops: Starts) -> Starts:
+    """The starts that a project is planned with: its own, else the shop's.
+
+    A project with sections of its own takes none of the shop's: its key of that name may be another key.
+    """
+    if own is not None:
+        return own
+    return () if own_sections else shops
+
+
 def numbered_text(numbers: tuple[int, ...]) -> str:
     """Trials by their numbers, in words."""
     *most, last = (str(number) for number in numbers)

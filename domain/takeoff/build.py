@@ -13,7 +13,7 @@ from domain.spec.catalogue import Section
 from domain.spec.choices import NO_CHOICES, KeyChoices
 from domain.spec.project import Project
 from domain.spec.rules import Rules
-from domain.spec.starts import Starts, in_this_wood
+from domain.spec.starts import Starts, in_this_wood, starts_in_use
 from domain.takeoff.counting import Counts
 from domain.takeoff.takeoff import AssemblyTakeoff, Takeoff, Totals
 
@@ -45,7 +45,7 @@ def take_off(project: Project, sections: Sequence[Section], rules: Rules, starts
     """
     own_sections = project.sections or sections
     own_rules = project.rules or rules
-    own_starts = starts if project.starts is None else project.starts
+    own_starts = starts_in_use(project.starts, project.sections is not None, starts)
     problems = tuple(check_assemblies(project))
     if problems:
         raise BadInput(problems)

@@ -131,6 +131,26 @@ def corrected(reading: float, calibration: Calibration | None) -> float:
     return setting
 
 
+@dataclass(frozen=True, slots=True)
+class Corrections:
+    """Readings corrected by what counts on a day (ISO 8601)."""
+
+    kept: tuple[KeptCalibration, ...]
+    day: str
+
+    def depth(self, section: str, cutter: CutterKind, reading: float) -> float:
+        """The depth stop's setting (mm) for a planned reading. Raises BadInput as ``corrected`` does."""
+        return self._corrected(Figure(Scale.DEPTH, section, cutter), reading)
+
+    def fence(self, reading: float) -> float:
+        """The fence's setting (mm) for a planned reading. Raises BadInput as ``corrected`` does."""
+        return self._corrected(FENCE, reading)
+
+    def _corrected(self, figure: Figure, reading: float) -> float:
+        found = in_force(self.kept, figure, self.day)
+        return corrected(reading, None if found is None else found.calibration)
+
+
 def errors_on(kept: Sequence[KeptCalibration], figures: Iterable[Figure], day: str) -> dict[Figure, float]:
     """What each scale is taken to be out by on a day, in mm; 0 where it was never calibrated."""
     found = {figure: in_force(kept, figure, day) for figure in figures}

@@ -40,8 +40,10 @@ from webapp.store.specs import (
     read_choices,
     read_rules,
     read_sections,
+    read_starts,
     rules_text,
     sections_text,
+    starts_text,
 )
 from webapp.store.stages import Stage
 from webapp.store.tables import AssemblyRow, ProjectRow
@@ -77,7 +79,7 @@ class StoredAssembly:
 class StoredProject:
     """A whole project; ``project`` holds the same specs as ``assemblies``, in the same order.
 
-    Its sections and rules are None where they are the shop's own.
+    Its sections, rules and starts are None where they are the shop's own.
     """
 
     head: ProjectHead
@@ -114,6 +116,7 @@ def load_project(session: Session, project_id: int) -> StoredProject:
         currency=row.currency,
         sections=sections,
         rules=rules,
+        starts=None if row.starts_json is None else read_starts(project_id, row.starts_json),
         keys=None if row.keys_json is None else read_choices(project_id, row.keys_json),
         assemblies=tuple(assembly.spec for assembly in assemblies),
     )
@@ -164,6 +167,7 @@ def create_project(session: Session, project: Project) -> int:
         currency=project.currency,
         sections_json=_sections_text(project.sections),
         rules_json=_rules_text(project.rules),
+        starts_json=None if project.starts is None else starts_text(project.starts),
         keys_json=choices_text(project.keys),
         created=moment,
         updated=moment,

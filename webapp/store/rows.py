@@ -12,9 +12,7 @@ from webapp.store.errors import NotFound, StaleEdit
 from webapp.store.stock_tables import ItemRow, OfferRow, SupplierRow
 from webapp.store.tables import AssemblyRow, PlugRow, ProjectRow, SectionRow, ShopRow
 
-AnyRow = TypeVar(
-    "AnyRow", ProjectRow, AssemblyRow, SectionRow, PlugRow, ShopRow, ItemRow, SupplierRow, OfferRow
-)
+AnyRow = TypeVar("AnyRow", ProjectRow, AssemblyRow, SectionRow, PlugRow, ShopRow, ItemRow, SupplierRow, OfferRow)
 PlacedRow = TypeVar("PlacedRow", AssemblyRow, SectionRow)
 LARGEST_NUMBER = 2**31 - 1
 

@@ -18,6 +18,8 @@ from domain.spec.catalogue import Section
 from domain.spec.choices import KeyChoices
 from domain.spec.project import read
 from domain.spec.rules import Rules
+from domain.spec.starts import AcceptedStart, Starts
+from domain.trials.mouldings import Moulding
 from webapp.store.errors import Unreadable
 
 Model = TypeVar("Model", bound=BaseModel)
@@ -76,6 +78,31 @@ def sections_text(sections: Sequence[Section]) -> str:
 def read_sections(key: object, text: str) -> tuple[Section, ...]:
     """The stored sections of project ``key``. Raises Unreadable where one is none."""
     return tuple(_each(key, json.loads(text)))
+
+
+def starts_text(starts: Starts) -> str:
+    """A project's own starts as JSON; it may have none. Raises BadInput as ``assembly_text`` does."""
+    data = [start.model_dump(mode="json") for start in starts]
+    for each in data:
+        read(AcceptedStart, each)
+    return _text(data)
+
+
+def read_starts(key: object, text: str) -> Starts:
+    """The stored starts of project ``key``. Raises Unreadable where one is none."""
+    return tuple(_read("project", key, AcceptedStart, each) for each in json.loads(text))
+
+
+def moulding_text(moulding: Moulding) -> str:
+    """A moulding as JSON. Raises BadInput as ``assembly_text`` does."""
+    data = moulding.model_dump(mode="json")
+    read(Moulding, data)
+    return _text(data)
+
+
+def read_moulding(key: object, text: str) -> Moulding:
+    """The stored moulding ``key``. Raises Unreadable where it is none."""
+    return _read("moulding", key, Moulding, json.loads(text))
 
 
 def _each(key: object, data: Iterable[object]) -> Iterable[Section]:

@@ -68,6 +68,7 @@ class ProjectRow(Row, table=True):
         sa_column_args=(check("stage", "stage IN ('planned', 'going_ahead', 'built')"),),
         sa_column_kwargs={"server_default": "planned"},
     )
+    starts_json: str | None = Field(default=None, sa_type=Text)
 
 
 class AssemblyRow(Row, table=True):

@@ -16,12 +16,14 @@ from domain.project_file import read_project_file
 from domain.spec.catalogue import Section
 from domain.spec.project import Project
 from domain.spec.rules import Rules
+from domain.spec.starts import Starts, starts_in_use
 from domain.takeoff.build import check_pins
 from webapp.json_text import parse_json
 from webapp.store.catalogue import list_sections
 from webapp.store.projects import create_project, load_project
 from webapp.store.shop import load_shop
 from webapp.store.tokens import once
+from webapp.store.trials import shops_starts
 
 LONGEST_NAME = 60
 
@@ -49,11 +51,16 @@ class Export:
 
 
 def export_project(session: Session, project_id: int) -> Export:
-    """The project with the sections and rules it is planned with. Raises NotFound."""
+    """The project with the sections, rules and starts it is planned with. Raises NotFound."""
     project = load_project(session, project_id).project
     sections = project.sections or tuple(stored.section for stored in list_sections(session))
+    starts = starts_in_use(project.starts, project.sections is not None, shops_starts(session))
     whole = project.model_copy(
-        update={"sections": sections or None, "rules": project.rules or load_shop(session).rules}
+        update={
+            "sections": sections or None,
+            "rules": project.rules or load_shop(session).rules,
+            "starts": starts or None,
+        }
     )
     return Export(file_name(project_id, project.name), project_text(whole))
 
@@ -65,7 +72,7 @@ def preview_import(session: Session, body: bytes) -> Preview:
 
 def _preview(session: Session, read: Project) -> Preview:
     sections = tuple(stored.section for stored in list_sections(session))
-    project = with_shops_own(read, sections, load_shop(session).rules)
+    project = with_shops_own(read, sections, load_shop(session).rules, shops_starts(session))
     used = project.sections or sections
     pins = tuple(check_pins(project, used)) if used else ()
     return Preview(project, pins, not used)
@@ -83,11 +90,13 @@ def book_import(session: Session, token: str, body: bytes) -> int:
     return int(once(session, token, act)[0])
 
 
-def with_shops_own(project: Project, sections: Sequence[Section], rules: Rules) -> Project:
-    """The project without the sections and rules that are the shop's anyway: they stay the shop's own."""
+def with_shops_own(project: Project, sections: Sequence[Section], rules: Rules, starts: Starts = ()) -> Project:
+    """The project without the sections, rules and starts that are the shop's anyway: they stay the shop's own."""
     update: dict[str, None] = {}
     if project.sections is not None and _plain(project.sections) == _plain(sections):
         update["sections"] = None
+        if project.starts == starts:
+            update["starts"] = None
     if project.rules == rules:
         update["rules"] = None
     return project.model_copy(update=update)
@@ -114,6 +123,8 @@ def project_document(project: Project) -> dict[str, Any]:
         document["sections"] = [section.model_dump(mode="json", exclude_none=True) for section in project.sections]
     if project.rules is not None:
         document["rules"] = project.rules.model_dump(mode="json")
+    if project.starts is not None:
+        document["starts"] = [start.model_dump(mode="json", exclude_none=True) for start in project.starts]
     if project.keys.model_fields_set:
         document["keys"] = project.keys.model_dump(mode="json", exclude_unset=True)
     document["assemblies"] = [

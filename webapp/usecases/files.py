@@ -9,16 +9,20 @@ from domain.project_file import read_project_file
 from domain.spec.catalogue import Section
 from domain.spec.project import Project
 from domain.spec.rules import Rules
+from domain.spec.starts import Starts
 from domain.takeoff.build import check_pins, take_off
 from domain.takeoff.takeoff import Takeoff
 
 
 def plan_document(
-    document: object, sections: Sequence[Section] | None = None, rules: Rules | None = None
+    document: object,
+    sections: Sequence[Section] | None = None,
+    rules: Rules | None = None,
+    starts: Starts = (),
 ) -> tuple[Project, Takeoff]:
     """The project of a parsed document and its takeoff.
 
-    Sections and rules that the document lacks are these; without any, the demo catalogue's and the
+    Sections, rules and starts that the document lacks are these; without any, the demo catalogue's and the
     usual rules. Raises BadInput with everything wrong in the document.
     """
     project = read_project_file(document)
@@ -30,4 +34,4 @@ def plan_document(
     problems = tuple(check_pins(project, used))
     if problems:
         raise BadInput(problems)
-    return project, take_off(project, used, rules or Rules())
+    return project, take_off(project, used, rules or Rules(), starts)

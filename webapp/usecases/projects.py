@@ -29,6 +29,7 @@ from webapp.store.projects import ProjectHead, StoredAssembly
 from webapp.store.rows import Step
 from webapp.store.shop import load_shop
 from webapp.store.tokens import once
+from webapp.store.trials import shops_starts
 from webapp.usecases.kept import Kept
 from webapp.usecases.takeoffs import Means, assembly_takeoff
 
@@ -147,7 +148,7 @@ def bench_in(session: Session, whole: stored.StoredProject) -> Bench:
     """What the loaded project's assemblies are planned with, as the session sees the shop."""
     shop, catalogue, plugs = load_shop(session), list_sections(session), list_plugs(session)
     sections = [each.section for each in catalogue]
-    means = Means.of(whole.project, sections, shop.rules)
+    means = Means.of(whole.project, sections, shop.rules, shops_starts(session))
     prices = Prices(
         shop.currency,
         MappingProxyType(

@@ -100,7 +100,9 @@ def stand(sight: Sight) -> Standing:
     good = tuple(each.takeoff for each in assemblies if each.takeoff is not None)
     return Standing(
         edition=sight.bench.edition[1:],
-        project=whole.project.model_copy(update={"sections": means.sections or None, "rules": means.rules}),
+        project=whole.project.model_copy(
+            update={"sections": means.sections or None, "rules": means.rules, "starts": means.starts or None}
+        ),
         takeoff=gather(whole.head.name, good, means.rules),
         prices=sight.bench.prices,
         shop=sight.shop,

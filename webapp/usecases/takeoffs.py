@@ -15,6 +15,7 @@ from domain.spec.catalogue import Section
 from domain.spec.choices import KeyChoices
 from domain.spec.project import Project
 from domain.spec.rules import Rules
+from domain.spec.starts import Starts, starts_in_use
 from domain.takeoff.build import take_off_assembly
 from domain.takeoff.takeoff import AssemblyTakeoff
 from webapp.usecases.kept import Kept
@@ -24,22 +25,25 @@ MOST_KEPT = 4_000
 
 @dataclass(frozen=True)
 class Means:
-    """What an assembly is planned with: sections, rules, and the project's own choices."""
+    """What an assembly is planned with: sections, rules, the project's own choices, accepted starts."""
 
     sections: tuple[Section, ...]
     rules: Rules
     choices: KeyChoices
+    starts: Starts = ()
 
     @classmethod
-    def of(cls, project: Project, sections: Sequence[Section], rules: Rules) -> Means:
-        """The project's own sections and rules where it has them, else these of the shop."""
-        return cls(project.sections or tuple(sections), project.rules or rules, project.keys)
+    def of(cls, project: Project, sections: Sequence[Section], rules: Rules, starts: Starts = ()) -> Means:
+        """The project's own sections, rules and starts where it has them, else these of the shop."""
+        own = starts_in_use(project.starts, project.sections is not None, starts)
+        return cls(project.sections or tuple(sections), project.rules or rules, project.keys, own)
 
     @cached_property
     def key(self) -> str:
         """The same text for the same means."""
         parts = [section.model_dump_json() for section in self.sections]
-        return "\n".join([*parts, self.rules.model_dump_json(), self.choices.model_dump_json()])
+        parts += [self.rules.model_dump_json(), self.choices.model_dump_json()]
+        return "\n".join([*parts, *(start.model_dump_json() for start in self.starts)])
 
 
 _PLANS: Kept[AssemblyTakeoff] = Kept(MOST_KEPT)
@@ -50,6 +54,6 @@ def assembly_takeoff(spec: Assembly, means: Means) -> AssemblyTakeoff:
     key = (spec.model_dump_json(), means.key)
     plan = _PLANS.get(key)
     if plan is None:
-        plan = take_off_assembly(spec, means.sections, means.rules, means.choices)
+        plan = take_off_assembly(spec, means.sections, means.rules, means.choices, means.starts)
         _PLANS.put(key, plan)
     return plan

@@ -12,6 +12,7 @@ import os
 import sys
 from itertools import count
 
+from sqlalchemy.orm import configure_mappers
 from store_samples import joint, project
 
 from webapp.store import Store, projects, sqlite
@@ -21,6 +22,9 @@ from webapp.store.sqlite import Journal
 
 def main(file: str, journal: str) -> None:
     sqlite.journal_for = lambda _version: Journal[journal]
+    # what a first write builds is built before the split: the time until the kill goes into writing
+    configure_mappers()
+    project(joint())
     for line in sys.stdin:
         order, *name = line.split()
         if order == "reap":

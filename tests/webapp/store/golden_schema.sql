@@ -12,6 +12,29 @@ CREATE INDEX ix_offer_supplier_id ON offer (supplier_id)
 ;
 CREATE INDEX ix_order_line_item_id ON order_line (item_id)
 ;
+CREATE INDEX ix_tick_project_id_set_up_piece ON tick (project_id, set_up, piece)
+;
+CREATE INDEX ix_trial_section_cutter ON trial (section, cutter)
+;
+CREATE TABLE accepted_start (
+	id INTEGER NOT NULL PRIMARY KEY AUTOINCREMENT,
+	section TEXT NOT NULL,
+	cutter TEXT NOT NULL,
+	species TEXT NOT NULL,
+	snug INTEGER NOT NULL,
+	projection INTEGER NOT NULL,
+	tip_diameter INTEGER NOT NULL,
+	day TEXT NOT NULL,
+	at TEXT NOT NULL,
+	CONSTRAINT ck_accepted_start_section CHECK (section <> ''),
+	CONSTRAINT ck_accepted_start_cutter CHECK (cutter IN ('standard', 'oversize')),
+	CONSTRAINT ck_accepted_start_snug CHECK (snug > 0),
+	CONSTRAINT ck_accepted_start_projection CHECK (projection >= snug),
+	CONSTRAINT ck_accepted_start_tip_diameter CHECK (tip_diameter > 0),
+	CONSTRAINT ck_accepted_start_day CHECK (length(day) = 10)
+)
+ STRICT
+;
 CREATE TABLE alembic_version (
 	version_num VARCHAR(32) NOT NULL,
 	CONSTRAINT alembic_version_pkc PRIMARY KEY (version_num)
@@ -30,6 +53,24 @@ CREATE TABLE assembly (
 	CONSTRAINT ck_assembly_mark CHECK (length(mark) BETWEEN 1 AND 12),
 	CONSTRAINT ck_assembly_version CHECK (version >= 1),
 	CONSTRAINT fk_assembly_project_id_project FOREIGN KEY(project_id) REFERENCES project (id) ON DELETE CASCADE
+)
+ STRICT
+;
+CREATE TABLE calibration (
+	id INTEGER NOT NULL PRIMARY KEY AUTOINCREMENT,
+	scale TEXT NOT NULL,
+	section TEXT,
+	cutter TEXT,
+	reading INTEGER NOT NULL,
+	measured INTEGER NOT NULL,
+	day TEXT NOT NULL,
+	at TEXT NOT NULL,
+	CONSTRAINT ck_calibration_scale CHECK (scale IN ('depth', 'fence')),
+	CONSTRAINT ck_calibration_section CHECK ((scale = 'depth') = (section IS NOT NULL)),
+	CONSTRAINT ck_calibration_cutter CHECK ((scale = 'depth') = (cutter IS NOT NULL) AND (cutter IS NULL OR cutter IN ('standard', 'oversize'))),
+	CONSTRAINT ck_calibration_reading CHECK (reading >= 0),
+	CONSTRAINT ck_calibration_measured CHECK (measured >= 0),
+	CONSTRAINT ck_calibration_day CHECK (length(day) = 10)
 )
  STRICT
 ;
@@ -94,6 +135,16 @@ CREATE TABLE item (
 	CONSTRAINT ck_item_name CHECK (name <> ''),
 	CONSTRAINT ck_item_minimum_stock CHECK (minimum_stock >= 0),
 	CONSTRAINT ck_item_version CHECK (version >= 1)
+)
+ STRICT
+;
+CREATE TABLE moulding (
+	id INTEGER NOT NULL PRIMARY KEY AUTOINCREMENT,
+	name TEXT NOT NULL,
+	day TEXT NOT NULL,
+	spec_json TEXT NOT NULL,
+	CONSTRAINT ck_moulding_name CHECK (name <> ''),
+	CONSTRAINT ck_moulding_day CHECK (length(day) = 10)
 )
  STRICT
 ;
@@ -237,7 +288,7 @@ CREATE TABLE project (
 	keys_json TEXT,
 	version INTEGER NOT NULL,
 	created TEXT NOT NULL,
-	updated TEXT NOT NULL, stage TEXT DEFAULT 'planned' NOT NULL CONSTRAINT ck_project_stage CHECK (stage IN ('planned', 'going_ahead', 'built')),
+	updated TEXT NOT NULL, stage TEXT DEFAULT 'planned' NOT NULL CONSTRAINT ck_project_stage CHECK (stage IN ('planned', 'going_ahead', 'built')), starts_json TEXT,
 	CONSTRAINT ck_project_name CHECK (name <> ''),
 	CONSTRAINT ck_project_units CHECK (units IN ('mm', 'in')),
 	CONSTRAINT ck_project_currency CHECK (length(currency) = 3),
@@ -304,6 +355,25 @@ CREATE TABLE shop (
 ;
 CREATE TABLE sqlite_sequence(name,seq)
 ;
+CREATE TABLE start_ended (
+	start_id INTEGER NOT NULL,
+	at TEXT NOT NULL,
+	CONSTRAINT pk_start_ended PRIMARY KEY (start_id),
+	CONSTRAINT fk_start_ended_start_id_accepted_start FOREIGN KEY(start_id) REFERENCES accepted_start (id)
+)
+ STRICT
+;
+CREATE TABLE start_trial (
+	start_id INTEGER NOT NULL,
+	position INTEGER NOT NULL,
+	trial_id INTEGER NOT NULL,
+	CONSTRAINT pk_start_trial PRIMARY KEY (start_id, position),
+	CONSTRAINT ck_start_trial_position CHECK (position >= 0),
+	CONSTRAINT fk_start_trial_start_id_accepted_start FOREIGN KEY(start_id) REFERENCES accepted_start (id),
+	CONSTRAINT fk_start_trial_trial_id_trial FOREIGN KEY(trial_id) REFERENCES trial (id)
+)
+ STRICT
+;
 CREATE TABLE supplier (
 	id INTEGER NOT NULL PRIMARY KEY AUTOINCREMENT,
 	name TEXT NOT NULL,
@@ -319,6 +389,71 @@ CREATE TABLE supplier (
 	CONSTRAINT ck_supplier_version CHECK (version >= 1)
 )
  STRICT
+;
+CREATE TABLE tick (
+	id INTEGER NOT NULL PRIMARY KEY AUTOINCREMENT,
+	uuid TEXT NOT NULL,
+	project_id INTEGER NOT NULL,
+	set_up TEXT NOT NULL,
+	piece TEXT NOT NULL,
+	count INTEGER NOT NULL,
+	ticked_at TEXT NOT NULL,
+	received_at TEXT NOT NULL,
+	CONSTRAINT uq_tick_uuid UNIQUE (uuid),
+	CONSTRAINT ck_tick_uuid CHECK (length(uuid) = 36),
+	CONSTRAINT ck_tick_project_id CHECK (project_id >= 1),
+	CONSTRAINT ck_tick_set_up CHECK (set_up <> ''),
+	CONSTRAINT ck_tick_piece CHECK (piece <> ''),
+	CONSTRAINT ck_tick_count CHECK (count <> 0)
+)
+ STRICT
+;
+CREATE TABLE trial (
+	id INTEGER NOT NULL PRIMARY KEY AUTOINCREMENT,
+	section TEXT NOT NULL,
+	cutter TEXT NOT NULL,
+	tip_diameter INTEGER NOT NULL,
+	species TEXT NOT NULL,
+	thickness INTEGER NOT NULL,
+	projection INTEGER NOT NULL,
+	depth INTEGER NOT NULL,
+	fence_reading INTEGER NOT NULL,
+	outcome TEXT NOT NULL,
+	gap INTEGER,
+	stopped_at INTEGER,
+	day TEXT NOT NULL,
+	at TEXT NOT NULL,
+	CONSTRAINT ck_trial_section CHECK (section <> ''),
+	CONSTRAINT ck_trial_cutter CHECK (cutter IN ('standard', 'oversize')),
+	CONSTRAINT ck_trial_tip_diameter CHECK (tip_diameter > 0),
+	CONSTRAINT ck_trial_species CHECK (species <> ''),
+	CONSTRAINT ck_trial_thickness CHECK (thickness > 0),
+	CONSTRAINT ck_trial_projection CHECK (projection > 0),
+	CONSTRAINT ck_trial_depth CHECK (depth > 0),
+	CONSTRAINT ck_trial_fence_reading CHECK (fence_reading >= 0),
+	CONSTRAINT ck_trial_outcome CHECK (outcome IN ('held_apart', 'loose', 'snug', 'tight', 'burst', 'stopped')),
+	CONSTRAINT ck_trial_gap CHECK ((outcome IN ('held_apart', 'loose')) = (gap IS NOT NULL) AND (gap IS NULL OR gap > 0)),
+	CONSTRAINT ck_trial_stopped_at CHECK ((outcome = 'stopped') = (stopped_at IS NOT NULL) AND (stopped_at IS NULL OR (stopped_at >= 0 AND stopped_at < depth))),
+	CONSTRAINT ck_trial_day CHECK (length(day) = 10)
+)
+ STRICT
+;
+CREATE TABLE trial_withdrawn (
+	trial_id INTEGER NOT NULL,
+	why TEXT NOT NULL,
+	at TEXT NOT NULL,
+	CONSTRAINT pk_trial_withdrawn PRIMARY KEY (trial_id),
+	CONSTRAINT fk_trial_withdrawn_trial_id_trial FOREIGN KEY(trial_id) REFERENCES trial (id)
+)
+ STRICT
+;
+CREATE TRIGGER accepted_start_no_delete BEFORE DELETE ON accepted_start BEGIN SELECT RAISE(ABORT, 'what was written down at the machine stays as it is'); END
+;
+CREATE TRIGGER accepted_start_no_update BEFORE UPDATE ON accepted_start BEGIN SELECT RAISE(ABORT, 'what was written down at the machine stays as it is'); END
+;
+CREATE TRIGGER calibration_no_delete BEFORE DELETE ON calibration BEGIN SELECT RAISE(ABORT, 'what was written down at the machine stays as it is'); END
+;
+CREATE TRIGGER calibration_no_update BEFORE UPDATE ON calibration BEGIN SELECT RAISE(ABORT, 'what was written down at the machine stays as it is'); END
 ;
 CREATE TRIGGER issue_in_turn BEFORE INSERT ON issue WHEN NEW.number <> (SELECT coalesce(max(number), 0) + 1 FROM issue WHERE project_id = NEW.project_id) BEGIN SELECT RAISE(ABORT, 'revisions are numbered one after the other'); END
 ;
@@ -367,3 +502,23 @@ CREATE TRIGGER placed_order_in_turn BEFORE INSERT ON placed_order WHEN NEW.numbe
 CREATE TRIGGER placed_order_no_delete BEFORE DELETE ON placed_order BEGIN SELECT RAISE(ABORT, 'what is booked stays as it is'); END
 ;
 CREATE TRIGGER placed_order_no_update BEFORE UPDATE ON placed_order BEGIN SELECT RAISE(ABORT, 'what is booked stays as it is'); END
+;
+CREATE TRIGGER start_ended_no_delete BEFORE DELETE ON start_ended BEGIN SELECT RAISE(ABORT, 'what was written down at the machine stays as it is'); END
+;
+CREATE TRIGGER start_ended_no_update BEFORE UPDATE ON start_ended BEGIN SELECT RAISE(ABORT, 'what was written down at the machine stays as it is'); END
+;
+CREATE TRIGGER start_trial_no_delete BEFORE DELETE ON start_trial BEGIN SELECT RAISE(ABORT, 'what was written down at the machine stays as it is'); END
+;
+CREATE TRIGGER start_trial_no_update BEFORE UPDATE ON start_trial BEGIN SELECT RAISE(ABORT, 'what was written down at the machine stays as it is'); END
+;
+CREATE TRIGGER tick_no_delete BEFORE DELETE ON tick BEGIN SELECT RAISE(ABORT, 'what was written down at the machine stays as it is'); END
+;
+CREATE TRIGGER tick_no_update BEFORE UPDATE ON tick BEGIN SELECT RAISE(ABORT, 'what was written down at the machine stays as it is'); END
+;
+CREATE TRIGGER trial_no_delete BEFORE DELETE ON trial BEGIN SELECT RAISE(ABORT, 'what was written down at the machine stays as it is'); END
+;
+CREATE TRIGGER trial_no_update BEFORE UPDATE ON trial BEGIN SELECT RAISE(ABORT, 'what was written down at the machine stays as it is'); END
+;
+CREATE TRIGGER trial_withdrawn_no_delete BEFORE DELETE ON trial_withdrawn BEGIN SELECT RAISE(ABORT, 'what was written down at the machine stays as it is'); END
+;
+CREATE TRIGGER trial_withdrawn_no_update BEFORE UPDATE ON trial_withdrawn BEGIN SELECT RAISE(ABORT, 'what was written down at the machine stays as it is'); END

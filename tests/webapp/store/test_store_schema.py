@@ -17,7 +17,7 @@ from store_samples import issue_head, joint, project, section
 
 from domain.lengths import Length
 from domain.spec.catalogue import Plug
-from webapp.store import Store, catalogue, issues, ledger, projects, schema, tokens  # noqa: F401  all tables
+from webapp.store import Store, catalogue, issues, ledger, projects, schema, tokens, trials  # noqa: F401  all tables
 from webapp.store.errors import Damaged, ForeignDatabase, NewerDatabase
 from webapp.store.migrations import versions
 from webapp.store.sqlite import APPLICATION_ID, migrating_engine
@@ -232,6 +232,9 @@ def test_an_earlier_database_is_brought_up_to_date_without_losing_a_row(earlier:
         "movement",
         "TRIGGER movement_no_delete",
         "TRIGGER movement_order_line",
+        "project ADD COLUMN starts_json TEXT",
+        "trial",
+        "TRIGGER tick_no_delete",
     ],
 )
 @pytest.mark.parametrize("earlier", [1], indirect=True)
@@ -292,6 +295,21 @@ INSERT INTO order_end VALUES (1, '2026-03-02T08:30:00.000000Z');
 INSERT INTO movement VALUES (1, 1, 'received', 100, 0, 0, NULL, 1, NULL, '', '2026-03-02T08:30:00.000000Z');
 """
 
+MACHINE = """
+INSERT INTO trial VALUES (1, '14', 'standard', 13815000, 'oak', 20000000, 6100000, 16500000, 12000000, 'loose',
+    200000, NULL, '2026-03-02', '2026-03-02T08:30:00.000000Z');
+INSERT INTO trial_withdrawn VALUES (1, 'misread', '2026-03-02T08:30:00.000000Z');
+INSERT INTO accepted_start VALUES (1, '14', 'standard', 'oak', 6200000, 6300000, 13815000, '2026-03-02',
+    '2026-03-02T08:30:00.000000Z');
+INSERT INTO start_trial VALUES (1, 0, 1);
+INSERT INTO start_ended VALUES (1, '2026-03-02T08:30:00.000000Z');
+INSERT INTO moulding VALUES (1, 'No. 7', '2026-03-02', '{}');
+INSERT INTO calibration VALUES (1, 'depth', '14', 'standard', 16500000, 16800000, '2026-03-02',
+    '2026-03-02T08:30:00.000000Z');
+INSERT INTO tick VALUES (1, '0b9f7d34-0000-4000-8000-000000000001', 1, 'set-up', 'piece', 1,
+    '2026-03-02T08:30:00.000000Z', '2026-03-02T08:30:00.000000Z');
+"""
+
 
 @pytest.fixture(scope="module")
 def filled(tmp_path_factory: pytest.TempPathFactory) -> Iterator[sqlite3.Connection]:
@@ -306,7 +324,7 @@ def filled(tmp_path_factory: pytest.TempPathFactory) -> Iterator[sqlite3.Connect
         issues.add_issue(session, issue_head(), "{}", {("schedule", "A4"): b"%PDF"})
     store.close()
     with closing(sqlite3.connect(file, isolation_level=None)) as connection:
-        connection.executescript(STOCK)
+        connection.executescript(STOCK + MACHINE)
         for (trigger,) in connection.execute("SELECT name FROM sqlite_schema WHERE type = 'trigger'").fetchall():
             connection.execute(f"DROP TRIGGER {trigger}")  # they would refuse before the column is asked
         yield connection
@@ -431,6 +449,49 @@ OUT_OF_RANGE = [
     ("movement", "on_hand = -5"),
     ("movement", "reserved = 1"),
     ("movement", "needed = 1"),
+    ("trial", "section = ''"),
+    ("trial", "cutter = 'spare'"),
+    ("trial", "tip_diameter = 0"),
+    ("trial", "species = ''"),
+    ("trial", "thickness = 0"),
+    ("trial", "projection = 0"),
+    ("trial", "depth = 0"),
+    ("trial", "fence_reading = -1"),
+    ("trial", "outcome = 'splendid', gap = NULL"),
+    ("trial", "gap = NULL"),
+    ("trial", "gap = 0"),
+    ("trial", "outcome = 'snug'"),
+    ("trial", "stopped_at = 1"),
+    ("trial", "outcome = 'stopped', gap = NULL"),
+    ("trial", "outcome = 'stopped', gap = NULL, stopped_at = depth"),
+    ("trial", "outcome = 'stopped', gap = NULL, stopped_at = -1"),
+    ("trial", "day = '2026-3-2'"),
+    ("trial_withdrawn", "trial_id = 99"),
+    ("accepted_start", "section = ''"),
+    ("accepted_start", "cutter = ''"),
+    ("accepted_start", "snug = 0"),
+    ("accepted_start", "projection = snug - 1"),
+    ("accepted_start", "tip_diameter = 0"),
+    ("accepted_start", "day = ''"),
+    ("start_trial", "start_id = 99"),
+    ("start_trial", "trial_id = 99"),
+    ("start_trial", "position = -1"),
+    ("start_ended", "start_id = 99"),
+    ("moulding", "name = ''"),
+    ("moulding", "day = ''"),
+    ("calibration", "scale = 'clamp'"),
+    ("calibration", "section = NULL"),
+    ("calibration", "cutter = NULL"),
+    ("calibration", "cutter = 'spare'"),
+    ("calibration", "scale = 'fence'"),
+    ("calibration", "reading = -1"),
+    ("calibration", "measured = -1"),
+    ("calibration", "day = ''"),
+    ("tick", "uuid = 'abc'"),
+    ("tick", "project_id = 0"),
+    ("tick", "set_up = ''"),
+    ("tick", "piece = ''"),
+    ("tick", "count = 0"),
 ]
 
 

@@ -1,0 +1,124 @@
+"""The machine's scales: calibrations written down, settings corrected by them, set-up sheets that they outdate."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from sqlmodel import Session
+
+from domain.problems import BadInput, Problem
+from domain.spec.catalogue import CutterKind, Section
+from domain.trials.calibration import (
+    FENCE,
+    Calibration,
+    Change,
+    Corrections,
+    Figure,
+    KeptCalibration,
+    Scale,
+    changed_since,
+    in_force,
+)
+from webapp.store import Store
+from webapp.store.calibrations import add_calibration, list_calibrations
+from webapp.store.catalogue import list_sections
+from webapp.store.columns import moment_text
+from webapp.store.engine import today
+from webapp.store.issues import load_issue
+from webapp.usecases.booking import book_once
+
+
+@dataclass(frozen=True, slots=True)
+class Scales:
+    """All that the page of stops shows. ``in_force`` has the fence and every cutter of the catalogue.
+
+    ``calibrations`` are all there were, the newest first.
+    """
+
+    today: str
+    in_force: Mapping[Figure, KeptCalibration | None]
+    calibrations: tuple[KeptCalibration, ...]
+
+
+def scales(store: Store) -> Scales:
+    """The machine's scales as they stand today."""
+    with store.reading() as session:
+        kept, day = list_calibrations(session), today(session).isoformat()
+        sections = tuple(each.section for each in list_sections(session))
+    figures = [FENCE, *(figure for section in sections for figure in _cutters(section))]
+    return Scales(day, {figure: in_force(kept, figure, day) for figure in figures}, kept)
+
+
+def calibrate(store: Store, token: str, calibration: Calibration) -> int:
+    """Write a calibration down, once for each token; its number.
+
+    Raises BadInput, also for a cutter that the catalogue does not have and a day that is still to come.
+    """
+
+    def act(session: Session) -> tuple[int]:
+        problems = [*_unknown_cutter(session, calibration)]
+        day = today(session).isoformat()
+        if calibration.day > day:
+            problems.append(Problem(("day",), calibration.day, f"must not be later than today, {day}"))
+        if problems:
+            raise BadInput(problems)
+        return (add_calibration(session, calibration),)
+
+    return book_once(store, token, act)[0]
+
+
+def corrections(store: Store) -> Corrections:
+    """What today's settings are corrected by."""
+    with store.reading() as session:
+        return Corrections(list_calibrations(session), today(session).isoformat())
+
+
+def outdated(store: Store, project_id: int, number: int) -> tuple[Change, ...]:
+    """Which scales that the revision's set-up sheet uses were calibrated anew since it was issued.
+
+    Raises NotFound or DamagedIssue.
+    """
+    with store.reading() as session:
+        issue = load_issue(session, project_id, number)
+        kept, day = list_calibrations(session), today(session).isoformat()
+    issued = issue.head.issued_at
+    return changed_since(
+        kept,
+        figures_of(json.loads(issue.snapshot)),
+        moment_text(issued),
+        issued.astimezone().date().isoformat(),
+        day,
+    )
+
+
+def figures_of(snapshot: Mapping[str, Any]) -> tuple[Figure, ...]:
+    """The scales that a snapshot's slots are set with: the fence, and the depth scale for each of its cutters."""
+    used = dict.fromkeys(
+        Figure(Scale.DEPTH, joint["section"], CutterKind(joint["cutter"]))
+        for assembly in snapshot["takeoff"]["assemblies"]
+        for joint in assembly["joints"]
+        if joint["section"] is not None
+    )
+    return (FENCE, *used) if used else ()
+
+
+def _cutters(section: Section) -> tuple[Figure, ...]:
+    kinds = (kind for kind in CutterKind if section.tip(kind) is not None)
+    return tuple(Figure(Scale.DEPTH, section.name, kind) for kind in kinds)
+
+
+def _unknown_cutter(session: Session, calibration: Calibration) -> tuple[Problem, ...]:
+    if calibration.scale is Scale.FENCE or calibration.section is None or calibration.cutter is None:
+        return ()
+    sections = {each.section.name: each.section for each in list_sections(session)}
+    section = sections.get(calibration.section)
+    if section is None:
+        there = ", ".join(sections) or "none yet"
+        return (Problem(("section",), calibration.section, f"there is no such section; there is {there}"),)
+    if section.tip(calibration.cutter) is None:
+        words = f"the section {section.name} has a standard cutter only"
+        return (Problem(("cutter",), calibration.cutter.value, words),)
+    return ()
