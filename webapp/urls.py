@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from urllib.parse import quote
+from collections.abc import Iterable
+from urllib.parse import quote, urlencode
 
 
 def home() -> str:
@@ -151,6 +152,57 @@ def duplicate_issue(project_id: int, number: int) -> str:
     return f"{issue(project_id, number)}/duplicate"
 
 
+def orders() -> str:
+    """The orders that were placed; places an ordering plan (POST)."""
+    return "/orders"
+
+
+def new_order(projects: Iterable[int] = ()) -> str:
+    """What to buy for these projects, and to refill what is kept in stock."""
+    chosen = "&".join(f"project={project_id}" for project_id in projects)
+    return "/orders/new" + (f"?{chosen}" if chosen else "")
+
+
+def order_choice(item: str, projects: Iterable[int] = ()) -> str:
+    """One item of an ordering plan: what could be bought in its place."""
+    return f"/orders/new/instead?{urlencode([('item', item), *(('project', each) for each in projects)])}"
+
+
+def order(number: int) -> str:
+    """One order."""
+    return f"/orders/{number}"
+
+
+def receive_order(number: int) -> str:
+    """Books in what came of an order (POST)."""
+    return f"{order(number)}/receive"
+
+
+def cancel_order(number: int) -> str:
+    """Asks before what has not come is cancelled, and cancels it (POST)."""
+    return f"{order(number)}/cancel"
+
+
+def repeat_order(number: int) -> str:
+    """An earlier order at today's prices; places it again (POST)."""
+    return f"{order(number)}/repeat"
+
+
+def order_paper(number: int, paper: str) -> str:
+    """An order as PDF."""
+    return f"{order(number)}/print?paper={quote(paper, safe='')}"
+
+
+def order_table(number: int, ending: str) -> str:
+    """An order as a table: "xlsx" or "csv"."""
+    return f"{order(number)}/table.{quote(ending, safe='')}"
+
+
+def costs(project_id: int) -> str:
+    """What a project's keys, plugs and glue cost."""
+    return f"/projects/{project_id}/costs"
+
+
 def export(project_id: int) -> str:
     """A project as a file."""
     return f"/projects/{project_id}/export"
@@ -209,6 +261,111 @@ def plug(plug_id: int) -> str:
 def delete_plug(plug_id: int) -> str:
     """Deletes a plug (POST)."""
     return f"{plug(plug_id)}/delete"
+
+
+def stockroom() -> str:
+    """Everything the shop keeps, with its balances."""
+    return "/stockroom"
+
+
+def stockroom_of(show: str) -> str:
+    """The stockroom's items of one sort: "key", "plug", "glue" or "short"."""
+    return f"/stockroom?show={quote(show, safe='')}"
+
+
+def stock_from_catalogue() -> str:
+    """Makes an item of everything that the catalogue has a size for (POST)."""
+    return "/stockroom/from-catalogue"
+
+
+def stock_item(item_id: int, before: int | None = None) -> str:
+    """One item: its balance, its forms, its ledger (the entries ``before`` one)."""
+    return f"/stockroom/items/{item_id}" + ("" if before is None else f"?before={before}#ledger")
+
+
+def book_item(item_id: int, booking: str) -> str:
+    """Books an item in or out (POST): "received", "used", "counted", "adjusted" or "minimum"."""
+    return f"/stockroom/items/{item_id}/{quote(booking, safe='')}"
+
+
+def stock_count() -> str:
+    """The stock count: how far it has come today, and the item that is next."""
+    return "/stockroom/count"
+
+
+def count_item(item_id: int) -> str:
+    """One item of the stock count; books what was counted (POST)."""
+    return f"/stockroom/count/{item_id}"
+
+
+def project_stock(project_id: int) -> str:
+    """What a project needs of the stock, has reserved and has used."""
+    return f"/projects/{project_id}/stock"
+
+
+def go_ahead(project_id: int) -> str:
+    """Reserves what a project needs (POST)."""
+    return f"{project_stock(project_id)}/go-ahead"
+
+
+def back_to_planned(project_id: int) -> str:
+    """Lets go of what a project has reserved (POST)."""
+    return f"{project_stock(project_id)}/planned"
+
+
+def book_project(project_id: int, booking: str) -> str:
+    """The form that books for a project, and books it (POST): "used", "built" or "returned"."""
+    return f"{project_stock(project_id)}/{quote(booking, safe='')}"
+
+
+def suppliers() -> str:
+    """Everyone the shop buys from."""
+    return "/suppliers"
+
+
+def new_supplier() -> str:
+    """The form for a new supplier."""
+    return "/suppliers/new"
+
+
+def supplier(supplier_id: int) -> str:
+    """One supplier: its terms and its offers."""
+    return f"/suppliers/{supplier_id}"
+
+
+def new_offer(supplier_id: int, item: str = "") -> str:
+    """The form for a supplier's new offer, of the item of that name."""
+    return f"{supplier(supplier_id)}/offers" + (f"?item={quote(item, safe='')}" if item else "")
+
+
+def offer(offer_id: int) -> str:
+    """One offer: its terms and its prices."""
+    return f"/offers/{offer_id}"
+
+
+def price_offer(offer_id: int) -> str:
+    """Adds a price that holds from a day on (POST)."""
+    return f"{offer(offer_id)}/prices"
+
+
+def withdraw_offer(offer_id: int) -> str:
+    """Withdraws an offer (POST)."""
+    return f"{offer(offer_id)}/withdraw"
+
+
+def export_offers() -> str:
+    """All offers as CSV."""
+    return "/offers.csv"
+
+
+def import_offers() -> str:
+    """The form that reads offers from a CSV file."""
+    return "/import/offers"
+
+
+def confirm_offers() -> str:
+    """Keeps what an import of offers showed (POST)."""
+    return "/import/offers/confirm"
 
 
 def rules() -> str:

@@ -1,0 +1,59 @@
+"""Words that the stockroom's pages say the same way: movements, quantities, whom a claim is for."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from domain.ordering.items import Item, ItemKind
+from webapp.store.stages import Stage, StagedProject
+from webapp.store.stock_values import MovementKind
+
+MOVEMENTS = {
+    MovementKind.RECEIVED: "Received",
+    MovementKind.USED: "Used",
+    MovementKind.RETURNED: "Returned",
+    MovementKind.COUNTED: "Counted",
+    MovementKind.ADJUSTED: "Adjusted",
+    MovementKind.RESERVED: "Reserved",
+    MovementKind.RELEASED: "Released",
+}
+STAGES = {Stage.PLANNED: "Planned", Stage.GOING_AHEAD: "Going ahead", Stage.BUILT: "Built"}
+
+
+def quantity(count: int, item: Item) -> str:
+    """A quantity with its unit, kept on one line.
+
+    >>> quantity(12, Item.key("14", 16)).split()
+    ['12', 'pcs']
+    """
+    return f"{count}\xa0{item.unit}"
+
+
+def change(count: int) -> str:
+    """A change with its sign; "" for none.
+
+    >>> change(12), change(-3), change(0)
+    ('+12', '−3', '')
+    """
+    return f"{'+' if count > 0 else '−'}{abs(count)}" if count else ""
+
+
+def project_name(number: int, projects: Mapping[int, StagedProject]) -> str:
+    """The project's name; of one that is gone, its number."""
+    project = projects.get(number)
+    return f"project {number}, deleted since" if project is None else project.name
+
+
+def shelf(item: Item) -> str:
+    """What the item stands among: keys of a section, plugs of a wood, glue.
+
+    >>> shelf(Item.key("14", 16)), shelf(Item.plug("walnut", "14", 3))
+    ('Keys, section 14', 'Plugs, walnut')
+    """
+    match item.kind:
+        case ItemKind.KEY:
+            return f"Keys, section {item.section}"
+        case ItemKind.PLUG:
+            return f"Plugs, {item.material}"
+        case ItemKind.GLUE:
+            return "Glue"

@@ -1,0 +1,128 @@
+"""A project and the stock: what it needs, what is reserved and used for it, and what is short."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from domain.ordering.items import Item
+from domain.ordering.needs import Job, project_needs
+from webapp.store import Store
+from webapp.store.balances import NO_CLAIM, Balance, Claim, balances, claims_of
+from webapp.store.projects import ProjectHead
+from webapp.store.stages import Stage, StagedProject, staged_projects
+from webapp.usecases.projects import PlannedProject, plan
+
+
+@dataclass(frozen=True, slots=True)
+class StockLine:
+    """An item of a project. ``balance`` is None for one that the stockroom does not have yet."""
+
+    item: Item
+    needs: int
+    claim: Claim
+    balance: Balance | None
+    stage: Stage
+
+    @property
+    def still(self) -> int:
+        """What the project still needs, beyond what was used; 0 once it is built."""
+        return 0 if self.stage is Stage.BUILT else max(0, self.needs - self.claim.used)
+
+    @property
+    def for_it(self) -> int:
+        """What is on hand that no other project has reserved."""
+        if self.balance is None:
+            return 0
+        return max(0, self.balance.on_hand - (self.balance.reserved - self.claim.reserved))
+
+    @property
+    def short(self) -> int:
+        """What is missing on the shelf for what it still needs, what is on order aside."""
+        return max(0, self.still - self.for_it)
+
+    @property
+    def moved(self) -> int:
+        """By how much it needs more (or fewer, below 0) than was reserved for, in a project going ahead."""
+        return self.needs - self.claim.needed if self.stage is Stage.GOING_AHEAD else 0
+
+
+@dataclass(frozen=True, slots=True)
+class ShortElsewhere:
+    """An item of this project of which others have reserved more than is left."""
+
+    item: Item
+    missing: int
+    projects: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ProjectStock:
+    """A project's stock page. ``clashes``: some assemblies could not be planned, so their needs are unknown.
+
+    ``revision`` is that of the catalogue and rules that the needs were worked out with.
+    """
+
+    head: ProjectHead
+    revision: int
+    lines: tuple[StockLine, ...]
+    elsewhere: tuple[ShortElsewhere, ...]
+    clashes: bool
+
+    @property
+    def stage(self) -> Stage:
+        """How far the project has come."""
+        return self.head.stage
+
+    @property
+    def needs(self) -> dict[Item, int]:
+        """What is to be reserved for it in all."""
+        return {line.item: line.needs for line in self.lines if line.needs}
+
+    @property
+    def moved(self) -> tuple[StockLine, ...]:
+        """Lines whose need has changed since they were reserved."""
+        return tuple(line for line in self.lines if line.moved)
+
+
+def project_stock(store: Store, project_id: int) -> ProjectStock:
+    """The project's needs against the stock of this moment. Raises NotFound or Unreadable."""
+    project = plan(store, project_id)
+    needs = needs_of(project)
+    with store.reading() as session:
+        claims = claims_of(session, project_id)
+        shelves = {balance.item: balance for balance in balances(session)}
+        projects = staged_projects(session)
+    items = sorted({*needs, *(item for item, claim in claims.items() if claim != NO_CLAIM)}, key=lambda i: i.order)
+    lines = tuple(
+        StockLine(item, needs.get(item, 0), claims.get(item, NO_CLAIM), shelves.get(item), project.head.stage)
+        for item in items
+    )
+    elsewhere = (_elsewhere(line, project_id, projects) for line in lines)
+    return ProjectStock(
+        head=project.head,
+        revision=project.bench.edition[2],
+        lines=lines,
+        elsewhere=tuple(each for each in elsewhere if each is not None),
+        clashes=any(each.takeoff is None for each in project.assemblies),
+    )
+
+
+def needs_of(project: PlannedProject) -> dict[Item, int]:
+    """What a project needs of each item: used, tests and spares; an assembly that clashes is left out."""
+    good = tuple(each.takeoff for each in project.assemblies if each.takeoff is not None)
+    needs = project_needs(Job(project.head.name, good, project.rules))
+    return {item: need.total for item, need in needs.items()}
+
+
+def _elsewhere(line: StockLine, project_id: int, projects: Mapping[int, StagedProject]) -> ShortElsewhere | None:
+    if line.balance is None:
+        return None
+    others = {
+        number: claim for number, claim in line.balance.claims.items() if claim.reserved and number != project_id
+    }
+    missing = max(0, sum(claim.reserved for claim in others.values()) - line.balance.on_hand)
+    if not missing or not line.claim.used:
+        return None
+    names = (projects[number].name for number in sorted(others) if number in projects)
+    return ShortElsewhere(line.item, missing, tuple(names))
