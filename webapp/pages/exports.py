@@ -43,11 +43,12 @@ def show_table(request: Request, project_id: RowId, file_name: str) -> Response:
         raise NotFound("table", file_name)
     name, kind = TableName(stem), TableFile(ending)
     store: Store = request.app.state.store
-    body = _written(table(name, plan(store, project_id)), kind)
-    return _download(body, MEDIA_TYPES[kind], f"project-{project_id}-{name}.{kind}")
+    body = written(table(name, plan(store, project_id)), kind)
+    return download(body, MEDIA_TYPES[kind], f"project-{project_id}-{name}.{kind}")
 
 
-def _written(table: Table, kind: TableFile) -> bytes:
+def written(table: Table, kind: TableFile) -> bytes:
+    """The table as a file of that kind."""
     if kind is TableFile.CSV:
         return write_csv(table)
     # loaded when first asked for: it takes as long as several pages
@@ -67,13 +68,13 @@ def show_face(request: Request, project_id: RowId, joint: str) -> Response:
                 drawing = draw_full_size(planned, project.head.units)
                 body = environment().get_template("drawings/full_size.svg.html").render(drawing=drawing)
                 name = f"project-{project_id}-{joint}.svg"
-                answer = _download(body.encode(), "image/svg+xml", name)
+                answer = download(body.encode(), "image/svg+xml", name)
                 answer.headers["Content-Security-Policy"] = SANDBOX
                 return answer
     raise NotFound("joint", joint)
 
 
-def _download(body: bytes, media_type: str, file_name: str) -> Response:
+def download(body: bytes, media_type: str, file_name: str) -> Response:
     """A file under a name of ours: numbers, our own words and a mark of plain letters, as RFC 6266 likes it."""
     headers = {"Content-Disposition": f'attachment; filename="{file_name}"'}
     return Response(body, media_type=media_type, headers=headers)

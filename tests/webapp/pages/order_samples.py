@@ -1,0 +1,68 @@
+"""A shop that buys from two suppliers, on a day that the test sets."""
+
+from __future__ import annotations
+
+from datetime import UTC, date, datetime, timedelta
+from typing import Any
+
+from domain.ordering.items import GLUE, Item
+from webapp.store import Store
+from webapp.store.orders import place_order
+from webapp.store.stock_values import OfferTerms, OrderDraft, OrderLineDraft, Price, SupplierTerms
+from webapp.store.suppliers import add_price, create_offer, create_supplier
+
+KEY = Item.key("14", 16)
+LONG = Item.key("14", 38)
+
+
+class Day:
+    """A clock that stands still until it is moved on."""
+
+    def __init__(self) -> None:
+        self.now = datetime(2026, 3, 2, 9, tzinfo=UTC)
+
+    def __call__(self) -> datetime:
+        return self.now
+
+    def later(self, days: int) -> None:
+        self.now += timedelta(days=days)
+
+
+def supplier(store: Store, name: str = "North", **terms: Any) -> int:
+    with store.writing() as session:
+        return create_supplier(session, SupplierTerms(name=name, **({"currency": "EUR"} | terms)))
+
+
+def offer(
+    store: Store,
+    supplier_id: int,
+    item: Item,
+    size: int,
+    price: int | None,
+    *,
+    currency: str = "EUR",
+    since: date = date(2026, 1, 1),
+    **terms: Any,
+) -> int:
+    with store.writing() as session:
+        number = create_offer(session, item, supplier_id, OfferTerms(size=size, **terms))
+        if price is not None:
+            add_price(session, number, Price(minor=price, currency=currency, since=since))
+    return number
+
+
+def new_price(store: Store, offer_id: int, price: int, since: date, currency: str = "EUR") -> None:
+    with store.writing() as session:
+        add_price(session, offer_id, Price(minor=price, currency=currency, since=since))
+
+
+def placed(store: Store, supplier_id: int, *projects: int, **draft: Any) -> int:
+    """An order of 2 packs of 100 short keys and 1 pack of 50 long ones, and 3 of glue."""
+    lines = (
+        OrderLineDraft(item=KEY, size=100, packs=2, price=1290, article="N-1416", lead_days=5),
+        OrderLineDraft(item=LONG, size=50, packs=1, price=990, lead_days=9),
+        OrderLineDraft(item=GLUE, size=500, packs=3, price=640, lead_days=2),
+    )
+    fields = {"currency": "EUR", "shipping": 690, "lines": lines} | draft
+    with store.writing() as session:
+        return place_order(session, OrderDraft(supplier_id=supplier_id, projects=projects, **fields))

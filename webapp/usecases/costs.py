@@ -1,0 +1,171 @@
+"""What a project's keys, plugs and glue cost: today, on the day it was last wanted, in whole packs."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import date
+from fractions import Fraction
+from math import ceil
+
+from domain.ordering.costs import Costs, UnitPrice, costs, unit_prices
+from domain.ordering.items import GLUE, Item
+from domain.ordering.needs import project_needs
+from domain.ordering.order import Order
+from domain.ordering.packs import plan_order
+from domain.ordering.request import read_order_request
+from domain.takeoff.counting import count
+from domain.takeoff.takeoff import Totals
+from webapp.store import Store
+from webapp.store.engine import today
+from webapp.store.project_days import ProjectDay, last_day
+from webapp.usecases.market import Market, market
+from webapp.usecases.ordering import job_of
+from webapp.usecases.projects import PlannedProject, Prices, plan
+
+SHARED = "Tests and spares"
+"""The part of a project's cost that is no assembly's own; glue is rounded up to whole grams in it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """What one piece of an item cost on an earlier day, and what it costs today."""
+
+    item: str
+    quantity: Fraction
+    then: UnitPrice
+    now: UnitPrice
+
+
+@dataclass(frozen=True, slots=True)
+class Repeat:
+    """The project at the prices of an earlier day and of today, for the items that had a price on both.
+
+    ``then`` and ``now`` are sums in minor units; ``left_out`` names the items without a price on both days.
+    """
+
+    when: ProjectDay
+    then: int
+    now: int
+    changes: tuple[Change, ...]
+    left_out: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ProjectCosts:
+    """A project's costs on ``day``. ``repeat`` is None before it first went ahead or was issued."""
+
+    project: PlannedProject
+    day: date
+    currency: str
+    costs: Costs
+    units: Mapping[str, str]
+    repeat: Repeat | None
+    whole_packs: Order
+
+
+def project_costs(store: Store, project_id: int) -> ProjectCosts:
+    """What the project costs. Raises NotFound or Unreadable."""
+    project = plan(store, project_id)
+    currency = project.bench.prices.currency
+    with store.reading() as session:
+        day, when = today(session), last_day(session, project_id)
+        now = market(session, day, currency)
+        # what was offered then may have been withdrawn since
+        then = None if when is None else market(session, when.day, currency, withdrawn=True)
+    parts = _parts(project)
+    items = {item for quantities in parts.values() for item in quantities}
+    named = {part: {item.name: number for item, number in wanted.items()} for part, wanted in parts.items()}
+    of_one = _of_one(items, project.bench.prices)
+    repeat = None
+    if when is not None and then is not None:
+        repeat = _repeat(when, named, unit_prices(then.packs(), {}), unit_prices(now.packs(), {}))
+    return ProjectCosts(
+        project=project,
+        day=day,
+        currency=currency,
+        costs=costs(named, unit_prices(now.packs(), of_one)),
+        units={item.name: item.unit for item in items},
+        repeat=repeat,
+        whole_packs=_whole_packs(_in_all(named), now),
+    )
+
+
+def _parts(project: PlannedProject) -> dict[str, dict[Item, Fraction]]:
+    """What each assembly uses, and what the project needs beyond."""
+    used = {
+        f"{each.stored.spec.mark} · {each.takeoff.expansion.name}": _used(
+            count(each.takeoff.joints, project.rules)
+        )
+        for each in project.assemblies
+        if each.takeoff is not None
+    }
+    beyond = {item: Fraction(need.total) for item, need in project_needs(job_of(project)).items()}
+    for quantities in used.values():
+        for item, number in quantities.items():
+            # the sum of an assembly's grams may stand a rounding error above the project's
+            beyond[item] = max(Fraction(0), beyond.get(item, Fraction(0)) - number)
+    return {**used, SHARED: {item: number for item, number in beyond.items() if number}}
+
+
+def _used(totals: Totals) -> dict[Item, Fraction]:
+    keys = {Item.key(key.section, key.length): Fraction(key.used) for key in totals.keys}
+    plugs = {Item.plug(plug.material, plug.section, plug.height): Fraction(plug.used) for plug in totals.plugs}
+    glue = {GLUE: Fraction(totals.glue_grams)} if totals.glue_grams else {}
+    return keys | plugs | glue
+
+
+def _of_one(items: Iterable[Item], prices: Prices) -> dict[str, int]:
+    """The catalogue's prices of one, by the item's name, where it has them."""
+    known: dict[str, int] = {}
+    for item in items:
+        if item.size is None:
+            continue
+        price = (
+            prices.plugs.get((item.material, item.size.mm))
+            if item.material
+            else prices.keys.get((item.section, item.size.mm))
+        )
+        if price is not None:
+            known[item.name] = price
+    return known
+
+
+def _in_all(parts: Mapping[str, Mapping[str, Fraction]]) -> dict[str, Fraction]:
+    total: Counter[str] = Counter()
+    for quantities in parts.values():
+        for item, number in quantities.items():
+            total[item] += number  # type: ignore[assignment]
+    return {item: Fraction(number) for item, number in total.items()}
+
+
+def _repeat(
+    when: ProjectDay,
+    parts: Mapping[str, Mapping[str, Fraction]],
+    then: Mapping[str, UnitPrice],
+    now: Mapping[str, UnitPrice],
+) -> Repeat:
+    whole = _in_all(parts)
+    both = {item: number for item, number in whole.items() if item in then and item in now}
+    return Repeat(
+        when=when,
+        then=costs({"": both}, then).total,
+        now=costs({"": both}, now).total,
+        changes=tuple(Change(item, number, then[item], now[item]) for item, number in both.items()),
+        left_out=tuple(item for item in whole if item not in both),
+    )
+
+
+def _whole_packs(needed: Mapping[str, Fraction], now: Market) -> Order:
+    """All of it bought today, with nothing on hand."""
+    packs = tuple(pack for pack in now.packs() if pack.item in needed)
+    request = {
+        "format": "dovetally-order-request",
+        "version": 1,
+        "currency": now.currency,
+        "needs": [{"item": item, "count": ceil(round(number, 9))} for item, number in needed.items()],
+        "packs": [pack.model_dump() for pack in packs],
+        "suppliers": [supplier.model_dump() for supplier in now.terms(packs)],
+    }
+    return plan_order(read_order_request(request))

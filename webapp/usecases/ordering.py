@@ -1,0 +1,248 @@
+"""What to buy: a request from projects, stock and offers; the plan for it; and its placing, exactly as shown."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections import Counter
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import asdict, dataclass
+from datetime import date
+
+from domain.ordering.items import Item
+from domain.ordering.needs import Job, Need, Needs, needs_together, project_needs
+from domain.ordering.order import Order
+from domain.ordering.packs import plan_order
+from domain.ordering.request import FORMAT, OrderRequest, read_order_request
+from domain.spec.project import read
+from webapp.store import Store
+from webapp.store.balances import Balance, balances
+from webapp.store.engine import today
+from webapp.store.shop import load_shop
+from webapp.store.stages import Stage, StagedProject, staged_projects
+from webapp.store.stock_edition import StockEdition, stock_edition
+from webapp.store.stock_values import OrderDraft
+from webapp.usecases.market import Market, market
+from webapp.usecases.projects import PlannedProject, plan
+
+Json = dict[str, object]
+
+
+@dataclass(frozen=True, slots=True)
+class ItemPlan:
+    """Why so many of an item, in its own units.
+
+    ``saved`` are test keys that shared set-ups make needless, ``taken`` what was booked used for these
+    projects already, ``reserved`` what is reserved for others.
+    """
+
+    item: Item
+    used: int = 0
+    tests: int = 0
+    saved: int = 0
+    spare: int = 0
+    taken: int = 0
+    minimum: int = 0
+    reserved: int = 0
+    on_hand: int = 0
+    on_order: int = 0
+
+    @property
+    def need(self) -> int:
+        """What the chosen projects still need."""
+        return max(0, self.used + self.tests + self.spare - self.taken)
+
+    @property
+    def short(self) -> int:
+        """What must be bought."""
+        return max(0, self.need + self.minimum + self.reserved - self.on_hand - self.on_order)
+
+
+@dataclass(frozen=True, slots=True)
+class OrderPlan:
+    """A plan on a day. ``drafts`` are the orders that placing it makes, ``gone`` numbers that are no project's.
+
+    ``clashes`` are the marks of assemblies that could not be counted, by project.
+    """
+
+    day: date
+    edition: StockEdition
+    projects: Mapping[int, StagedProject]
+    chosen: tuple[int, ...]
+    gone: tuple[int, ...]
+    clashes: Mapping[str, tuple[str, ...]]
+    items: tuple[ItemPlan, ...]
+    market: Market
+    request: OrderRequest
+    order: Order
+    drafts: tuple[OrderDraft, ...]
+
+    @property
+    def fingerprint(self) -> str:
+        """The same text for the same plan: all that it was worked out from, and all that it would place."""
+        whole = [self.request.model_dump(), [draft.model_dump(exclude={"lines"}) for draft in self.drafts]]
+        lines = [
+            [line.item.name, line.size, line.packs, line.price, line.article, line.lead_days]
+            for draft in self.drafts
+            for line in draft.lines
+        ]
+        text = json.dumps([whole, lines], sort_keys=True, ensure_ascii=False)
+        return hashlib.sha256(text.encode()).hexdigest()
+
+
+def order_plan(store: Store, chosen: Iterable[int]) -> OrderPlan:
+    """The cheapest order for these projects and for what is kept in stock. Raises BadInput or Unreadable."""
+    with store.reading() as session:
+        # before anything else: what changes from here on shows when the plan is placed
+        edition, projects = stock_edition(session), staged_projects(session)
+    asked = tuple(dict.fromkeys(chosen))
+    numbers = tuple(number for number in asked if number in projects and projects[number].stage != Stage.BUILT)
+    planned = {number: plan(store, number) for number in numbers}
+    jobs = {number: job_of(project) for number, project in planned.items()}
+    with store.reading() as session:
+        day, stock = today(session), balances(session)
+        offers = market(session, day, load_shop(session).currency)
+    items = _items(jobs, stock)
+    request = order_request(items, offers)
+    order = plan_order(request)
+    return OrderPlan(
+        day=day,
+        edition=edition,
+        projects={number: each for number, each in projects.items() if each.stage != Stage.BUILT},
+        chosen=numbers,
+        gone=tuple(number for number in asked if number not in numbers),
+        clashes=_clashes(planned.values()),
+        items=items,
+        market=offers,
+        request=request,
+        order=order,
+        drafts=drafts(order, offers, numbers),
+    )
+
+
+def job_of(project: PlannedProject) -> Job:
+    """The project as the needs are counted from it; assemblies whose sizes clash are left out."""
+    good = tuple(each.takeoff for each in project.assemblies if each.takeoff is not None)
+    return Job(project.head.name, good, project.rules)
+
+
+def order_request(items: Sequence[ItemPlan], offers: Market) -> OrderRequest:
+    """The open JSON's request for these items; what others have reserved is a need like any other."""
+    wanted = {each.item.name for each in items}
+    packs = tuple(pack for pack in offers.packs() if pack.item in wanted)
+    document: Json = {
+        "format": FORMAT,
+        "version": 1,
+        "currency": offers.currency,
+        "needs": [
+            {"item": each.item.name, "count": number}
+            for each in items
+            for number in (each.need, each.reserved)
+            if number
+        ],
+        "on_hand": {each.item.name: each.on_hand for each in items if each.on_hand},
+        "on_order": {each.item.name: each.on_order for each in items if each.on_order},
+        "minimum_stock": {each.item.name: each.minimum for each in items if each.minimum},
+        "packs": [pack.model_dump() for pack in packs],
+        "suppliers": [supplier.model_dump() for supplier in offers.terms(packs)],
+    }
+    return read_order_request(document)
+
+
+def drafts(order: Order, offers: Market, projects: Sequence[int]) -> tuple[OrderDraft, ...]:
+    """One order to be placed for each supplier that the plan buys from, by name. Raises BadInput."""
+    lines: dict[str, list[Json]] = {}
+    for line in order.lines:
+        offer = offers.offers[line.item, line.supplier, line.size]
+        lines.setdefault(line.supplier, []).append(
+            {
+                "item": offer.item,
+                "size": line.size,
+                "packs": line.packs,
+                "price": line.price // line.packs,
+                "article": offer.terms.article,
+                "lead_days": offer.terms.lead_days,
+            }
+        )
+    return tuple(
+        read(
+            OrderDraft,
+            {
+                "supplier_id": offers.suppliers[name].id,
+                "currency": offers.currency,
+                "shipping": offers.suppliers[name].terms.shipping,
+                "lines": sorted(lines[name], key=lambda each: each["item"].order),  # type: ignore[attr-defined]
+                "projects": tuple(projects),
+            },
+        )
+        for name in sorted(lines)
+    )
+
+
+def edition_text(edition: StockEdition) -> str:
+    """The edition as a form carries it."""
+    return json.dumps(asdict(edition), separators=(",", ":"))
+
+
+def what_changed(seen: str, now: StockEdition) -> tuple[str, ...]:
+    """What has changed since the edition of that text, in words; () where nothing has, or it cannot be read."""
+    try:
+        earlier = json.loads(seen)
+        differing = {name for name, value in asdict(now).items() if _plain(value) != earlier[name]}
+    except (ValueError, KeyError, TypeError, RecursionError):
+        return ()
+    return tuple(words for words, names in _CHANGES.items() if differing & names)
+
+
+_CHANGES: dict[str, set[str]] = {
+    "prices or offers": {"price", "offers", "suppliers"},
+    "the stock": {"movement", "items"},
+    "other orders": {"order", "cancelled"},
+    "projects": {"projects"},
+    "the shop's catalogue or rules": {"shop"},
+}
+
+
+def _plain(value: object) -> object:
+    return list(value) if isinstance(value, tuple) else value
+
+
+def _items(jobs: Mapping[int, Job], stock: Iterable[Balance]) -> tuple[ItemPlan, ...]:
+    """Every item that is needed, kept at a minimum or reserved for others."""
+    needs = needs_together(list(jobs.values()))
+    alone = {number: project_needs(job) for number, job in jobs.items()}
+    balance_of = {balance.item: balance for balance in stock}
+    every = sorted({*needs.items, *balance_of}, key=lambda item: item.order)
+    plans = (_item(item, needs, alone, balance_of.get(item)) for item in every)
+    return tuple(each for each in plans if each.need or each.taken or each.minimum or each.reserved)
+
+
+def _item(item: Item, needs: Needs, alone: Mapping[int, Mapping[Item, Need]], balance: Balance | None) -> ItemPlan:
+    need = needs.items.get(item)
+    counts = (0, 0, 0) if need is None else (need.used, need.tests, need.spare)
+    claims = {} if balance is None else balance.claims
+    taken: Counter[int] = Counter()
+    for number, wanted in alone.items():
+        own = wanted.get(item)
+        if own is not None and number in claims:
+            taken[number] = min(claims[number].used, own.total)
+    return ItemPlan(
+        item,
+        used=counts[0],
+        tests=counts[1],
+        saved=needs.tests_saved.get(item, 0),
+        spare=counts[2],
+        taken=taken.total(),
+        minimum=balance.minimum_stock if balance else 0,
+        reserved=sum(claim.reserved for number, claim in claims.items() if number not in alone),
+        on_hand=balance.on_hand if balance else 0,
+        on_order=balance.on_order if balance else 0,
+    )
+
+
+def _clashes(planned: Iterable[PlannedProject]) -> dict[str, tuple[str, ...]]:
+    found = {
+        project.head.name: tuple(each.stored.spec.mark for each in project.assemblies if each.takeoff is None)
+        for project in planned
+    }
+    return {name: marks for name, marks in found.items() if marks}
