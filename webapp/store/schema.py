@@ -65,15 +65,15 @@ def _version(path: Path) -> int:
     return version
 
 
-def upgrade(connection: Connection) -> None:
-    """Run the migrations in the transaction that ``connection`` is in."""
+def upgrade(connection: Connection, to: str = "head") -> None:
+    """Run the migrations, to the newest or the given revision, in the transaction that ``connection`` is in."""
     from alembic import command  # loaded here: most starts need no migration
     from alembic.config import Config
 
     config = Config()
     config.set_main_option("script_location", str(Path(__file__).parent / "migrations").replace("%", "%%"))
     config.attributes["connection"] = connection
-    command.upgrade(config, "head")
+    command.upgrade(config, to)
 
 
 def back_up(path: Path, copy: Path) -> None:

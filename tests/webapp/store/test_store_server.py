@@ -21,12 +21,25 @@ from test_store_issues import (  # noqa: F401  those that do not open the file t
     test_a_revision_that_is_not_there,
     test_what_was_issued_comes_back,
 )
+from test_store_ledger import (  # noqa: F401  those that do not open the file themselves
+    test_40_threads_draw_on_one_shelf_and_never_oversell,
+    test_a_count_is_refused_where_the_shelf_has_moved_and_not_where_a_claim_has,
+    test_a_deleted_projects_claims_are_free_and_its_entries_stay,
+    test_a_projects_claim_follows_what_it_needs_and_has_used,
+    test_each_of_200_forms_sent_five_times_at_once_books_once,
+    test_needs_worked_out_at_an_older_version_are_refused,
+    test_one_project_may_use_what_another_has_reserved,
+    test_refusals_name_the_figures_and_book_nothing,
+)
+from test_store_orders import *  # noqa: F403
 from test_store_projects import *  # noqa: F403
 from test_store_races import *  # noqa: F403
 from test_store_tokens import *  # noqa: F403
 
-from webapp.store import Store, issues, projects, schema, server
+from domain.ordering.items import GLUE
+from webapp.store import Store, issues, ledger, projects, schema, server
 from webapp.store.errors import Busy, NewerDatabase, ReadOnly, Unreachable
+from webapp.store.stages import Stage
 
 SERVER = os.environ.get("DOVETALLY_TEST_SERVER", "")
 if not SERVER:
@@ -133,18 +146,56 @@ def test_the_server_itself_refuses_to_change_what_was_issued(
     test_what_was_issued_comes_back(issued)
 
 
-def test_a_database_of_version_1_is_brought_up_to_date(store: Store) -> None:
+@pytest.mark.parametrize("version", range(1, schema.HEAD))
+def test_a_database_of_an_earlier_version_is_brought_up_to_date(store: Store, version: int) -> None:
+    store.close()
     engine = create_engine(SERVER.replace("postgresql:", "postgresql+psycopg:"))
     with engine.begin() as connection:
-        for change in ("DROP TABLE issued_document", "DROP TABLE issue", "DROP FUNCTION refuse_change"):
-            connection.execute(text(change))
-        connection.execute(text("DROP FUNCTION issue_in_turn"))
-        connection.execute(text("UPDATE alembic_version SET version_num = '0001'"))
+        connection.execute(text("DROP SCHEMA public CASCADE"))
+        connection.execute(text("CREATE SCHEMA public"))
+        schema.upgrade(connection, f"{version:04}")
+        connection.execute(
+            text(
+                "INSERT INTO project (name, units, version, created, updated) VALUES "
+                "('Window seat', 'mm', 1, '2026-03-02T08:30:00.000000Z', '2026-03-02T08:30:00.000000Z')"
+            )
+        )
     engine.dispose()
-    with store.writing() as session:
-        projects.create_project(session, project(joint()))
     again = Store.open(SERVER)
     with again.reading() as session:
-        assert len(projects.list_projects(session)) == 1
+        assert [(head.name, head.stage) for head in projects.list_projects(session)] == [
+            ("Window seat", Stage.PLANNED)
+        ]
         assert issues.list_issues(session) == ()
     again.close()
+
+
+@pytest.mark.parametrize(
+    ("change", "why"),
+    [
+        ("UPDATE movement SET note = 'x'", "what is booked stays as it is"),
+        ("DELETE FROM movement", "what is booked stays as it is"),
+        ("TRUNCATE movement", "what is booked stays as it is"),
+        (
+            "INSERT INTO movement SELECT 9, item_id, 'used', -99, 0, 0, 1, NULL, NULL, note, at FROM movement",
+            "on hand cannot go below 0",
+        ),
+        (
+            "INSERT INTO movement SELECT 9, item_id, 'counted', 1, 0, 0, NULL, NULL, 3, note, at FROM movement",
+            "on hand is what was counted",
+        ),
+        (
+            "INSERT INTO movement SELECT 9, item_id, 'returned', 1, 0, 0, 1, NULL, NULL, note, at FROM movement",
+            "no more comes back than was used",
+        ),
+        (
+            "INSERT INTO movement SELECT 9, item_id, 'released', 0, -1, -1, 1, NULL, NULL, note, at FROM movement",
+            "cannot go below 0",
+        ),
+    ],
+)
+def test_the_server_itself_keeps_the_ledger(store: Store, change: str, why: str) -> None:
+    with store.writing() as session:
+        ledger.receive(session, GLUE, 5)
+    with pytest.raises(DBAPIError, match=why), store.writing() as session:
+        session.connection().execute(text(change))
