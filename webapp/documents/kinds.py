@@ -13,6 +13,7 @@ class DocumentKind(StrEnum):
     """The documents that can be printed; the value is their name on the command line."""
 
     SCHEDULE = "schedule"
+    SET_UPS = "setups"
     MEMBERS = "members"
     KEYS = "keys"
     LABELS = "labels"
@@ -26,6 +27,7 @@ class DocumentKind(StrEnum):
 
 _TITLES = {
     DocumentKind.SCHEDULE: "Joint schedule",
+    DocumentKind.SET_UPS: "Set-up sheet",
     DocumentKind.MEMBERS: "Member list",
     DocumentKind.KEYS: "Keys to buy",
     DocumentKind.LABELS: "Part labels",

@@ -11,6 +11,7 @@ from webapp.documents.labels import labels_data
 from webapp.documents.lists import keys_data, members_data
 from webapp.documents.pictures import Json
 from webapp.documents.schedule import schedule_data
+from webapp.documents.set_ups import set_ups_data
 from webapp.documents.setting import set_document
 from webapp.documents.strips import strips_data
 
@@ -50,6 +51,8 @@ def _body(
     match kind:
         case DocumentKind.SCHEDULE:
             return schedule_data(project, takeoff, units)
+        case DocumentKind.SET_UPS:
+            return set_ups_data(project, takeoff, units)
         case DocumentKind.MEMBERS:
             return members_data(takeoff, units)
         case DocumentKind.KEYS:

@@ -34,6 +34,7 @@ PAPERS = {paper.label: paper for paper in Paper}
 PAPER_NAMES = ((Paper.A4.label, "A4, 210 × 297 mm"), (Paper.LETTER.label, "Letter, 8 1/2 × 11 in"))
 USES = {
     DocumentKind.SCHEDULE: "every joint: section, slots, centres, depth, stops",
+    DocumentKind.SET_UPS: "the machine's readings in the best order, and the pieces of each",
     DocumentKind.MEMBERS: "every part to be cut",
     DocumentKind.KEYS: "keys, plugs and glue",
     DocumentKind.LABELS: "one for each part",

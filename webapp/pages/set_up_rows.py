@@ -70,10 +70,9 @@ class PieceRow:
 
 @dataclass(frozen=True, slots=True)
 class SetUpBlock:
-    """A set-up with its work. ``title`` names it without its number; ``lie`` says how edges and faces lie."""
+    """A set-up with its work; ``lie`` says how pieces lie that are slotted in an edge or a face."""
 
     number: int
-    title: str
     change: str
     minutes: str
     readings: tuple[ReadingRow, ...]
@@ -139,7 +138,6 @@ def _block(line: Line, units: Units, several: bool) -> SetUpBlock:
     milling = line.milling
     return SetUpBlock(
         number=line.number,
-        title=_title(milling.set_up, units),
         change=_change(line),
         minutes=minutes_text(line.minutes),
         readings=_readings(line, units),
@@ -151,11 +149,6 @@ def _block(line: Line, units: Units, several: bool) -> SetUpBlock:
         pictures=tuple(_pictures(line, units)),
         notes=notes_text(milling.notes, units),
     )
-
-
-def _title(set_up: SetUp, units: Units) -> str:
-    fence = f"{'mitre' if set_up.mitred else 'square'} fence {set_up.angle:.4g}°"
-    return f"cutter {_cutter(set_up)}, {fence} at {setting(set_up.fence_reading, units)}"
 
 
 def _cutter(set_up: SetUp) -> str:
