@@ -77,6 +77,7 @@ class Minimums:
             for demand in demands
         ]
         self._best = self._raised()
+        self._charged = sum(map(int.__mul__, self._best.prices, self._least))
 
     @property
     def bound(self) -> int:
@@ -213,25 +214,25 @@ class Minimums:
         joined: dict[Spent, Partial] = {}
         for spent, partial in partials.items():
             for more, option in options.items():
-                weight = partial.weight + option.weight
                 total = tuple(map(min, map(int.__add__, spent, more), self._least))
+                weight = partial.weight + option.weight
                 there = joined.get(total)
-                if (there is None or weight < there.weight) and weight + self._still_charged(total) < below:
+                if there is None:
+                    if weight + self._still_charged(total) < below:
+                        joined[total] = Partial(weight, option.numbers, partial)
+                elif weight < there.weight:
                     joined[total] = Partial(weight, option.numbers, partial)
         return _undominated(joined)
 
     def _still_charged(self, spent: Spent) -> int:
         """What λ charges for the part of the minimums that is not yet reached."""
-        return sum(
-            price * (least - worth)
-            for price, least, worth in zip(self._best.prices, self._least, spent, strict=True)
-        )
+        return self._charged - sum(map(int.__mul__, self._best.prices, spent))
 
     def _options(self, number: int, gap: int) -> dict[Spent, Partial]:
         """Covers of one item whose excess over its least stays below the gap; what they spend, by weight."""
         demand = self._demands[number]
         reduced = self._reduced(demand, self._best.prices)
-        below = self._best.covers[number].weight + sum(map(int.__mul__, self._best.prices, self._least)) + gap
+        below = self._best.covers[number].weight + self._charged + gap
         covers: dict[Spent, Partial] = {}
         under_way = {(demand.amount, (0,) * len(self._reached)): Partial(0, ())}
         for choice, following in zip_longest(reduced, reduced[1:]):
