@@ -12,16 +12,25 @@ from typing import Any
 from sqlmodel import Session
 
 from domain.lengths import Length, Units, parse_length
+from domain.ordering.items import Item, parse_item
 from domain.project_file import read_project_file
 from domain.spec.catalogue import Plug, Section
 from domain.spec.project import Project, read
 from domain.spec.rules import Rules
+from webapp.store import ledger
 from webapp.store.catalogue import create_plug, create_section, list_plugs, list_sections
+from webapp.store.engine import today
+from webapp.store.items import ensure_item, list_items, load_item, set_minimum_stock
+from webapp.store.new_offers import NewOffer, add_new_offers
 from webapp.store.projects import create_project, list_projects
 from webapp.store.shop import load_shop, update_shop
+from webapp.store.stock_values import OfferTerms, Price, SupplierTerms
+from webapp.store.suppliers import create_supplier, list_suppliers
 from webapp.store.tokens import once
 from webapp.usecases.exchange import with_shops_own
 
+OPENING = "opening stock"
+"""The ledger's note of what the demo's shelves begin with."""
 FOLDER = Path(__file__).parents[2] / "shared" / "demo"
 
 
@@ -29,7 +38,8 @@ FOLDER = Path(__file__).parents[2] / "shared" / "demo"
 class DemoShop:
     """The demo's shop. ``prices`` are for one key, by section name and length; plugs come with theirs.
 
-    Prices are whole minor units of ``currency``. ``projects`` names the project files.
+    Prices are whole minor units of ``currency``. ``stock`` is what is on the shelves when it opens.
+    ``projects`` names the project files.
     """
 
     name: str
@@ -39,7 +49,21 @@ class DemoShop:
     sections: tuple[Section, ...]
     prices: Mapping[str, Mapping[Length, int | None]]
     plugs: tuple[tuple[Plug, int], ...]
+    suppliers: tuple[SupplierTerms, ...]
+    offers: tuple[DemoOffer, ...]
+    minimum_stock: Mapping[Item, int]
+    stock: Mapping[Item, int]
     projects: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class DemoOffer:
+    """A pack that one of the demo's suppliers offers, at a price in the demo's currency."""
+
+    item: Item
+    supplier: str
+    terms: OfferTerms
+    price: int
 
 
 @cache
@@ -60,8 +84,19 @@ def demo_shop() -> DemoShop:
             (read(Plug, {"material": plug["material"], "height": plug["height"]}), plug["price"])
             for plug in data["plugs"]
         ),
+        suppliers=tuple(
+            read(SupplierTerms, {**supplier, "currency": data["currency"]}) for supplier in data["suppliers"]
+        ),
+        offers=tuple(_offer(offer) for offer in data["offers"]),
+        minimum_stock={parse_item(name): count for name, count in data["minimum_stock"].items()},
+        stock={parse_item(name): count for name, count in data["stock"].items()},
         projects=tuple(data["projects"]),
     )
+
+
+def _offer(data: Mapping[str, Any]) -> DemoOffer:
+    terms = read(OfferTerms, {name: data[name] for name in ("size", "article", "lead_days")})
+    return DemoOffer(parse_item(data["item"]), data["supplier"], terms, data["price"])
 
 
 @cache
@@ -118,6 +153,31 @@ def _fill_shop(session: Session, demo: DemoShop) -> None:
     for section in demo.sections:
         create_section(session, section, demo.prices[section.name] if priced else {})
     _add_plugs(session, demo.plugs, priced)
+    if not list_suppliers(session) and not list_items(session):
+        _fill_stockroom(session, demo)
+
+
+def _fill_stockroom(session: Session, demo: DemoShop) -> None:
+    """Suppliers, their offers at prices that hold from today, and the shelves as they were counted."""
+    day = today(session)
+    suppliers = {terms.name: create_supplier(session, terms) for terms in demo.suppliers}
+    add_new_offers(
+        session,
+        [
+            NewOffer(
+                offer.item,
+                suppliers[offer.supplier],
+                offer.terms,
+                Price(minor=offer.price, currency=demo.currency, since=day),
+            )
+            for offer in demo.offers
+        ],
+    )
+    for item, count in demo.minimum_stock.items():
+        stored = load_item(session, ensure_item(session, item))
+        set_minimum_stock(session, stored.id, stored.version, count)
+    for item, count in demo.stock.items():
+        ledger.receive(session, item, count, OPENING)
 
 
 def _add_plugs(session: Session, plugs: Sequence[tuple[Plug, int]], priced: bool) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -10,7 +11,8 @@ import pytest
 from tests.client import TestClient
 from webapp.app import create_app
 from webapp.store import Store
-from webapp.usecases.demo import load_demo
+from webapp.usecases import demo
+from webapp.usecases.demo import demo_shop, load_demo
 
 PORT = 8123
 OURS = f"http://localhost:{PORT}"
@@ -25,8 +27,18 @@ def store(tmp_path: Path) -> Iterator[Store]:
 
 
 @pytest.fixture
-def demo_store(store: Store) -> Store:
-    """The same store, with the demo in it."""
+def demo_store(store: Store, monkeypatch: pytest.MonkeyPatch) -> Store:
+    """The same store, with the demo's catalogue and projects in it; its stockroom is empty."""
+    bare = replace(demo_shop(), suppliers=(), offers=(), minimum_stock={}, stock={})
+    with monkeypatch.context() as patched, store.writing() as session:
+        patched.setattr(demo, "demo_shop", lambda: bare)
+        load_demo(session)
+    return store
+
+
+@pytest.fixture
+def stocked_demo(store: Store) -> Store:
+    """The same store, with all of the demo in it: suppliers, offers and what is on the shelves too."""
     with store.writing() as session:
         load_demo(session)
     return store

@@ -7,16 +7,23 @@ from concurrent.futures import ThreadPoolExecutor
 import pytest
 
 from domain.lengths import Length, Units
+from domain.ordering.items import GLUE
 from domain.spec.catalogue import Section
 from domain.spec.rules import Rules
 from domain.takeoff.build import take_off
 from tests.client import TestClient
 from webapp.forms.values import new_token
 from webapp.store import Store
+from webapp.store.balances import balances
 from webapp.store.catalogue import create_section, list_plugs, list_sections
+from webapp.store.engine import today
+from webapp.store.items import create_item, list_items
 from webapp.store.projects import list_projects, load_project
 from webapp.store.shop import load_shop, update_shop
+from webapp.store.suppliers import list_offers, list_suppliers
 from webapp.usecases.demo import demo_catalogue, demo_projects, demo_shop, load_demo, load_demo_once
+from webapp.usecases.project_stock import needs_of
+from webapp.usecases.projects import plan
 
 
 def names(store: Store) -> list[str]:
@@ -36,6 +43,30 @@ def test_one_click_fills_an_empty_shop_once(client: TestClient, store: Store) ->
     assert tuple(stored.section for stored in sections) == demo_catalogue()
     assert all(price is not None for stored in sections for price in stored.prices.values())
     assert len(plugs) == 2
+
+
+def test_its_stockroom_is_filled_too(stocked_demo: Store) -> None:
+    demo = demo_shop()
+    with stocked_demo.reading() as session:
+        shelves = {balance.item: balance for balance in balances(session)}
+        offers, suppliers = list_offers(session, today(session)), list_suppliers(session)
+    assert {item: shelves[item].on_hand for item in demo.stock} == demo.stock
+    assert {item: shelves[item].minimum_stock for item in demo.minimum_stock} == demo.minimum_stock
+    assert len(offers) == len(demo.offers)
+    assert all(offer.price is not None and offer.price.currency == "EUR" for offer in offers)
+    assert [supplier.terms for supplier in suppliers] == sorted(demo.suppliers, key=lambda terms: terms.name)
+    # whatever its projects need can be bought
+    needed = {item for number in (1, 2, 3) for item in needs_of(plan(stocked_demo, number))}
+    assert needed <= {offer.item for offer in offers}
+
+
+def test_a_stockroom_that_has_something_is_left_alone(store: Store) -> None:
+    with store.writing() as session:
+        create_item(session, GLUE)
+        load_demo(session)
+    with store.reading() as session:
+        assert [stored.item for stored in list_items(session)] == [GLUE]
+        assert list_suppliers(session) == ()
 
 
 def test_five_clicks_at_once_fill_it_once(client: TestClient, store: Store) -> None:
