@@ -32,8 +32,8 @@ def of(item: Item, size: int, price: int, supplier: str = "North") -> Any:
 
 
 def test_a_long_key_is_replaced_by_the_stack_that_is_as_long() -> None:
-    # 40 of 60: a fifty at 20.00. 38 + 22 is as long: 8.00 + 6.00; 22 + 16 + 16 are 6.00 + 10.00
-    packs = [of(KEY60, 50, 2000), of(KEY38, 50, 800), of(KEY22, 50, 600), of(KEY16, 50, 500)]
+    # 40 of 60: a fifty at 20.00. 38 + 22 is as long: 8.00 + 6.00; 38 + 16 are 8.00 + 7.00
+    packs = [of(KEY60, 50, 2000), of(KEY38, 50, 800), of(KEY22, 50, 600), of(KEY16, 50, 700)]
     found = cheaper(KEY60, needs=needs(40, KEY60.name), packs=packs)
     assert found == Replacement(KEY60, (KEY38, KEY22), 1400, 600, Length(0))
 
