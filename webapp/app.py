@@ -33,6 +33,7 @@ LATER = (
     "webapp.pages.catalogue",
     "webapp.pages.sections",
     "webapp.pages.plugs",
+    "webapp.pages.ordering",
     "webapp.pages.orders",
     "webapp.pages.stockroom",
     "webapp.pages.stock_items",

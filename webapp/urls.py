@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from urllib.parse import quote, urlencode
+from urllib.parse import quote
 
 
 def home() -> str:
@@ -163,9 +163,9 @@ def new_order(projects: Iterable[int] = ()) -> str:
     return "/orders/new" + (f"?{chosen}" if chosen else "")
 
 
-def order_choice(item: str, projects: Iterable[int] = ()) -> str:
-    """One item of an ordering plan: what could be bought in its place."""
-    return f"/orders/new/instead?{urlencode([('item', item), *(('project', each) for each in projects)])}"
+def order_request(projects: Iterable[int] = ()) -> str:
+    """What an ordering plan is worked out from, as a file that `dovetally order` reads."""
+    return new_order(projects).replace("/new", "/new/request.json", 1)
 
 
 def order(number: int) -> str:

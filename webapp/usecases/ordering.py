@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 import json
 from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Container, Iterable, Mapping, Sequence
 from dataclasses import asdict, dataclass
 from datetime import date
 
@@ -16,7 +16,7 @@ from domain.ordering.packs import plan_order
 from domain.ordering.request import FORMAT, OrderRequest, read_order_request
 from domain.spec.project import read
 from webapp.store import Store
-from webapp.store.balances import Balance, balances
+from webapp.store.balances import Balance, Claim, balances, claims_of
 from webapp.store.engine import today
 from webapp.store.shop import load_shop
 from webapp.store.stages import Stage, StagedProject, staged_projects
@@ -101,8 +101,9 @@ def order_plan(store: Store, chosen: Iterable[int]) -> OrderPlan:
     jobs = {number: job_of(project) for number, project in planned.items()}
     with store.reading() as session:
         day, stock = today(session), balances(session)
+        taken = {number: claims_of(session, number) for number in numbers}
         offers = market(session, day, load_shop(session).currency)
-    items = _items(jobs, stock)
+    items = _items(jobs, stock, taken)
     request = order_request(items, offers)
     order = plan_order(request)
     return OrderPlan(
@@ -207,34 +208,35 @@ def _plain(value: object) -> object:
     return list(value) if isinstance(value, tuple) else value
 
 
-def _items(jobs: Mapping[int, Job], stock: Iterable[Balance]) -> tuple[ItemPlan, ...]:
+def _items(
+    jobs: Mapping[int, Job], stock: Iterable[Balance], claims: Mapping[int, Mapping[Item, Claim]]
+) -> tuple[ItemPlan, ...]:
     """Every item that is needed, kept at a minimum or reserved for others."""
     needs = needs_together(list(jobs.values()))
-    alone = {number: project_needs(job) for number, job in jobs.items()}
+    taken: Counter[Item] = Counter()
+    for number, job in jobs.items():
+        for item, need in project_needs(job).items():
+            if item in claims[number]:
+                # what one project took beyond its need is nothing that another has
+                taken[item] += min(claims[number][item].used, need.total)
     balance_of = {balance.item: balance for balance in stock}
     every = sorted({*needs.items, *balance_of}, key=lambda item: item.order)
-    plans = (_item(item, needs, alone, balance_of.get(item)) for item in every)
+    plans = (_item(item, needs, taken[item], balance_of.get(item), jobs) for item in every)
     return tuple(each for each in plans if each.need or each.taken or each.minimum or each.reserved)
 
 
-def _item(item: Item, needs: Needs, alone: Mapping[int, Mapping[Item, Need]], balance: Balance | None) -> ItemPlan:
-    need = needs.items.get(item)
-    counts = (0, 0, 0) if need is None else (need.used, need.tests, need.spare)
-    claims = {} if balance is None else balance.claims
-    taken: Counter[int] = Counter()
-    for number, wanted in alone.items():
-        own = wanted.get(item)
-        if own is not None and number in claims:
-            taken[number] = min(claims[number].used, own.total)
+def _item(item: Item, needs: Needs, taken: int, balance: Balance | None, chosen: Container[int]) -> ItemPlan:
+    need = needs.items.get(item, Need(0))
+    claims = balance.claims if balance else {}
     return ItemPlan(
         item,
-        used=counts[0],
-        tests=counts[1],
+        used=need.used,
+        tests=need.tests,
         saved=needs.tests_saved.get(item, 0),
-        spare=counts[2],
-        taken=taken.total(),
+        spare=need.spare,
+        taken=taken,
         minimum=balance.minimum_stock if balance else 0,
-        reserved=sum(claim.reserved for number, claim in claims.items() if number not in alone),
+        reserved=sum(claim.reserved for number, claim in claims.items() if number not in chosen),
         on_hand=balance.on_hand if balance else 0,
         on_order=balance.on_order if balance else 0,
     )
