@@ -24,6 +24,8 @@ LATER = (
     "webapp.pages.assemblies",
     "webapp.pages.schedule",
     "webapp.pages.set_ups",
+    "webapp.pages.shop_mode",
+    "webapp.pages.ticked_time",
     "webapp.pages.keys_to_buy",
     "webapp.pages.costs",
     "webapp.pages.exports",

@@ -65,16 +65,22 @@ DUST = Source(
 )
 SOURCES = (MACHINES, EYES, NOISE, DUST)
 
+DISCONNECT = Caution(
+    "Disconnect before changing cutters.",
+    " Pull the plug, and the air line where there is one, before a hand goes near the collet. A switch is not a"
+    " disconnection.",
+    MACHINES,
+)
+NOTHING_LOOSE = Caution(
+    "Nothing loose:",
+    " sleeves, cords, rings and hair tied back or off. No gloves at a turning cutter.",
+)
+
 CAUTIONS = (
     Group(
         "Before the cutter turns",
         (
-            Caution(
-                "Disconnect before changing cutters.",
-                " Pull the plug, and the air line where there is one, before a hand goes near the"
-                " collet. A switch is not a disconnection.",
-                MACHINES,
-            ),
+            DISCONNECT,
             Caution(
                 "Look at the cutter.",
                 " Sharp, undamaged, shank clean, held as deep in the collet as the manual asks, and"
@@ -111,10 +117,7 @@ CAUTIONS = (
                 " mg/m³ over eight hours.",
                 DUST,
             ),
-            Caution(
-                "Nothing loose:",
-                " sleeves, cords, rings and hair tied back or off. No gloves at a turning cutter.",
-            ),
+            NOTHING_LOOSE,
         ),
     ),
     Group(

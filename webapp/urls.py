@@ -97,6 +97,27 @@ def set_ups_together(*project_ids: int) -> str:
     return f"/set-ups?{chosen}" if chosen else "/set-ups"
 
 
+def shop(*project_ids: int) -> str:
+    """Shop mode, for a tablet at the machine; books a tick (POST)."""
+    return _at_the_machine("/shop", project_ids)
+
+
+def shop_ticks(*project_ids: int) -> str:
+    """What was ticked at the machine, as JSON; books ticks that a device kept (POST)."""
+    return _at_the_machine("/shop/ticks", project_ids)
+
+
+def _at_the_machine(place: str, project_ids: tuple[int, ...]) -> str:
+    if len(project_ids) == 1:
+        return project(project_ids[0]) + place
+    return f"{place}?" + "&".join(f"project={project_id}" for project_id in project_ids)
+
+
+def ticked_time(project_id: int) -> str:
+    """Minutes of the work, planned and ticked."""
+    return f"/projects/{project_id}/time"
+
+
 def parts_from(base: str, project_id: int) -> str:
     """Where a part's label leads, but for the part's mark at the end; ``base`` is the server's own address."""
     return f"{base.rstrip('/')}{schedule(project_id)}#part-"

@@ -1,0 +1,170 @@
+"""Shop mode: the set-ups of a sheet with what is ticked off, and the exchange of ticks with a device.
+
+A tick carries a uuid of version 4 that the device made. What takes it back carries the same uuid as version 8
+(RFC 9562: a layout of one's own), so it is known from the tick alone: whoever takes a tick back, on whichever
+device and however often it is sent, books the same entry, once.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from hashlib import sha256
+
+from domain.machine.set_ups import Milling, Source, millings
+from domain.machine.sheet import Sheet, set_up_sheet
+from domain.machine.ticking import Tickable, is_finished, tickables
+from domain.problems import BadInput, Problem
+from webapp.store import Store
+from webapp.store.ticks import StoredTick, Tick
+from webapp.usecases import shop_mode
+from webapp.usecases.projects import PlannedProject
+from webapp.usecases.set_ups import choose, source_of
+
+TICK, UNDO = "4", "8"
+_VERSION = 14
+"""Where a uuid written with hyphens has its version."""
+
+
+def undo_of(uuid: str) -> str:
+    """The uuid of what takes back the tick with this uuid.
+
+    >>> undo_of("6f9619ff-8b86-4011-b42d-00c04fc964ff")
+    '6f9619ff-8b86-8011-b42d-00c04fc964ff'
+    """
+    return uuid[:_VERSION] + UNDO + uuid[_VERSION + 1 :]
+
+
+@dataclass(frozen=True)
+class ShopSheet:
+    """What can be ticked off for these projects together, and every tick of theirs as the ledger has it."""
+
+    millings: tuple[Milling, ...]
+    ledger: tuple[StoredTick, ...]
+
+    @cached_property
+    def rows(self) -> Mapping[str, tuple[Tickable, ...]]:
+        """The rows of every set-up, by its key."""
+        return {milling.key: tickables(milling) for milling in self.millings}
+
+    @cached_property
+    def keys(self) -> frozenset[tuple[str, str]]:
+        """Every pair of keys that a tick may be for."""
+        return frozenset((row.set_up, key) for rows in self.rows.values() for row in rows for key in row.keys)
+
+    @cached_property
+    def mark(self) -> str:
+        """The same text as long as the same rows can be ticked off as often: a page that shows another is old."""
+        rows = sorted((row.set_up, row.keys, row.quantity) for each in self.rows.values() for row in each)
+        return sha256(repr(rows).encode()).hexdigest()[:16]
+
+    @cached_property
+    def ticks(self) -> tuple[Tick, ...]:
+        """The ticks that stand, in the order in which they were booked."""
+        booked = [entry.tick for entry in self.ledger]
+        back = {tick.uuid for tick in booked if tick.count < 0}
+        return tuple(tick for tick in booked if tick.count > 0 and undo_of(tick.uuid) not in back)
+
+    @cached_property
+    def sums(self) -> Mapping[tuple[str, str], int]:
+        """How many are ticked off, by the keys of set-up and piece."""
+        found: dict[tuple[str, str], int] = {}
+        for tick in self.ticks:
+            found[tick.set_up, tick.piece] = found.get((tick.set_up, tick.piece), 0) + tick.count
+        return found
+
+    @property
+    def elsewhere(self) -> int:
+        """Ticks that stand for set-ups or pieces which the sheet no longer has."""
+        return sum((tick.set_up, tick.piece) not in self.keys for tick in self.ticks)
+
+    def finished(self, set_up: str) -> bool:
+        """Whether everything of the set-up with this key is ticked off."""
+        return is_finished(self.rows[set_up], self.sums)
+
+    def last_of(self, set_up: str, pieces: Iterable[str]) -> Tick | None:
+        """The tick for one of these pieces that was booked last."""
+        wanted = set(pieces)
+        return next(
+            (each for each in reversed(self.ticks) if each.set_up == set_up and each.piece in wanted), None
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """What became of the ticks sent, by uuid: ``booked`` now or before, or ``gone`` with what they were for."""
+
+    booked: tuple[str, ...]
+    gone: tuple[str, ...]
+    sheet: ShopSheet
+
+
+def open_sheet(store: Store, numbers: Sequence[int]) -> tuple[tuple[PlannedProject, ...], Sheet, ShopSheet]:
+    """These projects, their set-up sheet, and its state. Raises NotFound or Unreadable."""
+    projects, change_minutes = choose(store, numbers)
+    sheet = set_up_sheet([source_of(each) for each in projects], change_minutes)
+    return projects, sheet, ShopSheet(tuple(line.milling for line in sheet.lines), _ledger(store, numbers))
+
+
+def state(store: Store, numbers: Sequence[int]) -> ShopSheet:
+    """The state of these projects' sheet, its set-ups in any order. Raises NotFound or Unreadable."""
+    return ShopSheet(millings(_sources(store, numbers)), _ledger(store, numbers))
+
+
+def exchange(store: Store, numbers: Sequence[int], data: object) -> Answer:
+    """Book what a device sends: a JSON list of ticks in the order in which they were made.
+
+    A tick whose set-up or piece the sheet does not have, and what takes back a tick that was never booked,
+    is booked nowhere and named in the answer. Raises BadInput where the list itself cannot be read (then
+    nothing of it is booked), NotFound or Unreadable.
+    """
+    before = state(store, numbers)
+    ticks = [_of_project(tick, numbers) for tick in shop_mode.read_ticks(numbers[0], data)]
+    made = {entry.tick.uuid: entry.tick for entry in before.ledger if entry.tick.count > 0}
+    taken = {undo_of(tick.uuid): tick for tick in made.values()}
+    good: list[Tick] = []
+    for place, tick in enumerate(ticks):
+        _check(tick, taken.get(tick.uuid), place)
+        if tick.uuid in made or tick.uuid in taken or (tick.count > 0 and _is_for(tick, before)):
+            good.append(tick)
+            if tick.count > 0:
+                made.setdefault(tick.uuid, tick)
+                taken.setdefault(undo_of(tick.uuid), tick)
+    for number in numbers:
+        theirs = [tick for tick in good if tick.project_id == number]
+        if theirs:
+            shop_mode.book(store, number, theirs)
+    booked = tuple(dict.fromkeys(tick.uuid for tick in good))
+    gone = tuple(dict.fromkeys(tick.uuid for tick in ticks if tick.uuid not in set(booked)))
+    return Answer(booked, gone, ShopSheet(before.millings, _ledger(store, numbers)))
+
+
+def _check(tick: Tick, taken: Tick | None, place: int) -> None:
+    """Raise BadInput for what no device of ours would send; ``taken`` is the tick that this one takes back."""
+    if tick.uuid[_VERSION] != (TICK if tick.count > 0 else UNDO):
+        allowed = "must be of version 4, or of version 8 with the rest of its tick's where it takes one back"
+        raise BadInput([Problem(("ticks", place, "uuid"), tick.uuid, allowed)])
+    if taken is not None and (taken.set_up, taken.piece, taken.count) != (tick.set_up, tick.piece, -tick.count):
+        allowed = f"must be {-taken.count} of the same set-up and piece: all of the tick is taken back"
+        raise BadInput([Problem(("ticks", place, "count"), tick.count, allowed)])
+
+
+def _is_for(tick: Tick, sheet: ShopSheet) -> bool:
+    return (tick.set_up, tick.piece) in sheet.keys
+
+
+def _of_project(tick: Tick, numbers: Sequence[int]) -> Tick:
+    """The tick under the project whose piece it names."""
+    source = tick.piece.partition("/")[0]
+    number = next((each for each in numbers if str(each) == source), numbers[0])
+    return Tick(tick.uuid, number, tick.set_up, tick.piece, tick.count, tick.at)
+
+
+def _sources(store: Store, numbers: Sequence[int]) -> list[Source]:
+    return [source_of(project) for project in choose(store, numbers)[0]]
+
+
+def _ledger(store: Store, numbers: Sequence[int]) -> tuple[StoredTick, ...]:
+    found = [entry for number in numbers for entry in shop_mode.history(store, number)]
+    return tuple(sorted(found, key=lambda entry: entry.number))
