@@ -79,12 +79,18 @@ def _page(request: Request, projects: Sequence[PlannedProject], found: AtTheMach
         sheet=sheet_view(found.sheet, [timed.source for timed in found.projects], units),
         slots=sum(line.milling.passes for line in found.sheet.lines),
         times=[_time(project, timed.time) for project, timed in zip(projects, found.projects, strict=True)],
-        saved=minutes_text(sum(timed.time.set_up for timed in found.projects) - found.sheet.minutes),
+        saved=_saved(found),
         clashes=[clash for clash in map(_clash, projects) if clash.marks],
         hands=HANDS,
         cautions=cautions,
         **more,
     )
+
+
+def _saved(found: AtTheMachine) -> str:
+    """Minutes of changing that are saved by going to the machine together; "" where there are none."""
+    saved = sum(timed.time.set_up for timed in found.projects) - found.sheet.minutes
+    return minutes_text(saved) if saved > 0 else ""
 
 
 def _time(project: PlannedProject, time: WorkTime) -> TimeRow:
