@@ -89,9 +89,10 @@ class OfferImport:
         return tuple(effect for effect in self.effects if effect.changes)
 
     @property
-    def counts(self) -> Counter[ChangeKind]:
-        """How many changes of each kind there would be."""
-        return Counter(change.kind for effect in self.effects for change in effect.changes)
+    def counts(self) -> dict[ChangeKind, int]:
+        """How many changes of each kind there would be, of those that there are."""
+        counted = Counter(change.kind for effect in self.effects for change in effect.changes)
+        return {kind: counted[kind] for kind in ChangeKind if counted[kind]}
 
     @property
     def mark(self) -> str:
