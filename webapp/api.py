@@ -1,4 +1,4 @@
-"""The open JSON interface: a project in, its takeoff out. Nothing is stored."""
+"""The open JSON interface: a project in, its takeoff out; a request in, the order out. Nothing is stored."""
 
 from __future__ import annotations
 
@@ -7,6 +7,9 @@ from typing import Any
 from fastapi import APIRouter, FastAPI, Request
 from fastapi.openapi.utils import get_openapi
 
+from domain.ordering.order import order_document
+from domain.ordering.packs import plan_order
+from domain.ordering.request import OrderRequest, read_order_request
 from domain.spec.project import Project
 from domain.takeoff.document import takeoff_document
 from webapp.incoming import Json
@@ -30,18 +33,25 @@ def takeoff(request: Request, document: Json) -> dict[str, Any]:
     return takeoff_document(planned)
 
 
-def describe(app: FastAPI) -> dict[str, Any]:
-    """The interface's description as OpenAPI, the project file's fields and all.
+@router.post("/order")
+def order(document: Json) -> dict[str, Any]:
+    """The cheapest order for a request."""
+    return order_document(plan_order(read_order_request(document)))
 
-    Made when asked for: the endpoint reads its body itself, so that every problem gets our words, and
+
+def describe(app: FastAPI) -> dict[str, Any]:
+    """The interface's description as OpenAPI, the documents' fields and all.
+
+    Made when asked for: an endpoint reads its body itself, so that every problem gets our words, and
     FastAPI cannot know its shape.
     """
     description = get_openapi(title=app.title, version=app.version, routes=app.routes)
-    project = Project.model_json_schema(ref_template="#/components/schemas/{model}")
-    parts = project.pop("$defs")
-    description["components"] = {"schemas": {**parts, "Project": project}}
-    description["paths"]["/api/takeoff"]["post"]["requestBody"] = {
-        "required": True,
-        "content": {"application/json": {"schema": {"$ref": "#/components/schemas/Project"}}},
-    }
+    schemas = description["components"] = {"schemas": {}}
+    for address, model in (("/api/takeoff", Project), ("/api/order", OrderRequest)):
+        schema = model.model_json_schema(ref_template="#/components/schemas/{model}")
+        schemas["schemas"] |= {**schema.pop("$defs"), model.__name__: schema}
+        description["paths"][address]["post"]["requestBody"] = {
+            "required": True,
+            "content": {"application/json": {"schema": {"$ref": f"#/components/schemas/{model.__name__}"}}},
+        }
     return description

@@ -189,6 +189,11 @@ def order_request(projects: Iterable[int] = ()) -> str:
     return new_order(projects).replace("/new", "/new/request.json", 1)
 
 
+def order_instead(projects: Iterable[int] = ()) -> str:
+    """What an ordering plan would come to in other ways."""
+    return new_order(projects).replace("/new", "/new/instead", 1)
+
+
 def order(number: int) -> str:
     """One order."""
     return f"/orders/{number}"

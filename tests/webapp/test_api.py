@@ -12,6 +12,9 @@ import schemathesis
 from hypothesis import HealthCheck, given, settings
 from schemathesis import GenerationMode
 
+from domain.ordering.order import order_document
+from domain.ordering.packs import plan_order
+from domain.ordering.request import read_order_request
 from domain.takeoff.document import takeoff_document
 from tests.client import TestClient
 from webapp.app import create_app
@@ -73,6 +76,32 @@ def test_what_is_no_project_is_refused(client: TestClient, body: bytes) -> None:
     answer = client.post("/api/takeoff", content=body)
     assert answer.status_code == 422
     assert answer.json()["problems"]
+
+
+ORDER = {
+    "format": "dovetally-order-request",
+    "version": 1,
+    "currency": "EUR",
+    "needs": [{"item": "key 14 × 16", "count": 137}],
+    "on_hand": {"key 14 × 16": 20},
+    "minimum_stock": {"key 14 × 16": 50},
+    "packs": [{"item": "key 14 × 16", "supplier": "North", "size": 100, "price": 1290}],
+    "suppliers": [{"name": "North", "shipping": 690, "minimum_order": 2500}],
+}
+
+
+def test_the_cheapest_order(client: TestClient) -> None:
+    answer = client.post("/api/order", json=ORDER)
+    assert answer.status_code == 200
+    # by hand: 137 + 50 − 20 = 167 short; two packs at 12.90, and 6.90
+    assert (answer.json()["total"], answer.json()["items"][0]["left_over"]) == (3270, 33)
+    assert answer.json() == order_document(plan_order(read_order_request(ORDER)))
+
+
+def test_a_bad_order_request_is_refused_with_its_place(client: TestClient) -> None:
+    answer = client.post("/api/order", json=ORDER | {"needs": [{"item": "x", "count": -1}]})
+    assert answer.status_code == 422
+    assert [problem["path"] for problem in answer.json()["problems"]] == ["needs[0].count"]
 
 
 def test_another_site_cannot_ask(client: TestClient) -> None:

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from domain.ordering.needs import Need
+from domain.ordering.why import Why, why_each
 from webapp.money import format_money
 from webapp.store.stock_values import OrderDraft
 from webapp.usecases.ordering import ItemPlan, OrderPlan
@@ -39,28 +41,33 @@ class LineRow:
 class WhyRow:
     """An item with the figures that make it short, what is bought, and every offer weighed.
 
-    ``terms`` are words and signed figures that add up to ``short``; ``unmet`` says why it cannot be bought.
+    ``terms`` are words and signed figures that add up to ``short``; ``fills`` is true where it is bought only
+    to reach a minimum order; ``unmet`` says why it cannot be bought.
     """
 
     item: str
     unit: str
-    plan: ItemPlan
     short: int
     bought: int
     left_over: int
     terms: tuple[tuple[str, int], ...]
     covered: bool
+    fills: bool
     offers: tuple[OfferRow, ...]
     unmet: str
 
 
 @dataclass(frozen=True, slots=True)
 class OfferRow:
-    """An offer by itself: packs that would cover what is short, what they cost, what would be left over."""
+    """An offer by itself: packs that would cover what is short, what they cost, what would be left over.
+
+    ``hundred`` is what a hundred pieces or grams of it cost, ``chosen`` how many packs of it the plan buys.
+    """
 
     supplier: str
     size: str
     price: str
+    hundred: str
     packs: int
     cost: str
     left_over: int
@@ -101,21 +108,25 @@ def _supplier(draft: OrderDraft, name: str, plan: OrderPlan) -> SupplierRow:
 def why_rows(plan: OrderPlan) -> tuple[WhyRow, ...]:
     """One for each item, those that are short first."""
     unmet = {each.item: each.why for each in plan.order.unmet}
-    bought = {each.item: each for each in plan.order.items}
+    needs = {each.item.name: Need(each.used, each.tests, each.spare) for each in plan.items}
+    reserved = {each.item.name: each.reserved for each in plan.items}
+    whys = {each.item: each for each in why_each(plan.request, plan.order, needs, reserved)}
     rows = [
         WhyRow(
             item=each.item.name,
             unit=each.item.unit,
-            plan=each,
             short=each.short,
-            bought=bought[each.item.name].bought if each.item.name in bought else 0,
-            left_over=bought[each.item.name].left_over if each.item.name in bought else 0,
+            bought=why.bought if why else 0,
+            left_over=why.left_over if why else 0,
             terms=tuple(_terms(each)),
             covered=each.short == 0,
-            offers=tuple(_offers(each, plan)),
+            fills=why is not None and why.fills,
+            offers=tuple(_offers(each, why, plan.market.currency)) if why else (),
             unmet=unmet.get(each.item.name, ""),
         )
         for each in plan.items
+        # an item that was all used already is not asked for
+        for why in (whys.get(each.item.name),)
     ]
     return tuple(sorted(rows, key=lambda row: row.covered))
 
@@ -136,19 +147,17 @@ def _terms(item: ItemPlan) -> Iterator[tuple[str, int]]:
             yield words, figure
 
 
-def _offers(item: ItemPlan, plan: OrderPlan) -> Iterator[OfferRow]:
-    currency = plan.market.currency
-    chosen = {(line.supplier, line.size): line.packs for line in plan.order.lines if line.item == item.item.name}
-    for (name, supplier, size), offer in plan.market.offers.items():
-        if name != item.item.name or offer.price is None:
-            continue
-        packs = -(-item.short // size)
+def _offers(item: ItemPlan, why: Why, currency: str) -> Iterator[OfferRow]:
+    for offer in why.offers:
+        pack = offer.pack
+        packs = -(-item.short // pack.size)
         yield OfferRow(
-            supplier=supplier,
-            size=f"{size}\xa0{item.item.unit}",
-            price=format_money(offer.price.minor, currency),
+            supplier=pack.supplier,
+            size=f"{pack.size}\xa0{item.item.unit}",
+            price=format_money(pack.price, currency),
+            hundred=format_money(round(offer.per_hundred), currency),
             packs=packs,
-            cost=format_money(packs * offer.price.minor, currency),
-            left_over=packs * size - item.short,
-            chosen=chosen.get((supplier, size), 0),
+            cost=format_money(packs * pack.price, currency),
+            left_over=packs * pack.size - item.short,
+            chosen=offer.bought,
         )

@@ -16,6 +16,7 @@ from webapp.pages.rendering import go_to, render
 from webapp.store import Store
 from webapp.store.errors import PlanMoved
 from webapp.usecases.ordering import OrderPlan, edition_text, order_plan, what_changed
+from webapp.usecases.other_ways import other_ways
 from webapp.usecases.placed_orders import place, placed_before
 from webapp.usecases.repeating import Repeated, repeated
 
@@ -37,6 +38,22 @@ def show_request(request: Request, chosen: Chosen = []) -> JSONResponse:  # noqa
     plan = order_plan(request.app.state.store, chosen)
     headers = {"Content-Disposition": 'attachment; filename="order-request.json"'}
     return JSONResponse(plan.request.model_dump(mode="json", exclude_none=True), headers=headers)
+
+
+@router.get("/orders/new/instead")
+def show_instead(request: Request, chosen: Chosen = []) -> HTMLResponse:  # noqa: B006
+    """What the order would come to in other ways."""
+    store: Store = request.app.state.store
+    plan = order_plan(store, chosen)
+    ways, currency = other_ways(store, plan), plan.market.currency
+    return render(
+        request,
+        "orders/instead.html",
+        fragment="orders/_instead.html",
+        plan=plan,
+        ways=ways,
+        currency=currency,
+    )
 
 
 @router.post("/orders")

@@ -339,3 +339,27 @@ def test_the_whole_path(client: TestClient, store: Store) -> None:
         held = {balance.item: balance.on_hand for balance in balances(session)}
         assert len(list_items(session)) >= 9
     assert held[KEY] == 100
+
+
+def test_other_ways_are_weighed_when_asked_for(client: TestClient, store: Store) -> None:
+    page = client.get("/orders/new/instead?project=1&project=2&project=3")
+    words = main(page)
+    # by hand: nobody but Marram sells all of it
+    assert "Marram Fittings not everything could be bought" in words
+    part = client.get("/orders/new/instead?project=1", headers={"HX-Request": "true"})
+    assert "<html" not in part.text
+    assert "Other ways" in part.text
+
+
+def test_a_length_as_a_stack_of_others(client: TestClient, store: Store) -> None:
+    """By hand: 14 × 38 has 22 + 16 = 38 in its place; no hold is lost."""
+    north = supplier(store, "North")
+    with store.writing() as session:
+        for sold in list_offers(session, date(2026, 3, 2)):
+            withdraw_offer(session, sold.id, sold.version)
+    keep(store, LONG, minimum=10)
+    offer(store, north, LONG, 10, 9_000)
+    offer(store, north, Item.key("14", 22), 50, 400)
+    offer(store, north, KEY, 50, 300)
+    words = main(client.get("/orders/new/instead"))
+    assert "key 14 × 38 key 14 × 22 and key 14 × 16 0 mm 7.00 EUR 83.00 EUR" in words
