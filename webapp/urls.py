@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from urllib.parse import quote
+from collections.abc import Iterable, Mapping
+from urllib.parse import quote, urlencode
 
 
 def home() -> str:
@@ -394,6 +394,66 @@ def confirm_offers() -> str:
     return "/import/offers/confirm"
 
 
+def trials() -> str:
+    """The book of trials; records one (POST)."""
+    return "/trials"
+
+
+def new_trial(**known: str) -> str:
+    """The form for a new trial, with what is ``known`` filled in, by the form's own names."""
+    return _with("/trials/new", known)
+
+
+def trial(number: int, project: str = "") -> str:
+    """One trial and what it says; ``project`` is the number of the project whose set-up sheet it came from."""
+    return _with(f"/trials/{number}", {"project": project})
+
+
+def withdraw_trial(number: int) -> str:
+    """Lets a trial count no more (POST)."""
+    return f"{trial(number)}/withdraw"
+
+
+def start(**stock: str) -> str:
+    """Where a job in such stock starts by the trials: section, cutter, species and thickness."""
+    return _with("/trials/start", stock)
+
+
+def starts() -> str:
+    """Accepts a start (POST)."""
+    return "/trials/starts"
+
+
+def end_start(number: int) -> str:
+    """Gives an accepted start up again (POST)."""
+    return f"/trials/starts/{number}/end"
+
+
+def mouldings() -> str:
+    """Mouldings that come back, with the readings that worked; keeps one (POST)."""
+    return "/trials/mouldings"
+
+
+def new_moulding(**known: str) -> str:
+    """The form that keeps a moulding, filled in from an assembly of a project where one is named."""
+    return _with("/trials/mouldings/new", known)
+
+
+def drop_moulding(number: int) -> str:
+    """Keeps a moulding no longer (POST)."""
+    return f"/trials/mouldings/{number}/delete"
+
+
+def moulding_of(project_id: int, mark: str) -> str:
+    """The form that keeps the readings of a frame of the project."""
+    return new_moulding(project=str(project_id), assembly=mark)
+
+
+def stops(written: int | None = None) -> str:
+    """The machine's scales and what they are out by; writes a calibration down (POST)."""
+    return "/stops" if written is None else f"/stops?written={written}"
+
+
 def rules() -> str:
     """The shop's rules."""
     return "/rules"
@@ -407,3 +467,9 @@ def cautions() -> str:
 def static(name: str) -> str:
     """A file of ours for the browser; templates use ``static_url``, which adds its version."""
     return f"/static/{quote(name)}"
+
+
+def _with(address: str, known: Mapping[str, str]) -> str:
+    """The address with what is known and not empty after it."""
+    query = urlencode({name: text for name, text in known.items() if text})
+    return f"{address}?{query}" if query else address

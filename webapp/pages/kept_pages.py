@@ -7,7 +7,7 @@ an earlier size.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Hashable, Mapping
 from weakref import WeakKeyDictionary
 
 from fastapi import Request
@@ -24,18 +24,26 @@ _PREVIEWS: WeakKeyDictionary[Store, Kept[bytes]] = WeakKeyDictionary()
 _VARY = {"Vary": "HX-Request"}
 
 
-def kept_page(request: Request, project_id: int, show: Callable[[PlannedProject], HTMLResponse]) -> HTMLResponse:
-    """The page at this address for the project's present edition, made by ``show`` where none is kept."""
+def kept_page(
+    request: Request,
+    project_id: int,
+    show: Callable[[PlannedProject], HTMLResponse],
+    also: Hashable = None,
+) -> HTMLResponse:
+    """The page at this address for the project's present edition, made by ``show`` where none is kept.
+
+    ``also`` is the edition of what else the page shows, taken before it is shown: it must never come back.
+    """
     store: Store = request.app.state.store
     pages = _PAGES.setdefault(store, Kept(MOST_BYTES, len))
-    key = (request.url.path, edition(store, project_id))
+    key = (request.url.path, edition(store, project_id), also)
     body = pages.get(key)
     if body is None:
         project = plan(store, project_id)
         made = show(project)
         body = bytes(made.body)
         # what was planned may be newer than the edition asked for
-        pages.put((request.url.path, project.bench.edition), body)
+        pages.put((request.url.path, project.bench.edition, also), body)
     return HTMLResponse(body, headers=_VARY)
 
 

@@ -95,6 +95,15 @@ def list_issues(session: Session, project_id: int | None = None) -> tuple[IssueH
     return tuple(_head(row) for row in session.exec(query.order_by(col(IssueRow.id).desc())))
 
 
+def issues_with(session: Session, kind: str, project_id: int | None = None) -> tuple[IssueHead, ...]:
+    """The revisions, of one project or of all, that have a document of this kind; the one issued last first."""
+    having = select(IssuedDocumentRow.issue_id).where(IssuedDocumentRow.kind == kind)
+    query = select(IssueRow).options(defer(IssueRow.snapshot)).where(col(IssueRow.id).in_(having))  # type: ignore[arg-type]
+    if project_id is not None:
+        query = query.where(IssueRow.project_id == project_id)
+    return tuple(_head(row) for row in session.exec(query.order_by(col(IssueRow.id).desc())))
+
+
 def load_issue(session: Session, project_id: int, number: int) -> Issue:
     """One revision. Raises NotFound, or DamagedIssue where its snapshot is not what was stored."""
     row = None

@@ -9,6 +9,7 @@ from collections import defaultdict
 from dataclasses import dataclass
 from datetime import datetime
 
+from sqlalchemy import func
 from sqlmodel import Session, col, select
 
 from domain.problems import BadInput
@@ -87,6 +88,22 @@ def load_trial(session: Session, number: int) -> tuple[KeptTrial, Withdrawal | N
     row = _trial_row(session, number)
     gone = session.get(TrialWithdrawnRow, number)
     return _kept(row), None if gone is None else Withdrawal(gone.why, gone.at)
+
+
+def book_edition(session: Session) -> tuple[int, ...]:
+    """Figures that stay the same for as long as no trial or moulding comes or goes; accepted starts are not in it.
+
+    Those raise the shop's revision, for plans change with them.
+    """
+    return tuple(
+        session.exec(select(figure)).one() or 0
+        for figure in (
+            func.max(TrialRow.id),
+            func.count(col(TrialWithdrawnRow.trial_id)),
+            func.max(MouldingRow.id),
+            func.count(col(MouldingRow.id)),
+        )
+    )
 
 
 def list_trials(

@@ -6,6 +6,7 @@ import json
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
+from weakref import WeakKeyDictionary
 
 from sqlmodel import Session
 
@@ -22,13 +23,18 @@ from domain.trials.calibration import (
     changed_since,
     in_force,
 )
+from webapp.documents.kinds import DocumentKind
 from webapp.store import Store
 from webapp.store.calibrations import add_calibration, list_calibrations
 from webapp.store.catalogue import list_sections
 from webapp.store.columns import moment_text
 from webapp.store.engine import today
-from webapp.store.issues import load_issue
+from webapp.store.issues import IssueHead, issues_with, load_issue
 from webapp.usecases.booking import book_once
+from webapp.usecases.kept import Kept
+
+MOST_KEPT = 10_000
+_FIGURES: WeakKeyDictionary[Store, Kept[tuple[Figure, ...]]] = WeakKeyDictionary()
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,6 +98,43 @@ def outdated(store: Store, project_id: int, number: int) -> tuple[Change, ...]:
         issued.astimezone().date().isoformat(),
         day,
     )
+
+
+@dataclass(frozen=True, slots=True)
+class OutdatedSheet:
+    """An issued revision whose set-up sheet no longer holds, and what changed since."""
+
+    head: IssueHead
+    changes: tuple[Change, ...]
+
+
+def outdated_sheets(store: Store, project_id: int | None = None) -> tuple[OutdatedSheet, ...]:
+    """The issued set-up sheets, of one project or of all, that calibrations have outdated; the last issued first.
+
+    Raises DamagedIssue.
+    """
+    with store.reading() as session:
+        kept, day = list_calibrations(session), today(session).isoformat()
+        newest = max((each.booked for each in kept), default="")
+        found = []
+        for head in issues_with(session, DocumentKind.SET_UPS, project_id):
+            issued = moment_text(head.issued_at)
+            if issued < newest:
+                issued_on = head.issued_at.astimezone().date().isoformat()
+                changes = changed_since(kept, _figures_in(store, session, head), issued, issued_on, day)
+                found += [OutdatedSheet(head, changes)] if changes else []
+    return tuple(found)
+
+
+def _figures_in(store: Store, session: Session, head: IssueHead) -> tuple[Figure, ...]:
+    """The scales that a revision's slots are set with; an issue never changes, so they are read once."""
+    figures = _FIGURES.setdefault(store, Kept(MOST_KEPT))
+    key = (head.project_id, head.number)
+    known = figures.get(key)
+    if known is None:
+        known = figures_of(json.loads(load_issue(session, *key).snapshot))
+        figures.put(key, known)
+    return known
 
 
 def figures_of(snapshot: Mapping[str, Any]) -> tuple[Figure, ...]:

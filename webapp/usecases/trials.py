@@ -20,7 +20,7 @@ from domain.takeoff.takeoff import AssemblyTakeoff
 from domain.trials.evidence import Start, accept, start_for
 from domain.trials.mouldings import KeptMoulding, Moulding, matching
 from domain.trials.proposal import Proposal, next_projection
-from domain.trials.trial import KeptTrial, Trial, check_against
+from domain.trials.trial import KeptTrial, Trial, check_against, check_trial
 from webapp.store import Store
 from webapp.store import trials as stored
 from webapp.store.catalogue import list_sections
@@ -68,20 +68,29 @@ def book(store: Store) -> Book:
         )
 
 
-def record(store: Store, token: str, trial: Trial) -> int:
-    """Write a trial of today into the book, once for each token; its number.
+def record(store: Store, token: str, trial: Trial, day: str | None = None) -> int:
+    """Write a trial into the book under a day (ISO 8601, today's where None), once for each token; its number.
 
-    Raises BadInput, also where the catalogue has no such section or the figures cannot be of it.
+    Raises BadInput, also where the catalogue has no such section, the figures cannot be of it, or the day
+    is still to come.
     """
 
     def act(session: Session) -> tuple[int]:
-        section = _section(session, trial.section)
-        problems = tuple(check_against(trial, section))
+        section, now = _section(session, trial.section), today(session).isoformat()
+        problems = [*check_trial(trial), *check_against(trial, section)]
+        if day is not None and day > now:
+            problems.append(Problem(("day",), day, f"must not be later than today, {now}"))
         if problems:
             raise BadInput(problems)
-        return (stored.add_trial(session, trial, today(session).isoformat()),)
+        return (stored.add_trial(session, trial, day or now),)
 
     return book_once(store, token, act)[0]
+
+
+def one_trial(store: Store, number: int) -> tuple[KeptTrial, Withdrawal | None]:
+    """A trial of the book, and its withdrawal if there was one. Raises NotFound."""
+    with store.reading() as session:
+        return stored.load_trial(session, number)
 
 
 def withdraw(store: Store, number: int, why: str) -> None:

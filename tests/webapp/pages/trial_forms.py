@@ -1,0 +1,48 @@
+"""Trials, starts and calibrations as a browser sends them."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from httpx import Response
+
+from tests.client import TestClient
+from webapp import urls
+from webapp.forms.values import new_token
+
+DAY = "2026-01-09"
+PIECE = {
+    "tool": "standard:14",
+    "species": "oak",
+    "thickness": "20",
+    "projection": "6.2",
+    "depth": "18",
+    "fence_reading": "16.5",
+    "outcome": "loose",
+    "gap": "0.3",
+    "stopped_at": "",
+    "tip_diameter": "",
+    "day": DAY,
+}
+STOCK = {"section": "14", "cutter": "standard", "species": "oak", "thickness": "20"}
+CHECKED = {"figure": "standard:14", "reading": "16", "measured": "16.2", "day": DAY}
+
+
+def send_trial(client: TestClient, **more: str) -> Response:
+    return client.post(urls.trials(), data={"token": new_token(), **PIECE, **more})
+
+
+def record(client: TestClient, **more: str) -> int:
+    """Record a trial; its number."""
+    answer = send_trial(client, **more)
+    assert answer.status_code == 303, answer.text
+    return int(answer.headers["location"].partition("?")[0].rsplit("/", 1)[-1])
+
+
+def send_start(client: TestClient, projection: str, **more: str) -> Response:
+    sent: dict[str, Any] = {"token": new_token(), **STOCK, "projection": projection, "wood": "this", **more}
+    return client.post(urls.starts(), data=sent)
+
+
+def send_calibration(client: TestClient, **more: str) -> Response:
+    return client.post(urls.stops(), data={"token": new_token(), **CHECKED, **more})
