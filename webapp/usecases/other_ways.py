@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from domain.lengths import Length
 from domain.ordering.items import Item, ItemKind
+from domain.ordering.packs import plan_order
 from domain.ordering.replacing import Replacement, next_cheaper
 from domain.ordering.why import SupplierWeighed, suppliers_weighed
 from webapp.store import Store
@@ -39,12 +41,20 @@ def other_ways(store: Store, plan: OrderPlan) -> OtherWays:
         (each.item for each in plan.items if each.item.kind is ItemKind.KEY and each.item.name in spent),
         key=lambda item: -spent[item.name],
     )
-    found = (
-        next_cheaper(plan.request, plan.order, item, lengths.get(item.section, ())) for item in keys[:MOST_TRIED]
-    )
+    found = [_cheaper(plan, item, lengths.get(item.section, ())) for item in keys[:MOST_TRIED]]
     return OtherWays(
         suppliers=suppliers_weighed(plan.request, plan.order),
         replacements=tuple(each for each in found if each is not None),
         tried=len(keys[:MOST_TRIED]),
         not_tried=tuple(keys[MOST_TRIED:]),
     )
+
+
+def _cheaper(plan: OrderPlan, item: Item, lengths: Sequence[Length]) -> Replacement | None:
+    """The cheapest stack in the item's place, of lengths that the plan itself may have no need of."""
+    stack = {Item.key(item.section, length).name for length in lengths}
+    wanted = {pack.item for pack in plan.request.packs}
+    packs = tuple(pack for pack in plan.market.packs() if pack.item in wanted | stack)
+    request = plan.request.model_copy(update={"packs": packs, "suppliers": plan.market.terms(packs)})
+    # more packs to fill a minimum order up with may make the order as it is cheaper: that is no stack's doing
+    return next_cheaper(request, plan_order(request), item, lengths)
