@@ -149,7 +149,6 @@ def _page(
         labels=LABELS,
         steps=STEPS,
         packs=packs[:MOST_PACKS],
-        place=view.balances.index(balance) + 1,
         skip_to=view.next_after(item_id),
         just=_just(view, just[0], before),
     )
