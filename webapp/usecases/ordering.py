@@ -26,6 +26,8 @@ from webapp.usecases.market import Market, market
 from webapp.usecases.projects import PlannedProject, plan
 
 Json = dict[str, object]
+MOST_SUPPLIERS = 20
+"""As many as a request may name."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,6 +80,13 @@ class OrderPlan:
     drafts: tuple[OrderDraft, ...]
 
     @property
+    def not_weighed(self) -> tuple[str, ...]:
+        """Suppliers of these items that there are too many of to weigh."""
+        wanted = {each.item.name for each in self.items}
+        weighed = {supplier.name for supplier in self.request.suppliers}
+        return tuple(sorted({name for item, name, _ in self.market.offers if item in wanted} - weighed))
+
+    @property
     def fingerprint(self) -> str:
         """The same text for the same plan: all that it was worked out from, and all that it would place."""
         whole = [self.request.model_dump(), [draft.model_dump(exclude={"lines"}) for draft in self.drafts]]
@@ -128,9 +137,14 @@ def job_of(project: PlannedProject) -> Job:
 
 
 def order_request(items: Sequence[ItemPlan], offers: Market) -> OrderRequest:
-    """The open JSON's request for these items; what others have reserved is a need like any other."""
+    """The open JSON's request for these items; what others have reserved is a need like any other.
+
+    Of more suppliers than can be weighed, those with the most offers of these items are. Raises BadInput.
+    """
     wanted = {each.item.name for each in items}
-    packs = tuple(pack for pack in offers.packs() if pack.item in wanted)
+    sold = Counter(supplier for item, supplier, _ in offers.offers if item in wanted)
+    weighed = sorted(sold, key=lambda name: (-sold[name], name))[:MOST_SUPPLIERS]
+    packs = tuple(pack for pack in offers.packs() if pack.item in wanted and pack.supplier in weighed)
     document: Json = {
         "format": FORMAT,
         "version": 1,
