@@ -7,21 +7,19 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
-from math import ceil
 
 from domain.ordering.costs import Costs, UnitPrice, costs, unit_prices
 from domain.ordering.items import GLUE, Item
 from domain.ordering.needs import project_needs
 from domain.ordering.order import Order
 from domain.ordering.packs import plan_order
-from domain.ordering.request import read_order_request
 from domain.takeoff.counting import count
 from domain.takeoff.takeoff import Totals
 from webapp.store import Store
 from webapp.store.engine import today
 from webapp.store.project_days import ProjectDay, last_day
-from webapp.usecases.market import Market, market
-from webapp.usecases.ordering import job_of
+from webapp.usecases.market import market
+from webapp.usecases.ordering import ItemPlan, job_of, order_request
 from webapp.usecases.projects import PlannedProject, Prices, plan
 
 SHARED = "Tests and spares"
@@ -77,6 +75,7 @@ def project_costs(store: Store, project_id: int) -> ProjectCosts:
     parts = _parts(project)
     items = {item for quantities in parts.values() for item in quantities}
     named = {part: {item.name: number for item, number in wanted.items()} for part, wanted in parts.items()}
+    bare_shelf = [ItemPlan(item, used=need.total) for item, need in project_needs(job_of(project)).items()]
     of_one = _of_one(items, project.bench.prices)
     repeat = None
     if when is not None and then is not None:
@@ -88,7 +87,7 @@ def project_costs(store: Store, project_id: int) -> ProjectCosts:
         costs=costs(named, unit_prices(now.packs(), of_one)),
         units={item.name: item.unit for item in items},
         repeat=repeat,
-        whole_packs=_whole_packs(_in_all(named), now),
+        whole_packs=plan_order(order_request(bare_shelf, now)),
     )
 
 
@@ -155,17 +154,3 @@ def _repeat(
         changes=tuple(Change(item, number, then[item], now[item]) for item, number in both.items()),
         left_out=tuple(item for item in whole if item not in both),
     )
-
-
-def _whole_packs(needed: Mapping[str, Fraction], now: Market) -> Order:
-    """All of it bought today, with nothing on hand."""
-    packs = tuple(pack for pack in now.packs() if pack.item in needed)
-    request = {
-        "format": "dovetally-order-request",
-        "version": 1,
-        "currency": now.currency,
-        "needs": [{"item": item, "count": ceil(round(number, 9))} for item, number in needed.items()],
-        "packs": [pack.model_dump() for pack in packs],
-        "suppliers": [supplier.model_dump() for supplier in now.terms(packs)],
-    }
-    return plan_order(read_order_request(request))
