@@ -56,9 +56,9 @@ def free_port() -> int:
         return port
 
 
-def start_server(data: Path, *options: str) -> Server:
-    """Start ``dovetally serve`` on a free port over ``data``, and wait until it answers."""
-    port = free_port()
+def start_server(data: Path, *options: str, port: int | None = None) -> Server:
+    """Start ``dovetally serve`` over ``data`` on a free port, or on this one, and wait until it answers."""
+    port = port or free_port()
     command = [str(Path(sys.executable).with_name("dovetally")), "serve", "--port", str(port), *options]
     process = subprocess.Popen(
         command,

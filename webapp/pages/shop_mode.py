@@ -114,7 +114,7 @@ def _page(request: Request, numbers: Sequence[int], *, refused: str = "", status
         send_to=urls.shop_ticks(*numbers),
         most=MOST_AT_ONCE,
         mark=state.mark,
-        ledger=json.dumps(_entries(state, 0)),
+        ledger=json.dumps(_entries(state)),
         seen=_seen(state, 0),
         moment=_moment(store).isoformat(),
         elsewhere=state.elsewhere,
@@ -155,7 +155,7 @@ def _count(text: str) -> object:
 
 def _news(request: Request, numbers: Sequence[int], after: int) -> JSONResponse:
     try:
-        found = state(request.app.state.store, numbers)
+        found = state(request.app.state.store, numbers, after)
     except NotFound as error:
         return JSONResponse({"error": str(error)}, 404)
     return JSONResponse(_state(found, after))
@@ -163,7 +163,7 @@ def _news(request: Request, numbers: Sequence[int], after: int) -> JSONResponse:
 
 def _send(request: Request, numbers: Sequence[int], body: bytes, after: int) -> JSONResponse:
     try:
-        answer = exchange(request.app.state.store, numbers, parse_json(body))
+        answer = exchange(request.app.state.store, numbers, parse_json(body), after)
     except BadInput as refusal:
         return JSONResponse({"error": f"Nothing was booked. {refusal.problems[0]}."}, 422)
     except NotFound as error:
@@ -173,12 +173,12 @@ def _send(request: Request, numbers: Sequence[int], body: bytes, after: int) -> 
 
 
 def _state(sheet: ShopSheet, after: int) -> dict[str, Any]:
-    return {"sheet": sheet.mark, "ticks": _entries(sheet, after), "seen": _seen(sheet, after)}
+    return {"sheet": sheet.mark, "ticks": _entries(sheet), "seen": _seen(sheet, after)}
 
 
-def _entries(sheet: ShopSheet, after: int) -> list[tuple[str, str, str, int]]:
-    """What was booked after this number for what is on the sheet, taken back or not, in its order."""
-    booked = [entry.tick for entry in sheet.ledger if entry.number > after]
+def _entries(sheet: ShopSheet) -> list[tuple[str, str, str, int]]:
+    """What was booked for what is on the sheet, taken back or not, in its order."""
+    booked = [entry.tick for entry in sheet.ledger]
     return [
         (tick.uuid, tick.set_up, tick.piece, tick.count)
         for tick in booked

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -72,18 +72,23 @@ def ticked(session: Session, project_id: int) -> dict[tuple[str, str], int]:
     return {(set_up, piece): int(count) for set_up, piece, count in rows}
 
 
-def list_ticks(session: Session, project_id: int) -> tuple[StoredTick, ...]:
-    """Every tick of a project, by the moment it was made on the device."""
+def find_ticks(session: Session, uuids: Iterable[str]) -> dict[str, Tick]:
+    """Those of these ticks that are booked, of whichever project, by their uuids."""
+    rows = session.exec(select(TickRow).where(col(TickRow.uuid).in_(set(uuids))))
+    return {row.uuid: _tick(row) for row in rows}
+
+
+def list_ticks(session: Session, project_id: int, after: int = 0) -> tuple[StoredTick, ...]:
+    """The ticks of a project that were booked after that number, by the moment they were made on the device."""
     if not 0 < project_id <= LARGEST_NUMBER:
         return ()
     rows = session.exec(
-        select(TickRow).where(TickRow.project_id == project_id).order_by(col(TickRow.ticked_at), col(TickRow.id))
+        select(TickRow)
+        .where(TickRow.project_id == project_id, col(TickRow.id) > after)
+        .order_by(col(TickRow.ticked_at), col(TickRow.id))
     )
-    return tuple(
-        StoredTick(
-            number_of(row),
-            Tick(row.uuid, row.project_id, row.set_up, row.piece, row.count, row.ticked_at),
-            row.received_at,
-        )
-        for row in rows
-    )
+    return tuple(StoredTick(number_of(row), _tick(row), row.received_at) for row in rows)
+
+
+def _tick(row: TickRow) -> Tick:
+    return Tick(row.uuid, row.project_id, row.set_up, row.piece, row.count, row.ticked_at)

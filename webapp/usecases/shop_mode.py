@@ -5,7 +5,7 @@ A tablet keeps what it ticks while the network is down and sends it later, sever
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from uuid import UUID
@@ -71,10 +71,16 @@ def progress(store: Store, project_id: int) -> Progress:
         return Progress(stored.ticked(session, project_id))
 
 
-def history(store: Store, project_id: int) -> tuple[StoredTick, ...]:
-    """Every tick of the project by the moment it was made, for comparing planned time with what was ticked."""
+def booked(store: Store, uuids: Iterable[str]) -> dict[str, Tick]:
+    """Those of these ticks that are booked already, by their uuids."""
     with store.reading() as session:
-        return stored.list_ticks(session, project_id)
+        return stored.find_ticks(session, uuids)
+
+
+def history(store: Store, project_id: int, after: int = 0) -> tuple[StoredTick, ...]:
+    """The project's ticks by the moment they were made: all, or those that were booked after that number."""
+    with store.reading() as session:
+        return stored.list_ticks(session, project_id, after)
 
 
 def _problems(data: object) -> Iterator[Problem]:

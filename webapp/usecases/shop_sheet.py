@@ -38,7 +38,7 @@ def undo_of(uuid: str) -> str:
 
 @dataclass(frozen=True)
 class ShopSheet:
-    """What can be ticked off for these projects together, and every tick of theirs as the ledger has it."""
+    """What can be ticked off for these projects together, and their ticks as the ledger has them: all, or news."""
 
     millings: tuple[Milling, ...]
     ledger: tuple[StoredTick, ...]
@@ -104,29 +104,34 @@ def open_sheet(store: Store, numbers: Sequence[int]) -> tuple[tuple[PlannedProje
     """These projects, their set-up sheet, and its state. Raises NotFound or Unreadable."""
     projects, change_minutes = choose(store, numbers)
     sheet = set_up_sheet([source_of(each) for each in projects], change_minutes)
-    return projects, sheet, ShopSheet(tuple(line.milling for line in sheet.lines), _ledger(store, numbers))
+    return projects, sheet, ShopSheet(tuple(line.milling for line in sheet.lines), _ledger(store, numbers, 0))
 
 
-def state(store: Store, numbers: Sequence[int]) -> ShopSheet:
-    """The state of these projects' sheet, its set-ups in any order. Raises NotFound or Unreadable."""
-    return ShopSheet(millings(_sources(store, numbers)), _ledger(store, numbers))
+def state(store: Store, numbers: Sequence[int], after: int = 0) -> ShopSheet:
+    """These projects' sheet, its set-ups in any order, with what was booked after that number.
+
+    Raises NotFound or Unreadable.
+    """
+    return ShopSheet(millings(_sources(store, numbers)), _ledger(store, numbers, after))
 
 
-def exchange(store: Store, numbers: Sequence[int], data: object) -> Answer:
+def exchange(store: Store, numbers: Sequence[int], data: object, after: int = 0) -> Answer:
     """Book what a device sends: a JSON list of ticks in the order in which they were made.
 
     A tick whose set-up or piece the sheet does not have, and what takes back a tick that was never booked,
-    is booked nowhere and named in the answer. Raises BadInput where the list itself cannot be read (then
-    nothing of it is booked), NotFound or Unreadable.
+    is booked nowhere and named in the answer. The answer's sheet has what was booked after that number, by this
+    device and others. Raises BadInput where the list itself cannot be read (then nothing of it is booked),
+    NotFound or Unreadable.
     """
-    before = state(store, numbers)
+    sheet = ShopSheet(millings(_sources(store, numbers)), ())
     ticks = [_of_project(tick, numbers) for tick in shop_mode.read_ticks(numbers[0], data)]
-    made = {entry.tick.uuid: entry.tick for entry in before.ledger if entry.tick.count > 0}
-    taken = {undo_of(tick.uuid): tick for tick in made.values()}
+    found = shop_mode.booked(store, (_tick_of(tick.uuid) for tick in ticks))
+    made = {uuid: tick for uuid, tick in found.items() if tick.project_id in numbers}
+    taken = {undo_of(uuid): tick for uuid, tick in made.items()}
     good: list[Tick] = []
     for place, tick in enumerate(ticks):
         _check(tick, taken.get(tick.uuid), place)
-        if tick.uuid in made or tick.uuid in taken or (tick.count > 0 and _is_for(tick, before)):
+        if tick.uuid in made or tick.uuid in taken or (tick.count > 0 and (tick.set_up, tick.piece) in sheet.keys):
             good.append(tick)
             if tick.count > 0:
                 made.setdefault(tick.uuid, tick)
@@ -136,8 +141,9 @@ def exchange(store: Store, numbers: Sequence[int], data: object) -> Answer:
         if theirs:
             shop_mode.book(store, number, theirs)
     booked = tuple(dict.fromkeys(tick.uuid for tick in good))
-    gone = tuple(dict.fromkeys(tick.uuid for tick in ticks if tick.uuid not in set(booked)))
-    return Answer(booked, gone, ShopSheet(before.millings, _ledger(store, numbers)))
+    kept = frozenset(booked)
+    gone = tuple(dict.fromkeys(tick.uuid for tick in ticks if tick.uuid not in kept))
+    return Answer(booked, gone, ShopSheet(sheet.millings, _ledger(store, numbers, after)))
 
 
 def _check(tick: Tick, taken: Tick | None, place: int) -> None:
@@ -150,8 +156,9 @@ def _check(tick: Tick, taken: Tick | None, place: int) -> None:
         raise BadInput([Problem(("ticks", place, "count"), tick.count, allowed)])
 
 
-def _is_for(tick: Tick, sheet: ShopSheet) -> bool:
-    return (tick.set_up, tick.piece) in sheet.keys
+def _tick_of(uuid: str) -> str:
+    """The uuid of the tick itself, where it may be that of what takes it back."""
+    return uuid[:_VERSION] + TICK + uuid[_VERSION + 1 :]
 
 
 def _of_project(tick: Tick, numbers: Sequence[int]) -> Tick:
@@ -165,6 +172,6 @@ def _sources(store: Store, numbers: Sequence[int]) -> list[Source]:
     return [source_of(project) for project in choose(store, numbers)[0]]
 
 
-def _ledger(store: Store, numbers: Sequence[int]) -> tuple[StoredTick, ...]:
-    found = [entry for number in numbers for entry in shop_mode.history(store, number)]
+def _ledger(store: Store, numbers: Sequence[int], after: int) -> tuple[StoredTick, ...]:
+    found = [entry for number in numbers for entry in shop_mode.history(store, number, after)]
     return tuple(sorted(found, key=lambda entry: entry.number))
