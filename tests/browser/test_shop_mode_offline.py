@@ -228,7 +228,7 @@ def test_the_project_changes_while_a_tablet_is_offline(
             page.click("[data-next]:visible")
     with open_page(browser, watch) as office:
         office.goto(busy_demo.url + urls.project(project_id))
-        office.locator("a[href$='/delete']").first.click()
+        office.click("[aria-label='Delete A']")
         assert "Delete A" in office.inner_text("h1")
         office.click("text=Delete the assembly")
     page.context.set_offline(False)
