@@ -25,8 +25,10 @@ from webapp.pages.rendering import go_to, render
 from webapp.pages.words import in_units
 from webapp.store import Store
 from webapp.store.errors import NotFound, StaleEdit
+from webapp.store.shop import load_shop
 from webapp.usecases import issues
 from webapp.usecases.issues import Compared, NotIssuable, Seen
+from webapp.usecases.stops import outdated_sheets
 
 router = APIRouter(include_in_schema=False)
 
@@ -88,7 +90,8 @@ class Changes:
 @router.get("/issues")
 def show_all(request: Request) -> HTMLResponse:
     """Every issued revision of every project."""
-    return render(request, "issues/all.html", heads=issues.list_issues(request.app.state.store))
+    store: Store = request.app.state.store
+    return render(request, "issues/all.html", heads=issues.list_issues(store), outdated=_outdated(store))
 
 
 @router.get("/projects/{project_id}/issues")
@@ -132,6 +135,7 @@ def show_one(
         documents=sorted(issue.documents, key=lambda document: order.get(document.kind, len(order))),
         titles={kind.value: kind.heading for kind in DocumentKind},
         against=against,
+        outdated=_outdated(store, project_id),
         others=[head.number for head in issues.issued(store, project_id).issues if head.number != number],
         changes=None if compared is None else _changes(compared),
     )
@@ -255,11 +259,25 @@ def _page(
         reasons=[in_units(reason, units) for reason in reasons or (ready.reasons if ready else ())],
         stale=stale,
         issues=found.issues,
+        outdated=_outdated(request.app.state.store, project_id),
         kinds=[(kind, USES[kind]) for kind in DocumentKind],
         papers=PAPER_NAMES,
         paper=paper.label if paper else "",
         token=new_token(),
     )
+
+
+def _outdated(store: Store, project_id: int | None = None) -> dict[tuple[int, int], tuple[str, ...]]:
+    """Why set-up sheets no longer hold, in the shop's units, by project and revision."""
+    found = outdated_sheets(store, project_id)
+    if not found:
+        return {}
+    with store.reading() as session:
+        units = load_shop(session).units
+    return {
+        (each.head.project_id, each.head.number): tuple(change.text(units) for change in each.changes)
+        for each in found
+    }
 
 
 def _joints(ready: issues.Ready | None) -> tuple[int, int]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from domain.lengths import Units, format_fine, format_mm
@@ -11,10 +11,12 @@ from domain.machine.changing import Change
 from domain.machine.hands import Datum, Hand, Place
 from domain.machine.set_ups import Piece, Source
 from domain.machine.sheet import Line, Sheet
+from domain.spec.rules import Rules
 from domain.takeoff.counting import SetUp
-from webapp.drawings.dimensions import reading
+from domain.trials.calibration import Corrections
 from webapp.drawings.model import Drawing
 from webapp.drawings.set_up import Wood, draw_set_up
+from webapp.pages.set_readings import AS_PLANNED, Setting, depth_setting, fence_setting, setting, start_said
 from webapp.pages.words import notes_text
 
 CHANGES = {
@@ -46,11 +48,16 @@ HANDS = (
 
 @dataclass(frozen=True, slots=True)
 class ReadingRow:
-    """One of the six values: its name, what it is set to, and whether it differs from the set-up before."""
+    """One of the six values: its name, its figure, and whether it differs from the set-up before.
+
+    ``set_to`` is what to set a scale to that is out, "" elsewhere; ``said`` is why, or where the figure is from.
+    """
 
     name: str
     value: str
     changed: bool
+    set_to: str = ""
+    said: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,11 +103,16 @@ class SheetView:
     unmade: tuple[str, ...]
 
 
-def sheet_view(sheet: Sheet, sources: Sequence[Source], units: Units) -> SheetView:
-    """The sheet of these sources in ``units``."""
+def sheet_view(
+    sheet: Sheet, sources: Sequence[Source], units: Units, corrections: Corrections | None = None
+) -> SheetView:
+    """The sheet of these sources in ``units``; what scales are out by is set right with ``corrections``."""
     several = len(sources) > 1
+    rules = {source.key: source.rules for source in sources}
     return SheetView(
-        blocks=tuple(_block(line, units, several) for line in sheet.lines),
+        blocks=tuple(
+            _block(line, _readings(line, units, rules, corrections), units, several) for line in sheet.lines
+        ),
         minutes=minutes_text(sheet.minutes),
         certainty=_certainty(sheet),
         several=several,
@@ -134,13 +146,13 @@ def _unmade(source: Source, several: bool) -> Iterable[str]:
                 yield f"{joint.joint.mark} in {source.takeoff.project}" if several else joint.joint.mark
 
 
-def _block(line: Line, units: Units, several: bool) -> SetUpBlock:
+def _block(line: Line, readings: tuple[ReadingRow, ...], units: Units, several: bool) -> SetUpBlock:
     milling = line.milling
     return SetUpBlock(
         number=line.number,
         change=_change(line),
         minutes=minutes_text(line.minutes),
-        readings=_readings(line, units),
+        readings=readings,
         left=milling.left,
         right=milling.right,
         test=_test(milling.tests),
@@ -155,15 +167,6 @@ def _cutter(set_up: SetUp) -> str:
     return f"{set_up.section} {set_up.cutter.value}"
 
 
-def setting(mm: float, units: Units, *, fine: bool = False) -> str:
-    """A reading with its unit.
-
-    >>> setting(16.66875, Units.INCH), setting(6.24, Units.MM)
-    ('21/32 in', '6.24 mm')
-    """
-    return f"{reading(mm, units, fine=fine).rstrip('″')} {units.value}"
-
-
 def _change(line: Line) -> str:
     """What to change from the set-up before."""
     if line.number == 1:
@@ -172,7 +175,9 @@ def _change(line: Line) -> str:
     return "Change " + (names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}")
 
 
-def _readings(line: Line, units: Units) -> tuple[ReadingRow, ...]:
+def _readings(
+    line: Line, units: Units, rules: Mapping[str, Rules], corrections: Corrections | None
+) -> tuple[ReadingRow, ...]:
     set_up = line.milling.set_up
     values = {
         Change.CUTTER: f"{_cutter(set_up)}, {format_fine(set_up.tip_diameter, units)} tip",
@@ -182,8 +187,20 @@ def _readings(line: Line, units: Units) -> tuple[ReadingRow, ...]:
         Change.DEPTH_STOP: setting(set_up.depth_stop, units),
         Change.CLAMP_HEIGHT: setting(set_up.clamp_height, units),
     }
+    more = {
+        Change.PROJECTION: Setting(said=start_said(line.milling.pieces, rules, units)),
+        Change.FENCE_READING: fence_setting(set_up, corrections, units),
+        Change.DEPTH_STOP: depth_setting(set_up, corrections, units),
+    }
     return tuple(
-        ReadingRow(CHANGES[change].capitalize(), value, change in line.changes) for change, value in values.items()
+        ReadingRow(
+            CHANGES[change].capitalize(),
+            value,
+            change in line.changes,
+            more.get(change, AS_PLANNED).to,
+            more.get(change, AS_PLANNED).said,
+        )
+        for change, value in values.items()
     )
 
 

@@ -15,9 +15,15 @@ from webapp import cautions
 from webapp.incoming import RowId
 from webapp.pages.kept_pages import kept_page
 from webapp.pages.rendering import render
+from webapp.pages.set_up_beside import BesideSetUp, Shop, beside_sheet
 from webapp.pages.set_up_rows import HANDS, minutes_text, sheet_view
+from webapp.store import Store
+from webapp.store.shop import load_shop
+from webapp.store.trials import book_edition
 from webapp.usecases.projects import PlannedProject
 from webapp.usecases.set_ups import AtTheMachine, at_the_machine, choosable, choose, source_of
+from webapp.usecases.stops import corrections
+from webapp.usecases.trials import beside
 
 router = APIRouter(include_in_schema=False)
 
@@ -50,7 +56,9 @@ class Clash:
 @router.get("/projects/{project_id}/set-ups")
 def show(request: Request, project_id: RowId) -> HTMLResponse:
     """The set-up sheet of one project."""
-    return kept_page(request, project_id, lambda project: _show(request, project))
+    with request.app.state.store.reading() as session:
+        also = book_edition(session)
+    return kept_page(request, project_id, lambda project: _show(request, project), also)
 
 
 @router.get("/set-ups")
@@ -71,12 +79,14 @@ def _show(request: Request, project: PlannedProject) -> HTMLResponse:
 def _page(request: Request, projects: Sequence[PlannedProject], found: AtTheMachine, **more: Any) -> HTMLResponse:
     units = projects[0].head.units if projects else Units.MM
     together = "offered" in more
+    store: Store = request.app.state.store
     return render(
         request,
         "set_ups/together.html" if together else "set_ups/page.html",
         units=units,
         heads=[project.head for project in projects],
-        sheet=sheet_view(found.sheet, [timed.source for timed in found.projects], units),
+        sheet=sheet_view(found.sheet, [timed.source for timed in found.projects], units, corrections(store)),
+        beside=_beside(store, projects, found, units),
         slots=sum(line.milling.passes for line in found.sheet.lines),
         times=[_time(project, timed.time) for project, timed in zip(projects, found.projects, strict=True)],
         saved=_saved(found),
@@ -84,6 +94,19 @@ def _page(request: Request, projects: Sequence[PlannedProject], found: AtTheMach
         hands=HANDS,
         cautions=cautions,
         **more,
+    )
+
+
+def _beside(
+    store: Store, projects: Sequence[PlannedProject], found: AtTheMachine, units: Units
+) -> dict[int, BesideSetUp]:
+    """What the shop's book has to say beside each set-up, by its number."""
+    with store.reading() as session:
+        typed = load_shop(session).units
+    keys = [timed.source.key for timed in found.projects]
+    by_key = dict(zip(keys, projects, strict=True))
+    return beside_sheet(
+        found.sheet, Shop(by_key, {key: beside(store, project) for key, project in by_key.items()}, typed), units
     )
 
 

@@ -11,7 +11,7 @@ from fastapi.responses import HTMLResponse, Response
 
 from domain.lengths import Units, format_fine
 from domain.problems import BadInput
-from domain.trials.calibration import Figure, KeptCalibration, Scale
+from domain.trials.calibration import Figure, KeptCalibration
 from webapp import urls
 from webapp.forms.calibration import (
     LABELS,
@@ -24,6 +24,7 @@ from webapp.forms.calibration import (
 from webapp.forms.values import new_token
 from webapp.incoming import Form
 from webapp.pages.rendering import MAIN_ONLY, go_to, render
+from webapp.pages.set_readings import out_text
 from webapp.store import Store
 from webapp.store.shop import load_shop
 from webapp.usecases import stops as machine
@@ -77,18 +78,6 @@ def calibrate(request: Request, form: Form) -> Response:
         errors = calibration_errors(refusal, units)
         return _page(request, store, scales, units, StopForm(texts, errors), status=422)
     return go_to(request, urls.stops(number))
-
-
-def out_text(scale: Scale, error: float, units: Units) -> str:
-    """What a scale is out by, in words.
-
-    >>> out_text(Scale.DEPTH, 0.2, Units.MM), out_text(Scale.FENCE, -0.1, Units.MM)
-    ('slots come out 0.2 mm deeper than it reads', 'slots come out 0.1 mm nearer than it reads')
-    """
-    if abs(error) < 1e-9:
-        return "it reads true"
-    more, less = ("deeper", "shallower") if scale is Scale.DEPTH else ("farther", "nearer")
-    return f"slots come out {format_fine(abs(error), units)} {more if error > 0 else less} than it reads"
 
 
 def _opened(request: Request) -> tuple[Store, Scales, Units]:

@@ -209,8 +209,15 @@ def _proves(trial: Trial, section: Section, units: Units) -> str:
 
 
 def _at(bounds: Bounds, units: Units) -> str:
-    text = bounds_text(bounds, units)
-    return text.replace("at least ", "") + " or deeper" if text.startswith("at least ") else text
+    """Bounds after "snug at".
+
+    >>> _at(Bounds(high=6.2), Units.MM), _at(Bounds(low=6.1), Units.MM), _at(Bounds.at(6.35), Units.MM)
+    ('6.2 mm or less', '6.1 mm or more', '6.35 mm')
+    """
+    if isfinite(bounds.low) == isfinite(bounds.high):
+        return bounds_text(bounds, units)
+    more = isfinite(bounds.low)
+    return f"{format_fine(bounds.low if more else bounds.high, units)} or {'more' if more else 'less'}"
 
 
 def _sizes(proposal: Proposal, section: Section, cutter: CutterKind, units: Units) -> str:

@@ -18,7 +18,8 @@ from domain.machine.sheet import Sheet, set_up_sheet
 from domain.spec.rules import Rules
 from webapp.cautions import CAUTIONS, PLAN, SOURCES
 from webapp.documents.kinds import DocumentKind, Paper
-from webapp.pages.set_up_rows import HANDS, SetUpBlock, setting, sheet_view
+from webapp.pages.set_readings import setting
+from webapp.pages.set_up_rows import HANDS, SetUpBlock, sheet_view
 
 FRAME: dict[str, Any] = {
     "kind": "mitred_frame",

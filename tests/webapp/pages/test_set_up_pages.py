@@ -13,7 +13,8 @@ from tests.client import TestClient
 from tests.factories import a_frame, an_impossible_joint, stored
 from tests.webapp.pages.reading import main, soup
 from webapp import cautions, urls
-from webapp.pages.set_up_rows import CHANGES, setting
+from webapp.pages.set_readings import setting
+from webapp.pages.set_up_rows import CHANGES
 from webapp.store import Store
 from webapp.store.projects import add_assembly, list_projects
 from webapp.usecases.projects import plan

@@ -163,9 +163,9 @@ class TestWhatATrialSays:
     @pytest.mark.parametrize(
         ("sent", "snug"),
         [
-            ({"outcome": "held_apart", "projection": "5.9", "gap": "0.4"}, "snug at 6.1 mm or deeper"),
+            ({"outcome": "held_apart", "projection": "5.9", "gap": "0.4"}, "snug at 6.1 mm or more"),
             ({"outcome": "snug", "gap": ""}, "snug at 6.2 mm"),
-            ({"outcome": "tight", "gap": ""}, "snug at at most 6.2 mm"),
+            ({"outcome": "tight", "gap": ""}, "snug at 6.2 mm or less"),
             ({"outcome": "burst", "gap": "", "projection": "6.9"}, "6.9 mm is too much"),
             ({"outcome": "stopped", "gap": "", "stopped_at": "7", "projection": "6.9"}, "6.9 mm is too much"),
         ],
