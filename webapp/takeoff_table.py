@@ -92,7 +92,7 @@ def _to_buy(takeoff: Takeoff, units: Units) -> Iterator[str]:
             yield from columns([header, *rows])
     if totals.glue_grams:
         yield ""
-        yield f"Glue  {totals.glue_grams:.0f} g"
+        yield f"Glue  {totals.glue_to_buy} g"
 
 
 def columns(rows: Sequence[Row], left: int = 2) -> Iterator[str]:

@@ -10,12 +10,11 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from math import ceil
 
 from domain.ordering.items import GLUE, Item
 from domain.spec.rules import Rules
 from domain.takeoff.counting import Counts, SetUp
-from domain.takeoff.takeoff import AssemblyTakeoff
+from domain.takeoff.takeoff import AssemblyTakeoff, whole_grams
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,8 +72,7 @@ def needs_together(jobs: Sequence[Job]) -> Needs:
             used[item] += plug.used
             spare[item] += plug.spare
         grams += totals.glue_grams
-    # a sum of floats may lie a hair above a whole gram
-    used[GLUE] = ceil(round(grams, 6))
+    used[GLUE] = whole_grams(grams)
     tests = _shared_tests(zip(counted, jobs, strict=True))
     found = sorted((item for item in used if used[item]), key=lambda item: item.order)
     return Needs(

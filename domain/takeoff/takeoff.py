@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import ceil
 
 from domain.lengths import format_mm
 from domain.notes import Note
@@ -76,6 +77,21 @@ class Totals:
     keys: tuple[KeyCount, ...]
     plugs: tuple[PlugCount, ...]
     glue_grams: float
+
+    @property
+    def glue_to_buy(self) -> int:
+        """Whole grams of glue that are enough."""
+        return whole_grams(self.glue_grams)
+
+
+def whole_grams(grams: float) -> int:
+    """The least whole number of grams that is enough.
+
+    >>> whole_grams(18.39), whole_grams(3.0000000001)
+    (19, 3)
+    """
+    # a sum of floats may lie a hair above a whole gram
+    return ceil(round(grams, 6))
 
 
 @dataclass(frozen=True, slots=True)

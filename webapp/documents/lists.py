@@ -42,7 +42,7 @@ def keys_data(takeoff: Takeoff, rules: Rules, units: Units) -> Json:
             }
             for plug in totals.plugs
         ],
-        "glue": f"{totals.glue_grams:.0f}",
+        "glue": str(totals.glue_to_buy),
         "rule": _counting(rules),
         "notes": list(notes_text(takeoff.notes, units)),
     }

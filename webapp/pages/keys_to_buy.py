@@ -63,7 +63,7 @@ def _show(request: Request, project: PlannedProject) -> HTMLResponse:
         head=project.head,
         keys=keys,
         plugs=plugs,
-        glue=totals.glue_grams,
+        glue=totals.glue_to_buy,
         rules=project.rules,
         notes=notes_text(project.notes, project.head.units) if project.assemblies else (),
         priced=bool(known),
