@@ -7,6 +7,7 @@ from datetime import datetime
 from enum import Enum, StrEnum
 
 from domain.lengths import Units
+from domain.trials.calibration import Corrections
 
 
 class DocumentKind(StrEnum):
@@ -56,7 +57,7 @@ class Heading:
     """The title block. ``issue`` is an issue number or "draft", ``date`` is set as it stands.
 
     ``stamp`` is the moment written into the PDF; it must know its time zone. ``customer`` and ``shop``
-    may be empty.
+    may be empty. ``corrections`` are what the machine's scales are out by on that day.
     """
 
     project: str
@@ -66,3 +67,4 @@ class Heading:
     date: str
     units: Units
     stamp: datetime
+    corrections: Corrections | None = None

@@ -52,7 +52,7 @@ def _body(
         case DocumentKind.SCHEDULE:
             return schedule_data(project, takeoff, units)
         case DocumentKind.SET_UPS:
-            return set_ups_data(project, takeoff, units)
+            return set_ups_data(project, takeoff, units, heading.corrections)
         case DocumentKind.MEMBERS:
             return members_data(takeoff, units)
         case DocumentKind.KEYS:

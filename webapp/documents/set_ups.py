@@ -9,18 +9,22 @@ from domain.machine.work_time import work_time
 from domain.spec.project import Project
 from domain.spec.rules import Rules
 from domain.takeoff.takeoff import Takeoff
+from domain.trials.calibration import Corrections
 from webapp.cautions import ABOUT_SOURCES, CAUTIONS, PLAN, SOURCES
 from webapp.documents.pictures import Json, picture
 from webapp.pages.set_up_rows import HANDS, SetUpBlock, minutes_text, sheet_view
 from webapp.pages.words import notes_text
 
 
-def set_ups_data(project: Project, takeoff: Takeoff, units: Units) -> Json:
-    """What the set-up sheet's template sets; the project's rules are those that it was planned with."""
+def set_ups_data(project: Project, takeoff: Takeoff, units: Units, corrections: Corrections | None = None) -> Json:
+    """What the set-up sheet's template sets; the project's rules are those that it was planned with.
+
+    Scales that are out are set right with ``corrections``.
+    """
     rules = project.rules or Rules()
     source = Source(project.name, takeoff, rules)
     ordered = set_up_sheet([source], rules.change_minutes)
-    time, sheet = work_time(source, ordered), sheet_view(ordered, [source], units)
+    time, sheet = work_time(source, ordered), sheet_view(ordered, [source], units, corrections)
     return {
         "set_ups": [_set_up(block) for block in sheet.blocks],
         "slots": sum(line.milling.passes for line in ordered.lines),
@@ -61,7 +65,15 @@ def _set_up(block: SetUpBlock) -> Json:
         "minutes": block.minutes,
         "left": str(block.left),
         "right": str(block.right),
-        "readings": [{"name": row.name, "value": row.value, "changed": row.changed} for row in block.readings],
+        "readings": [
+            {
+                "name": row.name,
+                "value": f"set {row.set_to}" if row.set_to else row.value,
+                "changed": row.changed,
+                "said": row.said,
+            }
+            for row in block.readings
+        ],
         "test": block.test,
         "pieces": [
             {

@@ -141,7 +141,7 @@ def _from_frame(store: Store, project_id: int, mark: str, day: str) -> tuple[Mou
                     angle=90 - 180 / spec.sides,
                     section=made.section.name,
                     cutter=made.cutter.kind,
-                    projection=Length.from_mm(made.projection),
+                    projection=Length.from_mm(round(made.projection, 2)),
                     fence_readings=tuple(Length.from_mm(centre) for centre in made.centres),
                     day=day,
                 )

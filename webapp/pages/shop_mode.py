@@ -23,6 +23,7 @@ from webapp.store.errors import NotFound
 from webapp.usecases.set_ups import source_of
 from webapp.usecases.shop_mode import MOST_AT_ONCE
 from webapp.usecases.shop_sheet import ShopSheet, exchange, open_sheet, state, undo_of
+from webapp.usecases.stops import corrections
 
 router = APIRouter(include_in_schema=False)
 
@@ -109,7 +110,7 @@ def _page(request: Request, numbers: Sequence[int], *, refused: str = "", status
         status=status,
         units=units,
         heads=[project.head for project in projects],
-        view=shop_view(sheet, [source_of(project) for project in projects], state, units),
+        view=shop_view(sheet, [source_of(project) for project in projects], state, units, corrections(store)),
         address=urls.shop(*numbers),
         send_to=urls.shop_ticks(*numbers),
         most=MOST_AT_ONCE,

@@ -12,6 +12,7 @@ from domain.machine.hands import Hand
 from domain.machine.set_ups import Piece, Source
 from domain.machine.sheet import Line, Sheet
 from domain.machine.ticking import Tickable
+from domain.trials.calibration import Corrections
 from webapp import cautions
 from webapp.pages.set_up_rows import PLACES, PieceRow, SetUpBlock, sheet_view
 from webapp.usecases.shop_sheet import ShopSheet
@@ -98,9 +99,11 @@ class ShopView:
         return sum(each.quantity for each in self.blocks)
 
 
-def shop_view(sheet: Sheet, sources: Sequence[Source], state: ShopSheet, units: Units) -> ShopView:
-    """The sheet with what is ticked off of it."""
-    read = sheet_view(sheet, sources, units)
+def shop_view(
+    sheet: Sheet, sources: Sequence[Source], state: ShopSheet, units: Units, corrections: Corrections
+) -> ShopView:
+    """The sheet with what is ticked off of it; scales that are out are set by ``corrections``."""
+    read = sheet_view(sheet, sources, units, corrections)
     blocks = tuple(
         _block(line, block, state, read.several) for line, block in zip(sheet.lines, read.blocks, strict=True)
     )

@@ -305,6 +305,7 @@ def _heading(standing: Standing, issue: str, moment: datetime) -> Heading:
         date=moment.astimezone().strftime("%Y-%m-%d"),  # the shop's own day
         units=project.units,
         stamp=moment.replace(microsecond=0),
+        corrections=standing.corrections,
     )
 
 

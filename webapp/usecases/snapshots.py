@@ -27,6 +27,9 @@ from domain.takeoff.comparison import (
 from domain.takeoff.document import takeoff_document
 from domain.takeoff.means_comparison import compare_rules, compare_sections
 from domain.takeoff.takeoff import Takeoff, key_item
+from domain.trials.calibration import Corrections
+from webapp.store.calibrations import list_calibrations
+from webapp.store.engine import today
 from webapp.store.projects import StoredProject, load_project
 from webapp.store.shop import load_shop
 from webapp.usecases.exchange import project_document
@@ -44,6 +47,7 @@ class Sight:
     whole: StoredProject
     bench: Bench
     shop: str
+    corrections: Corrections
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,7 +55,8 @@ class Standing:
     """A project as it stands: with the sections and rules it is planned with, its takeoff and prices.
 
     ``edition`` is the project's version and the catalogue's revision. ``clashes`` has a sentence for
-    each assembly, by its mark, whose sizes clash: the takeoff is without it.
+    each assembly, by its mark, whose sizes clash: the takeoff is without it. ``corrections`` are those of
+    the machine's scales.
     """
 
     edition: tuple[int, int]
@@ -60,6 +65,7 @@ class Standing:
     prices: Prices
     shop: str
     clashes: Mapping[str, str]
+    corrections: Corrections
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,7 +96,12 @@ class Comparison:
 def look(session: Session, project_id: int) -> Sight:
     """The project as the session sees it. Raises NotFound or Unreadable."""
     whole = load_project(session, project_id)
-    return Sight(whole, bench_in(session, whole), load_shop(session).name)
+    return Sight(
+        whole,
+        bench_in(session, whole),
+        load_shop(session).name,
+        Corrections(list_calibrations(session), today(session).isoformat()),
+    )
 
 
 def stand(sight: Sight) -> Standing:
@@ -111,6 +122,7 @@ def stand(sight: Sight) -> Standing:
             for each in assemblies
             if each.takeoff is None
         },
+        corrections=sight.corrections,
     )
 
 

@@ -175,11 +175,15 @@ def beside(store: Store, project: PlannedProject) -> Beside:
     # a section of the project's own may be another key than the shop's of that name, which the trials are of
     sections = {section.name: section for section in project.bench.means.sections if section in shops}
     starts: dict[Stock, Start] = {}
+    looked_at: set[Stock] = set()
     mouldings = {}
     for each in project.assemblies:
         spec = each.stored.spec
         if each.takeoff is not None:
             for stock in _stocks(each.takeoff, spec.material, sections):
+                if stock in looked_at:
+                    continue
+                looked_at.add(stock)
                 found = start_for(
                     sections[stock.section], stock.cutter, stock.species, stock.thickness, trials, project.rules
                 )

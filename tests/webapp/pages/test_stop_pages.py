@@ -16,6 +16,7 @@ from tests.webapp.pages.reading import errors, fields, main, soup, summary
 from tests.webapp.pages.trial_forms import CHECKED, DAY, record, send_calibration, send_start
 from webapp import urls
 from webapp.documents.kinds import DocumentKind
+from webapp.documents.set_ups import set_ups_data
 from webapp.forms.values import new_token
 from webapp.pages.set_readings import setting
 from webapp.store import Store
@@ -23,6 +24,7 @@ from webapp.store.calibrations import list_calibrations
 from webapp.store.projects import list_projects
 from webapp.store.shop import load_shop, update_shop
 from webapp.usecases.projects import plan
+from webapp.usecases.snapshots import look, stand
 from webapp.usecases.stops import corrections, outdated_sheets
 
 pytestmark = pytest.mark.usefixtures("demo_store")
@@ -359,3 +361,18 @@ class TestIssuedSheets:
         assert [each.head.project_id for each in outdated_sheets(store, one)] == [one]
         send_calibration(client, figure="fence", measured="16", day="2026-02-01")
         assert outdated_sheets(store) == ()
+
+
+class TestElsewhere:
+    def test_shop_mode_and_paper_say_the_same(self, client: TestClient, store: Store) -> None:
+        project_id = make(store, OAK)
+        send_calibration(client)
+        shown = reading(blocks(client, project_id)[0], "Depth stop").removeprefix("set ")
+        tablet = soup(client.get(urls.shop(project_id))).select(".shop-readings > div")
+        assert shown in [said(row.dd) for row in tablet]
+        with store.reading() as session:
+            standing = stand(look(session, project_id))
+        data = set_ups_data(standing.project, standing.takeoff, Units.MM, standing.corrections)
+        rows = {row["name"]: f"{row['value']} {row['said']}" for row in data["set_ups"][0]["readings"]}
+        assert rows["Depth stop"] == f"set {shown}"
+        assert rows["Fence reading"].endswith(" mm ")
