@@ -7,6 +7,7 @@ import os
 import subprocess
 import sys
 from io import BytesIO
+from math import ceil
 from pathlib import Path
 
 import pytest
@@ -146,7 +147,7 @@ def test_keys_are_counted_line_by_line(name: str) -> None:
     for plug in totals.plugs:
         ends = f"{plug.used} {plug.spare} {plug.total}"
         assert any(row.startswith(plug.material) and row.endswith(ends) for row in rows)
-    assert f"{totals.glue_grams:.0f} g" in rows
+    assert f"{ceil(totals.glue_grams)} g" in rows
     text = text_of(printed(DocumentKind.KEYS, demo(name)))
     assert "Tests: 1 test joint for every set-up of the machine" in text
     assert "Spare: 5 % of what is used, rounded up" in text
