@@ -9,6 +9,7 @@ import json
 import subprocess
 import sys
 from collections.abc import Callable, Iterator
+from math import ceil
 from pathlib import Path
 from typing import Any
 
@@ -308,4 +309,4 @@ def told_by_the_command_line(file: Path) -> Figures:
         ]
         for plug in takeoff["plugs"]
     }
-    return {"keys": keys, "plugs": plugs, "glue": round(takeoff["glue_grams"])}
+    return {"keys": keys, "plugs": plugs, "glue": ceil(takeoff["glue_grams"])}
