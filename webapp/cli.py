@@ -137,6 +137,8 @@ def _order(options: argparse.Namespace) -> Exit:
     order = plan_order(request)
     if options.json:
         _write_json(order_document(order))
+        if order.doubt:
+            _say(order.doubt, sys.stderr)
     else:
         for line in order_table(order, request.currency):
             _say(line, sys.stdout)

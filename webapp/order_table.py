@@ -13,7 +13,7 @@ _ITEMS: Row = ("Item", "", "Short", "Bought", "Left over")
 
 
 def order_table(order: Order, currency: str) -> Iterator[str]:
-    """What to buy where, what each item gets, what nobody sells."""
+    """What to buy where, what each item gets, what nobody sells, what could not be proven."""
     if order.lines:
         lines = [
             (line.item, line.supplier, str(line.packs), str(line.size), format_money(line.price, currency))
@@ -25,6 +25,8 @@ def order_table(order: Order, currency: str) -> Iterator[str]:
         yield f"Total     {format_money(order.total, currency)}"
     else:
         yield "Nothing to buy."
+    if order.doubt:
+        yield order.doubt
     if order.items:
         yield ""
         items = [(each.item, "", *map(str, (each.short, each.bought, each.left_over))) for each in order.items]

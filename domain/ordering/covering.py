@@ -4,7 +4,9 @@ A ``Choice`` has a size and a weight (its price, or a price with ties folded in)
 bound: choices stand by weight per size, lowest first; numbers of the first are tried from the most that
 makes sense downwards. What is still to cover costs at least its size at the next choice's rate, for no
 later one has a lower rate; one piece less of the present choice moves its size to that rate, so this
-bound never falls on the way down, and the first number whose bound is no better ends the loop.
+bound never falls on the way down, and the first number whose bound is no better ends the loop. Where many
+packs have nearly the same rate there may be no end to it: after ``MOST_STEPS`` the best cover so far stands,
+and says that it is not proven.
 """
 
 from __future__ import annotations
@@ -12,6 +14,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+
+MOST_STEPS = 20_000
+"""Numbers of packs tried for one amount: a few hundredths of a second."""
 
 Numbers = tuple[tuple[int, int], ...]
 """Pairs of a pack's index and how many of it."""
@@ -28,10 +33,11 @@ class Choice:
 
 @dataclass(frozen=True, slots=True)
 class Cover:
-    """The least weight that covers an amount, and the packs that do."""
+    """The least weight that covers an amount, and the packs that do; not ``proven``: the least that was found."""
 
     weight: int
     numbers: Numbers
+    proven: bool = True
 
 
 def by_rate(choices: Iterable[Choice]) -> list[Choice]:
@@ -72,11 +78,12 @@ class _Search:
         self._taken = [0] * len(choices)
         self._weight: int | None = None
         self._numbers: Numbers = ()
+        self._steps = 0
 
     def best(self, amount: int) -> Cover:
         self._from(0, amount, 0)
         assert self._weight is not None
-        return Cover(self._weight, self._numbers)
+        return Cover(self._weight, self._numbers, self._steps < MOST_STEPS)
 
     def _from(self, place: int, amount: int, spent: int) -> None:
         """Cover ``amount`` with the choices from ``place`` on, ``spent`` being spent before them."""
@@ -91,6 +98,9 @@ class _Search:
             before = spent + number * choice.weight
             if self._weight is not None and before - (-rest * following.weight // following.size) >= self._weight:
                 break
+            if self._steps == MOST_STEPS:
+                break
+            self._steps += 1
             self._taken[place] = number
             self._from(place + 1, rest, before)
         self._taken[place] = 0

@@ -16,7 +16,6 @@ from dataclasses import dataclass
 from domain.ordering.covering import Choice, Numbers, by_rate
 from domain.ordering.order import Unmet
 from domain.ordering.request import OrderRequest, Pack, Supplier
-from domain.ordering.topping_up import PricedPack, TopUp
 
 COST = 1 << 160
 PACK = 1 << 80
@@ -28,6 +27,11 @@ NO_MINIMUM_REACHED = "it is offered only by {}, whose minimum order cannot be re
 def weight_of(pack: Pack) -> int:
     """A pack's weight in the balance."""
     return pack.price * COST + PACK + pack.size
+
+
+def aims_of(weight: int) -> tuple[int, int, int]:
+    """The cost, packs and pieces that a weight was folded from."""
+    return weight // COST, weight % COST // PACK, weight % PACK
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,23 +53,9 @@ class Market:
         self.packs: tuple[Pack, ...] = tuple(sorted(request.packs, key=_in_order))
         self.supplier_of: tuple[int, ...] = tuple(place[pack.supplier] for pack in self.packs)
         self.weights: tuple[int, ...] = tuple(map(weight_of, self.packs))
-        self._top_ups: dict[int, TopUp] = {}
         closed = {number for number in range(len(names)) if not self._can_be_reached(number)}
         self.open: frozenset[int] = frozenset(range(len(names))) - closed
         self.demands, self.unmet = self._demands(request.shorts())
-
-    def top_up(self, supplier: int) -> TopUp:
-        """How to fill an order up to this supplier's minimum: with any pack it offers."""
-        if supplier not in self._top_ups:
-            self._top_ups[supplier] = TopUp(
-                (
-                    PricedPack(index, pack.price, pack.size)
-                    for index, pack in enumerate(self.packs)
-                    if self.supplier_of[index] == supplier
-                ),
-                self.suppliers[supplier].minimum_order,
-            )
-        return self._top_ups[supplier]
 
     def goods(self, numbers: Numbers) -> Counter[int]:
         """What these packs are worth, by supplier; suppliers of packs that cost nothing are there with 0."""
@@ -85,6 +75,34 @@ class Market:
             return None
         packs = sum(number * self.weights[index] for index, number in numbers)
         return packs + self.shipping(goods) * COST
+
+    def covers(self, numbers: Numbers) -> bool:
+        """True where these packs cover every demand."""
+        bought = dict(numbers)
+        return all(
+            sum(choice.size * bought.get(choice.index, 0) for choice in demand.choices) >= demand.amount
+            for demand in self.demands
+        )
+
+    def filled(self, numbers: Numbers) -> Numbers:
+        """These packs, and for each supplier below its minimum more of the pack that fills it up for the least.
+
+        An order, if the packs cover what is short from suppliers that are ``open``; not always the best.
+        """
+        whole = Counter(dict(numbers))
+        for supplier, worth in self.goods(numbers).items():
+            missing = self.suppliers[supplier].minimum_order - worth
+            if missing > 0:
+                number, index = min(
+                    (
+                        (-(-missing // pack.price), index)
+                        for index, pack in enumerate(self.packs)
+                        if pack.price and self.supplier_of[index] == supplier
+                    ),
+                    key=lambda each: each[0] * self.weights[each[1]],
+                )
+                whole[index] += number
+        return tuple(sorted(whole.items()))
 
     def _can_be_reached(self, supplier: int) -> bool:
         return not self.suppliers[supplier].minimum_order or any(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from enum import StrEnum
 from typing import Any
 
 FORMAT = "dovetally-order"
@@ -43,12 +44,22 @@ class Unmet:
     why: str
 
 
+class Doubt(StrEnum):
+    """What could not be proven of an order within the work allowed, in words: the first of the three aims."""
+
+    CHEAPER = "No cheaper order was found, but that there is none could not be proven."
+    FEWER_PACKS = "No order is cheaper, but that none of the same cost has fewer packs could not be proven."
+    LESS_LEFT_OVER = (
+        "No order is cheaper, but that none of the same cost and packs leaves less over could not be proven."
+    )
+
+
 @dataclass(frozen=True, slots=True)
 class Order:
     """The cheapest order. ``total`` includes ``shipping``; money in whole minor units.
 
-    Lines and items stand by name, so that the same request gives the same order in whatever order
-    its lists come.
+    It is proven to be the best unless ``doubt`` says what is not. Lines and items stand by name, so that
+    the same request gives the same order in whatever order its lists come.
     """
 
     total: int
@@ -56,6 +67,12 @@ class Order:
     lines: tuple[OrderLine, ...]
     items: tuple[OrderedItem, ...]
     unmet: tuple[Unmet, ...]
+    doubt: Doubt | None = None
+
+    @property
+    def proven(self) -> bool:
+        """True where no order is better: cheaper, or of fewer packs, or with less left over."""
+        return self.doubt is None
 
     @property
     def packs(self) -> int:

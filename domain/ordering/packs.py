@@ -9,110 +9,101 @@ How, and why it is exact. Were there no shipping and no minimum orders, every it
 the cheapest cover of each would be the answer (``covering``). So we branch over the suppliers that have
 one or the other: bought from, or not. At each branch the covers from those still allowed, with shipping of
 those decided on, weigh no more than any order of that branch. Where the covers use none that is undecided
-and reach every minimum decided on, they are the best order of the branch. Where minimums bind,
-``minimums`` bounds the branch, and at its end finds the lightest order under a given weight: a little more
-than the bound at first, then more and more. The branch with the lowest bound always comes first, and
-the search ends when that is no lower than the best order known. Everything is counted in whole numbers.
+and reach every minimum decided on, they are the best order of the branch. The branch with the lowest bound
+always comes first, and the search ends when that is no lower than the best order known. Everything is
+counted in whole numbers. Where the lowest branch's covers do not reach its minimums, or there are more
+branches or covers to try than are quickly tried, the whole order is put to a solver (``programme``).
 """
 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from heapq import heappop, heappush
 from itertools import count
 
 from domain.ordering.covering import Cover, Numbers, cheapest_cover
-from domain.ordering.market import COST, PACK, Demand, Market
-from domain.ordering.minimums import Minimums
-from domain.ordering.order import Order, OrderedItem, OrderLine
+from domain.ordering.market import COST, Market
+from domain.ordering.order import Doubt, Order, OrderedItem, OrderLine
+from domain.ordering.programme import best_order
 from domain.ordering.request import OrderRequest
 
-_FIRST_WINDOW = 2 * PACK
+MOST_COVERS = 6_000
+"""Covers put together into branches, before the whole is left to the solver: a fraction of a second."""
 
 
 def plan_order(request: OrderRequest) -> Order:
     """The cheapest order for a request. What cannot be bought is named and stops nothing else.
 
-    The same request gives the same order, whatever order its lists come in.
+    The same request gives the same order, whatever order its lists come in. One of which something could
+    not be proven within the work allowed says so: ``Order.doubt``.
     """
     market = Market(request)
-    return _order(request, market, _Search(market).best())
+    search = _Search(market)
+    if search.settles():
+        return _order(request, market, search.numbers, None)
+    return _order(request, market, *best_order(market, search.numbers))
 
 
-@dataclass(slots=True)
+@dataclass(frozen=True, slots=True)
 class _Branch:
-    """Suppliers allowed, those of them that are certainly bought from, and those to decide on.
+    """Suppliers allowed, those of them that are certainly bought from, and those to decide on."""
 
-    ``bound`` is what its orders weigh at least. ``window`` is how far beyond it to look next.
-    """
-
-    bound: int
     allowed: frozenset[int]
     chosen: tuple[int, ...]
     undecided: tuple[int, ...]
-    minimums: Minimums | None
-    window: int = _FIRST_WINDOW
 
 
 class _Search:
-    """Branch and bound over suppliers: bought from or not; the lowest bound first."""
+    """Branch and bound over suppliers: bought from or not; the lowest bound first. ``numbers``: the best known."""
 
     def __init__(self, market: Market) -> None:
         self._market = market
         self._weight: int | None = None
-        self._numbers: Numbers = ()
+        self.numbers: Numbers = ()
+        self._proven = True
         self._covers: dict[tuple[int, frozenset[int]], Cover | None] = {}
         self._sellers = [
             frozenset(market.supplier_of[choice.index] for choice in demand.choices) for demand in market.demands
         ]
         self._waiting: list[tuple[int, int, _Branch]] = []
         self._seen = count()
+        self._asked = 0
 
-    def best(self) -> Numbers:
-        """The packs of the lightest order, and how many of each."""
+    def settles(self) -> bool:
+        """True where covers alone are found to be the lightest order."""
         terms = self._market.suppliers
         undecided = [
             each for each in sorted(self._market.open) if terms[each].shipping or terms[each].minimum_order
         ]
         self._look_at(self._market.open, (), tuple(undecided))
-        while self._waiting:
+        while self._waiting and self._proven and self._asked < MOST_COVERS:
             bound, _, branch = heappop(self._waiting)
             if not self._lighter(bound):
-                break
-            if branch.undecided:
-                self._decide(branch)
-            else:
-                self._look_further(branch)
-        return self._numbers
+                return True
+            if not branch.undecided:
+                return False
+            self._decide(branch)
+        return self._proven and not self._waiting
 
     def _look_at(self, allowed: frozenset[int], chosen: tuple[int, ...], undecided: tuple[int, ...]) -> None:
         """Settle a branch at once where its covers are an order, else keep it waiting with its bound."""
         market = self._market
         found = [self._cover(number, allowed) for number in range(len(market.demands))]
         covers = [cover for cover in found if cover is not None]
-        shipping = market.shipping(chosen) * COST
-        bound = shipping + sum(cover.weight for cover in covers)
+        self._proven &= all(cover.proven for cover in covers)
+        bound = market.shipping(chosen) * COST + sum(cover.weight for cover in covers)
         if len(covers) < len(found) or not self._lighter(bound):
             return
         numbers = tuple(each for cover in covers for each in cover.numbers)
+        self._keep(market.filled(numbers))
         goods = market.goods(numbers)
         used = [supplier for supplier in undecided if supplier in goods]
-        unreached = any(goods[supplier] < market.suppliers[supplier].minimum_order for supplier in chosen)
-        if not used and not unreached:
-            self._keep(numbers)
-            return
-        minimums = None
-        if unreached:
-            minimums = Minimums(market, self._allowed(allowed), self._with_minimum(chosen))
-            bound = max(bound, shipping + minimums.bound)
-            self._keep(minimums.likely())
-        undecided = tuple(sorted(undecided, key=lambda each: (each not in used, -market.suppliers[each].shipping)))
-        self._wait(_Branch(bound, allowed, chosen, undecided, minimums))
-
-    def _wait(self, branch: _Branch) -> None:
-        heappush(self._waiting, (branch.bound, next(self._seen), branch))
+        if used or any(goods[supplier] < market.suppliers[supplier].minimum_order for supplier in chosen):
+            undecided = tuple(
+                sorted(undecided, key=lambda each: (each not in used, -market.suppliers[each].shipping))
+            )
+            heappush(self._waiting, (bound, next(self._seen), _Branch(allowed, chosen, undecided)))
 
     def _decide(self, branch: _Branch) -> None:
         """Buy from the first undecided supplier, or not."""
@@ -120,28 +111,17 @@ class _Search:
         self._look_at(branch.allowed, (*branch.chosen, supplier), tuple(rest))
         self._look_at(branch.allowed - {supplier}, branch.chosen, tuple(rest))
 
-    def _look_further(self, branch: _Branch) -> None:
-        """Every supplier is decided on: look for an order a little above the bound."""
-        assert branch.minimums is not None
-        reach = branch.bound + branch.window
-        known = reach if self._weight is None else min(reach, self._weight)
-        shipping = self._market.shipping(branch.chosen) * COST
-        numbers = branch.minimums.lightest(known - shipping)
-        if numbers is not None:
-            self._keep(numbers)
-        else:
-            self._wait(replace(branch, bound=known, window=_wider(branch.window)))
-
     def _keep(self, numbers: Numbers) -> None:
         """Take an order as the best known, if it is. Its weight is taken from its packs anew."""
         weight = self._market.weigh(numbers)
         if weight is not None and self._lighter(weight):
-            self._weight, self._numbers = weight, numbers
+            self._weight, self.numbers = weight, numbers
 
     def _lighter(self, weight: int) -> bool:
         return self._weight is None or weight < self._weight
 
     def _cover(self, number: int, allowed: frozenset[int]) -> Cover | None:
+        self._asked += 1
         key = number, self._sellers[number] & allowed
         if key not in self._covers:
             demand = self._market.demands[number]
@@ -149,23 +129,8 @@ class _Search:
             self._covers[key] = cheapest_cover(choices, demand.amount)
         return self._covers[key]
 
-    def _allowed(self, allowed: frozenset[int]) -> list[Demand]:
-        supplier_of = self._market.supplier_of
-        return [
-            Demand(demand.amount, tuple(each for each in demand.choices if supplier_of[each.index] in allowed))
-            for demand in self._market.demands
-        ]
 
-    def _with_minimum(self, chosen: Iterable[int]) -> list[int]:
-        return [supplier for supplier in sorted(chosen) if self._market.suppliers[supplier].minimum_order]
-
-
-def _wider(window: int) -> int:
-    """Two packs more, then one unit of money, then twice as much each time."""
-    return max(COST, 2 * window)
-
-
-def _order(request: OrderRequest, market: Market, numbers: Sequence[tuple[int, int]]) -> Order:
+def _order(request: OrderRequest, market: Market, numbers: Numbers, doubt: Doubt | None) -> Order:
     packs: Counter[int] = Counter()
     for index, number in numbers:
         packs[index] += number
@@ -178,4 +143,4 @@ def _order(request: OrderRequest, market: Market, numbers: Sequence[tuple[int, i
         lines.append(OrderLine(pack.item, pack.supplier, pack.size, number, number * pack.price, pack.article))
     shorts = request.shorts()
     items = tuple(OrderedItem(item, shorts.get(item, 0), bought[item]) for item in sorted({*shorts, *bought}))
-    return Order(sum(line.price for line in lines) + shipping, shipping, tuple(lines), items, market.unmet)
+    return Order(sum(line.price for line in lines) + shipping, shipping, tuple(lines), items, market.unmet, doubt)

@@ -17,7 +17,7 @@ ROOT = Path(domain.__file__).parent
 FILES = sorted(ROOT.rglob("*.py"))
 MODULES = sorted(info.name for info in pkgutil.walk_packages(domain.__path__, "domain."))
 
-OUTSIDE = {"pydantic", "pydantic_core", "annotated_types", "domain"}
+OUTSIDE = {"pydantic", "pydantic_core", "annotated_types", "highspy", "domain"}
 WORLDLY_NAMES = """
     asyncio builtins ctypes datetime fileinput glob http importlib io locale logging mmap multiprocessing
     os pathlib pickle platform random secrets select shelve shutil signal socket sqlite3 ssl subprocess

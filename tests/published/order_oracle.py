@@ -96,6 +96,36 @@ def _in_turn(
     return judged
 
 
+def binding_request(seed: int, items: int, largest: int) -> OrderRequest:
+    """A request for so many items from four suppliers, some with a minimum order that binds."""
+    rng = Random(f"{items} items, minimum orders up to {largest}, {seed}")
+    names = ["North", "South", "East", "West"]
+    packs = []
+    for number in range(items):
+        each = rng.uniform(5, 40)
+        for _ in range(rng.randint(1, 5)):
+            size = rng.choice([10, 20, 25, 50, 100, 200, 250, 500, 1000])
+            price = max(1, int(size * each * rng.uniform(0.7, 1.3)))
+            packs.append({"item": f"item {number}", "supplier": rng.choice(names), "size": size, "price": price})
+    return read_order_request(
+        {
+            "format": "dovetally-order-request",
+            "version": 1,
+            "currency": "EUR",
+            "needs": [{"item": f"item {number}", "count": rng.randint(0, 400)} for number in range(items)],
+            "packs": packs,
+            "suppliers": [
+                {
+                    "name": name,
+                    "shipping": rng.choice([0, 490, 690, 990]),
+                    "minimum_order": rng.choice([0, rng.randint(0, largest)]),
+                }
+                for name in names
+            ],
+        }
+    )
+
+
 def random_request(rng: Random, items: int) -> OrderRequest:
     """A request for so many items, with up to five packs of each from up to four suppliers.
 

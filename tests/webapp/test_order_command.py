@@ -38,6 +38,14 @@ def test_an_order_as_json(tmp_path: Path) -> None:
     }
 
 
+def test_nothing_but_the_order_is_written_where_a_minimum_binds() -> None:
+    # two hundreds are 25.80; a third reaches 30.00
+    more = REQUEST | {"suppliers": [{"name": "North", "shipping": 690, "minimum_order": 3000}]}
+    run = dovetally("order", "-", "--json", stdin=json.dumps(more))
+    assert json.loads(run.stdout)["total"] == 3870 + 690
+    assert run.stderr == b""
+
+
 def test_an_order_as_a_table_from_standard_input() -> None:
     run = dovetally("order", "-", stdin=json.dumps(REQUEST))
     assert run.returncode == 0
