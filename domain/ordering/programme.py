@@ -23,7 +23,7 @@ from domain.ordering.order import Doubt
 if TYPE_CHECKING:
     from highspy import HighsLp
 
-MOST_WORK = (200_000, 100_000, 100_000)
+MOST_WORK = (200_000, 40_000, 40_000)
 """Nodes times variables, and twenty more, that each of the three programmes may take: mostly a second or two.
 
 Cost counts most.
