@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import AsyncIterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Sequence
 from typing import Annotated
 
 from fastapi import APIRouter, Depends, Request
@@ -14,37 +13,14 @@ from webapp import urls
 from webapp.forms.values import new_token
 from webapp.incoming import RowId, SentForm
 from webapp.json_text import LARGEST_DOCUMENT
+from webapp.pages.file_form import FileForm, file_form, pasted, sent_file
 from webapp.pages.rendering import MAIN_ONLY, go_to, render
 from webapp.store import Store
 from webapp.usecases.exchange import Preview, book_import, export_project, preview_import, project_text
 
 router = APIRouter(include_in_schema=False)
 
-MOST_SHOWN = 200
-"""Problems listed on the page; a file with more is told how many."""
-LONGEST_PASTE = 400_000
-"""Bytes of a refused file that are put into the text field, to be mended there."""
-
-
-async def read_document_form(request: Request) -> AsyncIterator[SentForm]:
-    """Dependency: a form that may carry a whole project file. Its text is checked where it is parsed."""
-    sent = await request.form(max_files=1, max_fields=10, max_part_size=LARGEST_DOCUMENT)
-    try:
-        yield SentForm(sent)
-    finally:
-        await sent.close()
-
-
-DocumentForm = Annotated[SentForm, Depends(read_document_form)]
-
-
-@dataclass(frozen=True, slots=True)
-class ImportForm:
-    """The form as it is shown: the pasted text, and every problem as place, value and what would work."""
-
-    text: str = ""
-    problems: Sequence[tuple[str, str, str]] = ()
-    more: int = 0
+DocumentForm = Annotated[SentForm, Depends(file_form(LARGEST_DOCUMENT))]
 
 
 @router.get("/projects/{project_id}/export")
@@ -64,13 +40,13 @@ def export(request: Request, project_id: RowId) -> Response:
 @router.get("/import")
 def show(request: Request) -> HTMLResponse:
     """The form."""
-    return _page(request, ImportForm())
+    return _page(request, FileForm())
 
 
 @router.post("/import")
 def look(request: Request, form: DocumentForm) -> HTMLResponse:
     """What the file would create, to be confirmed; or everything wrong in it. Nothing is stored."""
-    body = _document(form)
+    body = sent_file(form, LARGEST_DOCUMENT)
     if not body.strip():
         nothing = Problem((), "nothing", "choose a project file, or paste its text")
         return _refused(request, b"", [nothing])
@@ -86,7 +62,7 @@ def look(request: Request, form: DocumentForm) -> HTMLResponse:
 @router.post("/import/confirm")
 def create(request: Request, form: DocumentForm) -> Response:
     """Create the project that the preview showed."""
-    body = form.text("document").encode("utf-8", "surrogatepass")
+    body = pasted(form)
     store: Store = request.app.state.store
     try:
         with store.writing() as session:
@@ -96,21 +72,11 @@ def create(request: Request, form: DocumentForm) -> Response:
     return go_to(request, urls.project(number))
 
 
-def _document(form: SentForm) -> bytes:
-    """The chosen file's bytes, or else the pasted text's."""
-    file = form.file("file")
-    if file is not None:
-        return file.file.read(LARGEST_DOCUMENT + 1)
-    return form.text("document").encode("utf-8", "surrogatepass")
-
-
 def _refused(request: Request, body: bytes, problems: Sequence[Problem]) -> HTMLResponse:
-    listed = [(path_text(one.path), shown(one.value), one.allowed) for one in problems[:MOST_SHOWN]]
-    text = body.decode("utf-8-sig", "replace") if len(body) <= LONGEST_PASTE else ""
-    return _page(request, ImportForm(text, listed, len(problems) - len(listed)), status=422)
+    return _page(request, FileForm.refused(body, problems), status=422)
 
 
-def _page(request: Request, form: ImportForm, *, status: int = 200) -> HTMLResponse:
+def _page(request: Request, form: FileForm, *, status: int = 200) -> HTMLResponse:
     return render(request, "exchange/page.html", status=status, headers=MAIN_ONLY, form=form)
 
 

@@ -2,22 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import AsyncIterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Sequence
 from typing import Annotated
 
 from fastapi import APIRouter, Depends, Request
 from fastapi.responses import HTMLResponse, Response
 
-from domain.problems import BadInput, Problem, path_text, shown
+from domain.problems import BadInput, Problem, path_text
 from webapp import urls
 from webapp.exports.csv import write_csv
 from webapp.exports.offer_table import offer_table
 from webapp.forms.offer_file import LARGEST_FILE, NEEDED, Column
 from webapp.forms.values import new_token
 from webapp.incoming import SentForm
-from webapp.pages.exchange import LONGEST_PASTE
 from webapp.pages.exports import MEDIA_TYPES, TableFile
+from webapp.pages.file_form import MOST_SHOWN, FileForm, file_form, listed, pasted, sent_file
 from webapp.pages.rendering import MAIN_ONLY, go_to, render
 from webapp.store import Store
 from webapp.store.items import list_items
@@ -26,31 +25,11 @@ from webapp.usecases.supplies import load_supplies
 
 router = APIRouter(include_in_schema=False)
 
-MOST_SHOWN = 200
-"""Bad places, and changes, that are listed on the page; of more it says how many."""
 _ROOM = 3 * LARGEST_FILE
 """Bytes of a form's part: signs of a file may take more room in a form than in the file."""
 
 
-async def read_offer_form(request: Request) -> AsyncIterator[SentForm]:
-    """Dependency: a form that may carry a whole price list. Its text is checked where it is read."""
-    sent = await request.form(max_files=1, max_fields=10, max_part_size=_ROOM)
-    try:
-        yield SentForm(sent)
-    finally:
-        await sent.close()
-
-
-OfferForm = Annotated[SentForm, Depends(read_offer_form)]
-
-
-@dataclass(frozen=True, slots=True)
-class ImportForm:
-    """The form as it is shown: the pasted text, and every problem as place, value and what would work."""
-
-    text: str = ""
-    problems: Sequence[tuple[str, str, str]] = ()
-    more: int = 0
+OfferForm = Annotated[SentForm, Depends(file_form(_ROOM))]
 
 
 @router.get("/offers.csv")
@@ -68,13 +47,13 @@ def export(request: Request) -> Response:
 @router.get("/import/offers")
 def show(request: Request) -> HTMLResponse:
     """The form."""
-    return _page(request, ImportForm())
+    return _page(request, FileForm())
 
 
 @router.post("/import/offers")
 def look(request: Request, form: OfferForm) -> HTMLResponse:
     """What the file would change, to be confirmed, with everything wrong in it. Nothing is stored."""
-    body = _document(form)
+    body = sent_file(form, LARGEST_FILE)
     if not body.strip():
         return _refused(request, b"", [Problem((), "nothing", "choose a CSV file, or paste its text")])
     return _look(request, body)
@@ -83,7 +62,7 @@ def look(request: Request, form: OfferForm) -> HTMLResponse:
 @router.post("/import/offers/confirm")
 def confirm(request: Request, form: OfferForm) -> Response:
     """Do what the preview showed; where it would be something else by now, show that instead."""
-    body = form.text("document").encode("utf-8", "surrogatepass")
+    body = pasted(form)
     try:
         book_offers(request.app.state.store, form.text("token"), body, form.text("mark"))
     except ImportMoved:
@@ -91,14 +70,6 @@ def confirm(request: Request, form: OfferForm) -> Response:
     except BadInput as refusal:
         return _refused(request, body, refusal.problems)
     return go_to(request, urls.suppliers())
-
-
-def _document(form: SentForm) -> bytes:
-    """The chosen file's bytes, or else the pasted text's."""
-    file = form.file("file")
-    if file is not None:
-        return file.file.read(LARGEST_FILE + 1)
-    return form.text("document").encode("utf-8", "surrogatepass")
 
 
 def _look(request: Request, body: bytes, *, moved: bool = False) -> HTMLResponse:
@@ -123,7 +94,7 @@ def _preview(request: Request, preview: OfferImport, body: bytes, *, moved: bool
         more=max(0, len(changing) - MOST_SHOWN),
         unchanged=len(preview.effects) - len(changing),
         foreign=sum(effect.foreign for effect in preview.effects),
-        problems=_listed(preview.problems),
+        problems=listed(preview.problems, _place),
         more_problems=max(0, len(preview.problems) - MOST_SHOWN),
         bad_lines=len({problem.path[0] for problem in preview.problems}),
         document=body.decode("utf-8-sig"),
@@ -132,22 +103,16 @@ def _preview(request: Request, preview: OfferImport, body: bytes, *, moved: bool
     )
 
 
-def _listed(problems: Sequence[Problem]) -> list[tuple[str, str, str]]:
-    return [(_place(one), shown(one.value), one.allowed) for one in problems[:MOST_SHOWN]]
-
-
 def _place(problem: Problem) -> str:
     """A line, or a line and its column, as one says it."""
     return ", ".join(str(step) for step in problem.path) or path_text(problem.path)
 
 
 def _refused(request: Request, body: bytes, problems: Sequence[Problem]) -> HTMLResponse:
-    text = body.decode("utf-8-sig", "replace") if len(body) <= LONGEST_PASTE else ""
-    form = ImportForm(text, _listed(problems), max(0, len(problems) - MOST_SHOWN))
-    return _page(request, form, status=422)
+    return _page(request, FileForm.refused(body, problems, _place), status=422)
 
 
-def _page(request: Request, form: ImportForm, *, status: int = 200) -> HTMLResponse:
+def _page(request: Request, form: FileForm, *, status: int = 200) -> HTMLResponse:
     return render(
         request,
         "suppliers/import.html",
