@@ -16,7 +16,6 @@ below zero, so 2(h − p) ≤ g ≤ 2(p₀ − p). Read backwards:
 from __future__ import annotations
 
 from dataclasses import dataclass
-from enum import StrEnum
 from math import inf
 
 from domain.planning.fit import snug_projection
@@ -125,33 +124,3 @@ def implied(section: Section, cutter: CutterKind, snug: float) -> Implied:
         raise ValueError(f"the section {section.name} has no {cutter} cutter")
     widens = 2 * snug * section.slope
     return Implied(tip.mm - widens, section.waist.mm + widens, snug - snug_projection(section, tip.mm))
-
-
-class Suspect(StrEnum):
-    """Which size in the catalogue is off."""
-
-    NONE = "none"
-    KEY = "key"
-    STANDARD_CUTTER = "standard_cutter"
-    OVERSIZE_CUTTER = "oversize_cutter"
-    KEY_OR_CUTTER = "key_or_cutter"
-
-
-def suspect(section: Section, standard: float | None, oversize: float | None) -> Suspect:
-    """Which size is off, by the snug projections found with one or both cutters.
-
-    One cutter alone cannot tell key from tip. Where both put the snug projection off by the same, the key
-    that they share is off; where only one does, its own tip is.
-    """
-    found = {CutterKind.STANDARD: standard, CutterKind.OVERSIZE: oversize}
-    off = {cutter: implied(section, cutter, snug).off for cutter, snug in found.items() if snug is not None}
-    wrong = [cutter for cutter, by in off.items() if abs(by) > 2 * SLACK]
-    if not wrong:
-        return Suspect.NONE
-    if len(off) == 1:
-        return Suspect.KEY_OR_CUTTER
-    if abs(off[CutterKind.STANDARD] - off[CutterKind.OVERSIZE]) <= 2 * SLACK:
-        return Suspect.KEY
-    if len(wrong) == 2:
-        return Suspect.KEY_OR_CUTTER
-    return Suspect.STANDARD_CUTTER if wrong[0] is CutterKind.STANDARD else Suspect.OVERSIZE_CUTTER

@@ -7,7 +7,7 @@ from math import inf
 import pytest
 
 from domain.spec.catalogue import CutterKind
-from domain.trials.fit import Bounds, Solved, Suspect, implied, solve, solve_today, suspect
+from domain.trials.fit import Bounds, Solved, implied, solve, solve_today
 from domain.trials.trial import Trial
 from tests.domain.builders import demo_sections, section
 from tests.domain.trial_samples import at, held, loose_by
@@ -76,22 +76,3 @@ def test_waist_and_tip_of_the_shops_fourteen() -> None:
 def test_a_section_without_an_oversize_cutter_has_nothing_to_say_of_it() -> None:
     with pytest.raises(ValueError, match="the section 12 has no oversize cutter"):
         implied(section(), CutterKind.OVERSIZE, 2.1)
-
-
-@pytest.mark.parametrize(
-    ("standard", "oversize", "off"),
-    [
-        # the catalogue says 2 with the standard tip of 12 and 2.5 with the oversize one of 13
-        (None, None, Suspect.NONE),
-        (2.05, None, Suspect.NONE),
-        (2.2, None, Suspect.KEY_OR_CUTTER),
-        (None, 2.8, Suspect.KEY_OR_CUTTER),
-        (2.2, 2.7, Suspect.KEY),
-        (2.2, 2.5, Suspect.STANDARD_CUTTER),
-        (2.0, 2.8, Suspect.OVERSIZE_CUTTER),
-        (2.2, 2.9, Suspect.KEY_OR_CUTTER),
-        (1.95, 2.56, Suspect.NONE),
-    ],
-)
-def test_two_cutters_tell_which_size_is_off(standard: float | None, oversize: float | None, off: Suspect) -> None:
-    assert suspect(section(oversize_tip_diameter=13), standard, oversize) is off

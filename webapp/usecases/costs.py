@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections import Counter
+from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
@@ -132,11 +132,11 @@ def _of_one(items: Iterable[Item], prices: Prices) -> dict[str, int]:
 
 
 def _in_all(parts: Mapping[str, Mapping[str, Fraction]]) -> dict[str, Fraction]:
-    total: Counter[str] = Counter()
+    total: defaultdict[str, Fraction] = defaultdict(Fraction)
     for quantities in parts.values():
         for item, number in quantities.items():
-            total[item] += number  # type: ignore[assignment]
-    return {item: Fraction(number) for item, number in total.items()}
+            total[item] += number
+    return dict(total)
 
 
 def _repeat(
