@@ -8,49 +8,49 @@ from typing import TYPE_CHECKING
 from fastapi import FastAPI
 from fastapi.middleware import Middleware
 
-from webapp import handlers
-from webapp.guards import BodyCap, LastResort, OwnHost, OwnOrigin, SafeHeaders, own_hosts
-from webapp.later import LaterPages
-from webapp.pages import home
-from webapp.pages.rendering import STATIC
-from webapp.static_files import VersionedFiles
+from webapp.pages.projects import home
+from webapp.site import handlers
+from webapp.site.guards import BodyCap, LastResort, OwnHost, OwnOrigin, SafeHeaders, own_hosts
+from webapp.site.later import LaterPages
+from webapp.site.rendering import STATIC
+from webapp.site.static_files import VersionedFiles
 
 if TYPE_CHECKING:
     from webapp.store import Store
 
 # in the order in which an address is tried
 LATER = (
-    "webapp.pages.projects",
-    "webapp.pages.assemblies",
-    "webapp.pages.schedule",
-    "webapp.pages.set_ups",
-    "webapp.pages.shop_mode",
-    "webapp.pages.ticked_time",
-    "webapp.pages.keys_to_buy",
-    "webapp.pages.costs",
-    "webapp.pages.exports",
-    "webapp.pages.issues",
-    "webapp.pages.demo",
-    "webapp.pages.exchange",
-    "webapp.pages.catalogue",
-    "webapp.pages.sections",
-    "webapp.pages.plugs",
-    "webapp.pages.stockroom",
-    "webapp.pages.stock_items",
-    "webapp.pages.stock_count",
-    "webapp.pages.project_stock",
-    "webapp.pages.suppliers",
-    "webapp.pages.offers",
-    "webapp.pages.offer_import",
-    "webapp.pages.ordering",
-    "webapp.pages.orders",
-    "webapp.pages.starts",
-    "webapp.pages.mouldings",
-    "webapp.pages.trials",
-    "webapp.pages.stops",
-    "webapp.pages.rules",
-    "webapp.pages.cautions",
-    "webapp.api",
+    "webapp.pages.projects.projects",
+    "webapp.pages.projects.assemblies",
+    "webapp.pages.projects.schedule",
+    "webapp.pages.machine.set_ups",
+    "webapp.pages.machine.shop_mode",
+    "webapp.pages.machine.ticked_time",
+    "webapp.pages.projects.keys_to_buy",
+    "webapp.pages.orders.costs",
+    "webapp.pages.projects.exports",
+    "webapp.pages.revisions.issues",
+    "webapp.pages.projects.demo",
+    "webapp.pages.projects.exchange",
+    "webapp.pages.catalogue.catalogue",
+    "webapp.pages.catalogue.sections",
+    "webapp.pages.catalogue.plugs",
+    "webapp.pages.stock.stockroom",
+    "webapp.pages.stock.stock_items",
+    "webapp.pages.stock.stock_count",
+    "webapp.pages.stock.project_stock",
+    "webapp.pages.stock.suppliers",
+    "webapp.pages.stock.offers",
+    "webapp.pages.stock.offer_import",
+    "webapp.pages.orders.ordering",
+    "webapp.pages.orders.orders",
+    "webapp.pages.trials.starts",
+    "webapp.pages.trials.mouldings",
+    "webapp.pages.trials.trials",
+    "webapp.pages.trials.stops",
+    "webapp.pages.shop.rules",
+    "webapp.pages.shop.cautions",
+    "webapp.api.routes",
 )
 
 
@@ -85,7 +85,7 @@ def create_app(store: Store, *, port: int, also_hosts: Collection[str] = (), deb
 
 def _describe(app: FastAPI) -> None:
     """Serve the interface's description; for that, every route must be there."""
-    from webapp import api
+    from webapp.api import routes as api
 
     app.state.later.load()
     app.openapi = lambda: api.describe(app)  # type: ignore[method-assign]

@@ -46,7 +46,7 @@ def _first_page(folder: Path) -> float:
     port = free_port()
     start = time.perf_counter()
     server = subprocess.Popen(
-        [sys.executable, "-m", "webapp.cli", "serve", "--port", str(port)],
+        [sys.executable, "-m", "webapp.terminal.cli", "serve", "--port", str(port)],
         env={**os.environ, "DOVETALLY_DATA": str(folder)},
         stdout=subprocess.DEVNULL,
     )

@@ -12,10 +12,10 @@ from domain.spec.project import read_project
 from domain.spec.rules import Rules
 from domain.takeoff.build import take_off
 from tests.bench.workload import project
-from webapp.documents.kinds import DocumentKind, Heading, Paper
-from webapp.documents.label_sheets import LabelChoices
-from webapp.documents.render import document_data, render
-from webapp.documents.setting import set_document
+from webapp.papers.kinds import DocumentKind, Heading, Paper
+from webapp.papers.label_sheets import LabelChoices
+from webapp.papers.render import document_data, render
+from webapp.papers.setting import set_document
 
 JOINTS = 200
 ROUNDS = 3

@@ -17,8 +17,8 @@ from urllib.parse import urlencode
 
 from domain.project_file import read_project_file
 from tests.bench.workload import project
-from webapp import urls
-from webapp.settings import FILE_NAME
+from webapp.site import urls
+from webapp.site.settings import FILE_NAME
 from webapp.store import Store
 from webapp.store.projects import create_project
 from webapp.usecases.demo import load_demo_once
@@ -153,7 +153,7 @@ def measure(folder: Path) -> list[PageRatio]:
     constants = folder / "constants"
     constants.mkdir()
     port, other = free_port(), free_port()
-    ours_command = ["-m", "webapp.cli", "serve", "--port", str(port)]
+    ours_command = ["-m", "webapp.terminal.cli", "serve", "--port", str(port)]
     with running(ours_command, port, DOVETALLY_DATA=str(folder)) as ours:
         sizes = {}
         for name, asks in pages.items():

@@ -12,7 +12,7 @@ import sys
 import time
 
 from tests.bench.workload import project
-from webapp.json_text import parse_json
+from webapp.site.json_text import parse_json
 from webapp.usecases.files import plan_document
 
 

@@ -11,7 +11,7 @@ from playwright.sync_api import Page, expect
 from tests.browser.conftest import WAIT_MILLISECONDS, Server
 from tests.browser.elsewhere import bring_in
 from tests.factories import a_frame
-from webapp import urls
+from webapp.site import urls
 
 expect.set_options(timeout=WAIT_MILLISECONDS)
 

@@ -21,7 +21,7 @@ from playwright.sync_api import Page
 from tests.browser.conftest import Axe, Server, Watch, wait_for_htmx
 from tests.browser.elsewhere import bring_in, send_form
 from tests.factories import a_frame, an_impossible_joint
-from webapp import urls
+from webapp.site import urls
 
 pytestmark = pytest.mark.browser
 

@@ -14,7 +14,7 @@ from playwright.sync_api import Browser, Page
 from tests.browser.conftest import Server, Watch, open_page
 from tests.browser.elsewhere import bring_in, send_form
 from tests.factories import a_frame
-from webapp import urls
+from webapp.site import urls
 
 pytestmark = pytest.mark.browser
 

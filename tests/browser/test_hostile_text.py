@@ -17,7 +17,7 @@ from tests.browser.elsewhere import bring_in, new_token, post
 from tests.browser.hostile import TEXTS
 from tests.factories import a_frame
 from tests.published.trade import torture
-from webapp import urls
+from webapp.site import urls
 
 pytestmark = pytest.mark.browser
 

@@ -9,7 +9,7 @@ from playwright.sync_api import Page, Route
 
 from tests.browser.conftest import Server, wait_for_htmx
 from tests.browser.elsewhere import bring_in
-from webapp import urls
+from webapp.site import urls
 
 pytestmark = pytest.mark.browser
 

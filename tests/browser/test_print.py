@@ -9,7 +9,7 @@ from playwright.sync_api import Page
 from pypdf import PdfReader
 
 from tests.browser.conftest import Server
-from webapp import urls
+from webapp.site import urls
 
 pytestmark = pytest.mark.browser
 

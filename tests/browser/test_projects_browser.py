@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from tests.browser.conftest import Server, Watch, stop_server, wait_for_htmx
-from webapp import urls
+from webapp.site import urls
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser, Page, Route

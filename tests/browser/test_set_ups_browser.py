@@ -10,7 +10,7 @@ from playwright.sync_api import Page
 from tests.browser.conftest import Server
 from tests.browser.hands import Hands
 from tests.browser.test_print import PAPERS, SCREEN_ONLY, printed
-from webapp import urls
+from webapp.site import urls
 
 pytestmark = pytest.mark.browser
 

@@ -8,7 +8,7 @@ from playwright.sync_api import Browser, Page, expect
 from tests.browser.at_the_machine import SAVED, frames, open_shop, shown, ticks_of, wait_until_sent
 from tests.browser.conftest import WAIT_MILLISECONDS, Axe, Server
 from tests.browser.hands import Hands
-from webapp import urls
+from webapp.site import urls
 
 pytestmark = pytest.mark.browser
 

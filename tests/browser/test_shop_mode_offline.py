@@ -34,7 +34,7 @@ from tests.browser.conftest import (
 )
 from tests.browser.elsewhere import bring_in
 from tests.factories import a_frame
-from webapp import urls
+from webapp.site import urls
 
 pytestmark = pytest.mark.browser
 

@@ -10,7 +10,7 @@ from tests.browser.elsewhere import bring_in
 from tests.browser.hands import Hands
 from tests.browser.test_every_page import PHONE, WIDE, look_over
 from tests.factories import a_frame
-from webapp import urls
+from webapp.site import urls
 
 pytestmark = pytest.mark.browser
 

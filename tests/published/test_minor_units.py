@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from pathlib import Path
 
-from webapp.money import format_money, minor_places
+from webapp.wording.money import format_money, minor_places
 
 TABLE = Path(__file__).parents[2] / "shared" / "published" / "minor-units.md"
 ROW = re.compile(r"^\| (\d)[^|]*\| ([A-Z ]+) \|$", re.MULTILINE)

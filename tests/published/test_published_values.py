@@ -15,7 +15,7 @@ from domain.spec.rules import Rules
 from domain.takeoff.build import take_off_assembly
 from domain.takeoff.counting import count
 from tests.published import trade
-from webapp.cautions import CAUTIONS
+from webapp.wording.cautions import CAUTIONS
 
 INCH_NM = 25_400_000
 """International yard and pound agreement, 1 July 1959: 1 yd = 0.9144 m, so 1 in = 25.4 mm exactly."""

@@ -17,7 +17,7 @@ Write = Callable[[object], str]
 
 def dovetally(*arguments: str, stdin: str | bytes = b"") -> subprocess.CompletedProcess[bytes]:
     sent = stdin.encode() if isinstance(stdin, str) else stdin
-    command = [sys.executable, "-m", "webapp.cli", *arguments]
+    command = [sys.executable, "-m", "webapp.terminal.cli", *arguments]
     return subprocess.run(command, input=sent, capture_output=True, cwd=ROOT, check=False)
 
 

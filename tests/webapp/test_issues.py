@@ -23,8 +23,8 @@ from domain.spec.catalogue import Section
 from domain.spec.project import Project
 from domain.takeoff.takeoff import Takeoff
 from tests.factories import a_frame, a_project
-from webapp.documents.kinds import DocumentKind, Heading, Paper
-from webapp.documents.label_sheets import LabelChoices
+from webapp.papers.kinds import DocumentKind, Heading, Paper
+from webapp.papers.label_sheets import LabelChoices
 from webapp.store import Store, catalogue, projects, schema
 from webapp.store import issues as stored
 from webapp.store.errors import NotFound, StaleEdit

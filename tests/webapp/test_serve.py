@@ -18,7 +18,7 @@ ROOT = Path(__file__).parents[2]
 
 def start(data: Path, port: int, **environment: str) -> subprocess.Popen[str]:
     return subprocess.Popen(
-        [sys.executable, "-m", "webapp.cli", "serve", "--port", str(port)],
+        [sys.executable, "-m", "webapp.terminal.cli", "serve", "--port", str(port)],
         cwd=ROOT,
         env={**os.environ, "DOVETALLY_DATA": str(data), **environment},
         stdout=subprocess.PIPE,

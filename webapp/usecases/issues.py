@@ -19,10 +19,10 @@ from sqlmodel import Session
 from domain.lengths import Units
 from domain.spec.project import Project
 from domain.takeoff.takeoff import Takeoff
-from webapp.documents.kinds import DocumentKind, Heading, Paper
-from webapp.documents.label_sheets import LabelChoices
-from webapp.documents.render import render
-from webapp.documents.setting import DOCUMENTS, LabelTooSmall, UnprintableText
+from webapp.papers.kinds import DocumentKind, Heading, Paper
+from webapp.papers.label_sheets import LabelChoices
+from webapp.papers.render import render
+from webapp.papers.setting import DOCUMENTS, LabelTooSmall, UnprintableText
 from webapp.store import Store
 from webapp.store import issues as stored
 from webapp.store.engine import now

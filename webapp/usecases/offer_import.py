@@ -13,8 +13,7 @@ from sqlmodel import Session
 from domain.ordering.items import Item
 from domain.problems import BadInput, Problem
 from domain.spec.project import read
-from webapp.forms.offer_file import OfferLine, read_offer_file
-from webapp.money import format_money
+from webapp.pages.stock.offer_file import OfferLine, read_offer_file
 from webapp.store import Store
 from webapp.store.engine import today
 from webapp.store.items import ensure_item, list_items, load_item, set_minimum_stock
@@ -33,6 +32,7 @@ from webapp.store.suppliers import (
     update_offer,
 )
 from webapp.usecases.booking import book_once
+from webapp.wording.money import format_money
 
 
 class ChangeKind(StrEnum):

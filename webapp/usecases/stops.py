@@ -23,7 +23,7 @@ from domain.trials.calibration import (
     changed_since,
     in_force,
 )
-from webapp.documents.kinds import DocumentKind
+from webapp.papers.kinds import DocumentKind
 from webapp.store import Store
 from webapp.store.calibrations import add_calibration, list_calibrations
 from webapp.store.catalogue import list_sections

@@ -18,7 +18,7 @@ from domain.spec.rules import Rules
 from domain.takeoff.build import take_off_assembly
 from domain.takeoff.takeoff import AssemblyTakeoff
 from webapp.drawings.model import Drawing
-from webapp.pages.rendering import environment
+from webapp.site.rendering import environment
 
 DEMO_SHOP = Path(__file__).parents[3] / "shared" / "demo" / "shop.json"
 SVG = "{http://www.w3.org/2000/svg}"

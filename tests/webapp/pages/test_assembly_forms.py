@@ -12,11 +12,11 @@ from domain.lengths import Units
 from domain.spec.assemblies import Assembly
 from domain.spec.project import read
 from tests.factories import a_frame, a_project
-from webapp.forms.assemblies.changing import changed
-from webapp.forms.assemblies.kinds import FORMS
-from webapp.forms.assemblies.reading import read_assembly
-from webapp.forms.assemblies.showing import spec_texts, starting_texts
-from webapp.forms.assemblies.views import Offers, view_form
+from webapp.form.changing import changed
+from webapp.form.reading import read_assembly
+from webapp.form.showing import spec_texts, starting_texts
+from webapp.form.views import Offers, view_form
+from webapp.pages.projects.kinds.all_kinds import FORMS
 from webapp.usecases.demo import demo_projects
 
 FRAME, RAILED, CARCASS = FORMS["mitred_frame"], FORMS["railed_frame"], FORMS["carcass"]

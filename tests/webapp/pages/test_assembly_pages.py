@@ -16,9 +16,9 @@ from domain.lengths import Length
 from tests.client import TestClient
 from tests.factories import a_frame, an_impossible_joint, stored
 from tests.webapp.pages.reading import errors, fields, soup, summary
-from webapp import urls
 from webapp.app import create_app
-from webapp.forms.assemblies.kinds import FORMS
+from webapp.pages.projects.kinds.all_kinds import FORMS
+from webapp.site import urls
 from webapp.store import Store
 from webapp.store.projects import StoredAssembly, load_project
 from webapp.usecases.demo import load_demo

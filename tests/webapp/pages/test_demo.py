@@ -12,7 +12,7 @@ from domain.spec.catalogue import Section
 from domain.spec.rules import Rules
 from domain.takeoff.build import take_off
 from tests.client import TestClient
-from webapp.forms.values import new_token
+from webapp.form.values import new_token
 from webapp.store import Store
 from webapp.store.balances import balances
 from webapp.store.catalogue import create_section, list_plugs, list_sections

@@ -20,7 +20,7 @@ from domain.spec.project import Project
 from domain.spec.rules import Rules
 from tests.client import TestClient
 from tests.webapp.pages.reading import fields, main, soup, summary
-from webapp.json_text import LARGEST_DOCUMENT, parse_json
+from webapp.site.json_text import LARGEST_DOCUMENT, parse_json
 from webapp.store import Store
 from webapp.store.catalogue import list_sections
 from webapp.store.projects import create_project, list_projects, load_project

@@ -19,9 +19,9 @@ from tests.client import TestClient
 from tests.factories import a_frame, an_impossible_joint, stored
 from tests.webapp.drawings.drawing_samples import subpaths, wood
 from tests.webapp.pages.reading import soup
-from webapp import urls
-from webapp.exports.tables import TableName
+from webapp.site import urls
 from webapp.store import Store
+from webapp.tables.project_tables import TableName
 from webapp.usecases.projects import PlannedProject, plan
 
 SVG = "{http://www.w3.org/2000/svg}"

@@ -20,9 +20,9 @@ from domain.spec.catalogue import Section
 from tests.client import TestClient
 from tests.factories import a_frame, a_project, an_impossible_joint
 from tests.webapp.pages.reading import errors, fields, main, soup
-from webapp.documents import labels
-from webapp.documents.kinds import DocumentKind
-from webapp.documents.labels import qr_svg
+from webapp.papers import labels
+from webapp.papers.kinds import DocumentKind
+from webapp.papers.labels import qr_svg
 from webapp.store import Store, catalogue, projects
 from webapp.store.shop import load_shop, update_shop
 

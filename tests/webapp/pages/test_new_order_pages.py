@@ -101,7 +101,7 @@ def test_the_command_line_answers_the_same(client: TestClient, store: Store, tmp
     file = tmp_path / "request.json"
     file.write_bytes(answer.content)
     run = subprocess.run(
-        [sys.executable, "-m", "webapp.cli", "order", str(file), "--json"], cwd=ROOT, capture_output=True
+        [sys.executable, "-m", "webapp.terminal.cli", "order", str(file), "--json"], cwd=ROOT, capture_output=True
     )
     assert run.returncode == 0, run.stderr
     found = json.loads(run.stdout)

@@ -13,11 +13,11 @@ import pytest
 from domain.ordering.items import GLUE, Item
 from domain.problems import BadInput
 from tests.client import TestClient
-from tests.webapp.exports.exports_samples import ATTACKS
 from tests.webapp.pages.reading import fields, main, soup, summary
-from webapp import urls
-from webapp.forms.offer_file import Column
-from webapp.forms.values import new_token
+from tests.webapp.tables.exports_samples import ATTACKS
+from webapp.form.values import new_token
+from webapp.pages.stock.offer_file import Column
+from webapp.site import urls
 from webapp.store import Store
 from webapp.store.items import list_items
 from webapp.store.shop import load_shop, update_shop

@@ -8,8 +8,7 @@ from domain.lengths import Units
 from tests.client import TestClient
 from tests.factories import a_frame, an_impossible_joint, stored
 from tests.webapp.pages.reading import errors, fields, main, soup, summary
-from webapp import urls
-from webapp.pages import kept_pages
+from webapp.site import kept_pages, urls
 from webapp.store import Store
 from webapp.store.projects import load_project, next_mark
 from webapp.store.shop import load_shop, update_shop

@@ -9,8 +9,8 @@ import pytest
 from domain.ordering.items import Item
 from tests.client import TestClient
 from tests.webapp.pages.reading import errors, main, soup
-from webapp import urls
-from webapp.forms.values import new_token
+from webapp.form.values import new_token
+from webapp.site import urls
 from webapp.store import Store
 from webapp.store.balances import Claim, claims_of
 from webapp.store.ledger import receive, reserve

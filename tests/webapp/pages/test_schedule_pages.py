@@ -5,7 +5,7 @@ from __future__ import annotations
 from tests.client import TestClient
 from tests.factories import a_frame, an_impossible_joint, stored
 from tests.webapp.pages.reading import main, soup
-from webapp import urls
+from webapp.site import urls
 from webapp.store import Store
 
 

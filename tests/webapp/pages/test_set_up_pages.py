@@ -12,13 +12,14 @@ from domain.machine.sheet import set_up_sheet
 from tests.client import TestClient
 from tests.factories import a_frame, an_impossible_joint, stored
 from tests.webapp.pages.reading import main, soup
-from webapp import cautions, urls
-from webapp.pages.set_readings import setting
-from webapp.pages.set_up_rows import CHANGES
+from webapp.site import urls
 from webapp.store import Store
 from webapp.store.projects import add_assembly, list_projects
 from webapp.usecases.projects import plan
 from webapp.usecases.set_ups import source_of
+from webapp.wording import cautions
+from webapp.wording.reading import setting
+from webapp.wording.set_up import CHANGES
 
 
 def make(store: Store, *assemblies: dict[str, object], **more: object) -> int:

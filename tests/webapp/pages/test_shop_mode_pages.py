@@ -14,14 +14,15 @@ from domain.spec.assemblies import Assembly
 from tests.client import TestClient
 from tests.factories import a_frame, a_project, an_impossible_joint, stored
 from tests.webapp.pages.reading import main, soup
-from webapp import cautions, urls
-from webapp.pages.shop_rows import DISCONNECT
+from webapp.pages.machine.shop_rows import DISCONNECT
+from webapp.site import urls
 from webapp.store import Store
 from webapp.store.projects import add_assembly, delete_project, project_version, update_assembly
 from webapp.usecases import shop_mode
 from webapp.usecases.projects import plan
 from webapp.usecases.shop_mode import MOST_AT_ONCE
 from webapp.usecases.shop_sheet import undo_of
+from webapp.wording import cautions
 
 AT = "2026-03-02T08:30:00Z"
 

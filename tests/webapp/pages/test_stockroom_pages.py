@@ -11,9 +11,9 @@ from domain.lengths import Units
 from domain.ordering.items import GLUE, Item
 from tests.client import TestClient
 from tests.webapp.pages.reading import errors, main, soup, summary
-from webapp import urls
-from webapp.forms.movement import read_whole
-from webapp.forms.values import new_token
+from webapp.form.values import new_token
+from webapp.pages.stock.movement_form import read_whole
+from webapp.site import urls
 from webapp.store import Store
 from webapp.store.balances import Balance, balances
 from webapp.store.items import create_item

@@ -14,11 +14,10 @@ from tests.client import TestClient
 from tests.factories import a_frame, stored
 from tests.webapp.pages.reading import errors, fields, main, soup, summary
 from tests.webapp.pages.trial_forms import CHECKED, DAY, record, send_calibration, send_start
-from webapp import urls
-from webapp.documents.kinds import DocumentKind
-from webapp.documents.set_ups import set_ups_data
-from webapp.forms.values import new_token
-from webapp.pages.set_readings import setting
+from webapp.form.values import new_token
+from webapp.papers.kinds import DocumentKind
+from webapp.papers.set_ups import set_ups_data
+from webapp.site import urls
 from webapp.store import Store
 from webapp.store.calibrations import list_calibrations
 from webapp.store.projects import list_projects
@@ -26,6 +25,7 @@ from webapp.store.shop import load_shop, update_shop
 from webapp.usecases.projects import plan
 from webapp.usecases.snapshots import look, stand
 from webapp.usecases.stops import corrections, outdated_sheets
+from webapp.wording.reading import setting
 
 pytestmark = pytest.mark.usefixtures("demo_store")
 OAK = a_frame(material="oak", keys={"section": "14"}, stock={"width": 45, "thickness": 24})

@@ -10,8 +10,8 @@ import pytest
 from domain.lengths import Units
 from tests.client import TestClient
 from tests.webapp.pages.reading import errors, fields, main, soup, summary
-from webapp import urls
-from webapp.forms.values import new_token
+from webapp.form.values import new_token
+from webapp.site import urls
 from webapp.store import Store
 from webapp.store.shop import load_shop, update_shop
 from webapp.store.suppliers import list_offers, list_prices, list_suppliers, load_offer, load_supplier

@@ -12,8 +12,8 @@ from domain.lengths import Units
 from tests.client import TestClient
 from tests.webapp.pages.reading import errors, fields, main, soup, summary
 from tests.webapp.pages.trial_forms import DAY, PIECE, STOCK, record, send_start, send_trial
-from webapp import urls
-from webapp.forms.values import new_token
+from webapp.form.values import new_token
+from webapp.site import urls
 from webapp.store import Store
 from webapp.store.catalogue import list_sections
 from webapp.store.engine import today

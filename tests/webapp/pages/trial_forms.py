@@ -7,8 +7,8 @@ from typing import Any
 from httpx import Response
 
 from tests.client import TestClient
-from webapp import urls
-from webapp.forms.values import new_token
+from webapp.form.values import new_token
+from webapp.site import urls
 
 DAY = "2026-01-09"
 PIECE = {

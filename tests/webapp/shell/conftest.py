@@ -13,7 +13,7 @@ from starlette.exceptions import HTTPException
 from domain.problems import BadInput, Problem
 from tests.client import TestClient
 from webapp.app import create_app
-from webapp.incoming import Form, Json, RowId
+from webapp.site.incoming import Form, Json, RowId
 
 PORT = 8123
 OURS = "http://localhost:8123"

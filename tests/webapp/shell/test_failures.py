@@ -9,7 +9,7 @@ from bs4 import BeautifulSoup
 
 from tests.client import TestClient
 from tests.webapp.shell.conftest import FROM_US, Raise
-from webapp.failures import USUAL
+from webapp.site.failures import USUAL
 from webapp.store import errors
 
 HTMX = {"HX-Request": "true", "HX-Request-Type": "partial"}

@@ -12,7 +12,7 @@ from starlette.types import Message
 
 from tests.client import TestClient
 from tests.webapp.shell.conftest import FROM_US, OURS
-from webapp.guards import CONTENT_SECURITY_POLICY, LARGE_BODY, USUAL_BODY, own_hosts
+from webapp.site.guards import CONTENT_SECURITY_POLICY, LARGE_BODY, USUAL_BODY, own_hosts
 
 GOOD_HOSTS = ["localhost:8123", "127.0.0.1:8123", "[::1]:8123", "LOCALHOST:8123", "LocalHost:8123"]
 NAMES = [

@@ -28,7 +28,7 @@ def client(tmp_path: Path) -> Iterator[TestClient]:
 def test_the_first_page_needs_no_planner() -> None:
     """A process that serves the list of projects has loaded neither planner nor forms nor drawings."""
     program = (
-        "import sys, webapp.serve;"
+        "import sys, webapp.terminal.serve;"
         "print(*(name for name in sys.modules if name.startswith(('domain.planning', 'webapp.drawings'))))"
     )
     run = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, check=True)

@@ -9,9 +9,9 @@ from bs4 import BeautifulSoup
 
 from tests.client import TestClient
 from tests.webapp.shell.conftest import OURS
-from webapp import urls
 from webapp.app import create_app
-from webapp.pages.rendering import STATIC, static_url
+from webapp.site import urls
+from webapp.site.rendering import STATIC, static_url
 
 
 def test_home_is_the_list_of_projects(client: TestClient) -> None:

@@ -12,8 +12,8 @@ from starlette.requests import Request
 
 from domain.lengths import Length, Units
 from domain.notes import Note, NoteCode
-from webapp.money import format_money
-from webapp.pages.rendering import TEMPLATES, environment, go_to, render, wants_fragment
+from webapp.site.rendering import TEMPLATES, environment, go_to, render, wants_fragment
+from webapp.wording.money import format_money
 
 ALL = sorted(path.relative_to(TEMPLATES).as_posix() for path in TEMPLATES.rglob("*.html"))
 PAGES = [name for name in ALL if Path(name).name == "page.html"]

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from webapp.settings import NetworkPath, Settings, refuse_network, user_data_folder
+from webapp.site.settings import NetworkPath, Settings, refuse_network, user_data_folder
 
 
 def test_data_and_database_come_from_the_environment(tmp_path: Path) -> None:

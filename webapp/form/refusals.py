@@ -1,0 +1,21 @@
+"""The domain's refusals as sentences at a form's fields."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from domain.lengths import Units
+from domain.problems import BadInput
+from webapp.wording.words import in_units
+
+A_DAY = "needs a day of the calendar, such as 2026-03-31"
+
+
+def field_errors(refusal: BadInput, units: Units, at: Mapping[str, str] | None = None) -> dict[str, str]:
+    """The first sentence for every field; ``at`` has the fields that are called otherwise than in the domain."""
+    found: dict[str, str] = {}
+    for problem in refusal.problems:
+        name = str(problem.path[0])
+        misread = name == "day" and "match" in problem.allowed
+        found.setdefault((at or {}).get(name, name), A_DAY if misread else in_units(problem.allowed, units))
+    return found

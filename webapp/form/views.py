@@ -1,0 +1,179 @@
+"""A form as its template shows it: labels, texts as typed, sentences where something is wrong."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+
+from domain.lengths import Units
+from domain.spec.assemblies import REST
+from webapp.form.fields import (
+    AssemblyForm,
+    Field,
+    Group,
+    ListOf,
+    Node,
+    Offer,
+    Options,
+    Sort,
+    item_numbers,
+    joined,
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Offers:
+    """What the shop's catalogue has to choose from, by name."""
+
+    sections: tuple[str, ...]
+    materials: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class FieldView:
+    """A field to show. ``control`` is length, number, text or choice; ``css`` hides it where it is not meant."""
+
+    name: str
+    label: str
+    control: str
+    value: str
+    error: str | None
+    hint: str | None
+    required: bool
+    whole: bool
+    unit: str | None
+    options: Options
+    suggest: bool
+    css: str
+
+
+@dataclass(frozen=True, slots=True)
+class ItemView:
+    """One item of a list; ``legend`` has its number."""
+
+    name: str
+    legend: str
+    nodes: tuple[FieldView | ListView, ...]
+
+    @property
+    def single(self) -> bool:
+        """True for an item that is one field."""
+        return len(self.nodes) == 1 and isinstance(self.nodes[0], FieldView)
+
+
+@dataclass(frozen=True, slots=True)
+class ListView:
+    """A list that repeats its items."""
+
+    name: str
+    add: str
+    error: str | None
+    items: tuple[ItemView, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class GroupView:
+    """A group of fields; ``switch`` is the name of its tick, ``on`` whether it is set."""
+
+    legend: str
+    hint: str | None
+    nodes: tuple[FieldView | ListView, ...]
+    switch: str | None
+    switch_label: str
+    on: bool
+    error: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class FormView:
+    """The whole form. ``labels`` name each field in full, for the summary of errors."""
+
+    kind: str
+    title: str
+    groups: tuple[GroupView, ...]
+    errors: Mapping[str, str]
+    labels: Mapping[str, str]
+    materials: tuple[str, ...]
+
+
+def view_form(
+    form: AssemblyForm, texts: dict[str, str], errors: Mapping[str, str], units: Units, offers: Offers
+) -> FormView:
+    """The form with these texts and errors."""
+    groups, labels = view_groups(form.groups, texts, errors, units, offers)
+    return FormView(form.kind, form.title, groups, errors, labels, offers.materials)
+
+
+def view_groups(
+    shown: Iterable[Group], texts: dict[str, str], errors: Mapping[str, str], units: Units, offers: Offers
+) -> tuple[tuple[GroupView, ...], Mapping[str, str]]:
+    """Groups of fields with these texts and errors, and each field's label in full."""
+    viewer = _Viewer(texts, errors, units, offers)
+    groups = tuple(
+        GroupView(
+            legend=group.legend,
+            hint=group.hint,
+            nodes=tuple(viewer.nodes(group.nodes, "", group.legend)),
+            switch=group.switch,
+            switch_label=group.switch_label,
+            on=group.switch is not None and group.switch in texts,
+            error=None if group.switch is None else errors.get(group.switch),
+        )
+        for group in shown
+    )
+    return groups, viewer.labels
+
+
+class _Viewer:
+    def __init__(self, texts: dict[str, str], errors: Mapping[str, str], units: Units, offers: Offers) -> None:
+        self._texts = texts
+        self._errors = errors
+        self._units = units
+        self._offers = offers
+        self.labels: dict[str, str] = {"": "The assembly"}
+
+    def nodes(self, nodes: Iterable[Node], prefix: str, around: str) -> Iterator[FieldView | ListView]:
+        for node in nodes:
+            name = joined(prefix, node.name)
+            yield self._list(node, name, around) if isinstance(node, ListOf) else self._field(node, name, around)
+
+    def _list(self, listed: ListOf, name: str, around: str) -> ListView:
+        self.labels[name] = f"{around}: {listed.item}"
+        items = []
+        for place, number in enumerate(item_numbers(self._texts, name), start=1):
+            item, legend = joined(name, str(number)), f"{listed.item} {place}"
+            self.labels[item] = legend
+            items.append(ItemView(item, legend, tuple(self.nodes(listed.nodes, item, legend))))
+        return ListView(name, listed.add, self._errors.get(name), tuple(items))
+
+    def _field(self, field: Field, name: str, around: str) -> FieldView:
+        label = field.label if field.label else around
+        self.labels[name] = f"{around}: {label}" if field.label else label
+        value = self._texts.get(name, "")
+        length = field.sort in {Sort.LENGTH, Sort.OPENING}
+        number = field.sort in {Sort.WHOLE, Sort.NUMBER}
+        options = self._options(field, value)
+        return FieldView(
+            name=name,
+            label=label,
+            control="choice" if options else "length" if length else "number" if number else "text",
+            value=value,
+            error=self._errors.get(name),
+            hint=field.hint,
+            required=field.required,
+            whole=field.sort is Sort.WHOLE,
+            unit=self._units.value if length and value.strip().casefold() != REST else field.unit,
+            options=options,
+            suggest=field.offer is Offer.MATERIALS,
+            css=field.when.css if field.when else "",
+        )
+
+    def _options(self, field: Field, value: str) -> Options:
+        options = field.options
+        if field.offer is Offer.SECTIONS:
+            options += tuple((name, name) for name in self._offers.sections)
+        # a section that left the catalogue stays chosen until somebody chooses another
+        known = {option for option, _ in options}
+        return (
+            (*options, (value, f"{value} (not in the catalogue)")) if options and value not in known else options
+        )

@@ -1,1 +1,0 @@
-"""Forms: what people type, read into the domain's values and shown again just as typed."""

@@ -1,0 +1,1 @@
+"""The catalogue: key sections and plugs."""

@@ -1,0 +1,76 @@
+"""The catalogue: all key sections and plugs on one page."""
+
+from __future__ import annotations
+
+from fastapi import APIRouter, Request
+from fastapi.responses import HTMLResponse, Response
+
+from domain.lengths import Units
+from domain.problems import BadInput, Problem
+from webapp.drawings.key_section import draw_key_section
+from webapp.drawings.model import Drawing
+from webapp.form.values import new_token, sent_version
+from webapp.site import urls
+from webapp.site.incoming import Form, RowId
+from webapp.site.rendering import go_to, render
+from webapp.store import Store
+from webapp.store.rows import Step
+from webapp.usecases.catalogue import load_catalogue, move_section, remove_section
+from webapp.usecases.demo import demo_catalogue
+
+router = APIRouter(include_in_schema=False)
+
+EXAMPLE = "14"
+
+
+@router.get("/catalogue")
+def show(request: Request) -> HTMLResponse:
+    """Every section with its drawing, cutters, lengths and prices; every plug."""
+    store: Store = request.app.state.store
+    with store.reading() as session:
+        catalogue = load_catalogue(session)
+    drawings = {
+        stored.id: draw_key_section(
+            stored.section,
+            index=index,
+            tip=stored.section.tip_diameter,
+            units=catalogue.shop.units,
+            dimensions=False,
+        )
+        for index, stored in enumerate(catalogue.sections)
+    }
+    return render(
+        request,
+        "catalogue/page.html",
+        units=catalogue.shop.units,
+        catalogue=catalogue,
+        drawings=drawings,
+        example=None if catalogue.sections else _example(catalogue.shop.units),
+        new_token=new_token,
+    )
+
+
+@router.post("/catalogue/sections/{section_id}/move")
+def move(request: Request, section_id: RowId, form: Form) -> Response:
+    """Move a section up or down in the shop's order."""
+    if form.text("step") not in set(Step):
+        raise BadInput([Problem(("step",), form.text("step"), 'must be "up" or "down"')])
+    store: Store = request.app.state.store
+    with store.writing() as session:
+        move_section(session, form.text("token"), section_id, Step(form.text("step")))
+    return go_to(request, f"{urls.catalogue()}#section-{section_id}")
+
+
+@router.post("/catalogue/sections/{section_id}/delete")
+def delete(request: Request, section_id: RowId, form: Form) -> Response:
+    """Delete a section, if it is still as its page showed it."""
+    store: Store = request.app.state.store
+    with store.writing() as session:
+        remove_section(session, form.text("token"), section_id, sent_version(form.text("version")))
+    return go_to(request, urls.catalogue())
+
+
+def _example(units: Units) -> Drawing:
+    """What the empty page shows beside the words: one of the demo's keys."""
+    section = next(section for section in demo_catalogue() if section.name == EXAMPLE)
+    return draw_key_section(section, tip=section.tip_diameter, units=units)

@@ -1,0 +1,1 @@
+"""At the machine: set-ups, the tablet, time as ticked."""

@@ -1,0 +1,126 @@
+"""The set-up sheet: a project's slots in the order that takes the least changing; several projects together."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Annotated, Any
+
+from fastapi import APIRouter, Query, Request
+from fastapi.responses import HTMLResponse
+
+from domain.lengths import Units
+from domain.machine.work_time import WorkTime
+from webapp.pages.machine.set_up_beside import BesideSetUp, Shop, beside_sheet
+from webapp.site.incoming import RowId
+from webapp.site.kept_pages import kept_page
+from webapp.site.rendering import render
+from webapp.store import Store
+from webapp.store.shop import load_shop
+from webapp.store.trials import book_edition
+from webapp.usecases.projects import PlannedProject
+from webapp.usecases.set_ups import AtTheMachine, at_the_machine, choosable, choose, source_of
+from webapp.usecases.stops import corrections
+from webapp.usecases.trials import beside
+from webapp.wording import cautions
+from webapp.wording.set_up import HANDS, minutes_text, sheet_view
+
+router = APIRouter(include_in_schema=False)
+
+MOST_TOGETHER = 50
+"""More projects than these go to no machine on one day."""
+Number = Annotated[int, Query(ge=1, le=2**53)]
+
+
+@dataclass(frozen=True, slots=True)
+class TimeRow:
+    """Minutes of a project by itself."""
+
+    id: int
+    name: str
+    set_up: str
+    milling: str
+    driving: str
+    total: str
+
+
+@dataclass(frozen=True, slots=True)
+class Clash:
+    """Assemblies of a project whose sizes clash, by their marks: they are not on the sheet."""
+
+    id: int
+    name: str
+    marks: tuple[str, ...]
+
+
+@router.get("/projects/{project_id}/set-ups")
+def show(request: Request, project_id: RowId) -> HTMLResponse:
+    """The set-up sheet of one project."""
+    with request.app.state.store.reading() as session:
+        also = book_edition(session)
+    return kept_page(request, project_id, lambda project: _show(request, project), also)
+
+
+@router.get("/set-ups")
+def show_together(
+    request: Request, project: Annotated[list[Number] | None, Query(max_length=MOST_TOGETHER)] = None
+) -> HTMLResponse:
+    """The set-up sheet of the projects chosen, and the form that chooses them."""
+    store, numbers = request.app.state.store, tuple(dict.fromkeys(project or ()))
+    projects, change_minutes = choose(store, numbers)
+    found = at_the_machine([source_of(each) for each in projects], change_minutes)
+    return _page(request, projects, found, offered=choosable(store), chosen=numbers)
+
+
+def _show(request: Request, project: PlannedProject) -> HTMLResponse:
+    return _page(request, (project,), at_the_machine([source_of(project)], project.rules.change_minutes))
+
+
+def _page(request: Request, projects: Sequence[PlannedProject], found: AtTheMachine, **more: Any) -> HTMLResponse:
+    units = projects[0].head.units if projects else Units.MM
+    together = "offered" in more
+    store: Store = request.app.state.store
+    return render(
+        request,
+        "set_ups/together.html" if together else "set_ups/page.html",
+        units=units,
+        heads=[project.head for project in projects],
+        sheet=sheet_view(found.sheet, [timed.source for timed in found.projects], units, corrections(store)),
+        beside=_beside(store, projects, found, units),
+        slots=sum(line.milling.passes for line in found.sheet.lines),
+        times=[_time(project, timed.time) for project, timed in zip(projects, found.projects, strict=True)],
+        saved=_saved(found),
+        clashes=[clash for clash in map(_clash, projects) if clash.marks],
+        hands=HANDS,
+        cautions=cautions,
+        **more,
+    )
+
+
+def _beside(
+    store: Store, projects: Sequence[PlannedProject], found: AtTheMachine, units: Units
+) -> dict[int, BesideSetUp]:
+    """What the shop's book has to say beside each set-up, by its number."""
+    with store.reading() as session:
+        typed = load_shop(session).units
+    keys = [timed.source.key for timed in found.projects]
+    by_key = dict(zip(keys, projects, strict=True))
+    return beside_sheet(
+        found.sheet, Shop(by_key, {key: beside(store, project) for key, project in by_key.items()}, typed), units
+    )
+
+
+def _saved(found: AtTheMachine) -> str:
+    """Minutes of changing that are saved by going to the machine together; "" where there are none."""
+    saved = sum(timed.time.set_up for timed in found.projects) - found.sheet.minutes
+    return minutes_text(saved) if saved > 0 else ""
+
+
+def _time(project: PlannedProject, time: WorkTime) -> TimeRow:
+    minutes = (time.set_up, time.milling, time.driving, time.total)
+    return TimeRow(project.head.id, project.head.name, *map(minutes_text, minutes))
+
+
+def _clash(project: PlannedProject) -> Clash:
+    marks = tuple(each.stored.spec.mark for each in project.assemblies if each.takeoff is None)
+    return Clash(project.head.id, project.head.name, marks)

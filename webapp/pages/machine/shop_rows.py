@@ -1,0 +1,143 @@
+"""The set-ups of shop mode as they are read at the machine: large figures, and rows to tick off."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from uuid import uuid4
+
+from domain.lengths import Units
+from domain.machine.changing import Change
+from domain.machine.hands import Hand
+from domain.machine.set_ups import Piece, Source
+from domain.machine.sheet import Line, Sheet
+from domain.machine.ticking import Tickable
+from domain.trials.calibration import Corrections
+from webapp.usecases.shop_sheet import ShopSheet
+from webapp.wording import cautions
+from webapp.wording.set_up import PLACES, PieceRow, SetUpBlock, sheet_view
+
+AT_THE_COLLET = frozenset({Change.CUTTER, Change.PROJECTION})
+DISCONNECT = cautions.DISCONNECT.loud
+NOTHING_LOOSE = cautions.NOTHING_LOOSE.loud + cautions.NOTHING_LOOSE.rest
+"""One line beside the readings; the page of cautions has the rest."""
+HANDS = {Hand.LEFT: "left-hand", Hand.RIGHT: "right-hand"}
+LETTERS = {Hand.LEFT: "L", Hand.RIGHT: "R"}
+
+
+@dataclass(frozen=True, slots=True)
+class TickRow:
+    """A row to tick off. ``name`` with ``hand`` tells it from the others; ``how`` says how the piece lies.
+
+    ``uuid`` is for the tick of a page without script; ``last`` is the tick that would be taken back, or "".
+    """
+
+    keys: tuple[str, ...]
+    name: str
+    hand: str
+    letter: str
+    how: str
+    quantity: int
+    done: int
+    uuid: str
+    last: str
+
+    @property
+    def rest(self) -> int:
+        """How many are left to do."""
+        return self.quantity - self.done
+
+    @property
+    def said(self) -> str:
+        """The row in a few words, for a button that is heard without the rest of it."""
+        return f"{self.name}, {self.hand}" if self.hand else self.name
+
+
+@dataclass(frozen=True, slots=True)
+class ShopBlock:
+    """A set-up at the machine. ``last`` is the row that was ticked last, with ``last_uuid``."""
+
+    key: str
+    block: SetUpBlock
+    rows: tuple[TickRow, ...]
+    finished: bool
+    last: TickRow | None
+    last_uuid: str
+    caution: str
+
+    @property
+    def done(self) -> int:
+        """Rows' pieces that are ticked off, tests counted."""
+        return sum(row.done for row in self.rows)
+
+    @property
+    def quantity(self) -> int:
+        """Pieces to tick off, tests counted."""
+        return sum(row.quantity for row in self.rows)
+
+
+@dataclass(frozen=True, slots=True)
+class ShopView:
+    """Every set-up in the order of the sheet; ``first`` is the number of the one to go on with."""
+
+    blocks: tuple[ShopBlock, ...]
+    unmade: tuple[str, ...]
+
+    @property
+    def first(self) -> int:
+        """The first set-up that is not finished; 0 where all are."""
+        return next((each.block.number for each in self.blocks if not each.finished), 0)
+
+    @property
+    def done(self) -> int:
+        """Everything ticked off."""
+        return sum(each.done for each in self.blocks)
+
+    @property
+    def quantity(self) -> int:
+        """Everything to tick off."""
+        return sum(each.quantity for each in self.blocks)
+
+
+def shop_view(
+    sheet: Sheet, sources: Sequence[Source], state: ShopSheet, units: Units, corrections: Corrections
+) -> ShopView:
+    """The sheet with what is ticked off of it; scales that are out are set by ``corrections``."""
+    read = sheet_view(sheet, sources, units, corrections)
+    blocks = tuple(
+        _block(line, block, state, read.several) for line, block in zip(sheet.lines, read.blocks, strict=True)
+    )
+    return ShopView(blocks, read.unmade)
+
+
+def _block(line: Line, block: SetUpBlock, state: ShopSheet, several: bool) -> ShopBlock:
+    key = line.milling.key
+    rows = tuple(_rows(state.rows[key], block, state, several))
+    last = state.last_of(key, (name for row in rows for name in row.keys))
+    return ShopBlock(
+        key=key,
+        block=block,
+        rows=rows,
+        finished=state.finished(key),
+        last=next((row for row in rows if last and last.piece in row.keys), None),
+        last_uuid=last.uuid if last else "",
+        caution=DISCONNECT if AT_THE_COLLET & set(line.changes) else NOTHING_LOOSE,
+    )
+
+
+def _rows(work: Sequence[Tickable], block: SetUpBlock, state: ShopSheet, several: bool) -> Iterator[TickRow]:
+    read = {(row.member, row.joint, row.place, row.project): row for row in block.pieces}
+    for row in work:
+        last = state.last_of(row.set_up, row.keys)
+        piece, numbers = row.piece, (row.quantity, row.done(state.sums))
+        if piece is None:
+            words = ("Test piece first", "", "", "A left and a right, from the same stock, and a key driven")
+        else:
+            shown = read[piece.member.mark, piece.joint, PLACES[piece.place], piece.project if several else ""]
+            words = (shown.member, HANDS[piece.hand], LETTERS[piece.hand], _how(piece, shown))
+        yield TickRow(row.keys, *words, *numbers, uuid=str(uuid4()), last=last.uuid if last else "")
+
+
+def _how(piece: Piece, shown: PieceRow) -> str:
+    parts = [shown.name, f"{shown.place} at {piece.joint}", f"{shown.at_fence} at the fence", f"{shown.down} down"]
+    return ", ".join([*parts, shown.project] if shown.project else parts)

@@ -1,0 +1,1 @@
+"""Orders and what a project costs."""

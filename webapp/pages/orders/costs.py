@@ -1,0 +1,132 @@
+"""What a project's consumables cost: by assembly, repeated today, bought in whole packs."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import ROUND_HALF_EVEN, Decimal
+from fractions import Fraction
+
+from fastapi import APIRouter, Request
+from fastapi.responses import HTMLResponse
+
+from domain.ordering.costs import CostLine, UnitPrice
+from webapp.site.incoming import RowId
+from webapp.site.rendering import render
+from webapp.usecases.costs import ProjectCosts, Repeat, project_costs
+from webapp.wording.money import format_money, minor_places
+
+router = APIRouter(include_in_schema=False)
+
+FINER = 2
+"""Decimals that the price of one piece has beyond the currency's own."""
+
+
+@dataclass(frozen=True, slots=True)
+class LineRow:
+    """An item of a part; ``each`` and ``cost`` are "" where no price is known."""
+
+    item: str
+    quantity: str
+    each: str
+    source: str
+    cost: str
+
+
+@dataclass(frozen=True, slots=True)
+class PartRow:
+    """A part with its lines."""
+
+    name: str
+    cost: str
+    lines: tuple[LineRow, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ChangeRow:
+    """An item's price of one, then and today."""
+
+    item: str
+    quantity: str
+    then: str
+    now: str
+    direction: str
+
+
+@router.get("/projects/{project_id}/costs")
+def show(request: Request, project_id: RowId) -> HTMLResponse:
+    """The costs page."""
+    found = project_costs(request.app.state.store, project_id)
+    return render(
+        request,
+        "costs/page.html",
+        head=found.project.head,
+        day=found.day,
+        currency=found.currency,
+        total=found.costs.total,
+        parts=[
+            PartRow(
+                part.name,
+                format_money(part.cost, found.currency),
+                tuple(_line(line, found) for line in part.lines),
+            )
+            for part in found.costs.parts
+            if part.lines
+        ],
+        unpriced=found.costs.unpriced,
+        of_one=any(line.price and not line.price.pack for part in found.costs.parts for line in part.lines),
+        clashes=[each.stored.spec.mark for each in found.project.assemblies if each.takeoff is None],
+        repeat=found.repeat,
+        changes=_changes(found.repeat, found) if found.repeat else (),
+        packs=found.whole_packs,
+        units_of=found.units,
+    )
+
+
+def _line(line: CostLine, costs: ProjectCosts) -> LineRow:
+    quantity = _quantity(line.quantity, costs.units[line.item])
+    if line.price is None:
+        return LineRow(line.item, quantity, "", "", "")
+    pack = line.price.pack
+    unit = costs.units[line.item]
+    source = "catalogue, price of one"
+    if pack is not None:
+        source = f"{pack.supplier}, {format_money(pack.price, costs.currency)} for {pack.size} {unit}"
+    return LineRow(
+        line.item, quantity, _each(line.price, costs.currency), source, format_money(line.cost, costs.currency)
+    )
+
+
+def _changes(repeat: Repeat, costs: ProjectCosts) -> tuple[ChangeRow, ...]:
+    return tuple(
+        ChangeRow(
+            change.item,
+            _quantity(change.quantity, costs.units[change.item]),
+            _each(change.then, costs.currency),
+            _each(change.now, costs.currency),
+            _direction(change.then, change.now),
+        )
+        for change in repeat.changes
+    )
+
+
+def _direction(then: UnitPrice, now: UnitPrice) -> str:
+    if then.each == now.each:
+        return "same"
+    return "dearer" if now.each > then.each else "cheaper"
+
+
+def _quantity(quantity: Fraction, unit: str) -> str:
+    """Pieces whole, grams to a tenth."""
+    number = str(quantity) if quantity.denominator == 1 else f"{float(quantity):.1f}"
+    return f"{number}\xa0{unit}"
+
+
+def _each(price: UnitPrice, currency: str) -> str:
+    """The price of one, finer than money is paid.
+
+    >>> _each(UnitPrice(Fraction(1290, 100)), "EUR")
+    '0.1290'
+    """
+    places = minor_places(currency)
+    exact = Decimal(price.each.numerator) / Decimal(price.each.denominator)
+    return str(exact.scaleb(-places).quantize(Decimal(1).scaleb(-places - FINER), ROUND_HALF_EVEN))

@@ -1,0 +1,136 @@
+"""A new order: projects chosen, the plan live beside them, and its placing; an earlier order once more."""
+
+from __future__ import annotations
+
+from typing import Annotated, Any
+
+from fastapi import APIRouter, Query, Request
+from fastapi.responses import HTMLResponse, JSONResponse, Response
+
+from domain.problems import BadInput, Problem
+from webapp.form.values import new_token, sent_version
+from webapp.pages.orders.order_rows import supplier_rows, why_rows
+from webapp.site import urls
+from webapp.site.incoming import Form, RowId
+from webapp.site.rendering import go_to, render
+from webapp.store import Store
+from webapp.store.errors import PlanMoved
+from webapp.usecases.ordering import OrderPlan, edition_text, order_plan, what_changed
+from webapp.usecases.other_ways import other_ways
+from webapp.usecases.placed_orders import place, placed_before
+from webapp.usecases.repeating import Repeated, repeated
+
+router = APIRouter(include_in_schema=False)
+
+MOST_PROJECTS = 200
+Chosen = Annotated[list[Annotated[int, Query(ge=1, le=2**53)]], Query(alias="project", max_length=MOST_PROJECTS)]
+
+
+@router.get("/orders/new")
+def show(request: Request, chosen: Chosen = []) -> HTMLResponse:  # noqa: B006
+    """Choose projects, and see what to buy."""
+    return _page(request, order_plan(request.app.state.store, chosen))
+
+
+@router.get("/orders/new/request.json")
+def show_request(request: Request, chosen: Chosen = []) -> JSONResponse:  # noqa: B006
+    """What the plan is worked out from, as `dovetally order` reads it."""
+    plan = order_plan(request.app.state.store, chosen)
+    headers = {"Content-Disposition": 'attachment; filename="order-request.json"'}
+    return JSONResponse(plan.request.model_dump(mode="json", exclude_none=True), headers=headers)
+
+
+@router.get("/orders/new/instead")
+def show_instead(request: Request, chosen: Chosen = []) -> HTMLResponse:  # noqa: B006
+    """What the order would come to in other ways."""
+    store: Store = request.app.state.store
+    plan = order_plan(store, chosen)
+    ways, currency = other_ways(store, plan), plan.market.currency
+    return render(
+        request,
+        "orders/instead.html",
+        fragment="orders/_instead.html",
+        plan=plan,
+        ways=ways,
+        currency=currency,
+    )
+
+
+@router.post("/orders")
+def place_plan(request: Request, sent: Form) -> Response:
+    """Place the plan exactly as it was shown: an order for each supplier; or show what stands now."""
+    store: Store = request.app.state.store
+    token = sent.text("token")
+    placed = placed_before(store, token)
+    if placed is None:
+        plan = order_plan(store, [sent_version(text) for text in sent.texts("project")])
+        if not plan.drafts:
+            return _page(request, plan, moved=_moved(sent.text("seen"), plan), status=422)
+        if plan.fingerprint != sent.text("plan"):
+            return _page(request, plan, moved=_moved(sent.text("seen"), plan), status=409)
+        try:
+            placed = place(store, token, plan.edition, plan.drafts)
+        except PlanMoved:
+            plan = order_plan(store, plan.chosen)
+            return _page(request, plan, moved=_moved(sent.text("seen"), plan), status=409)
+    return go_to(request, urls.order(placed[0]) if len(placed) == 1 else urls.orders())
+
+
+@router.get("/orders/{number}/repeat")
+def show_repeat(request: Request, number: RowId) -> HTMLResponse:
+    """An earlier order at today's prices."""
+    return _repeat_page(request, repeated(request.app.state.store, number))
+
+
+@router.post("/orders/{number}/repeat")
+def place_repeat(request: Request, number: RowId, sent: Form) -> Response:
+    """Place it again, exactly as it was shown."""
+    store: Store = request.app.state.store
+    token = sent.text("token")
+    placed = placed_before(store, token)
+    if placed is None:
+        again = repeated(store, number)
+        if again.draft is None:
+            return _repeat_page(request, again, status=422)
+        if again.fingerprint != sent.text("plan"):
+            return _repeat_page(request, again, moved=True, status=409)
+        try:
+            placed = place(store, token, again.edition, [again.draft])
+        except PlanMoved:
+            return _repeat_page(request, repeated(store, number), moved=True, status=409)
+    return go_to(request, urls.order(placed[0]))
+
+
+def _moved(seen: str, plan: OrderPlan) -> str:
+    changed = what_changed(seen, plan.edition)
+    if not changed:
+        return "another day has begun, or the form was not this page's own"
+    return " and ".join((", ".join(changed[:-1]), changed[-1]) if len(changed) > 1 else changed) + " changed"
+
+
+def _page(request: Request, plan: OrderPlan, *, moved: str = "", status: int = 200) -> HTMLResponse:
+    context: dict[str, Any] = {
+        "plan": plan,
+        "currency": plan.market.currency,
+        "suppliers": supplier_rows(plan),
+        "why": why_rows(plan),
+        "seen": edition_text(plan.edition),
+        "token": new_token(),
+        "ahead": [number for number, each in plan.projects.items() if each.stage.value == "going_ahead"],
+        "moved": moved,
+    }
+    return render(request, "orders/new.html", fragment="orders/_plan.html", status=status, **context)
+
+
+def _repeat_page(request: Request, again: Repeated, *, moved: bool = False, status: int = 200) -> HTMLResponse:
+    if again.draft is None and status == 422 and not again.lines:
+        raise BadInput([Problem(("order",), again.order.number, "has no line that can still be bought")])
+    return render(
+        request,
+        "orders/repeat.html",
+        status=status,
+        again=again,
+        order=again.order,
+        moved=moved,
+        token=new_token(),
+    )

@@ -1,0 +1,131 @@
+"""Orders that were placed: listed, received, cancelled, handed on as paper and tables."""
+
+from __future__ import annotations
+
+from fastapi import APIRouter, Request
+from fastapi.responses import HTMLResponse, Response
+
+from domain.problems import BadInput, Problem
+from webapp.form.values import new_token
+from webapp.pages.orders.receiving_form import Received, field_of, read_received, still_to_come
+from webapp.pages.projects.exports import MEDIA_TYPES, TableFile, download, written
+from webapp.papers.kinds import Paper
+from webapp.papers.order import render_order
+from webapp.papers.setting import UnprintableText
+from webapp.site import urls
+from webapp.site.failures import Words, failure
+from webapp.site.incoming import Form, RowId
+from webapp.site.rendering import go_to, render
+from webapp.store import Store
+from webapp.store.errors import AlreadyEnded, NotFound, OverReceived
+from webapp.tables.order_tables import order_table
+from webapp.usecases.order_book import booked_before, order_book, order_sheet
+from webapp.usecases.placed_orders import cancel
+from webapp.usecases.stockroom import receive_order
+
+router = APIRouter(include_in_schema=False)
+
+PAPERS = {paper.label: paper for paper in Paper}
+NOTE = "note"
+
+
+@router.get("/orders")
+def show_all(request: Request) -> HTMLResponse:
+    """Every order, late ones first."""
+    day, orders = order_book(request.app.state.store)
+    return render(request, "orders/list.html", day=day, orders=orders)
+
+
+@router.get("/orders/{number}")
+def show(request: Request, number: RowId) -> HTMLResponse:
+    """One order, and the form that books in what came."""
+    return _page(request, number)
+
+
+@router.post("/orders/{number}/receive")
+def receive(request: Request, number: RowId, sent: Form) -> Response:
+    """Book in what came, whole packs a line; or everything still to come in one step."""
+    store: Store = request.app.state.store
+    order = order_sheet(store, number).order
+    if booked_before(store, sent.text("token")):
+        return go_to(request, urls.order(number))
+    received = read_received(order, sent.values())
+    if sent.text("all"):
+        received = Received(sent.values(), still_to_come(order))
+    try:
+        if not still_to_come(order):
+            raise AlreadyEnded(number, order.status.value)
+        if received.errors:
+            return _page(request, number, received=received, status=422)
+        receive_order(store, sent.text("token"), number, received.packs, sent.text(NOTE))
+    except (OverReceived, AlreadyEnded) as refusal:
+        return _page(request, number, received=received, moved=str(refusal), status=409)
+    return go_to(request, urls.order(number))
+
+
+@router.get("/orders/{number}/cancel")
+def ask_cancel(request: Request, number: RowId) -> Response:
+    """Ask before what has not come is given up."""
+    sheet = order_sheet(request.app.state.store, number)
+    if not still_to_come(sheet.order):
+        return go_to(request, urls.order(number))
+    return render(request, "orders/cancel.html", order=sheet.order, token=new_token())
+
+
+@router.post("/orders/{number}/cancel")
+def cancel_rest(request: Request, number: RowId, sent: Form) -> Response:
+    """Cancel what has not come."""
+    cancel(request.app.state.store, sent.text("token"), number)
+    return go_to(request, urls.order(number))
+
+
+@router.get("/orders/{number}/print")
+def paper(request: Request, number: RowId, paper: str = Paper.A4.label) -> Response:
+    """The order as PDF."""
+    if paper not in PAPERS:
+        raise BadInput([Problem(("paper",), paper, "must be " + " or ".join(PAPERS))])
+    sheet = order_sheet(request.app.state.store, number)
+    try:
+        body = render_order(sheet.order, sheet.shop, PAPERS[paper])
+    except UnprintableText as refusal:
+        return failure(request, 422, Words("It cannot be printed yet", f"{refusal.text}: {refusal.remedy}."))
+    name = f"order-{number}-{paper.lower()}.pdf"
+    return Response(
+        body, media_type="application/pdf", headers={"Content-Disposition": f'inline; filename="{name}"'}
+    )
+
+
+@router.get("/orders/{number}/table.{ending}")
+def show_table(request: Request, number: RowId, ending: str) -> Response:
+    """The order as a spreadsheet or as CSV."""
+    if ending not in list(TableFile):
+        raise NotFound("table", ending)
+    kind = TableFile(ending)
+    order = order_sheet(request.app.state.store, number).order
+    return download(written(order_table(order), kind), MEDIA_TYPES[kind], f"order-{number}.{kind}")
+
+
+def _page(
+    request: Request, number: int, *, received: Received | None = None, moved: str = "", status: int = 200
+) -> HTMLResponse:
+    sheet = order_sheet(request.app.state.store, number)
+    open_lines = still_to_come(sheet.order)
+    expected = {field_of(position): str(packs) for position, packs in open_lines.items()}
+    errors = received.errors if received else {}
+    return render(
+        request,
+        "orders/page.html",
+        status=status,
+        order=sheet.order,
+        day=sheet.day,
+        late=sheet.order.late(sheet.day),
+        projects=[(each, name, each in sheet.projects) for each, name in sheet.order.projects.items()],
+        open_lines=open_lines,
+        texts=expected | (dict(received.texts) if received else {}),
+        field_of=field_of,
+        errors=errors,
+        labels={field_of(line.position): f"Line {line.position}, {line.item.name}" for line in sheet.order.lines},
+        moved=moved,
+        papers=list(PAPERS),
+        token=new_token(),
+    )

@@ -1,0 +1,1 @@
+"""Projects with their assemblies, schedule and keys."""

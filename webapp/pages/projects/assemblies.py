@@ -1,0 +1,314 @@
+"""One assembly: its form and, beside it, what it comes to. Adding, editing, copying, moving, deleting."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from typing import Any
+
+from fastapi import APIRouter, HTTPException, Request, Response
+from fastapi.responses import HTMLResponse
+
+from domain.lengths import Units
+from domain.problems import BadInput, Problem
+from domain.spec.assemblies import Assembly
+from domain.takeoff.build import count_assemblies
+from domain.takeoff.takeoff import AssemblyTakeoff
+from webapp.drawings.assembly import draw_assembly
+from webapp.drawings.model import Drawing
+from webapp.form.changing import changed
+from webapp.form.fields import AssemblyForm
+from webapp.form.reading import Reading, read_assembly
+from webapp.form.showing import spec_texts, starting_texts
+from webapp.form.values import new_token, sent_version
+from webapp.form.views import Offers, view_form
+from webapp.pages.projects.joint_rows import JointRow, joint_rows
+from webapp.pages.projects.kinds.all_kinds import FORMS
+from webapp.site import urls
+from webapp.site.incoming import Form, RowId, SentForm
+from webapp.site.kept_pages import kept_preview
+from webapp.site.rendering import go_to, render
+from webapp.store.errors import MarkTaken, StaleEdit
+from webapp.store.projects import StoredAssembly
+from webapp.store.rows import Step
+from webapp.usecases import projects
+from webapp.usecases.projects import Bench
+from webapp.usecases.takeoffs import assembly_takeoff
+from webapp.wording.words import in_units, keys_text, notes_text
+
+router = APIRouter(include_in_schema=False)
+
+_NOT_SPEC = frozenset({"token", "version", "change"})
+
+
+@dataclass(frozen=True, slots=True)
+class Preview:
+    """What the form comes to: a drawing and joints, or how many places need another look.
+
+    ``errors`` has their sentences by field, ``keys`` the keys used, in words.
+    """
+
+    drawing: Drawing | None
+    joints: tuple[JointRow, ...]
+    keys: tuple[str, ...]
+    notes: tuple[str, ...]
+    errors: Mapping[str, str]
+
+
+@dataclass(frozen=True, slots=True)
+class Difference:
+    """A field that says something else in the saved assembly than in the form."""
+
+    label: str
+    saved: str
+
+
+@dataclass(frozen=True, slots=True)
+class Editor:
+    """A form that is open: for a new assembly (``stored`` None) or an old one."""
+
+    bench: Bench
+    form: AssemblyForm
+    texts: dict[str, str]
+    stored: StoredAssembly | None
+    carried: str
+    """The token of a new assembly's form, or the version that an old one's edit carries."""
+
+    @property
+    def units(self) -> Units:
+        """Units of plain numbers."""
+        return self.bench.head.units
+
+    @property
+    def action(self) -> str:
+        """Where the form is sent."""
+        if self.stored is None:
+            return urls.new_assembly(self.bench.head.id, self.form.kind)
+        return urls.assembly(self.bench.head.id, self.stored.id)
+
+
+@dataclass(frozen=True, slots=True)
+class Attempt:
+    """A form read and planned: a spec and its takeoff, or what is wrong."""
+
+    spec: Assembly | None
+    takeoff: AssemblyTakeoff | None
+    reading: Reading[Assembly]
+    clashes: tuple[Problem, ...] = ()
+
+    def errors(self, units: Units) -> dict[str, str]:
+        """Sentences by field."""
+        return {name: in_units(words, units) for name, words in self.reading.errors(self.clashes).items()}
+
+
+def attempt(form: AssemblyForm, texts: dict[str, str], bench: Bench) -> Attempt:
+    """Read the form and plan what it says."""
+    reading = read_assembly(form, texts, bench.head.units)
+    if reading.spec is None:
+        return Attempt(None, None, reading)
+    try:
+        return Attempt(reading.spec, assembly_takeoff(reading.spec, bench.means), reading)
+    except BadInput as clash:
+        return Attempt(None, None, reading, clash.problems)
+
+
+def preview_of(tried: Attempt, bench: Bench) -> Preview:
+    """What an attempt comes to, to be shown."""
+    units = bench.head.units
+    if tried.takeoff is None:
+        return Preview(None, (), (), (), tried.errors(units))
+    totals = count_assemblies([tried.takeoff], bench.means.rules)
+    return Preview(
+        draw_assembly(tried.takeoff.expansion, units),
+        joint_rows(tried.takeoff, units),
+        keys_text(totals.keys),
+        notes_text(tried.takeoff.expansion.notes, units),
+        {},
+    )
+
+
+@router.get("/projects/{project_id}/assemblies/new/{kind}")
+def new(request: Request, project_id: RowId, kind: str) -> Response:
+    """The form of a new assembly, with sizes to start from."""
+    form, bench = _form(kind), _bench(request, project_id)
+    mark = projects.next_mark(request.app.state.store, project_id)
+    texts = starting_texts(form, bench.head.units, mark)
+    return _show(request, Editor(bench, form, texts, None, new_token()))
+
+
+@router.post("/projects/{project_id}/assemblies/new/{kind}")
+def create(request: Request, project_id: RowId, kind: str, sent: Form) -> Response:
+    """Add the assembly, or show the form again as it was typed."""
+    editor = Editor(_bench(request, project_id), _form(kind), _texts(sent), None, sent.text("token"))
+    return _save(request, editor, sent)
+
+
+@router.post("/projects/{project_id}/assemblies/new/{kind}/preview")
+def preview_new(request: Request, project_id: RowId, kind: str, sent: Form) -> Response:
+    """What the form of a new assembly comes to."""
+    return _preview(request, _bench(request, project_id), _form(kind), sent)
+
+
+@router.get("/projects/{project_id}/assemblies/{assembly_id}")
+def edit(request: Request, project_id: RowId, assembly_id: RowId) -> Response:
+    """The form of an assembly as it is stored."""
+    bench, stored = _bench(request, project_id), _stored(request, project_id, assembly_id)
+    form = FORMS[stored.spec.kind]
+    texts = spec_texts(form, stored.spec, bench.head.units)
+    return _show(request, Editor(bench, form, texts, stored, str(stored.version)))
+
+
+@router.post("/projects/{project_id}/assemblies/{assembly_id}")
+def save(request: Request, project_id: RowId, assembly_id: RowId, sent: Form) -> Response:
+    """Save the assembly, or show the form again as it was typed."""
+    bench, stored = _bench(request, project_id), _stored(request, project_id, assembly_id)
+    editor = Editor(bench, FORMS[stored.spec.kind], _texts(sent), stored, sent.text("version"))
+    return _save(request, editor, sent)
+
+
+@router.post("/projects/{project_id}/assemblies/{assembly_id}/preview")
+def preview(request: Request, project_id: RowId, assembly_id: RowId, sent: Form) -> Response:
+    """What the form comes to, without saving."""
+    stored = _stored(request, project_id, assembly_id)
+    return _preview(request, _bench(request, project_id), FORMS[stored.spec.kind], sent)
+
+
+@router.post("/projects/{project_id}/assemblies/{assembly_id}/duplicate")
+def duplicate(request: Request, project_id: RowId, assembly_id: RowId, sent: Form) -> Response:
+    """Put a copy after the assembly."""
+    copy = projects.duplicate_assembly(request.app.state.store, sent.text("token"), project_id, assembly_id)
+    return go_to(request, urls.in_project(project_id, copy))
+
+
+@router.post("/projects/{project_id}/assemblies/{assembly_id}/move")
+def move(request: Request, project_id: RowId, assembly_id: RowId, sent: Form) -> Response:
+    """Swap the assembly with its neighbour."""
+    step = sent.text("step")
+    if step not in set(Step):
+        raise BadInput([Problem(("step",), step, 'must be "up" or "down"')])
+    projects.move_assembly(request.app.state.store, project_id, assembly_id, Step(step))
+    return go_to(request, urls.in_project(project_id, assembly_id))
+
+
+@router.get("/projects/{project_id}/assemblies/{assembly_id}/delete")
+def ask_delete(request: Request, project_id: RowId, assembly_id: RowId) -> Response:
+    """Ask before the assembly is deleted."""
+    bench, stored = _bench(request, project_id), _stored(request, project_id, assembly_id)
+    return render(
+        request,
+        "assemblies/delete.html",
+        units=bench.head.units,
+        head=bench.head,
+        stored=stored,
+        title=FORMS[stored.spec.kind].title,
+    )
+
+
+@router.post("/projects/{project_id}/assemblies/{assembly_id}/delete")
+def delete(request: Request, project_id: RowId, assembly_id: RowId, sent: Form) -> Response:
+    """Delete the assembly as it was when it was asked for."""
+    projects.delete_assembly(request.app.state.store, project_id, assembly_id, sent_version(sent.text("version")))
+    return go_to(request, urls.project(project_id))
+
+
+def _save(request: Request, editor: Editor, sent: SentForm) -> Response:
+    change = sent.text("change")
+    if change:
+        texts, focus = changed(editor.form, editor.texts, change)
+        return _show(request, replace(editor, texts=texts), focus=focus)
+    tried = attempt(editor.form, editor.texts, editor.bench)
+    if tried.spec is None:
+        return _show(request, editor, tried=tried, told=True, status=422)
+    store, project_id = request.app.state.store, editor.bench.head.id
+    try:
+        if editor.stored is None:
+            number = projects.add_assembly(store, editor.carried, project_id, tried.spec)
+        else:
+            number = editor.stored.id
+            projects.save_assembly(store, project_id, number, sent_version(editor.carried), tried.spec)
+    except MarkTaken as taken:
+        return _show(request, editor, tried=tried, refused={"mark": str(taken)}, told=True, status=409)
+    except StaleEdit:
+        return _show_stale(request, editor, tried)
+    except BadInput as refusal:
+        words = {tried.reading.field(problem.path): problem.allowed for problem in refusal.problems}
+        fresh = replace(editor, carried=new_token()) if editor.stored is None else editor
+        return _show(request, fresh, tried=tried, refused=words, told=True, status=422)
+    return go_to(request, urls.in_project(project_id, number))
+
+
+def _show_stale(request: Request, editor: Editor, tried: Attempt) -> Response:
+    """What was typed, what is saved instead, and a form that saves over it if that is what is wanted."""
+    assert editor.stored is not None
+    theirs = _stored(request, editor.bench.head.id, editor.stored.id)
+    saved = spec_texts(editor.form, theirs.spec, editor.units)
+    labels = view_form(editor.form, editor.texts | saved, {}, editor.units, _offers(editor.bench)).labels
+    differences = tuple(
+        Difference(labels[name], text or "empty")
+        for name, text in saved.items()
+        if name in labels and text.strip() != editor.texts.get(name, "").strip()
+    )
+    current = replace(editor, stored=theirs, carried=str(theirs.version))
+    return _show(request, current, tried=tried, differences=differences, stale=True, status=409)
+
+
+def _preview(request: Request, bench: Bench, form: AssemblyForm, sent: SentForm) -> Response:
+    texts = _texts(sent)
+
+    def show() -> HTMLResponse:
+        preview = preview_of(attempt(form, texts, bench), bench)
+        return render(request, "assemblies/_preview.html", units=bench.head.units, preview=preview)
+
+    return kept_preview(request, bench, form.kind, texts, show)
+
+
+def _show(
+    request: Request,
+    editor: Editor,
+    *,
+    tried: Attempt | None = None,
+    refused: Mapping[str, str] | None = None,
+    told: bool = False,
+    status: int = 200,
+    **context: Any,
+) -> Response:
+    """The editor. With ``told`` its errors stand at the fields and in the summary above them."""
+    tried = tried or attempt(editor.form, editor.texts, editor.bench)
+    errors = {**tried.errors(editor.units), **(refused or {})} if told else {}
+    view = view_form(editor.form, editor.texts, errors, editor.units, _offers(editor.bench))
+    usual = {"focus": "", "stale": False, "differences": ()}
+    return render(
+        request,
+        "assemblies/page.html",
+        fragment="assemblies/_editor.html",
+        status=status,
+        units=editor.units,
+        head=editor.bench.head,
+        editor=editor,
+        form=view,
+        preview=preview_of(tried, editor.bench),
+        **{**usual, **context},
+    )
+
+
+def _texts(sent: SentForm) -> dict[str, str]:
+    return {name: text for name, text in sent.values().items() if name not in _NOT_SPEC}
+
+
+def _offers(bench: Bench) -> Offers:
+    return Offers(bench.sections, bench.plug_materials)
+
+
+def _form(kind: str) -> AssemblyForm:
+    form = FORMS.get(kind)
+    if form is None:
+        raise HTTPException(404)
+    return form
+
+
+def _bench(request: Request, project_id: int) -> Bench:
+    return projects.bench(request.app.state.store, project_id)
+
+
+def _stored(request: Request, project_id: int, assembly_id: int) -> StoredAssembly:
+    return projects.assembly(request.app.state.store, project_id, assembly_id)

@@ -1,0 +1,105 @@
+"""Project files: out as a download, in by upload or paste with a look at what they would bring."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Annotated
+
+from fastapi import APIRouter, Depends, Request
+from fastapi.responses import HTMLResponse, Response
+
+from domain.problems import BadInput, Problem, path_text, shown
+from webapp.form.values import new_token
+from webapp.pages.projects.file_form import FileForm, file_form, pasted, sent_file
+from webapp.site import urls
+from webapp.site.incoming import RowId, SentForm
+from webapp.site.json_text import LARGEST_DOCUMENT
+from webapp.site.rendering import MAIN_ONLY, go_to, render
+from webapp.store import Store
+from webapp.usecases.exchange import Preview, book_import, export_project, preview_import, project_text
+
+router = APIRouter(include_in_schema=False)
+
+DocumentForm = Annotated[SentForm, Depends(file_form(LARGEST_DOCUMENT))]
+
+
+@router.get("/projects/{project_id}/export")
+def export(request: Request, project_id: RowId) -> Response:
+    """The project file, for download."""
+    store: Store = request.app.state.store
+    with store.reading() as session:
+        exported = export_project(session, project_id)
+    return Response(
+        exported.text,
+        media_type="application/json",
+        # the name is ours, plain ASCII without quotes: RFC 6266's simple form is enough
+        headers={"Content-Disposition": f'attachment; filename="{exported.file_name}"'},
+    )
+
+
+@router.get("/import")
+def show(request: Request) -> HTMLResponse:
+    """The form."""
+    return _page(request, FileForm())
+
+
+@router.post("/import")
+def look(request: Request, form: DocumentForm) -> HTMLResponse:
+    """What the file would create, to be confirmed; or everything wrong in it. Nothing is stored."""
+    body = sent_file(form, LARGEST_DOCUMENT)
+    if not body.strip():
+        nothing = Problem((), "nothing", "choose a project file, or paste its text")
+        return _refused(request, b"", [nothing])
+    store: Store = request.app.state.store
+    try:
+        with store.reading() as session:
+            preview = preview_import(session, body)
+    except BadInput as refusal:
+        return _refused(request, body, refusal.problems)
+    return _preview(request, preview)
+
+
+@router.post("/import/confirm")
+def create(request: Request, form: DocumentForm) -> Response:
+    """Create the project that the preview showed."""
+    body = pasted(form)
+    store: Store = request.app.state.store
+    try:
+        with store.writing() as session:
+            number = book_import(session, form.text("token"), body)
+    except BadInput as refusal:
+        return _refused(request, body, refusal.problems)
+    return go_to(request, urls.project(number))
+
+
+def _refused(request: Request, body: bytes, problems: Sequence[Problem]) -> HTMLResponse:
+    return _page(request, FileForm.refused(body, problems), status=422)
+
+
+def _page(request: Request, form: FileForm, *, status: int = 200) -> HTMLResponse:
+    return render(request, "exchange/page.html", status=status, headers=MAIN_ONLY, form=form)
+
+
+def _preview(request: Request, preview: Preview) -> HTMLResponse:
+    project = preview.project
+    return render(
+        request,
+        "exchange/preview.html",
+        headers=MAIN_ONLY,
+        units=project.units,
+        project=project,
+        preview=preview,
+        kinds=_KINDS,
+        pins=[(path_text(pin.path), shown(pin.value), pin.allowed) for pin in preview.pins],
+        document=project_text(project, indent=None).strip(),
+        token=new_token(),
+    )
+
+
+_KINDS = {
+    "mitred_frame": "mitred frame",
+    "railed_frame": "railed frame",
+    "box": "box",
+    "carcass": "carcass",
+    "loose_joint": "loose joint",
+}

@@ -1,0 +1,80 @@
+"""Plain files of a project: its tables as spreadsheets and CSV, a joint's mating face at full size."""
+
+from __future__ import annotations
+
+from enum import StrEnum
+
+from fastapi import APIRouter, Request
+from fastapi.responses import Response
+
+from webapp.drawings.full_size import draw_full_size
+from webapp.site.incoming import RowId
+from webapp.site.rendering import environment
+from webapp.store import Store
+from webapp.store.errors import NotFound
+from webapp.tables.csv import write_csv
+from webapp.tables.project_tables import Table, TableName, table
+from webapp.usecases.projects import plan
+
+router = APIRouter(include_in_schema=False)
+
+SANDBOX = "sandbox; default-src 'none'"
+"""For a picture that may be opened by itself: it runs nothing, loads nothing, and is nobody's origin."""
+
+
+class TableFile(StrEnum):
+    """The kinds of file that a table is written as; the value is their ending."""
+
+    XLSX = "xlsx"
+    CSV = "csv"
+
+
+MEDIA_TYPES = {
+    TableFile.XLSX: "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet",
+    TableFile.CSV: "text/csv; charset=utf-8; header=present",
+}
+
+
+@router.get("/projects/{project_id}/tables/{file_name}")
+def show_table(request: Request, project_id: RowId, file_name: str) -> Response:
+    """A table of the project as it stands."""
+    stem, _, ending = file_name.partition(".")
+    if stem not in list(TableName) or ending not in list(TableFile):
+        raise NotFound("table", file_name)
+    name, kind = TableName(stem), TableFile(ending)
+    store: Store = request.app.state.store
+    body = written(table(name, plan(store, project_id)), kind)
+    return download(body, MEDIA_TYPES[kind], f"project-{project_id}-{name}.{kind}")
+
+
+def written(table: Table, kind: TableFile) -> bytes:
+    """The table as a file of that kind."""
+    if kind is TableFile.CSV:
+        return write_csv(table)
+    # loaded when first asked for: it takes as long as several pages
+    from webapp.tables.xlsx import write_xlsx
+
+    return write_xlsx(table)
+
+
+@router.get("/projects/{project_id}/faces/{joint}.svg")
+def show_face(request: Request, project_id: RowId, joint: str) -> Response:
+    """A joint's mating face at full size, as SVG in millimetres."""
+    store: Store = request.app.state.store
+    project = plan(store, project_id)
+    for assembly in project.assemblies:
+        for planned in assembly.takeoff.joints if assembly.takeoff else ():
+            if planned.joint.mark == joint:
+                drawing = draw_full_size(planned, project.head.units)
+                body = environment().get_template("drawings/full_size.svg.html").render(drawing=drawing)
+                name = f"project-{project_id}-{joint}.svg"
+                answer = download(body.encode(), "image/svg+xml", name)
+                answer.headers["Content-Security-Policy"] = SANDBOX
+                return answer
+    raise NotFound("joint", joint)
+
+
+def download(body: bytes, media_type: str, file_name: str) -> Response:
+    """A file under a name of ours: numbers, our own words and a mark of plain letters, as RFC 6266 likes it."""
+    headers = {"Content-Disposition": f'attachment; filename="{file_name}"'}
+    return Response(body, media_type=media_type, headers=headers)

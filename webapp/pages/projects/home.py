@@ -1,0 +1,29 @@
+"""The first page: the list of projects. It is kept light, for it is what a start waits for."""
+
+from __future__ import annotations
+
+from fastapi import APIRouter, Request
+from fastapi.responses import HTMLResponse, RedirectResponse
+
+from webapp.form.values import new_token
+from webapp.site import urls
+from webapp.site.rendering import render
+from webapp.store import Store
+from webapp.store.projects import list_projects
+
+router = APIRouter(include_in_schema=False)
+
+
+@router.get("/")
+def home() -> RedirectResponse:
+    """On to the projects."""
+    return RedirectResponse(urls.projects(), status_code=303)
+
+
+@router.get("/projects")
+def projects(request: Request) -> HTMLResponse:
+    """Every project; where there is none, three ways to begin."""
+    store: Store = request.app.state.store
+    with store.reading() as session:
+        heads = list_projects(session)
+    return render(request, "projects/list.html", heads=heads, token=new_token())

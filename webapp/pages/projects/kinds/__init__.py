@@ -1,0 +1,1 @@
+"""Forms of the five kinds of assembly, one module a kind, described as data."""

@@ -1,0 +1,45 @@
+"""The form of a loose joint."""
+
+from __future__ import annotations
+
+from domain.spec.assemblies import LooseJoint
+from webapp.form.common import whole_form
+from webapp.form.fields import AssemblyForm, Field, Group, Sort, Start
+
+FORM = AssemblyForm(
+    kind="loose_joint",
+    title="Loose joint",
+    use="One joint typed in by hand, for all that is none of these",
+    spec=LooseJoint,
+    groups=whole_form(
+        Group(
+            "Mating face",
+            (
+                Field("breadth", "Breadth along the joint line", start=Start("60", "2 1/2")),
+                Field("run", "Run along the slot", start=Start("20", "3/4")),
+                Field(
+                    "angle",
+                    "Angle to the outer edge",
+                    Sort.NUMBER,
+                    start="45",
+                    unit="°",
+                    hint="45 a square mitre, 90 a butt joint",
+                ),
+                Field(
+                    "entry",
+                    "Keys may go in from",
+                    Sort.CHOICE,
+                    start="back",
+                    options=(("back", "Back"), ("both", "Both edges")),
+                ),
+            ),
+        ),
+        Group(
+            "Wood behind the face",
+            (
+                Field("behind.0", "First member", start=Start("60", "2 1/2")),
+                Field("behind.1", "Second member", start=Start("60", "2 1/2")),
+            ),
+        ),
+    ),
+)

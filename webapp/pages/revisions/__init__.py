@@ -1,0 +1,1 @@
+"""Issued revisions and what changed since."""

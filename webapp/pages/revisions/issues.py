@@ -1,0 +1,353 @@
+"""Issued revisions: issue the next one, look at one, reprint its documents, begin again from it."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Annotated
+
+from fastapi import APIRouter, Query, Request
+from fastapi.responses import HTMLResponse, Response
+
+from domain.lengths import Units
+from domain.problems import BadInput, Problem
+from domain.spec.project import Project
+from domain.takeoff.comparison import NOTES, AssemblyDifference, Difference, FieldChange, State
+from webapp.form.values import new_token, sent_version
+from webapp.pages.revisions.changes import ChangeRow, field_rows, price_rows
+from webapp.papers.kinds import DocumentKind, Paper
+from webapp.papers.label_sheets import LabelChoices
+from webapp.site import urls
+from webapp.site.failures import Words, failure
+from webapp.site.incoming import Form, RowId, SentForm
+from webapp.site.rendering import go_to, render
+from webapp.store import Store
+from webapp.store.errors import NotFound, StaleEdit
+from webapp.store.shop import load_shop
+from webapp.usecases import issues
+from webapp.usecases.issues import Compared, NotIssuable, Seen
+from webapp.usecases.stops import outdated_sheets
+from webapp.wording.words import in_units
+
+router = APIRouter(include_in_schema=False)
+
+PAPERS = {paper.label: paper for paper in Paper}
+PAPER_NAMES = ((Paper.A4.label, "A4, 210 × 297 mm"), (Paper.LETTER.label, "Letter, 8 1/2 × 11 in"))
+USES = {
+    DocumentKind.SCHEDULE: "every joint: section, slots, centres, depth, stops",
+    DocumentKind.SET_UPS: "the machine's readings in the best order, and the pieces of each",
+    DocumentKind.MEMBERS: "every part to be cut",
+    DocumentKind.KEYS: "keys, plugs and glue",
+    DocumentKind.LABELS: "one for each part",
+    DocumentKind.STRIPS: "slot centres at full size, to lay on the stock",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class ThingRow:
+    """Joints, parts or sections that changed alike, by their marks; no ``fields`` where they came or went.
+
+    ``notes`` are what is said of them before and after, where that changed.
+    """
+
+    marks: tuple[str, ...]
+    state: State
+    fields: tuple[ChangeRow, ...]
+    notes: ChangeRow | None
+
+
+@dataclass(frozen=True, slots=True)
+class AssemblyRow:
+    """An assembly that changed: its own fields and notes, its joints, its parts."""
+
+    mark: str
+    state: State
+    fields: tuple[ChangeRow, ...]
+    notes: ChangeRow | None
+    joints: tuple[ThingRow, ...]
+    parts: tuple[ThingRow, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Changes:
+    """A comparison as it is shown; ``joints`` counts marks by what became of them.
+
+    ``clashes`` are assemblies that cannot be taken off now.
+    """
+
+    same: bool
+    joints: tuple[tuple[State, int], ...]
+    head: tuple[ChangeRow, ...]
+    assemblies: tuple[AssemblyRow, ...]
+    buy: tuple[ChangeRow, ...]
+    sections: tuple[ThingRow, ...]
+    rules: tuple[ChangeRow, ...]
+    prices: tuple[ChangeRow, ...]
+    clashes: tuple[str, ...]
+
+
+@router.get("/issues")
+def show_all(request: Request) -> HTMLResponse:
+    """Every issued revision of every project."""
+    store: Store = request.app.state.store
+    return render(request, "issues/all.html", heads=issues.list_issues(store), outdated=_outdated(store))
+
+
+@router.get("/projects/{project_id}/issues")
+def show(request: Request, project_id: RowId) -> HTMLResponse:
+    """A project's revisions, and the form that issues the next one."""
+    return _page(request, project_id)
+
+
+@router.post("/projects/{project_id}/issues")
+def issue(request: Request, project_id: RowId, sent: Form) -> Response:
+    """Issue the next revision and go to it; or say why it cannot be issued."""
+    store, token = request.app.state.store, sent.text("token")
+    seen = Seen(*(sent_version(sent.text(name)) for name in ("version", "catalogue", "number")))
+    paper = _paper(sent.text("paper"))
+    try:
+        number = issues.issue(store, token, project_id, seen, paper, labels=_labels(request, project_id))
+    except StaleEdit:
+        return _page(request, project_id, paper=paper, stale=True, status=409)
+    except NotIssuable as refusal:
+        return _page(request, project_id, paper=paper, reasons=refusal.reasons, status=422)
+    return go_to(request, urls.issue(project_id, number))
+
+
+@router.get("/projects/{project_id}/issues/{number}")
+def show_one(
+    request: Request, project_id: RowId, number: RowId, against: Annotated[int | None, Query()] = None
+) -> HTMLResponse:
+    """A revision: its documents, and what has changed since, or between it and the revision ``against``."""
+    store: Store = request.app.state.store
+    issue = issues.load_issue(store, project_id, number)
+    compared: Compared | None
+    if against is None:
+        compared = issues.compare_with_now(store, project_id, number)
+    else:
+        compared = issues.compare_with_other(store, project_id, number, against)
+    order = {kind.value: place for place, kind in enumerate(DocumentKind)}
+    return render(
+        request,
+        "issues/revision.html",
+        issue=issue.head,
+        documents=sorted(issue.documents, key=lambda document: order.get(document.kind, len(order))),
+        titles={kind.value: kind.heading for kind in DocumentKind},
+        against=against,
+        outdated=_outdated(store, project_id),
+        others=[head.number for head in issues.issued(store, project_id).issues if head.number != number],
+        changes=None if compared is None else _changes(compared),
+    )
+
+
+@router.get("/projects/{project_id}/issues/{number}/documents/{kind}/{paper}")
+def reprint(request: Request, project_id: RowId, number: RowId, kind: DocumentKind, paper: str) -> Response:
+    """A document just as it was issued, for download."""
+    if paper not in PAPERS:
+        raise NotFound(f"paper in revision {number}:", paper)
+    body = issues.reprint(request.app.state.store, project_id, number, kind, PAPERS[paper])
+    return _pdf(body, "attachment", f"project-{project_id}-revision-{number}-{kind.value}-{paper.lower()}.pdf")
+
+
+@router.get("/projects/{project_id}/print/{kind}")
+def draft(request: Request, project_id: RowId, kind: DocumentKind, paper: str = Paper.A4.label) -> Response:
+    """A document of the project as it stands, marked as a draft; it is not kept."""
+    size = _paper(paper)
+    try:
+        labels = _labels(request, project_id)
+        body = issues.draft(request.app.state.store, project_id, kind, size, labels=labels)
+    except NotIssuable as refusal:
+        return failure(request, 422, Words("It cannot be printed yet", str(refusal)))
+    return _pdf(body, "inline", f"project-{project_id}-draft-{kind.value}-{size.label.lower()}.pdf")
+
+
+@router.get("/projects/{project_id}/duplicate")
+def ask_duplicate_project(request: Request, project_id: RowId) -> HTMLResponse:
+    """The form that names a copy of the project."""
+    return _copy_form(request, _project_copy(request, project_id))
+
+
+@router.post("/projects/{project_id}/duplicate")
+def duplicate_project(request: Request, project_id: RowId, sent: Form) -> Response:
+    """Make the copy and go to it."""
+    return _copied(request, _project_copy(request, project_id), sent)
+
+
+@router.get("/projects/{project_id}/issues/{number}/duplicate")
+def ask_duplicate_issue(request: Request, project_id: RowId, number: RowId) -> HTMLResponse:
+    """The form that names a new project made as the revision was."""
+    return _copy_form(request, _issue_copy(request, project_id, number))
+
+
+@router.post("/projects/{project_id}/issues/{number}/duplicate")
+def duplicate_issue(request: Request, project_id: RowId, number: RowId, sent: Form) -> Response:
+    """Make the new project and go to it."""
+    return _copied(request, _issue_copy(request, project_id, number), sent)
+
+
+@dataclass(frozen=True, slots=True)
+class Copy:
+    """What would be copied: the new project, the revision it comes from (if any), and the way back."""
+
+    project: Project
+    number: int | None
+    address: str
+    back: str
+
+
+def _project_copy(request: Request, project_id: int) -> Copy:
+    copy = issues.copy_of_project(request.app.state.store, project_id)
+    return Copy(copy, None, urls.duplicate_project(project_id), urls.project(project_id))
+
+
+def _issue_copy(request: Request, project_id: int, number: int) -> Copy:
+    copy = issues.copy_of_issue(request.app.state.store, project_id, number)
+    return Copy(copy, number, urls.duplicate_issue(project_id, number), urls.issue(project_id, number))
+
+
+def _copied(request: Request, copy: Copy, sent: SentForm) -> Response:
+    try:
+        project_id = issues.create_copy(
+            request.app.state.store, sent.text("token"), copy.project, sent.text("name")
+        )
+    except BadInput as refusal:
+        problem = refusal.problems[0]
+        if problem.path != ("name",):
+            raise
+        return _copy_form(request, copy, name=sent.text("name"), error=problem.allowed)
+    return go_to(request, urls.project(project_id))
+
+
+def _copy_form(request: Request, copy: Copy, *, name: str | None = None, error: str | None = None) -> HTMLResponse:
+    return render(
+        request,
+        "issues/duplicate.html",
+        status=422 if error else 200,
+        copy=copy,
+        name=copy.project.name if name is None else name,
+        errors={"name": error} if error else {},
+        token=new_token(),
+    )
+
+
+def _page(
+    request: Request,
+    project_id: int,
+    *,
+    paper: Paper | None = None,
+    reasons: Sequence[str] = (),
+    stale: bool = False,
+    status: int = 200,
+) -> HTMLResponse:
+    found = issues.issued(request.app.state.store, project_id)
+    ready = found.ready
+    if ready is None:
+        name, units = found.issues[0].project_name, Units.MM
+    else:
+        name, units = ready.standing.project.name, ready.standing.project.units
+        paper = paper or (Paper.A4 if units is Units.MM else Paper.LETTER)
+    return render(
+        request,
+        "issues/page.html",
+        status=status,
+        units=units,
+        project_id=project_id,
+        name=name,
+        ready=ready,
+        joints=_joints(ready),
+        reasons=[in_units(reason, units) for reason in reasons or (ready.reasons if ready else ())],
+        stale=stale,
+        issues=found.issues,
+        outdated=_outdated(request.app.state.store, project_id),
+        kinds=[(kind, USES[kind]) for kind in DocumentKind],
+        papers=PAPER_NAMES,
+        paper=paper.label if paper else "",
+        token=new_token(),
+    )
+
+
+def _outdated(store: Store, project_id: int | None = None) -> dict[tuple[int, int], tuple[str, ...]]:
+    """Why set-up sheets no longer hold, in the shop's units, by project and revision."""
+    found = outdated_sheets(store, project_id)
+    if not found:
+        return {}
+    with store.reading() as session:
+        units = load_shop(session).units
+    return {
+        (each.head.project_id, each.head.number): tuple(change.text(units) for change in each.changes)
+        for each in found
+    }
+
+
+def _joints(ready: issues.Ready | None) -> tuple[int, int]:
+    """How many joints there are, and how many of them cannot be made."""
+    plans = [joint for each in ready.standing.takeoff.assemblies for joint in each.joints] if ready else []
+    return (
+        sum(joint.joint.quantity for joint in plans),
+        sum(joint.joint.quantity for joint in plans if joint.plan is None),
+    )
+
+
+def _changes(compared: Compared) -> Changes:
+    units, found = compared.units, compared.comparison
+    counts = [
+        ChangeRow(f"{word}{change.item}", str(change.before), str(change.after))
+        for word, changes in (("key ", found.takeoff.keys), ("plug ", found.takeoff.plugs))
+        for change in changes
+    ]
+    glue = field_rows([found.takeoff.glue] if found.takeoff.glue else [], units)
+    states = Counter(joint.state for assembly in found.takeoff.assemblies for joint in assembly.joints)
+    return Changes(
+        same=found.same and not compared.clashes,
+        joints=tuple((state, states[state]) for state in State if states[state]),
+        head=field_rows(found.head, units),
+        assemblies=tuple(_assembly(assembly, units) for assembly in found.takeoff.assemblies),
+        buy=(*counts, *glue),
+        sections=_things(found.sections, units),
+        rules=field_rows(found.rules, units),
+        prices=price_rows(found.prices),
+        clashes=tuple(in_units(f"{mark}: {why}", units) for mark, why in compared.clashes.items()),
+    )
+
+
+def _assembly(found: AssemblyDifference, units: Units) -> AssemblyRow:
+    fields, notes = _with_notes(found.fields, units)
+    joints, parts = _things(found.joints, units), _things(found.parts, units)
+    return AssemblyRow(found.mark, found.state, fields, notes, joints, parts)
+
+
+def _things(differences: Sequence[Difference], units: Units) -> tuple[ThingRow, ...]:
+    """The differences, those that changed in just the same way together."""
+    alike: dict[tuple[State, tuple[FieldChange, ...]], list[str]] = {}
+    for each in differences:
+        alike.setdefault((each.state, each.fields), []).append(each.mark)
+    return tuple(
+        ThingRow(tuple(marks), state, *_with_notes(fields, units)) for (state, fields), marks in alike.items()
+    )
+
+
+def _with_notes(changes: Sequence[FieldChange], units: Units) -> tuple[tuple[ChangeRow, ...], ChangeRow | None]:
+    """Short fields as rows, and the notes, which are sentences, by themselves."""
+    rows = field_rows((change for change in changes if change.name != NOTES), units)
+    notes = field_rows((change for change in changes if change.name == NOTES), units)
+    if not notes:
+        return rows, None
+    return rows, ChangeRow(NOTES, in_units(notes[0].before, units), in_units(notes[0].after, units))
+
+
+def _labels(request: Request, project_id: int) -> LabelChoices:
+    """Labels whose codes lead to the part on the schedule, at the address that this page was asked for by."""
+    return LabelChoices(address=urls.parts_from(str(request.base_url), project_id))
+
+
+def _paper(label: str) -> Paper:
+    if label not in PAPERS:
+        raise BadInput([Problem(("paper",), label, "must be " + " or ".join(PAPERS))])
+    return PAPERS[label]
+
+
+def _pdf(body: bytes, disposition: str, file_name: str) -> Response:
+    """A PDF under a name that is made of our own words and numbers: RFC 6266's simple form is enough."""
+    headers = {"Content-Disposition": f'{disposition}; filename="{file_name}"'}
+    return Response(body, media_type="application/pdf", headers=headers)

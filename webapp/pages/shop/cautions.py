@@ -1,0 +1,17 @@
+"""The usual cautions of router work, on a page of their own."""
+
+from __future__ import annotations
+
+from fastapi import APIRouter, Request
+from fastapi.responses import HTMLResponse
+
+from webapp.site.rendering import render
+from webapp.wording import cautions
+
+router = APIRouter(include_in_schema=False)
+
+
+@router.get("/cautions")
+def show(request: Request) -> HTMLResponse:
+    """The cautions."""
+    return render(request, "cautions/page.html", cautions=cautions)

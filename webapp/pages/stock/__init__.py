@@ -1,0 +1,1 @@
+"""The stockroom, suppliers and their offers."""

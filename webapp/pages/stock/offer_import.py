@@ -1,0 +1,124 @@
+"""Offers out as CSV, and in by upload or paste with a look at what each line would change."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Annotated
+
+from fastapi import APIRouter, Depends, Request
+from fastapi.responses import HTMLResponse, Response
+
+from domain.problems import BadInput, Problem, path_text
+from webapp.form.values import new_token
+from webapp.pages.projects.exports import MEDIA_TYPES, TableFile
+from webapp.pages.projects.file_form import MOST_SHOWN, FileForm, file_form, listed, pasted, sent_file
+from webapp.pages.stock.offer_file import LARGEST_FILE, NEEDED, Column
+from webapp.site import urls
+from webapp.site.incoming import SentForm
+from webapp.site.rendering import MAIN_ONLY, go_to, render
+from webapp.store import Store
+from webapp.store.items import list_items
+from webapp.tables.csv import write_csv
+from webapp.tables.offer_table import offer_table
+from webapp.usecases.offer_import import ImportMoved, OfferImport, book_offers, preview_offers
+from webapp.usecases.supplies import load_supplies
+
+router = APIRouter(include_in_schema=False)
+
+_ROOM = 3 * LARGEST_FILE
+"""Bytes of a form's part: signs of a file may take more room in a form than in the file."""
+
+
+OfferForm = Annotated[SentForm, Depends(file_form(_ROOM))]
+
+
+@router.get("/offers.csv")
+def export(request: Request) -> Response:
+    """Every offer, for download."""
+    store: Store = request.app.state.store
+    with store.reading() as session:
+        supplies = load_supplies(session)
+        minimums = {stored.item: stored.minimum_stock for stored in list_items(session)}
+    headers = {"Content-Disposition": 'attachment; filename="offers.csv"'}
+    body = write_csv(offer_table(supplies, minimums))
+    return Response(body, media_type=MEDIA_TYPES[TableFile.CSV], headers=headers)
+
+
+@router.get("/import/offers")
+def show(request: Request) -> HTMLResponse:
+    """The form."""
+    return _page(request, FileForm())
+
+
+@router.post("/import/offers")
+def look(request: Request, form: OfferForm) -> HTMLResponse:
+    """What the file would change, to be confirmed, with everything wrong in it. Nothing is stored."""
+    body = sent_file(form, LARGEST_FILE)
+    if not body.strip():
+        return _refused(request, b"", [Problem((), "nothing", "choose a CSV file, or paste its text")])
+    return _look(request, body)
+
+
+@router.post("/import/offers/confirm")
+def confirm(request: Request, form: OfferForm) -> Response:
+    """Do what the preview showed; where it would be something else by now, show that instead."""
+    body = pasted(form)
+    try:
+        book_offers(request.app.state.store, form.text("token"), body, form.text("mark"))
+    except ImportMoved:
+        return _look(request, body, moved=True)
+    except BadInput as refusal:
+        return _refused(request, body, refusal.problems)
+    return go_to(request, urls.suppliers())
+
+
+def _look(request: Request, body: bytes, *, moved: bool = False) -> HTMLResponse:
+    store: Store = request.app.state.store
+    try:
+        with store.reading() as session:
+            preview = preview_offers(session, body)
+    except BadInput as refusal:
+        return _refused(request, body, refusal.problems)
+    return _preview(request, preview, body, moved=moved)
+
+
+def _preview(request: Request, preview: OfferImport, body: bytes, *, moved: bool) -> HTMLResponse:
+    changing = preview.changing
+    return render(
+        request,
+        "suppliers/import_preview.html",
+        status=409 if moved else 200,
+        headers=MAIN_ONLY,
+        preview=preview,
+        changing=changing[:MOST_SHOWN],
+        more=max(0, len(changing) - MOST_SHOWN),
+        unchanged=len(preview.effects) - len(changing),
+        foreign=sum(effect.foreign for effect in preview.effects),
+        problems=listed(preview.problems, _place),
+        more_problems=max(0, len(preview.problems) - MOST_SHOWN),
+        bad_lines=len({problem.path[0] for problem in preview.problems}),
+        document=body.decode("utf-8-sig"),
+        token=new_token(),
+        moved=moved,
+    )
+
+
+def _place(problem: Problem) -> str:
+    """A line, or a line and its column, as one says it."""
+    return ", ".join(str(step) for step in problem.path) or path_text(problem.path)
+
+
+def _refused(request: Request, body: bytes, problems: Sequence[Problem]) -> HTMLResponse:
+    return _page(request, FileForm.refused(body, problems, _place), status=422)
+
+
+def _page(request: Request, form: FileForm, *, status: int = 200) -> HTMLResponse:
+    return render(
+        request,
+        "suppliers/import.html",
+        status=status,
+        headers=MAIN_ONLY,
+        form=form,
+        needed=NEEDED,
+        others=[column for column in Column if column not in NEEDED],
+    )

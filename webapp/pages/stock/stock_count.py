@@ -1,0 +1,176 @@
+"""The stock count, for a tablet: one item after the other, each kept at once.
+
+What should be there is told after the count, not before: a count must not be led by the figure expected.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from fastapi import APIRouter, Query, Request
+from fastapi.responses import HTMLResponse, Response
+
+from domain.problems import BadInput, Problem
+from webapp.pages.stock.movement_form import (
+    LABELS,
+    Booking,
+    BookingForm,
+    blank_form,
+    errors_at,
+    read_whole,
+    sent_booking,
+)
+from webapp.pages.stock.stock_words import shelf
+from webapp.site import urls
+from webapp.site.incoming import Form, RowId
+from webapp.site.rendering import MAIN_ONLY, go_to, render
+from webapp.store import Store
+from webapp.store.balances import Balance
+from webapp.store.engine import today
+from webapp.store.errors import NotFound, StaleCount
+from webapp.store.ledger import Movement
+from webapp.store.stock_history import find_movement
+from webapp.store.suppliers import list_offers
+from webapp.usecases import stockroom
+from webapp.usecases.stock_views import CountView, balance_of, count_view
+
+router = APIRouter(include_in_schema=False)
+
+STEPS = (-10, -1, 1, 10)
+"""What the buttons beside the figure add to it; a supplier's packs come after them."""
+MOST_PACKS = 4
+_LARGEST = 2**31 - 1
+
+
+@dataclass(frozen=True, slots=True)
+class CountRow:
+    """An item in the list of a count; ``counted`` is today's count, ``change`` what it differed by."""
+
+    balance: Balance
+    shelf: str
+    counted: int | None
+    change: int
+
+
+@dataclass(frozen=True, slots=True)
+class JustCounted:
+    """What was counted on the page before, and what had been expected."""
+
+    balance: Balance
+    counted: int
+    change: int
+
+    @property
+    def expected(self) -> int:
+        """What should have been there."""
+        return self.counted - self.change
+
+
+@router.get("/stockroom/count")
+def overview(
+    request: Request,
+    counted: int = Query(0, ge=0, le=_LARGEST),
+    item: int = Query(0, ge=0, le=_LARGEST),
+) -> HTMLResponse:
+    """How far today's count has come, and the item that is next."""
+    store: Store = request.app.state.store
+    with store.reading() as session:
+        view = count_view(session)
+        movement = find_movement(session, item, counted)
+    return render(
+        request,
+        "stockroom/count.html",
+        view=view,
+        rows=[_row(view, balance) for balance in view.balances],
+        next=view.next_after(None),
+        just=_just(view, item, movement),
+    )
+
+
+@router.get("/stockroom/count/{item_id}")
+def show(
+    request: Request,
+    item_id: RowId,
+    counted: int = Query(0, ge=0, le=_LARGEST),
+    item: int = Query(0, ge=0, le=_LARGEST),
+) -> HTMLResponse:
+    """Count this item; ``counted`` is the movement just booked, of ``item``."""
+    return _page(request, item_id, just=(item, counted))
+
+
+@router.post("/stockroom/count/{item_id}")
+def count(request: Request, item_id: RowId, form: Form) -> Response:
+    """Keep the count, and go on to the next item that was not counted today."""
+    sent = sent_booking(Booking.COUNTED, form)
+    store: Store = request.app.state.store
+    with store.reading() as session:
+        item = balance_of(session, item_id).item
+    typed = sent.texts["counted.quantity"]
+    try:
+        try:
+            quantity = read_whole(typed)
+        except ValueError as error:
+            raise BadInput([Problem(("counted",), typed, str(error))]) from None
+        (number,) = stockroom.count(store, sent.token, item, quantity, sent.state, sent.texts["counted.note"])
+    except BadInput as refusal:
+        if any(problem.path == ("token",) for problem in refusal.problems):
+            raise
+        refused = replace(sent, errors=errors_at(Booking.COUNTED, refusal))
+        return _page(request, item_id, refused=refused, status=422)
+    except StaleCount as stale:
+        refused = replace(sent, errors={"counted.quantity": str(stale)}, state=stale.last)
+        return _page(request, item_id, refused=refused, status=409)
+    with store.reading() as session:
+        following = count_view(session).next_after(item_id)
+    address = urls.stock_count() if following is None else urls.count_item(following.item_id)
+    return go_to(request, f"{address}?item={item_id}&counted={number}")
+
+
+def _page(
+    request: Request,
+    item_id: int,
+    *,
+    just: tuple[int, int] = (0, 0),
+    refused: BookingForm | None = None,
+    status: int = 200,
+) -> HTMLResponse:
+    store: Store = request.app.state.store
+    with store.reading() as session:
+        view = count_view(session)
+        before = find_movement(session, *just)
+        offers = list_offers(session, today(session))
+    balance = next((each for each in view.balances if each.item_id == item_id), None)
+    if balance is None:
+        raise NotFound("item", item_id)
+    form = blank_form(Booking.COUNTED, balance.last)
+    if refused is not None:
+        form = replace(refused, token=form.token)
+    packs = sorted({offer.terms.size for offer in offers if offer.item == balance.item})
+    return render(
+        request,
+        "stockroom/count_item.html",
+        status=status,
+        headers=MAIN_ONLY,
+        view=view,
+        row=_row(view, balance),
+        form=form,
+        labels=LABELS,
+        steps=STEPS,
+        packs=packs[:MOST_PACKS],
+        skip_to=view.next_after(item_id),
+        just=_just(view, just[0], before),
+    )
+
+
+def _row(view: CountView, balance: Balance) -> CountRow:
+    movement = view.counted.get(balance.item_id)
+    if movement is None:
+        return CountRow(balance, shelf(balance.item), None, 0)
+    return CountRow(balance, shelf(balance.item), movement.counted, movement.on_hand)
+
+
+def _just(view: CountView, item_id: int, movement: Movement | None) -> JustCounted | None:
+    if movement is None or movement.counted is None:
+        return None
+    balance = next(each for each in view.balances if each.item_id == item_id)
+    return JustCounted(balance, movement.counted, movement.on_hand)

@@ -1,0 +1,110 @@
+"""The stockroom: every item with what is there, reserved, free, on order and short."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from itertools import groupby
+
+from fastapi import APIRouter, Request
+from fastapi.responses import HTMLResponse, Response
+
+from domain.ordering.items import ItemKind
+from webapp.form.values import new_token
+from webapp.pages.stock.stock_words import project_name, shelf
+from webapp.site import urls
+from webapp.site.incoming import Form
+from webapp.site.rendering import go_to, render
+from webapp.store import Store
+from webapp.store.balances import Balance
+from webapp.store.stages import StagedProject
+from webapp.usecases.stock_views import add_from_catalogue, missing_from_catalogue, short_of
+from webapp.usecases.stockroom import stock_now
+
+router = APIRouter(include_in_schema=False)
+
+SHORT = "short"
+_KINDS = {ItemKind.KEY: "Keys", ItemKind.PLUG: "Plugs", ItemKind.GLUE: "Glue"}
+
+
+@dataclass(frozen=True, slots=True)
+class ClaimRow:
+    """A project that has reserved some; ``project_id`` is None where it is gone."""
+
+    project_id: int | None
+    name: str
+    reserved: int
+
+
+@dataclass(frozen=True, slots=True)
+class StockRow:
+    """An item of the list."""
+
+    balance: Balance
+    short: int
+    claims: tuple[ClaimRow, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Filter:
+    """A choice of what to show, with how many items it has."""
+
+    name: str
+    address: str
+    count: int
+    chosen: bool
+
+
+@router.get("/stockroom")
+def show(request: Request, show: str = "") -> HTMLResponse:
+    """Every item, or those of one sort."""
+    store: Store = request.app.state.store
+    with store.reading() as session:
+        now, missing = stock_now(session), missing_from_catalogue(session)
+    rows = [_row(balance, now.projects) for balance in now.balances]
+    chosen = [row for row in rows if _shown(row, show)]
+    return render(
+        request,
+        "stockroom/page.html",
+        now=now,
+        shelves=[(name, tuple(group)) for name, group in groupby(chosen, key=lambda row: shelf(row.balance.item))],
+        filters=_filters(rows, show),
+        any_item=bool(rows),
+        missing=missing,
+        token=new_token(),
+    )
+
+
+@router.post("/stockroom/from-catalogue")
+def from_catalogue(request: Request, form: Form) -> Response:
+    """Make an item of every size in the catalogue."""
+    add_from_catalogue(request.app.state.store, form.text("token"))
+    return go_to(request, urls.stockroom())
+
+
+def _row(balance: Balance, projects: Mapping[int, StagedProject]) -> StockRow:
+    return StockRow(balance, short_of(balance), claim_rows(balance, projects))
+
+
+def claim_rows(balance: Balance, projects: Mapping[int, StagedProject]) -> tuple[ClaimRow, ...]:
+    """Who has reserved some of the item."""
+    return tuple(
+        ClaimRow(number if number in projects else None, project_name(number, projects), claim.reserved)
+        for number, claim in sorted(balance.claims.items())
+        if claim.reserved
+    )
+
+
+def _shown(row: StockRow, show: str) -> bool:
+    return row.short > 0 if show == SHORT else show in {"", row.balance.item.kind}
+
+
+def _filters(rows: Iterable[StockRow], show: str) -> list[Filter]:
+    rows = tuple(rows)
+    words = {"": "Everything", **{kind.value: name for kind, name in _KINDS.items()}, SHORT: "Short"}
+    counts = {value: sum(_shown(row, value) for row in rows) for value in words}
+    return [
+        Filter(name, urls.stockroom_of(value) if value else urls.stockroom(), counts[value], value == show)
+        for value, name in words.items()
+        if counts[value] or value in {"", show}
+    ]

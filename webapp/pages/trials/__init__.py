@@ -1,0 +1,1 @@
+"""Test pieces, accepted starts, repeat mouldings, scales."""

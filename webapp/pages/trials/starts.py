@@ -1,0 +1,172 @@
+"""Accepted starts: both figures side by side with the evidence, and the button that says yes."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from fastapi import APIRouter, Request
+from fastapi.responses import HTMLResponse, Response
+
+from domain.lengths import Length, Units, format_fine
+from domain.problems import BadInput, Problem
+from domain.spec.catalogue import CutterKind
+from domain.spec.fields import Name, Spec
+from domain.spec.project import read
+from domain.trials.evidence import Start, accept
+from webapp.form.values import Fields, new_token
+from webapp.pages.trials.tools import tool_words
+from webapp.pages.trials.trial_rows import difference_text, in_use, sheet_of, snug_text, trial_row
+from webapp.site import urls
+from webapp.site.incoming import Form, RowId
+from webapp.site.json_text import refuse_unprintable
+from webapp.site.rendering import MAIN_ONLY, go_to, render
+from webapp.store import Store
+from webapp.store.shop import load_shop
+from webapp.usecases import trials as book_of
+from webapp.usecases.trials import Book, Stock
+
+router = APIRouter(include_in_schema=False)
+
+FIELDS = ("section", "cutter", "species", "thickness", "project")
+ANY_WOOD, THIS_WOOD = "any", "this"
+
+
+class _Wood(Spec):
+    """Checks the names that an address carries."""
+
+    section: Name
+    species: Name | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class EvidenceRow:
+    """A trial behind a start: how near it is to the job, and what it proves."""
+
+    number: int
+    day: str
+    near: str
+    outcome: str
+    proves: str
+    set_aside: bool
+
+
+@dataclass(frozen=True, slots=True)
+class StartView:
+    """Both figures in words. ``accept`` is what would be planned with, None where nothing can be accepted yet."""
+
+    title: str
+    trials_say: str
+    snug: str
+    catalogue: str
+    catalogue_snug: str
+    difference: str
+    why: str
+    evidence: tuple[EvidenceRow, ...]
+    contradictions: tuple[str, ...]
+    accept: Length | None
+
+
+@router.get("/trials/start")
+def show(request: Request) -> HTMLResponse:
+    """What the trials say for such stock, the catalogue's figure beside it."""
+    texts = {name: request.query_params.get(name, "") for name in FIELDS}
+    for name, text in texts.items():
+        refuse_unprintable((name,), text)
+    return _page(request, texts)
+
+
+@router.post("/trials/starts")
+def accept_start(request: Request, form: Form) -> Response:
+    """Plan with what the trials say from now on, if they still say what was shown."""
+    store: Store = request.app.state.store
+    texts = {name: form.text(name) for name in FIELDS}
+    shown = Fields({"projection": form.text("projection")}, Units.MM).length("projection", optional=True)
+    try:
+        stock = _stock(texts, _units(store))
+        any_wood = form.text("wood") == ANY_WOOD or stock.species is None
+        book_of.accept_start(store, form.text("token"), stock, shown or Length(0), any_wood=any_wood)
+    except BadInput as refusal:
+        problem = refusal.problems[0]
+        if problem.path not in {("projection",), ("trials",)}:
+            raise
+        return _page(request, texts, refused=problem.allowed, status=409)
+    return go_to(request, sheet_of(texts["project"]) or f"{urls.trials()}#starts")
+
+
+@router.post("/trials/starts/{number}/end")
+def end_start(request: Request, number: RowId, form: Form) -> Response:
+    """Plan with the catalogue's projection again."""
+    book_of.end_start(request.app.state.store, number)
+    return go_to(request, f"{urls.trials()}#starts")
+
+
+def _page(
+    request: Request, texts: Mapping[str, str], *, refused: str | None = None, status: int = 200
+) -> HTMLResponse:
+    store: Store = request.app.state.store
+    units = _units(store)
+    stock = _stock(texts, units)
+    book, start = book_of.book(store), book_of.start(store, stock)
+    return render(
+        request,
+        "trials/start.html",
+        status=status,
+        headers=MAIN_ONLY,
+        units=units,
+        texts=texts,
+        stock=stock,
+        view=_view(start, book, units),
+        accepted=in_use(book, stock.section, stock.cutter, stock.species),
+        record=urls.new_trial(**{name: texts[name] for name in FIELDS}),
+        sheet=sheet_of(texts["project"]),
+        refused=refused,
+        token=new_token(),
+        wood=(ANY_WOOD, THIS_WOOD),
+    )
+
+
+def _view(start: Start, book: Book, units: Units) -> StartView:
+    try:
+        accepted = accept(start, book.today).projection
+    except BadInput:
+        accepted = None
+    wood = f", {start.species}" if start.species else ""
+    return StartView(
+        title=f"{tool_words(start.section.name, start.cutter)}{wood}",
+        trials_say="" if start.projection is None else format_fine(start.projection, units),
+        snug=snug_text(start.snug, units),
+        catalogue=format_fine(start.catalogue_projection, units),
+        catalogue_snug=format_fine(start.catalogue_snug, units),
+        difference="" if start.difference is None else difference_text(start.difference, units),
+        why=start.why.text(units),
+        evidence=tuple(_evidence(start, book, units)),
+        contradictions=tuple(clash.text(units) for clash in start.contradictions),
+        accept=accepted,
+    )
+
+
+def _evidence(start: Start, book: Book, units: Units) -> list[EvidenceRow]:
+    rows = []
+    for each in start.evidence:
+        row = trial_row(each.kept, None, book.sections, units)
+        near = each.text(units).partition(":")[0]
+        rows.append(EvidenceRow(each.kept.number, each.kept.day, near, row.outcome, row.proves, each.set_aside))
+    return rows
+
+
+def _stock(texts: Mapping[str, str], units: Units) -> Stock:
+    """What an address asks about. Raises BadInput."""
+    wood = read(_Wood, {"section": texts["section"], "species": texts["species"] or None})
+    fields = Fields(texts, units)
+    thickness = fields.length("thickness")
+    if texts["cutter"] not in set(CutterKind):
+        raise BadInput([Problem(("cutter",), texts["cutter"], "must be " + " or ".join(CutterKind))])
+    if thickness is None:
+        raise BadInput([Problem(("thickness",), texts["thickness"], fields.errors["thickness"])])
+    return Stock(wood.section, CutterKind(texts["cutter"]), wood.species, thickness.mm)
+
+
+def _units(store: Store) -> Units:
+    with store.reading() as session:
+        return load_shop(session).units

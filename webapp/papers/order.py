@@ -1,0 +1,59 @@
+"""A placed order as a letter to its supplier."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+from webapp.papers.kinds import Paper
+from webapp.papers.pictures import Json
+from webapp.papers.setting import set_document
+from webapp.store.orders import OrderLine, PlacedOrder
+from webapp.wording.money import format_money
+
+SHORT = 60
+
+
+def render_order(order: PlacedOrder, shop: str, paper: Paper) -> bytes:
+    """The order as PDF/A-2b, the same bytes each time; ``shop`` may be empty. Raises UnprintableText."""
+    return set_document("order", order_data(order, shop, paper), order.placed_at.replace(microsecond=0))
+
+
+def order_data(order: PlacedOrder, shop: str, paper: Paper) -> Json:
+    """All that the order's template sets, every figure worded."""
+    title = f"Order {order.number}"
+    placed = _day(order.placed_at)
+    return {
+        "paper": paper.typst,
+        "title": title,
+        "heading": {
+            "project": order.supplier,
+            "short": order.supplier if len(order.supplier) <= SHORT else order.supplier[: SHORT - 1] + "…",
+            "shop": shop,
+            "issue": str(order.number),
+            "date": placed,
+        },
+        "lines": [_line(line, order.currency) for line in order.lines],
+        "goods": format_money(order.goods, order.currency),
+        "shipping": format_money(order.shipping, order.currency),
+        "total": format_money(order.total, order.currency),
+        "note": order.note,
+        "cancelled": "" if order.cancelled_at is None else _day(order.cancelled_at),
+    }
+
+
+def _line(line: OrderLine, currency: str) -> Json:
+    unit = "" if line.item.unit == "pcs" else f" {line.item.unit}"
+    return {
+        "position": str(line.position),
+        "article": line.article,
+        "item": line.item.name,
+        "packs": str(line.packs),
+        "size": f"{line.size}{unit}",
+        "pieces": f"{line.packs * line.size}{unit}",
+        "price": format_money(line.price, currency),
+        "sum": format_money(line.packs * line.price, currency),
+    }
+
+
+def _day(moment: datetime) -> str:
+    return moment.astimezone().strftime("%Y-%m-%d")  # the shop's own day

@@ -1,0 +1,77 @@
+"""The one way in: a kind of document, a project and its takeoff to PDF bytes."""
+
+from __future__ import annotations
+
+from domain.spec.project import Project
+from domain.spec.rules import Rules
+from domain.takeoff.takeoff import Takeoff
+from webapp.papers.kinds import DocumentKind, Heading, Paper
+from webapp.papers.label_sheets import LabelChoices
+from webapp.papers.labels import labels_data
+from webapp.papers.lists import keys_data, members_data
+from webapp.papers.pictures import Json
+from webapp.papers.schedule import schedule_data
+from webapp.papers.set_ups import set_ups_data
+from webapp.papers.setting import set_document
+from webapp.papers.strips import strips_data
+
+SHORT = 60
+
+
+def render(
+    kind: DocumentKind,
+    project: Project,
+    takeoff: Takeoff,
+    heading: Heading,
+    paper: Paper,
+    labels: LabelChoices | None = None,
+) -> bytes:
+    """The document as PDF/A-2b; the same input gives the same bytes.
+
+    The project's rules are those that the takeoff was counted with; without any, the usual ones.
+    ``labels`` is the size of part labels and where their QR codes lead. Raises UnprintableText,
+    LabelTooSmall, LabelSizeError.
+    """
+    data = document_data(kind, project, takeoff, heading, paper, labels or LabelChoices())
+    return set_document(kind.value, data, heading.stamp)
+
+
+def document_data(
+    kind: DocumentKind, project: Project, takeoff: Takeoff, heading: Heading, paper: Paper, labels: LabelChoices
+) -> Json:
+    """All that the document's template sets, as JSON-ready values; drawings as SVG text."""
+    body = _body(kind, project, takeoff, heading, paper, labels)
+    return {"paper": paper.typst, "title": kind.heading, "heading": _heading(heading), **body}
+
+
+def _body(
+    kind: DocumentKind, project: Project, takeoff: Takeoff, heading: Heading, paper: Paper, labels: LabelChoices
+) -> Json:
+    units = heading.units
+    match kind:
+        case DocumentKind.SCHEDULE:
+            return schedule_data(project, takeoff, units)
+        case DocumentKind.SET_UPS:
+            return set_ups_data(project, takeoff, units, heading.corrections)
+        case DocumentKind.MEMBERS:
+            return members_data(takeoff, units)
+        case DocumentKind.KEYS:
+            return keys_data(takeoff, project.rules or Rules(), units)
+        case DocumentKind.LABELS:
+            return labels_data(takeoff, heading.project, units, paper, labels)
+        case DocumentKind.STRIPS:
+            return strips_data(takeoff, units, paper)
+
+
+def _heading(heading: Heading) -> Json:
+    project = heading.project
+    return {
+        "project": project,
+        "short": project if len(project) <= SHORT else project[: SHORT - 1] + "…",
+        "customer": heading.customer,
+        "shop": heading.shop,
+        "issue": heading.issue,
+        "date": heading.date,
+        "units": "millimetres" if heading.units.value == "mm" else "inches",
+        "unit": heading.units.value,
+    }

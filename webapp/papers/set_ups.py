@@ -1,0 +1,94 @@
+"""The set-up sheet on paper: what the page shows, with a box to tick beside every count."""
+
+from __future__ import annotations
+
+from domain.lengths import Units
+from domain.machine.set_ups import Source
+from domain.machine.sheet import set_up_sheet
+from domain.machine.work_time import work_time
+from domain.spec.project import Project
+from domain.spec.rules import Rules
+from domain.takeoff.takeoff import Takeoff
+from domain.trials.calibration import Corrections
+from webapp.papers.pictures import Json, picture
+from webapp.wording.cautions import ABOUT_SOURCES, CAUTIONS, PLAN, SOURCES
+from webapp.wording.set_up import HANDS, SetUpBlock, minutes_text, sheet_view
+from webapp.wording.words import notes_text
+
+
+def set_ups_data(project: Project, takeoff: Takeoff, units: Units, corrections: Corrections | None = None) -> Json:
+    """What the set-up sheet's template sets; the project's rules are those that it was planned with.
+
+    Scales that are out are set right with ``corrections``.
+    """
+    rules = project.rules or Rules()
+    source = Source(project.name, takeoff, rules)
+    ordered = set_up_sheet([source], rules.change_minutes)
+    time, sheet = work_time(source, ordered), sheet_view(ordered, [source], units, corrections)
+    return {
+        "set_ups": [_set_up(block) for block in sheet.blocks],
+        "slots": sum(line.milling.passes for line in ordered.lines),
+        "minutes": sheet.minutes,
+        "certainty": sheet.certainty,
+        "times": [
+            {"name": name, "minutes": minutes_text(minutes)}
+            for name, minutes in (
+                ("setting up", time.set_up),
+                ("milling", time.milling),
+                ("driving keys", time.driving),
+                ("together", time.total),
+            )
+        ],
+        "hands": HANDS,
+        "unmade": list(sheet.unmade),
+        "plan": PLAN,
+        "cautions": [
+            {
+                "title": group.title,
+                "items": [
+                    {"loud": one.loud, "rest": one.rest, "source": str(one.source.number) if one.source else ""}
+                    for one in group.cautions
+                ],
+            }
+            for group in CAUTIONS
+        ],
+        "sources": [{"number": str(one.number), "rule": one.rule, "says": one.says} for one in SOURCES],
+        "about_sources": ABOUT_SOURCES,
+        "notes": list(notes_text(takeoff.notes, units)),
+    }
+
+
+def _set_up(block: SetUpBlock) -> Json:
+    return {
+        "number": str(block.number),
+        "change": block.change,
+        "minutes": block.minutes,
+        "left": str(block.left),
+        "right": str(block.right),
+        "readings": [
+            {
+                "name": row.name,
+                "value": f"set {row.set_to}" if row.set_to else row.value,
+                "changed": row.changed,
+                "said": row.said,
+            }
+            for row in block.readings
+        ],
+        "test": block.test,
+        "pieces": [
+            {
+                "member": row.member,
+                "name": row.name,
+                "joint": row.joint,
+                "place": row.place,
+                "at_fence": row.at_fence,
+                "down": row.down,
+                "left": str(row.left or ""),
+                "right": str(row.right or ""),
+            }
+            for row in block.pieces
+        ],
+        "lie": block.lie,
+        "notes": list(block.notes),
+        "pictures": [picture(drawing) for drawing in block.pictures],
+    }

@@ -1,0 +1,77 @@
+"""What comes in from outside, read once and checked at the edge: forms, JSON and row numbers.
+
+Text with a NUL, another control character or half a surrogate pair, and numbers that are none, are
+refused here with a sentence; nothing further in needs to expect them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import AsyncIterator
+from typing import Annotated, Any
+
+from fastapi import Depends, Path, Request
+from starlette.datastructures import FormData, UploadFile
+
+from webapp.site.json_text import parse_json, refuse_unprintable
+
+RowId = Annotated[int, Path(ge=1, le=2**53)]
+"""A row's number in an address. Anything else is an address that does not exist (404)."""
+
+
+class SentForm:
+    """A form as it was sent: plain text by field name, and files."""
+
+    def __init__(self, sent: FormData) -> None:
+        self._texts: dict[str, list[str]] = {}
+        self._files: dict[str, UploadFile] = {}
+        for name, value in sent.multi_items():
+            if isinstance(value, UploadFile):
+                self._files[name] = value
+            else:
+                self._texts.setdefault(name, []).append(value)
+
+    def text(self, name: str) -> str:
+        """The field's text without outer spaces; "" when it was not sent. The last one when sent twice."""
+        return self._texts.get(name, [""])[-1].strip()
+
+    def texts(self, name: str) -> list[str]:
+        """Every value sent under ``name``, in order: for rows that repeat a field."""
+        return [text.strip() for text in self._texts.get(name, [])]
+
+    def file(self, name: str) -> UploadFile | None:
+        """The uploaded file; None when none was chosen. Read it with ``.file.read()``."""
+        file = self._files.get(name)
+        return file if file is not None and file.filename else None
+
+    def names(self) -> list[str]:
+        """The names of all text fields sent."""
+        return list(self._texts)
+
+    def values(self) -> dict[str, str]:
+        """Every field's text, to show the form again just as it was typed."""
+        return {name: texts[-1] for name, texts in self._texts.items()}
+
+
+async def read_form(request: Request) -> AsyncIterator[SentForm]:
+    """Dependency: the request's form. Raises BadInput for text that no person types."""
+    sent = await request.form()
+    try:
+        for name, value in sent.multi_items():
+            if isinstance(value, str):
+                refuse_unprintable((name,), value)
+            refuse_unprintable(("the form",), name)
+        yield SentForm(sent)
+    finally:
+        await sent.close()
+
+
+async def read_json(request: Request) -> Any:
+    """Dependency: the request's JSON, any value. Raises BadInput naming what cannot be read."""
+    return parse_json(await request.body())
+
+
+Form = Annotated[SentForm, Depends(read_form)]
+"""A parameter type for page endpoints: ``def save(request: Request, form: Form)``."""
+
+Json = Annotated[Any, Depends(read_json)]
+"""A parameter type for API endpoints: the request's JSON, read and checked."""

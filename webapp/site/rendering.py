@@ -1,0 +1,123 @@
+"""Templates to responses. One function, ``render``, decides between the page and its fragment."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Mapping
+from functools import cache
+from importlib.metadata import version
+from pathlib import Path
+from typing import Any
+
+from fastapi import Request
+from fastapi.responses import HTMLResponse, RedirectResponse, Response
+from jinja2 import Environment, FileSystemLoader, StrictUndefined, pass_context
+from jinja2.runtime import Context
+
+from domain.lengths import Length, Units, format_fine, format_length, format_mm
+from domain.notes import Note
+from webapp.site import urls
+from webapp.wording.money import format_money
+
+ROOT = Path(__file__).parents[2]
+TEMPLATES = ROOT / "templates"
+STATIC = ROOT / "static"
+
+
+def wants_fragment(request: Request) -> bool:
+    """Whether htmx asks for a part to swap in.
+
+    False for a whole page: also when htmx re-reads one for the Back button, or swaps the body.
+    """
+    headers = request.headers
+    return (
+        headers.get("HX-Request") == "true"
+        and headers.get("HX-Request-Type") != "full"
+        and headers.get("HX-History-Restore-Request") != "true"
+    )
+
+
+def render(
+    request: Request,
+    template: str,
+    *,
+    fragment: str | None = None,
+    status: int = 200,
+    units: Units = Units.MM,
+    headers: Mapping[str, str] | None = None,
+    **context: Any,
+) -> HTMLResponse:
+    """The page ``template``, or for htmx the ``fragment`` that the page itself includes.
+
+    ``units`` is what the filters ``length``, ``fine`` and ``note`` write lengths in.
+    """
+    chosen = fragment if fragment is not None and wants_fragment(request) else template
+    body = environment().get_template(chosen).render(request=request, units=units, **context)
+    return HTMLResponse(body, status_code=status, headers={**(headers or {}), "Vary": "HX-Request"})
+
+
+MAIN_ONLY = {"HX-Reselect": "#main"}
+"""Headers of a whole page that answers a form sent by htmx into ``#main``: of the page it takes that part."""
+
+
+@cache
+def environment() -> Environment:
+    """The one Jinja environment: everything is escaped, and a misspelt name is an error."""
+    env = Environment(
+        loader=FileSystemLoader(TEMPLATES),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        auto_reload=False,
+    )
+    # "length" here is a measure; to count things, Jinja has "count"
+    env.filters.update(length=_length, fine=_fine, mm=_plain_mm, money=format_money, note=_note)
+    env.globals.update(urls=urls, static_url=static_url, program_version=version("dovetally"))
+    return env
+
+
+@cache
+def static_url(name: str) -> str:
+    """The address of a static file with the mark of its content, so that it may be cached for good."""
+    mark = hashlib.sha256((STATIC / name).read_bytes()).hexdigest()[:12]
+    return f"{urls.static(name)}?v={mark}"
+
+
+def _units(context: Context, units: Units | None) -> Units:
+    """The units asked for, or those of the page. A macro sees the page's only if they are handed in."""
+    return units if units is not None else Units(context["units"])
+
+
+def _mm(value: Length | float) -> float:
+    return value.mm if isinstance(value, Length) else value
+
+
+@pass_context
+def _length(context: Context, value: Length | float, units: Units | None = None) -> str:
+    return format_length(_mm(value), _units(context, units))
+
+
+@pass_context
+def _fine(context: Context, value: Length | float, units: Units | None = None) -> str:
+    return format_fine(_mm(value), _units(context, units))
+
+
+def _plain_mm(value: Length | float, places: int = 3) -> str:
+    return format_mm(_mm(value), places)
+
+
+@pass_context
+def _note(context: Context, note: Note, units: Units | None = None) -> str:
+    return note.text(_units(context, units))
+
+
+def go_to(request: Request, address: str) -> Response:
+    """The answer to a form that was saved: on to ``address``.
+
+    A browser is sent there with 303. htmx would follow that inside its own request and swap the page it
+    finds into the form, so it is told to leave the page instead.
+    """
+    if request.headers.get("HX-Request") == "true":
+        return Response(status_code=204, headers={"HX-Redirect": address})
+    return RedirectResponse(address, status_code=303)

@@ -1,0 +1,256 @@
+"""The tables that a project is handed on as: each defined once, written as XLSX and as CSV.
+
+Lengths are numbers in the project's units: millimetres, or decimal inches; the heading says which.
+Keys are called by the millimetres on their packets, in any project.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from enum import Enum, StrEnum
+
+from domain.lengths import Units
+from domain.parts import Member, Panel
+from domain.planning.plans import JointPlan
+from domain.spec.choices import Entry
+from domain.takeoff.takeoff import AssemblyTakeoff
+from webapp.usecases.projects import PlannedAssembly, PlannedProject
+from webapp.wording.money import minor_places
+from webapp.wording.words import JOINT_KINDS, in_units, notes_text, stack
+
+PLACES = 4
+"""Decimals of a length: a tenth of a micrometre, or a ten-thousandth of an inch."""
+
+
+class TableName(StrEnum):
+    """The tables there are; the value is their name in addresses and files."""
+
+    SCHEDULE = "schedule"
+    KEYS = "keys"
+    MEMBERS = "members"
+
+
+class Kind(Enum):
+    """What a column holds: words, a plain number, a length in the project's units, or a count."""
+
+    TEXT = "text"
+    NUMBER = "number"
+    LENGTH = "length"
+    COUNT = "count"
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """A column: ``unit`` is said in the heading, "" where there is none."""
+
+    heading: str
+    kind: Kind
+    unit: str = ""
+
+    @property
+    def title(self) -> str:
+        """The heading with its unit."""
+        return f"{self.heading} ({self.unit})" if self.unit else self.heading
+
+
+Cell = str | float | None
+"""Words, a number, or None for an empty cell."""
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """A table: every row has a cell for every column."""
+
+    heading: str
+    units: Units
+    columns: tuple[Column, ...]
+    rows: tuple[tuple[Cell, ...], ...]
+
+
+def table(name: TableName, project: PlannedProject) -> Table:
+    """The project's table of that name. Raises nothing: an empty project has headings only."""
+    match name:
+        case TableName.SCHEDULE:
+            return schedule_table(project)
+        case TableName.KEYS:
+            return keys_table(project)
+        case TableName.MEMBERS:
+            return members_table(project)
+
+
+def length(mm: float, units: Units) -> float:
+    """A length as the project's number.
+
+    >>> length(63.63961031, Units.MM), length(63.63961031, Units.INCH)
+    (63.6396, 2.5055)
+    """
+    return round(mm if units is Units.MM else mm / 25.4, PLACES)
+
+
+def schedule_table(project: PlannedProject) -> Table:
+    """A row for every joint; one that cannot be made is there, and so is an assembly whose sizes clash."""
+    units = project.head.units
+    joints = [joint for each in project.assemblies if each.takeoff for joint in each.takeoff.joints]
+    most = max((joint.plan.count for joint in joints if joint.plan is not None), default=0)
+    columns = (
+        *_texts("Assembly", "Assembly name", "Joint", "Place", "Kind"),
+        Column("Quantity", Kind.COUNT),
+        *_texts("Member", "Meets"),
+        *_lengths(units, "Breadth", "Run"),
+        Column("Angle", Kind.NUMBER, "°"),
+        *_texts("Can be made", "Section", "Cutter"),
+        *_lengths(units, "Cutter tip", "Projection", "Snug projection"),
+        Column("Rows", Kind.COUNT),
+        Column("Centres measured from", Kind.TEXT),
+        *_lengths(units, *(f"Centre {number}" for number in range(1, most + 1))),
+        *_lengths(units, "Depth", "Depth stop"),
+        Column("Driven in from", Kind.TEXT),
+        Column("Slots", Kind.COUNT),
+        Column("Keys in a slot", Kind.TEXT, "mm"),
+        *_lengths(units, "Recess", "Reach"),
+        Column("Hold", Kind.NUMBER),
+        Column("Notes", Kind.TEXT),
+    )
+    rows: list[tuple[Cell, ...]] = []
+    for each in project.assemblies:
+        if each.takeoff is None:
+            rows.append(_clash(each, columns, units))
+            continue
+        rows += [_joint(each.takeoff, joint, units, most) for joint in each.takeoff.joints]
+    return Table("Joint schedule", units, columns, tuple(rows))
+
+
+def keys_table(project: PlannedProject) -> Table:
+    """A row for every key, every plug, and the glue; prices where the catalogue has them."""
+    units, prices = project.head.units, project.bench.prices
+    columns = (
+        *_texts("What", "Item", "Section", "Material"),
+        *_lengths(units, "Length or height"),
+        *(Column(heading, Kind.COUNT) for heading in ("Used", "Tests", "Spare", "Total")),
+        Column("Glue", Kind.NUMBER, "g"),
+        Column("Each", Kind.NUMBER, prices.currency),
+        Column("Price", Kind.NUMBER, prices.currency),
+    )
+
+    def priced(each: int | None, total: int) -> tuple[Cell, Cell]:
+        places = minor_places(prices.currency)
+        if each is None:
+            return None, None
+        return round(each / 10**places, places), round(each * total / 10**places, places)
+
+    rows: list[tuple[Cell, ...]] = []
+    for key in project.totals.keys:
+        money = priced(prices.key(key.section, key.length), key.total)
+        counts = (key.used, key.tests, key.spare, key.total)
+        rows.append(("key", key.item, key.section, None, length(key.length, units), *counts, None, *money))
+    for plug in project.totals.plugs:
+        money = priced(prices.plug(plug), plug.total)
+        counted = (plug.used, None, plug.spare, plug.total)
+        item = f"{plug.material}, for section {plug.section}"
+        rows.append(
+            ("plug", item, plug.section, plug.material, length(plug.height, units), *counted, None, *money)
+        )
+    if project.totals.glue_grams:
+        empty = (None,) * 7
+        rows.append(("glue", "glue", *empty, round(project.totals.glue_grams, 1), None, None))
+    return Table("Keys to buy", units, columns, tuple(rows))
+
+
+def members_table(project: PlannedProject) -> Table:
+    """A row for every kind of piece: members and panels of every assembly."""
+    units = project.head.units
+    columns = (
+        *_texts("Assembly", "Assembly name", "Mark", "Piece", "What"),
+        Column("Quantity", Kind.COUNT),
+        *_lengths(units, "Length", "Width", "Thickness"),
+        Column("End 1", Kind.NUMBER, "°"),
+        Column("End 2", Kind.NUMBER, "°"),
+        *_lengths(units, "Short side length"),
+        *_texts("Material", "Notes"),
+    )
+    rows: list[tuple[Cell, ...]] = []
+    for each in project.assemblies:
+        if each.takeoff is None:
+            rows.append(_clash(each, columns, units))
+            continue
+        expansion = each.takeoff.expansion
+        pieces: tuple[Member | Panel, ...] = (*expansion.members, *expansion.panels)
+        for piece in pieces:
+            rows.append((expansion.mark, expansion.name, *_piece(piece, units), None))
+    return Table("Members and panels", units, columns, tuple(rows))
+
+
+def _texts(*headings: str) -> Iterator[Column]:
+    return (Column(heading, Kind.TEXT) for heading in headings)
+
+
+def _lengths(units: Units, *headings: str) -> Iterator[Column]:
+    return (Column(heading, Kind.LENGTH, units.value) for heading in headings)
+
+
+def _clash(planned: PlannedAssembly, columns: tuple[Column, ...], units: Units) -> tuple[Cell, ...]:
+    """An assembly without a takeoff: its row says so, so that nothing is missing unseen."""
+    problems = "; ".join(in_units(problem.allowed, units) for problem in planned.problems)
+    said: dict[str, Cell] = {
+        "Assembly": planned.stored.spec.mark,
+        "Assembly name": planned.stored.spec.name,
+        "Can be made": "no",
+        "Notes": f"Its sizes clash: {problems}.",
+    }
+    return tuple(said.get(column.heading) for column in columns)
+
+
+def _joint(takeoff: AssemblyTakeoff, joint: JointPlan, units: Units, most: int) -> tuple[Cell, ...]:
+    needs, face = joint.joint, joint.joint.face
+    return (
+        takeoff.expansion.mark,
+        takeoff.expansion.name,
+        needs.mark,
+        needs.place,
+        JOINT_KINDS[needs.kind],
+        needs.quantity,
+        *needs.members,
+        length(face.breadth, units),
+        length(face.run, units),
+        round(face.angle, PLACES),
+        *_planned(joint, units, most),
+        " ".join(notes_text((*needs.notes, *joint.notes), units)),
+    )
+
+
+def _planned(joint: JointPlan, units: Units, most: int) -> tuple[Cell, ...]:
+    plan = joint.plan
+    if plan is None:
+        return ("no", *(None,) * (15 + most))
+    ends = joint.joint.face.ends
+    centres = [length(centre, units) for centre in plan.centres]
+    return (
+        "yes",
+        plan.section.name,
+        plan.cutter.kind.value,
+        length(plan.cutter.tip_diameter, units),
+        length(plan.projection, units),
+        length(plan.snug_projection, units),
+        plan.count,
+        "reference edge" if joint.joint.face.angle == 90 else "tip",
+        *centres,
+        *(None,) * (most - len(centres)),
+        length(plan.depth, units),
+        length(joint.stop, units),
+        f"{ends[0]} and {ends[1]}" if plan.entry is Entry.BOTH else plan.entry.value,
+        len(joint.slots),
+        stack(plan.keys),
+        length(plan.recess, units),
+        length(plan.reach, units),
+        round(plan.hold, PLACES),
+    )
+
+
+def _piece(piece: Member | Panel, units: Units) -> tuple[Cell, ...]:
+    sizes = (length(piece.length, units), length(piece.width, units), length(piece.thickness, units))
+    named = (piece.mark, piece.name)
+    if isinstance(piece, Panel):
+        return (*named, "panel", piece.quantity, *sizes, None, None, None, piece.material)
+    short = None if piece.short_length is None else length(piece.short_length, units)
+    return (*named, "member", piece.quantity, *sizes, *piece.ends, short, piece.material)

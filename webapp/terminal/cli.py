@@ -1,0 +1,208 @@
+"""The command line: serve the pages, take off a project file, check one, print it, order its set-ups, buy packs.
+
+Exit status: 0 good; 1 joints that cannot be made, items that cannot be bought; 2 bad input, one line per error.
+"""
+
+from __future__ import annotations
+
+import argparse
+import gc
+import json
+import sys
+from collections.abc import Sequence
+from enum import IntEnum
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, TextIO
+
+from domain.problems import BadInput, Problem
+from webapp.site.json_text import LARGEST_DOCUMENT, parse_json
+from webapp.terminal import printing
+from webapp.terminal import set_ups as setting_up
+
+if TYPE_CHECKING:
+    from domain.spec.project import Project
+    from domain.takeoff.takeoff import Takeoff
+
+
+class Exit(IntEnum):
+    """What the program's exit status says."""
+
+    GOOD = 0
+    NOT_MAKEABLE = 1
+    UNMET = 1
+    BAD_INPUT = 2
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run the command line; the exit status."""
+    parser = _parser()
+    options = parser.parse_args(arguments)
+    try:
+        status: Exit = options.run(options)
+    except BadInput as refusal:
+        for problem in refusal.problems:
+            _say(str(problem), sys.stderr)
+        return Exit.BAD_INPUT
+    except BrokenPipeError:
+        # whoever read our output has seen enough, as `head` does
+        sys.stderr.close()
+        return Exit.GOOD
+    return status
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(
+        prog="dovetally",
+        description="Joinery takeoff and key ordering for joints made with double-dovetail keys.",
+        epilog="Exit status: 0 good, 1 joints that cannot be made or items that cannot be bought, 2 bad input.",
+    )
+    commands = parser.add_subparsers(required=True, metavar="COMMAND")
+
+    serve = commands.add_parser("serve", help="serve the pages on this computer")
+    serve.add_argument("--demo", action="store_true", help="fill an empty shop with the demo workshop")
+    serve.add_argument("--port", type=_port, help="the port to listen on (8765)")
+    serve.set_defaults(run=_serve)
+
+    takeoff = commands.add_parser("takeoff", help="plan a project file and count its keys")
+    takeoff.add_argument("file", metavar="FILE", help="the project file, or - for standard input")
+    takeoff.add_argument("--json", action="store_true", help="write the takeoff as JSON instead of a table")
+    takeoff.set_defaults(run=_takeoff)
+
+    check = commands.add_parser("check", help="name every problem of a project file")
+    check.add_argument("file", metavar="FILE", help="the project file, or - for standard input")
+    check.set_defaults(run=_check)
+
+    order = commands.add_parser("order", help="find the cheapest packs for what is short")
+    order.add_argument("file", metavar="REQUEST", help="the order request, or - for standard input")
+    order.add_argument("--json", action="store_true", help="write the order as JSON instead of a table")
+    order.set_defaults(run=_order)
+
+    printing.add_parser(commands).set_defaults(run=_print)
+    setting_up.add_parser(commands).set_defaults(run=_setups)
+    return parser
+
+
+def _port(text: str) -> int:
+    port = int(text) if text.isascii() and text.isdigit() and len(text) < 6 else 0
+    if not 1 <= port <= 65_535:
+        raise argparse.ArgumentTypeError(f"{text!r} is no port; write a number from 1 to 65535")
+    return port
+
+
+def _serve(options: argparse.Namespace) -> Exit:
+    # the web's libraries take longest to import, and only the server needs them
+    from webapp.terminal.serve import CannotServe, serve
+
+    try:
+        serve(port=options.port, demo=options.demo)
+    except CannotServe as refusal:
+        _say(str(refusal), sys.stderr)
+        return Exit.BAD_INPUT
+    return Exit.GOOD
+
+
+def _takeoff(options: argparse.Namespace) -> Exit:
+    from domain.takeoff.document import takeoff_document
+    from webapp.terminal.takeoff_table import takeoff_table
+
+    project, takeoff = _planned(options.file)
+    if options.json:
+        _write_json(takeoff_document(takeoff))
+    else:
+        for line in takeoff_table(takeoff, project.units):
+            _say(line, sys.stdout)
+    sys.stdout.flush()
+    return Exit.GOOD if takeoff.makeable else Exit.NOT_MAKEABLE
+
+
+def _check(options: argparse.Namespace) -> Exit:
+    project, takeoff = _planned(options.file)
+    failed = [joint for assembly in takeoff.assemblies for joint in assembly.joints if joint.plan is None]
+    for joint in failed:
+        reasons = " ".join(note.text(project.units) for note in joint.notes)
+        _say(f"{joint.joint.mark}: cannot be made: {reasons}", sys.stdout)
+    if failed:
+        return Exit.NOT_MAKEABLE
+    joints = sum(joint.joint.quantity for assembly in takeoff.assemblies for joint in assembly.joints)
+    _say(f"{project.name}: good. Assemblies: {len(project.assemblies)}. Joints: {joints}.", sys.stdout)
+    return Exit.GOOD
+
+
+def _order(options: argparse.Namespace) -> Exit:
+    from domain.ordering.order import order_document
+    from domain.ordering.packs import plan_order
+    from domain.ordering.request import read_order_request
+    from webapp.terminal.order_table import order_table
+
+    request = read_order_request(parse_json(_read(options.file)))
+    order = plan_order(request)
+    if options.json:
+        _write_json(order_document(order))
+        if order.doubt:
+            _say(order.doubt, sys.stderr)
+    else:
+        for line in order_table(order, request.currency):
+            _say(line, sys.stdout)
+    sys.stdout.flush()
+    return Exit.UNMET if order.unmet else Exit.GOOD
+
+
+def _print(options: argparse.Namespace) -> Exit:
+    project, takeoff = _planned(options.file)
+    printing.print_document(options, project, takeoff)
+    return Exit.GOOD if takeoff.makeable else Exit.NOT_MAKEABLE
+
+
+def _setups(options: argparse.Namespace) -> Exit:
+    from domain.machine.document import set_ups_document
+    from webapp.terminal.set_up_table import set_up_tables
+
+    planned = setting_up.plan_files(options.files, _planned)
+    sheet = setting_up.sheet_of(planned)
+    if options.json:
+        _write_json(set_ups_document(sheet))
+    else:
+        for line in set_up_tables(sheet, planned[0][0].units, several=len(planned) > 1):
+            _say(line, sys.stdout)
+    sys.stdout.flush()
+    return Exit.GOOD if all(takeoff.makeable for _, takeoff in planned) else Exit.NOT_MAKEABLE
+
+
+def _planned(name: str) -> tuple[Project, Takeoff]:
+    """The file's project and its takeoff. Raises BadInput with everything wrong in it."""
+    from webapp.usecases.files import plan_document
+
+    # one plan and out: looking again and again for garbage among living plans would take half as long as they do
+    gc.disable()
+    return plan_document(parse_json(_read(name)))
+
+
+def _read(name: str) -> bytes:
+    """The file's bytes, up to the most that is taken. Raises BadInput where it cannot be read."""
+    try:
+        if name == "-":
+            text = sys.stdin.buffer.read(LARGEST_DOCUMENT + 1)
+        else:
+            with Path(name).open("rb") as file:
+                text = file.read(LARGEST_DOCUMENT + 1)
+    except (OSError, ValueError) as error:
+        reason = getattr(error, "strerror", None) or str(error)
+        raise BadInput([Problem((), name, f"cannot be read: {reason.lower()}")]) from None
+    if len(text) > LARGEST_DOCUMENT:
+        raise BadInput([Problem((), name, f"must be at most {LARGEST_DOCUMENT // 1_000_000} MB")])
+    return text
+
+
+def _write_json(document: dict[str, Any]) -> None:
+    json.dump(document, sys.stdout, ensure_ascii=False, indent=2)
+    sys.stdout.write("\n")
+
+
+def _say(line: str, stream: TextIO) -> None:
+    """A line, with whatever the terminal cannot show replaced rather than refused."""
+    encoding = stream.encoding or "utf-8"
+    stream.write(line.encode(encoding, "replace").decode(encoding) + "\n")
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,1 @@
+"""Domain results in the trade's words: what every face says, said once. No request, no store."""
