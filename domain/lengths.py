@@ -193,6 +193,25 @@ def format_inches(mm: float, finest: int = 64) -> str:
     return f"{sign}{whole} {text}" if whole else f"{sign}{text}"
 
 
+SET_SLIP = 0.02
+"""How far a figure may lie from a 64th of an inch, in 64ths (0.008 mm), and still be written as one."""
+
+
+def inches_as_set(mm: float) -> str:
+    """Inches as they are set at a machine: a fraction where it is one, a thousandth where that would lie.
+
+    >>> inches_as_set(18.25625), inches_as_set(16.5)
+    ('23/32', '0.650')
+    """
+    parts = mm / 25.4 * 64
+    return format_inches(mm) if abs(parts - round(parts)) <= SET_SLIP else f"{mm / 25.4:.3f}"
+
+
+def format_set(mm: float, units: Units) -> str:
+    """A figure with its unit, as it is set at a machine: ``"16.5 mm"``, ``"23/32 in"`` or ``"0.650 in"``."""
+    return f"{format_mm(mm, 2)} mm" if units is Units.MM else f"{inches_as_set(mm)} in"
+
+
 def format_fine(mm: float, units: Units) -> str:
     """A machine figure with its unit: mm to 0.01, inches to a thousandth (no fraction is so fine)."""
     if units is Units.MM:

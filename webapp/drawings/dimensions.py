@@ -4,44 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from domain.lengths import Units, format_inches, format_mm
+from domain.lengths import Units
 from webapp.drawings.model import Anchor, Dot, Line, Point, Role, Shape, Text, TextRole
+from webapp.wording.figures import as_set
 
 TICK = 0.28
 """Half the length of a dimension's tick, in em."""
 GAP = 0.2
 """Room between figures that must not touch, in em."""
-FRACTION_SLIP = 0.02
-"""How far a reading may lie from a 64th of an inch, in 64ths, and still be written as one."""
 UNIT_WORDS = {Units.MM: "Dimensions in millimetres.", Units.INCH: "Dimensions in inches."}
-
-
-def figure(mm: float, units: Units) -> str:
-    """A size as drawings write it: plain millimetres, or inches with their sign.
-
-    >>> figure(63.5, Units.MM), figure(63.5, Units.INCH)
-    ('63.5', '2 1/2″')
-    """
-    return format_mm(mm, 2) if units is Units.MM else f"{format_inches(mm)}″"
-
-
-def fine_figure(mm: float, units: Units) -> str:
-    """A machine figure: millimetres to 0.01, inches to a thousandth."""
-    return format_mm(mm, 2) if units is Units.MM else f"{mm / 25.4:.3f}″"
-
-
-def reading(mm: float, units: Units, *, fine: bool = False) -> str:
-    """What a scale of the machine is set to: a fraction of an inch where it is one, else a thousandth.
-
-    ``fine``: never a fraction, as for a projection, which no scale with fractions can show.
-
-    >>> reading(18.25625, Units.INCH), reading(6.15, Units.INCH), reading(16.5, Units.MM)
-    ('23/32″', '0.242″', '16.5')
-    """
-    parts = mm / 25.4 * 64
-    if units is Units.MM or fine or abs(parts - round(parts)) > FRACTION_SLIP:
-        return fine_figure(mm, units)
-    return figure(mm, units)
 
 
 def tick(at: Point, em: float) -> Line:
@@ -97,7 +68,7 @@ def running(
     ]
     parts += [tick((place, y), em) for place in places]
     texts = staggered(
-        [(place, fine_figure(place - origin, units)) for place in places], y - 0.9 * em, em, step=-1.25 * em
+        [(place, as_set(place - origin, units).drawn) for place in places], y - 0.9 * em, em, step=-1.25 * em
     )
     return [*parts, *texts], min(text.at[1] for text in texts)
 

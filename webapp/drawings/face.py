@@ -11,8 +11,7 @@ from dataclasses import dataclass
 
 from domain.faces.face import MatingFace
 from domain.faces.region import Region
-from domain.lengths import Units, format_mm
-from domain.parts import JointKind
+from domain.lengths import Units
 from domain.planning.fit import mouth
 from domain.planning.plans import JointPlan, SectionPlan, Slot
 from domain.spec.choices import Entry
@@ -20,8 +19,6 @@ from webapp.drawings.dimensions import (
     UNIT_WORDS,
     across,
     extension,
-    figure,
-    fine_figure,
     running,
     split,
     staggered,
@@ -43,17 +40,11 @@ from webapp.drawings.model import (
     finished,
 )
 from webapp.drawings.wood import outline, trapezoids
+from webapp.wording.figures import as_set, size
+from webapp.wording.joint import JOINT_KINDS, driven_from, origin, stack
 
 EMS = 15
 """A face's longer side is this many em long."""
-KIND_WORDS = {
-    JointKind.MITRE: "mitre",
-    JointKind.BUTT: "butt joint",
-    JointKind.TEE: "tee",
-    JointKind.EDGE_MITRE: "mitre along an edge",
-    JointKind.EDGE_BUTT: "butt joint along an edge",
-    JointKind.EDGE_TEE: "tee along an edge",
-}
 Parts = Iterator[Shape | Text]
 
 
@@ -92,7 +83,7 @@ def draw_face(joint_plan: JointPlan, units: Units) -> Drawing:
         parts += [*lengths, *_measures(sheet, plan, lengths)]
     parts += _sizes(sheet, split(parts)[1])
     shapes, texts = split(parts)
-    name = f"Joint {joint.mark}: {KIND_WORDS[joint.kind]}, {joint.place}"
+    name = f"Joint {joint.mark}: {JOINT_KINDS[joint.kind]}, {joint.place}"
     return finished(name, _said(joint_plan, units), sheet.em, shapes, texts)
 
 
@@ -113,26 +104,16 @@ def _sheet(joint_plan: JointPlan, units: Units) -> _Sheet:
 
 def _said(joint_plan: JointPlan, units: Units) -> str:
     joint, plan = joint_plan.joint, joint_plan.plan
-    size = f"Mating face, {figure(joint.face.breadth, units)} by {figure(joint.face.run, units)}"
+    face = f"Mating face, {size(joint.face.breadth, units).drawn} by {size(joint.face.run, units).drawn}"
     if plan is None:
         reasons = " ".join(note.text(units) for note in joint_plan.notes)
-        return f"{size}. It cannot be made as it stands. {reasons}".strip()
-    centres = ", ".join(fine_figure(centre, units) for centre in plan.centres)
+        return f"{face}. It cannot be made as it stands. {reasons}".strip()
+    centres = ", ".join(as_set(centre, units).drawn for centre in plan.centres)
     return (
-        f"{size}: section {plan.section.name}, centres {centres} from the {_origin(joint.face)},"
-        f" {fine_figure(plan.depth, units)} deep; keys in from {_edges(joint.face, plan.entry)}."
+        f"{face}: section {plan.section.name}, centres {centres} from the {origin(joint.face)},"
+        f" {as_set(plan.depth, units).drawn} deep; keys in from the {driven_from(joint.face, plan.entry)}."
         f" Dashed: the slot's bottom. Bar below: where centres may lie. {UNIT_WORDS[units]}"
     )
-
-
-def _origin(face: MatingFace) -> str:
-    return "reference edge" if face.angle == 90 else "tip"
-
-
-def _edges(face: MatingFace, entry: Entry) -> str:
-    if entry is Entry.BOTH:
-        return f"{face.ends[0].value} and {face.ends[1].value}"
-    return f"the {entry.value}"
 
 
 def _wood(sheet: _Sheet) -> Parts:
@@ -217,7 +198,7 @@ def _key_figures(sheet: _Sheet, plan: SectionPlan, slots: tuple[Slot, ...]) -> l
 
 def _key_words(keys: Sequence[float], units: Units) -> str:
     """Keys by the millimetres on their packet, in any drawing; the unit is said where it is not the drawing's."""
-    lengths = " + ".join(format_mm(key) for key in keys)
+    lengths = stack(keys)
     return lengths if units is Units.MM else f"{lengths} mm"
 
 
@@ -228,11 +209,11 @@ def _sizes(sheet: _Sheet, texts: list[Text]) -> Parts:
     x += 1.2 * em
     for y in (0.0, sheet.top):
         yield extension((breadth + 0.4 * em, y), (x + 0.3 * em, y))
-    yield from upright(0.0, sheet.top, x, figure(sheet.region.run, sheet.units), em, left=False)
+    yield from upright(0.0, sheet.top, x, size(sheet.region.run, sheet.units).drawn, em, left=False)
     y = max([sheet.top, *(text.box.high for text in texts)]) + em
     for u in (0.0, breadth):
         yield extension((u, y - 0.5 * em), (u, y + 0.3 * em))
-    yield from across(0.0, breadth, y, figure(breadth, sheet.units), em)
+    yield from across(0.0, breadth, y, size(breadth, sheet.units).drawn, em)
 
 
 def _measures(sheet: _Sheet, plan: SectionPlan, lengths: list[Text]) -> Parts:
@@ -245,7 +226,7 @@ def _measures(sheet: _Sheet, plan: SectionPlan, lengths: list[Text]) -> Parts:
         yield Polygon(Role.ALLOWED, ((left, y), (right, y), (right, y + 0.4 * em), (left, y + 0.4 * em)))
     parts, lowest = running(plan.centres, -2.0 * em, sheet.units, em)
     yield from parts
-    words = (f"from the {_origin(sheet.face)}", f"keys in from {_edges(sheet.face, plan.entry)}")
+    words = (f"from the {origin(sheet.face)}", f"keys in from the {driven_from(sheet.face, plan.entry)}")
     for row, line in enumerate(words, 1):
         yield Text(TextRole.WORDS, (0.0, lowest - 1.3 * em * row), line, em, Anchor.START)
     walls = _walls(sheet, plan)
@@ -268,7 +249,7 @@ def _depth(sheet: _Sheet, plan: SectionPlan, texts: list[Text]) -> Parts:
     bottom = plan.centres[0] - plan.projection * sheet.face.cosine / sheet.face.sine
     yield extension((bottom, plan.depth), (x - 0.3 * sheet.em, plan.depth))
     yield extension((-0.4 * sheet.em, 0.0), (x - 0.3 * sheet.em, 0.0))
-    yield from upright(0.0, plan.depth, x, fine_figure(plan.depth, sheet.units), sheet.em, left=True)
+    yield from upright(0.0, plan.depth, x, as_set(plan.depth, sheet.units).drawn, sheet.em, left=True)
 
 
 def least_walls(sheet_region: Region, face: MatingFace, plan: SectionPlan) -> tuple[tuple[float, float], ...]:
@@ -307,7 +288,7 @@ def _walls(sheet: _Sheet, plan: SectionPlan) -> tuple[_Wall, ...]:
         _Wall(
             sheet.u(start),
             sheet.u(end),
-            f"wall {fine_figure(end - start, sheet.units)}",
+            f"wall {as_set(end - start, sheet.units).drawn}",
             _void_level(sheet.region, (start, end), plan.depth),
         )
         for start, end in least_walls(sheet.region, sheet.face, plan)
@@ -381,5 +362,5 @@ def _skin(sheet: _Sheet, plan: SectionPlan, texts: list[Text]) -> Parts:
     x = max([sheet.face.breadth, *level]) + 1.2 * em
     for v in (start, end):
         yield extension((centre, v), (x + 0.3 * em, v))
-    words = f"{name} {fine_figure(least - plan.depth, sheet.units)}"
+    words = f"{name} {as_set(least - plan.depth, sheet.units).drawn}"
     yield from upright(start, end, x, words, em, left=False)

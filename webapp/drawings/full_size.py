@@ -12,10 +12,11 @@ from domain.lengths import Units
 from domain.planning.fit import mouth
 from domain.planning.plans import JointPlan, SectionPlan
 from domain.spec.choices import Entry
-from webapp.drawings.dimensions import fine_figure, tick
-from webapp.drawings.face import KIND_WORDS
+from webapp.drawings.dimensions import tick
 from webapp.drawings.model import Anchor, Drawing, Line, Role, RoundEnd, Shape, Text, TextRole, finished
 from webapp.drawings.wood import outline
+from webapp.wording.figures import as_set
+from webapp.wording.joint import JOINT_KINDS, origin
 
 EM = 3.0
 """Height of the lettering in mm."""
@@ -32,15 +33,14 @@ def draw_full_size(joint: JointPlan, units: Units) -> Drawing:
     shapes: list[Shape] = [
         Line(Role.OUTLINE, (x0 / face.sine, v0), (x1 / face.sine, v1)) for (x0, v0), (x1, v1) in outline(region)
     ]
-    name = f"Joint {needs.mark}: {KIND_WORDS[needs.kind]}, {needs.place}"
-    origin = "reference edge" if face.angle == 90 else "tip"
-    words = [f"left: {origin}", f"below: {below.value}"]
+    name = f"Joint {needs.mark}: {JOINT_KINDS[needs.kind]}, {needs.place}"
+    words = [f"left: {origin(face)}", f"below: {below.value}"]
     if plan is None:
         words.insert(0, "cannot be made as it stands")
     else:
         shapes += _slots(joint, plan)
-        centres = ", ".join(fine_figure(centre, units) for centre in plan.centres)
-        words.insert(0, f"section {plan.section.name}, centres {centres}, {fine_figure(plan.depth, units)} deep")
+        centres = ", ".join(as_set(centre, units).drawn for centre in plan.centres)
+        words.insert(0, f"section {plan.section.name}, centres {centres}, {as_set(plan.depth, units).drawn} deep")
     y = -2.2 * EM
     texts = [
         Text(TextRole.JOINT, (0.0, y), needs.mark, EM, Anchor.START),

@@ -20,8 +20,9 @@ from domain.planning.fit import mouth
 from domain.spec.catalogue import Section
 from domain.takeoff.counting import SetUp
 from webapp.drawings import set_up_parts as parts
-from webapp.drawings.dimensions import UNIT_WORDS, across, extension, reading, split, upright
+from webapp.drawings.dimensions import UNIT_WORDS, across, extension, split, upright
 from webapp.drawings.model import Anchor, Drawing, Line, Point, Role, Shape, Text, TextRole, finished
+from webapp.wording.figures import as_set, fine
 
 EMS = 17
 """The longer side of what is drawn, without its dimensions, is this many em long."""
@@ -201,11 +202,11 @@ def _elevation(machine: Machine, units: Units) -> Parts:
         clamp = machine.set_up.clamp_height
         yield extension((machine.tip_x, table + clamp), (x - 0.3 * em, table + clamp))
         yield extension((machine.left, table), (x - 0.3 * em, table))
-        yield from upright(table, table + clamp, x, f"clamp {reading(clamp, units)}", em, left=True)
+        yield from upright(table, table + clamp, x, f"clamp {as_set(clamp, units).drawn}", em, left=True)
     x = machine.right + 1.2 * em
     low, high = table + machine.rest, table + machine.stop
     yield extension((machine.tip / 2, low), (x + 0.3 * em, low))
-    yield from upright(low, high, x, f"stop {reading(machine.set_up.depth_stop, units)}", em, left=False)
+    yield from upright(low, high, x, f"stop {as_set(machine.set_up.depth_stop, units).drawn}", em, left=False)
     y = table - max(parts.TABLE * em, -machine.rest + machine.tip / 2) - 0.75 * em
     yield Text(TextRole.WORDS, ((machine.left + machine.right) / 2, y), f"{machine.piece.down} on the table", em)
 
@@ -215,12 +216,12 @@ def _plan(machine: Machine, units: Units) -> Parts:
     yield from parts.plan(machine)
     y = machine.face_thick + 1.2 * em
     yield extension((machine.tip_x, 0.0), (machine.tip_x, y + 0.3 * em))
-    fence = f"fence {reading(set_up.fence_reading, units)}"
+    fence = f"fence {as_set(set_up.fence_reading, units).drawn}"
     yield from across(machine.tip_x, 0.0, y, fence, em)
     x = machine.margin
     for level, start in ((0.0, machine.right), (-set_up.projection, machine.tip / 2)):
         yield extension((start, level), (x + 0.3 * em, level))
-    out = f"projection {reading(set_up.projection, units, fine=True)}"
+    out = f"projection {fine(set_up.projection, units).drawn}"
     yield from upright(-set_up.projection, 0.0, x, out, em, left=False)
     if machine.piece.on_edge:
         yield from _clamp_across(machine, units)
@@ -241,7 +242,7 @@ def _clamp_across(machine: Machine, units: Units) -> Parts:
         yield extension((edge + shown * dx, shown * dy), (x + 0.3 * em * dx, y + 0.3 * em * dy))
     yield Line(Role.DIMENSION, start, end)
     yield from (parts.slanted(at, machine.angle, em) for at in (start, end))
-    words, middle = f"clamp {reading(clamp, units)}", ((start[0] + end[0]) / 2, (start[1] + end[1]) / 2)
+    words, middle = f"clamp {as_set(clamp, units).drawn}", ((start[0] + end[0]) / 2, (start[1] + end[1]) / 2)
     if machine.set_up.angle == 90:
         yield Text(TextRole.FIGURE, (middle[0], middle[1] - 0.75 * em), words, em)
     else:
@@ -263,12 +264,12 @@ def _said(machine: Machine, units: Units, right_hand: bool) -> str:
     held = "pressed to the fence" if piece.on_edge else "pressed to the table"
     return (
         f"The fence at {set_up.angle:.4g}° stands on the {side} of the cutter,"
-        f" {reading(set_up.fence_reading, units)} from the {start} to the cutter's centre."
+        f" {as_set(set_up.fence_reading, units).drawn} from the {start} to the cutter's centre."
         f" The piece lies with its {piece.down} on the table and its mating face against the machine's face,"
-        f" {held} by the clamp at {reading(set_up.clamp_height, units)}."
+        f" {held} by the clamp at {as_set(set_up.clamp_height, units).drawn}."
         f" The cutter, section {set_up.section} {set_up.cutter.value}, stands out"
-        f" {reading(set_up.projection, units, fine=True)}"
-        f" and rises to the stop at {reading(set_up.depth_stop, units)}."
+        f" {fine(set_up.projection, units).drawn}"
+        f" and rises to the stop at {as_set(set_up.depth_stop, units).drawn}."
     )
 
 

@@ -6,15 +6,15 @@ from io import BytesIO
 
 import segno
 
-from domain.lengths import Units, format_length
+from domain.lengths import Units
 from domain.parts import Member, Panel
 from domain.takeoff.takeoff import AssemblyTakeoff, Takeoff
 from webapp.papers.kinds import Paper
 from webapp.papers.label_sheets import LabelChoices, label_sheet
-from webapp.papers.parts import ENDS_SQUARE, ends, parts_of
 from webapp.papers.pictures import Json
 from webapp.papers.pieces import Meeting, Piece, pieces
-from webapp.wording.words import bare
+from webapp.wording.figures import as_set
+from webapp.wording.parts import SQUARE, part_words, parts_of
 
 
 def labels_data(takeoff: Takeoff, project: str, units: Units, paper: Paper, choices: LabelChoices) -> Json:
@@ -50,7 +50,7 @@ def _label(piece: Piece, assembly: str, units: Units) -> Json:
         "number": f"{piece.number}/{piece.total}",
         "name": part.name,
         "hand": "" if piece.hand is None else piece.hand.value,
-        "size": f"{_size(part, units)}{_ends(part)}",
+        "size": _size(part, units),
         "material": part.material or "",
         "assembly": assembly,
         "meetings": [_meeting(meeting, units) for meeting in piece.meetings],
@@ -58,19 +58,14 @@ def _label(piece: Piece, assembly: str, units: Units) -> Json:
 
 
 def _size(part: Member | Panel, units: Units) -> str:
-    """The part's size; a line may end between two figures, but not within "3 7/8"."""
-    figures = [bare(mm, units).replace(" ", "\xa0") for mm in (part.length, part.width, part.thickness)]
-    return f"{' × '.join(figures)}\xa0{units.value}"
-
-
-def _ends(part: Member | Panel) -> str:
-    if isinstance(part, Panel) or ends(part) == ENDS_SQUARE:
-        return ""
-    return f", ends\xa0{ends(part)}"
+    """The part's size with its ends where they are not square; a line may end between two figures."""
+    words = part_words(part, units)
+    size = words.size.replace("\xa0×\xa0", " × ")
+    return size if words.ends in {"", SQUARE} else f"{size}, ends\xa0{words.ends}"
 
 
 def _meeting(meeting: Meeting, units: Units) -> Json:
-    along = "" if meeting.along is None else f"{format_length(meeting.along, units)} "
+    along = "" if meeting.along is None else f"{as_set(meeting.along, units)} "
     return {
         "place": f"{along}{meeting.place}",
         "joint": f"{meeting.joint} {meeting.number}/{meeting.total}",

@@ -14,7 +14,7 @@ from enum import Enum
 from math import hypot
 
 from domain.parts import Elevation, Expansion, Joint, JointLine, Member, Outline, Panel, Point
-from webapp.papers.parts import parts_of
+from webapp.wording.parts import parts_of
 
 NEAR = 1e-3
 """Millimetres within which an outline touches a joint's line."""

@@ -2,20 +2,21 @@
 
 from __future__ import annotations
 
-from domain.lengths import Length, Units, format_mm
+from domain.lengths import Length, Units
 from domain.planning.plans import JointPlan, SectionPlan
 from domain.spec.assemblies import Assembly
 from domain.spec.project import Project
 from domain.spec.rules import Rules
 from domain.takeoff.takeoff import AssemblyTakeoff, Takeoff
 from webapp.drawings.assembly import draw_assembly
-from webapp.drawings.dimensions import fine_figure
 from webapp.drawings.face import draw_face
 from webapp.drawings.fit import draw_fit, section_index
 from webapp.drawings.pictorial import draw_pictorial
 from webapp.papers.parts import part_rows
 from webapp.papers.pictures import Json, picture
-from webapp.wording.words import JOINT_KINDS, bare, notes_text, other_member, stack
+from webapp.wording.figures import fine
+from webapp.wording.joint import MadeWords, joint_words
+from webapp.wording.words import notes_text
 
 
 def schedule_data(project: Project, takeoff: Takeoff, units: Units) -> Json:
@@ -45,9 +46,9 @@ def _fit(joint: JointPlan, plan: SectionPlan, squeeze_limit: Length, units: Unit
     return {
         "section": plan.section.name,
         "cutter": plan.cutter.kind.value,
-        "tip": fine(plan.cutter.tip_diameter, units),
-        "projection": fine(plan.projection, units),
-        "snug": fine(plan.snug_projection, units),
+        "tip": fine(plan.cutter.tip_diameter, units).bare,
+        "projection": fine(plan.projection, units).bare,
+        "snug": fine(plan.snug_projection, units).bare,
         "joints": [],
         "drawing": picture(draw_fit(plan, units, squeeze_limit, section_index(joint))),
     }
@@ -69,50 +70,37 @@ def _assembly(spec: Assembly, assembly: AssemblyTakeoff, units: Units) -> Json:
 
 
 def _joint(joint: JointPlan, units: Units) -> Json:
-    needs, plan = joint.joint, joint.plan
-    face = needs.face
+    words = joint_words(joint, units)
     return {
-        "mark": needs.mark,
-        "place": needs.place,
-        "kind": JOINT_KINDS[needs.kind],
-        "quantity": str(needs.quantity),
-        "members": " to ".join(needs.members),
-        "face": f"{bare(face.breadth, units)} × {bare(face.run, units)}, {face.angle:.4g}°",
-        "makeable": plan is not None,
-        "figures": {} if plan is None else _figures(joint, plan, units),
-        "notes": list(notes_text((*needs.notes, *joint.notes), units)),
+        "mark": words.mark,
+        "place": words.place,
+        "where": words.where,
+        "quantity": str(words.quantity),
+        "members": words.members,
+        "face": words.face,
+        "makeable": words.made is not None,
+        "figures": {} if words.made is None else _figures(words.made),
+        "notes": list(words.notes),
         "drawing": picture(draw_face(joint, units)),
-        "other_member": other_member(needs.kind) if plan else "",
+        "other_member": words.other_member,
     }
 
 
-def _figures(joint: JointPlan, plan: SectionPlan, units: Units) -> Json:
-    """Machine figures are as fine as they are set: inches to a thousandth, as on the drawings."""
+def _figures(made: MadeWords) -> Json:
+    """A row's figures without their unit, which the paper names once."""
     return {
-        "section": plan.section.name,
-        "cutter": plan.cutter.kind.value,
-        "tip": fine(plan.cutter.tip_diameter, units),
-        "projection": fine(plan.projection, units),
-        "depth": fine(plan.depth, units),
-        "stop": fine(joint.stop, units),
-        "entry": f"{joint.joint.face.ends[0]} and {joint.joint.face.ends[1]}"
-        if plan.entry == "both"
-        else plan.entry,
-        "origin": origin(joint),
-        "centres": [fine(centre, units) for centre in plan.centres],
-        "keys": stack(plan.keys),
-        "slots": len(joint.slots),
-        "recess": fine(plan.recess, units),
-        "reach": bare(plan.reach, units),
-        "hold": format_mm(plan.hold, 2),
+        "section": made.section,
+        "cutter": made.cutter,
+        "tip": made.tip.bare,
+        "projection": made.projection.bare,
+        "depth": made.depth.bare,
+        "stop": made.stop.bare,
+        "entry": made.driven_from,
+        "origin": made.origin,
+        "centres": [centre.bare for centre in made.centres],
+        "keys": made.keys,
+        "slots": made.slots,
+        "recess": made.recess.bare,
+        "reach": made.reach.bare,
+        "hold": made.hold,
     }
-
-
-def fine(mm: float, units: Units) -> str:
-    """A machine figure without its unit."""
-    return fine_figure(mm, units).rstrip("″")
-
-
-def origin(joint: JointPlan) -> str:
-    """Where a joint's centres are measured from."""
-    return "reference edge" if joint.joint.face.angle == 90 else "tip"

@@ -16,8 +16,8 @@ from domain.planning.plans import JointPlan, SectionPlan
 from domain.takeoff.takeoff import Takeoff
 from webapp.papers.kinds import Paper
 from webapp.papers.pictures import Json
-from webapp.papers.schedule import fine, origin
-from webapp.wording.words import bare, notes_text, stack
+from webapp.wording.joint import JointWords, MadeWords, joint_words
+from webapp.wording.words import notes_text
 
 MARGIN = 14.0
 """Margin left and right of a strip's page, in mm; the paper lies on its side."""
@@ -54,7 +54,10 @@ def _strips(joints: list[JointPlan], units: Units, room: float) -> Iterator[Json
     joint, plan = joints[0], joints[0].plan
     if plan is None:
         return
-    breadth = joint.joint.face.breadth
+    breadth, words = joint.joint.face.breadth, joint_words(joint, units)
+    made = words.made
+    if made is None:
+        return
     cuts = cuts_of(breadth, room)
     parts = len(cuts) - 1
     for part, (start, end) in enumerate(pairwise(cuts), 1):
@@ -64,10 +67,10 @@ def _strips(joints: list[JointPlan], units: Units, room: float) -> Iterator[Json
             "joints": [f"{one.joint.mark} ({one.joint.quantity} ×)" for one in joints],
             "names": ", ".join(one.joint.mark for one in joints),
             "section": plan.section.name,
-            "stop": f"{fine(joint.stop, units)} {units.value}",
+            "stop": str(made.stop),
             "part": f"part {part} of {parts}" if parts > 1 else "",
-            "facts": _facts(joint, plan, units),
-            "origin": origin(joint) if part == 1 else "",
+            "facts": _facts(words, made),
+            "origin": made.origin if part == 1 else "",
             "length": round(high - low, PLACES),
             "registers": [
                 {"at": round(cut - low, PLACES), "name": chr(ord("a") + (cuts.index(cut) - 1) % 26)}
@@ -78,9 +81,9 @@ def _strips(joints: list[JointPlan], units: Units, room: float) -> Iterator[Json
                 {
                     "at": round(centre - low, PLACES),
                     "half": round(mouth(plan.section, plan.cutter.tip_diameter, plan.projection) / 2, PLACES),
-                    "figure": fine(centre, units),
+                    "figure": figure.bare,
                 }
-                for centre in plan.centres
+                for centre, figure in zip(plan.centres, made.centres, strict=True)
                 if low <= centre <= high
             ],
         }
@@ -96,11 +99,8 @@ def cuts_of(breadth: float, room: float) -> list[float]:
     return [breadth * part / parts for part in range(parts + 1)]
 
 
-def _facts(joint: JointPlan, plan: SectionPlan, units: Units) -> str:
-    entry = " and ".join(dict.fromkeys(slot.entry.value for slot in joint.slots))
+def _facts(words: JointWords, made: MadeWords) -> str:
     return (
-        f"section {plan.section.name}, {plan.cutter.kind.value} cutter · depth stop"
-        f" {fine(joint.stop, units)} {units.value} · projection {fine(plan.projection, units)}"
-        f" {units.value} · keys {stack(plan.keys)} mm from the {entry} · joint line"
-        f" {bare(joint.joint.face.breadth, units)} {units.value}, from the {origin(joint)}"
+        f"section {made.section}, {made.cutter} cutter · depth stop {made.stop} · projection {made.projection}"
+        f" · keys {made.keys} mm from the {made.driven_from} · joint line {words.breadth}, from the {made.origin}"
     )

@@ -13,11 +13,11 @@ from enum import Enum, StrEnum
 from domain.lengths import Units
 from domain.parts import Member, Panel
 from domain.planning.plans import JointPlan
-from domain.spec.choices import Entry
 from domain.takeoff.takeoff import AssemblyTakeoff
 from webapp.usecases.projects import PlannedAssembly, PlannedProject
+from webapp.wording.joint import MadeWords, joint_words
 from webapp.wording.money import minor_places
-from webapp.wording.words import JOINT_KINDS, in_units, notes_text, stack
+from webapp.wording.words import in_units
 
 PLACES = 4
 """Decimals of a length: a tenth of a micrometre, or a ten-thousandth of an inch."""
@@ -202,45 +202,44 @@ def _clash(planned: PlannedAssembly, columns: tuple[Column, ...], units: Units) 
 
 
 def _joint(takeoff: AssemblyTakeoff, joint: JointPlan, units: Units, most: int) -> tuple[Cell, ...]:
-    needs, face = joint.joint, joint.joint.face
+    needs, face, words = joint.joint, joint.joint.face, joint_words(joint, units)
     return (
         takeoff.expansion.mark,
         takeoff.expansion.name,
         needs.mark,
         needs.place,
-        JOINT_KINDS[needs.kind],
+        words.kind,
         needs.quantity,
         *needs.members,
         length(face.breadth, units),
         length(face.run, units),
         round(face.angle, PLACES),
-        *_planned(joint, units, most),
-        " ".join(notes_text((*needs.notes, *joint.notes), units)),
+        *_planned(joint, words.made, units, most),
+        " ".join(words.notes),
     )
 
 
-def _planned(joint: JointPlan, units: Units, most: int) -> tuple[Cell, ...]:
+def _planned(joint: JointPlan, made: MadeWords | None, units: Units, most: int) -> tuple[Cell, ...]:
     plan = joint.plan
-    if plan is None:
+    if plan is None or made is None:
         return ("no", *(None,) * (15 + most))
-    ends = joint.joint.face.ends
     centres = [length(centre, units) for centre in plan.centres]
     return (
         "yes",
-        plan.section.name,
-        plan.cutter.kind.value,
+        made.section,
+        made.cutter,
         length(plan.cutter.tip_diameter, units),
         length(plan.projection, units),
         length(plan.snug_projection, units),
         plan.count,
-        "reference edge" if joint.joint.face.angle == 90 else "tip",
+        made.origin,
         *centres,
         *(None,) * (most - len(centres)),
         length(plan.depth, units),
         length(joint.stop, units),
-        f"{ends[0]} and {ends[1]}" if plan.entry is Entry.BOTH else plan.entry.value,
-        len(joint.slots),
-        stack(plan.keys),
+        made.driven_from,
+        made.slots,
+        made.keys,
         length(plan.recess, units),
         length(plan.reach, units),
         round(plan.hold, PLACES),

@@ -5,15 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from itertools import zip_longest
 
-from domain.lengths import Units, format_fine, format_length, format_mm
-from domain.parts import Member, Panel
-from domain.planning.plans import JointPlan
+from domain.lengths import Units, format_length
 from domain.takeoff.takeoff import AssemblyTakeoff, Takeoff
+from webapp.wording.joint import JointWords, joint_words
+from webapp.wording.parts import PartWords, part_words, parts_of
 
 Row = tuple[str, ...]
-_PIECES: Row = ("Piece", "", "Number", "Length", "Width", "Thickness")
+_PARTS: Row = ("Part", "", "Number", "Length", "Width", "Thickness")
 # keys are named by their millimetres, as on the packet, whatever the project's units
-_JOINTS: Row = ("Joint", "", "Number", "Key", "Centres", "Projection", "Depth", "Keys in each slot")
+_JOINTS: Row = ("Joint", "", "Number", "Key", "Centres", "Projection", "Depth", "Depth stop", "Keys in each slot")
 _KEYS: Row = ("Keys", "", "Used", "Tests", "Spare", "Total")
 _PLUGS: Row = ("Plugs", "", "Used", "Spare", "Total")
 
@@ -32,40 +32,24 @@ def takeoff_table(takeoff: Takeoff, units: Units) -> Iterator[str]:
 def _assembly(assembly: AssemblyTakeoff, units: Units) -> Iterator[str]:
     expansion = assembly.expansion
     yield f"{expansion.mark}  {expansion.name}, {expansion.quantity} off"
-    parts: tuple[Member | Panel, ...] = (*expansion.members, *expansion.panels)
-    pieces = [
-        (
-            part.mark,
-            part.name,
-            str(part.quantity),
-            *(format_length(size, units) for size in (part.length, part.width, part.thickness)),
-        )
-        for part in parts
-    ]
-    yield from columns([_PIECES, *pieces])
+    yield from columns([_PARTS, *(_part(part_words(part, units)) for part in parts_of(expansion))])
     yield from (f"  {note.text(units)}" for note in expansion.notes)
-    yield from columns([_JOINTS, *(_joint(joint, units) for joint in assembly.joints)])
-    for joint in assembly.joints:
-        yield from (f"  {joint.joint.mark}: {note.text(units)}" for note in joint.notes)
+    joints = [joint_words(joint, units) for joint in assembly.joints]
+    yield from columns([_JOINTS, *map(_joint, joints)])
+    for joint in joints:
+        yield from (f"  {joint.mark}: {note}" for note in joint.notes)
 
 
-def _joint(joint: JointPlan, units: Units) -> Row:
-    needs, plan = joint.joint, joint.plan
-    start = (needs.mark, needs.place, str(needs.quantity))
-    if plan is None:
-        return (*start, "cannot be made", "", "", "", "")
-    return (
-        *start,
-        plan.section.name,
-        ", ".join(format_length(centre, units) for centre in plan.centres),
-        format_fine(plan.projection, units),
-        format_length(plan.depth, units),
-        f"{' + '.join(map(format_mm, plan.keys))}, from the {_entries(joint)}",
-    )
+def _part(part: PartWords) -> Row:
+    return (part.mark, part.name, str(part.quantity), *map(str, (part.length, part.width, part.thickness)))
 
 
-def _entries(joint: JointPlan) -> str:
-    return " and the ".join(dict.fromkeys(slot.entry.value for slot in joint.slots))
+def _joint(joint: JointWords) -> Row:
+    start, made = (joint.mark, joint.place, str(joint.quantity)), joint.made
+    if made is None:
+        return (*start, "cannot be made", "", "", "", "", "")
+    figures = (made.centres_text, str(made.projection), str(made.depth), str(made.stop))
+    return (*start, made.section, *figures, f"{made.keys}, from the {made.driven_from}")
 
 
 def _to_buy(takeoff: Takeoff, units: Units) -> Iterator[str]:

@@ -12,7 +12,7 @@ from domain.problems import BadInput
 from domain.spec.rules import Rules
 from domain.takeoff.counting import SetUp
 from domain.trials.calibration import FENCE, Corrections, Figure, Scale, corrected, in_force
-from webapp.drawings.dimensions import reading
+from webapp.wording import figures
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,7 +32,7 @@ def setting(mm: float, units: Units, *, fine: bool = False) -> str:
     >>> setting(16.66875, Units.INCH), setting(6.24, Units.MM)
     ('21/32 in', '6.24 mm')
     """
-    return f"{reading(mm, units, fine=fine).rstrip('″')} {units.value}"
+    return str(figures.fine(mm, units) if fine else figures.as_set(mm, units))
 
 
 def out_text(scale: Scale, error: float, units: Units) -> str:

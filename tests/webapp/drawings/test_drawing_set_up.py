@@ -15,9 +15,9 @@ from hypothesis import strategies as st
 from domain.lengths import Units
 from domain.planning.plans import CutterKind
 from domain.takeoff.counting import SetUp, set_ups
-from webapp.drawings.dimensions import reading
 from webapp.drawings.model import Drawing
 from webapp.drawings.set_up import Wood, draw_set_up
+from webapp.wording.figures import as_set
 
 SECTIONS = {section.name: section for section in sections()}
 MITRE = SetUp("14", CutterKind.STANDARD, 14.06, 6.24, True, 45, 16.5, 16.25, 20)
@@ -192,4 +192,4 @@ def test_no_words_overlap_and_all_lies_within_the_view(
         assert dimensioned(drawing, set_up.depth_stop, 90)
         square = 90 - set_up.angle if not right_hand else 90 + set_up.angle
         assert dimensioned(drawing, set_up.clamp_height, square if on_edge else 90)
-        assert f"fence {reading(set_up.fence_reading, units)}" in words(drawing)
+        assert f"fence {as_set(set_up.fence_reading, units).drawn}" in words(drawing)

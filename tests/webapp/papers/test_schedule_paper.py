@@ -89,7 +89,10 @@ def test_every_part_place_face_and_note_is_on_it(name: str) -> None:
                 assert words in text
         for joint in assembly.joints:
             face = joint.joint.face
-            assert f"{coarse(face.breadth, units)} × {coarse(face.run, units)}, {face.angle:.4g}°" in text
+            assert (
+                f"{coarse(face.breadth, units)} × {coarse(face.run, units)} {units.value}, {face.angle:.4g}°"
+                in text
+            )
             assert joint.joint.place in text
             assert all(note.text(units) in text for note in joint.notes)
 

@@ -22,7 +22,6 @@ from webapp.form.reading import Reading, read_assembly
 from webapp.form.showing import spec_texts, starting_texts
 from webapp.form.values import new_token, sent_version
 from webapp.form.views import Offers, view_form
-from webapp.pages.projects.joint_rows import JointRow, joint_rows
 from webapp.pages.projects.kinds.all_kinds import FORMS
 from webapp.site import urls
 from webapp.site.incoming import Form, RowId, SentForm
@@ -34,6 +33,7 @@ from webapp.store.rows import Step
 from webapp.usecases import projects
 from webapp.usecases.projects import Bench
 from webapp.usecases.takeoffs import assembly_takeoff
+from webapp.wording.joint import JointWords, joint_words
 from webapp.wording.words import in_units, keys_text, notes_text
 
 router = APIRouter(include_in_schema=False)
@@ -49,7 +49,7 @@ class Preview:
     """
 
     drawing: Drawing | None
-    joints: tuple[JointRow, ...]
+    joints: tuple[JointWords, ...]
     keys: tuple[str, ...]
     notes: tuple[str, ...]
     errors: Mapping[str, str]
@@ -120,7 +120,7 @@ def preview_of(tried: Attempt, bench: Bench) -> Preview:
     totals = count_assemblies([tried.takeoff], bench.means.rules)
     return Preview(
         draw_assembly(tried.takeoff.expansion, units),
-        joint_rows(tried.takeoff, units),
+        tuple(joint_words(joint, units) for joint in tried.takeoff.joints),
         keys_text(totals.keys),
         notes_text(tried.takeoff.expansion.notes, units),
         {},

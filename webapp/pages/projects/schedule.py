@@ -7,8 +7,7 @@ from dataclasses import dataclass
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
 
-from domain.lengths import Length, Units, format_fine, format_length, format_mm
-from domain.parts import Expansion, JointKind, Member, Panel
+from domain.lengths import Length, Units
 from domain.planning.plans import Alternative, JointPlan, SectionPlan
 from webapp.drawings.face import draw_face
 from webapp.drawings.fit import draw_fit, section_index
@@ -18,8 +17,10 @@ from webapp.site.incoming import RowId
 from webapp.site.kept_pages import kept_page
 from webapp.site.rendering import render
 from webapp.usecases.projects import PlannedAssembly, PlannedProject, Prices
+from webapp.wording.joint import AlternativeWords, JointWords, MadeWords, alternative_words, joint_words
 from webapp.wording.money import format_money
-from webapp.wording.words import JOINT_KINDS, by, in_units, listed, notes_text, other_member, sizes, stack
+from webapp.wording.parts import PartWords, part_words, parts_of
+from webapp.wording.words import in_units, notes_text, sizes
 
 router = APIRouter(include_in_schema=False)
 
@@ -28,45 +29,20 @@ Fact = tuple[str, str]
 
 
 @dataclass(frozen=True, slots=True)
-class PartRow:
-    """A member or panel: ``size`` in words, ``ends`` and ``short`` where they are not square."""
-
-    mark: str
-    name: str
-    quantity: int
-    size: str
-    ends: str
-    material: str
-
-
-@dataclass(frozen=True, slots=True)
 class AlternativeRow:
-    """A section for a joint: what it would come to, or why not. ``price`` is for all the joint's keys."""
+    """A section for a joint with the ``price`` of all the joint's keys, "" where a price is missing."""
 
-    section: str
-    chosen: bool
-    why_not: str
-    rows: str
-    reach: str
-    hold: str
-    keys: str
+    words: AlternativeWords
     price: str
 
 
 @dataclass(frozen=True, slots=True)
 class JointCard:
-    """A joint on the schedule."""
+    """A joint on the schedule: its words, its facts as a list, and its drawings."""
 
-    mark: str
-    place: str
-    kind: str
-    quantity: int
-    members: str
-    makeable: bool
+    words: JointWords
     facts: tuple[Fact, ...]
-    notes: tuple[str, ...]
     drawing: Drawing
-    other_member: str
     fit: Drawing | None
     alternatives: tuple[AlternativeRow, ...]
     priced: bool
@@ -83,7 +59,7 @@ class AssemblyPart:
     name: str
     quantity: int
     sizes: str
-    parts: tuple[PartRow, ...]
+    parts: tuple[PartWords, ...]
     joints: tuple[JointCard, ...]
     notes: tuple[str, ...]
     problems: tuple[str, ...]
@@ -92,7 +68,7 @@ class AssemblyPart:
     @property
     def mitred(self) -> bool:
         """Whether any member's ends are not square."""
-        return any(part.ends for part in self.parts)
+        return any(part.shape for part in self.parts)
 
 
 @router.get("/projects/{project_id}/schedule")
@@ -120,7 +96,7 @@ def _part(planned: PlannedAssembly, units: Units, prices: Prices, squeeze_limit:
         name=takeoff.expansion.name if takeoff else spec.name or "",
         quantity=spec.quantity,
         sizes=sizes(spec, units),
-        parts=_parts(takeoff.expansion, units) if takeoff else (),
+        parts=tuple(part_words(part, units) for part in parts_of(takeoff.expansion)) if takeoff else (),
         joints=tuple(_card(joint, units, prices, squeeze_limit) for joint in takeoff.joints) if takeoff else (),
         notes=notes_text(takeoff.expansion.notes, units) if takeoff else (),
         problems=tuple(in_units(problem.allowed, units) for problem in planned.problems),
@@ -128,96 +104,39 @@ def _part(planned: PlannedAssembly, units: Units, prices: Prices, squeeze_limit:
     )
 
 
-def _parts(expansion: Expansion, units: Units) -> tuple[PartRow, ...]:
-    return tuple(_member(member, units) for member in expansion.members) + tuple(
-        _panel(panel, units) for panel in expansion.panels
-    )
-
-
-def _member(member: Member, units: Units) -> PartRow:
-    ends = ""
-    if member.short_length is not None:
-        angles = " and ".join(dict.fromkeys(f"{angle:g}°" for angle in member.ends))
-        ends = f"{angles}, short side {format_length(member.short_length, units)}"
-    size = by(units, member.length, member.width, member.thickness)
-    return PartRow(member.mark, member.name, member.quantity, size, ends, member.material or "")
-
-
-def _panel(panel: Panel, units: Units) -> PartRow:
-    size = by(units, panel.length, panel.width, panel.thickness)
-    return PartRow(panel.mark, panel.name, panel.quantity, size, "", panel.material or "")
-
-
 def _card(joint: JointPlan, units: Units, prices: Prices, squeeze_limit: Length) -> JointCard:
-    needs, plan = joint.joint, joint.plan
+    words, plan = joint_words(joint, units), joint.plan
     alternatives = tuple(_alternative(each, joint, units, prices) for each in joint.alternatives)
     return JointCard(
-        mark=needs.mark,
-        place=needs.place,
-        kind=JOINT_KINDS[needs.kind],
-        quantity=needs.quantity,
-        members=" to ".join(needs.members),
-        makeable=plan is not None,
-        facts=_face_facts(joint, units) + (() if plan is None else _plan_facts(joint, plan, units)),
-        notes=notes_text((*needs.notes, *joint.notes), units),
+        words=words,
+        facts=(("Mating face", words.face), *(() if words.made is None else _facts(words.made))),
         drawing=draw_face(joint, units),
-        other_member=other_member(needs.kind) if plan else "",
         fit=draw_fit(plan, units, squeeze_limit, section_index(joint)) if plan else None,
         alternatives=alternatives,
         priced=any(row.price for row in alternatives),
     )
 
 
-def _face_facts(joint: JointPlan, units: Units) -> tuple[Fact, ...]:
-    face = joint.joint.face
-    return (("Mating face", f"{by(units, face.breadth, face.run)}, {face.angle:.4g}°"),)
-
-
-def _plan_facts(joint: JointPlan, plan: SectionPlan, units: Units) -> tuple[Fact, ...]:
+def _facts(made: MadeWords) -> tuple[Fact, ...]:
+    each = f" in each of {made.slots} slots" if made.slots > 1 else ""
     return (
-        ("Section", plan.section.name),
-        ("Cutter", f"{plan.cutter.kind.value}, {format_fine(plan.cutter.tip_diameter, units)} tip"),
-        (
-            "Projection",
-            f"{format_fine(plan.projection, units)} (snug at {format_fine(plan.snug_projection, units)})",
-        ),
-        ("Slot centres", f"{listed(units, plan.centres)} from the {_origin(joint)}"),
-        ("Depth", format_length(plan.depth, units)),
-        ("Depth stop", format_length(joint.stop, units)),
-        ("Driven in from", "both edges" if plan.entry.value == "both" else plan.entry.value),
-        ("Keys in driving order", _keys(joint, plan)),
-        ("Recess", format_length(plan.recess, units)),
-        ("Reach", format_length(plan.reach, units)),
-        ("Hold", format_mm(plan.hold, 2)),
+        ("Section", made.section),
+        ("Cutter", f"{made.cutter}, {made.tip} tip"),
+        ("Projection", f"{made.projection} (snug at {made.snug})"),
+        ("Slot centres", f"{made.centres_text} from the {made.origin}"),
+        ("Depth", str(made.depth)),
+        ("Depth stop", str(made.stop)),
+        ("Driven in from", made.driven_from),
+        ("Keys in driving order", f"{made.keys} mm{each}"),
+        ("Recess", str(made.recess)),
+        ("Reach", str(made.reach)),
+        ("Hold", made.hold),
     )
-
-
-def _origin(joint: JointPlan) -> str:
-    return "tip" if joint.joint.kind in {JointKind.MITRE, JointKind.EDGE_MITRE} else "reference edge"
-
-
-def _keys(joint: JointPlan, plan: SectionPlan) -> str:
-    each = f" in each of {len(joint.slots)} slots" if len(joint.slots) > 1 else ""
-    return f"{stack(plan.keys)} mm{each}"
 
 
 def _alternative(each: Alternative, joint: JointPlan, units: Units, prices: Prices) -> AlternativeRow:
-    name = each.section.name
-    chosen = joint.plan is not None and joint.plan.section.name == name
-    if each.plan is None:
-        why = each.why_not.text(units) if each.why_not else ""
-        return AlternativeRow(name, chosen, why, "", "", "", "", "")
-    plan = each.plan
-    return AlternativeRow(
-        section=name,
-        chosen=chosen,
-        why_not="",
-        rows=str(plan.count),
-        reach=format_length(plan.reach, units),
-        hold=format_mm(plan.hold, 2),
-        keys=f"{stack(plan.keys)} mm",
-        price=_price(plan, joint.joint.quantity, prices),
-    )
+    price = "" if each.plan is None else _price(each.plan, joint.joint.quantity, prices)
+    return AlternativeRow(alternative_words(each, joint, units), price)
 
 
 def _price(plan: SectionPlan, quantity: int, prices: Prices) -> str:

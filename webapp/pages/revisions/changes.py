@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from domain.lengths import Units, format_fine, format_length
 from domain.takeoff.comparison import FieldChange, Measure, Value
 from webapp.usecases.snapshots import PriceChange
+from webapp.wording.figures import as_set, listed
 from webapp.wording.money import format_money
-from webapp.wording.words import listed
 
 NONE = "none"
 
@@ -44,7 +44,7 @@ def _text(value: Value, measure: Measure, units: Units) -> str:
     if value is None or value == ():
         return NONE
     if isinstance(value, tuple):
-        return listed(units, value)
+        return listed(as_set(each, units) for each in value)
     if isinstance(value, str):
         return value
     match measure:

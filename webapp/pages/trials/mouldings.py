@@ -32,7 +32,7 @@ from webapp.store.shop import load_shop
 from webapp.usecases import trials as book_of
 from webapp.usecases.projects import plan
 from webapp.usecases.trials import Book
-from webapp.wording.words import by, listed
+from webapp.wording.figures import as_set, by, listed
 
 router = APIRouter(include_in_schema=False)
 
@@ -110,7 +110,7 @@ def drop(request: Request, number: RowId, form: Form) -> Response:
 
 def readings_text(moulding: Moulding, units: Units) -> str:
     """Its fence readings, one after the other."""
-    return listed(units, [reading.mm for reading in moulding.fence_readings])
+    return listed(as_set(reading, units) for reading in moulding.fence_readings)
 
 
 def _row(number: int, moulding: Moulding, units: Units) -> MouldingRow:

@@ -1,0 +1,189 @@
+"""A joint in words: page, drawing, paper, spreadsheet, terminal and label take theirs from here."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from domain.faces.face import MatingFace
+from domain.lengths import Units, format_mm
+from domain.parts import JointKind
+from domain.planning.plans import Alternative, JointPlan, SectionPlan
+from domain.spec.catalogue import CutterKind
+from domain.spec.choices import Entry
+from webapp.wording.figures import Figure, as_set, fine, listed, size
+from webapp.wording.words import notes_text
+
+JOINT_KINDS = {
+    JointKind.MITRE: "mitre",
+    JointKind.BUTT: "butt joint",
+    JointKind.TEE: "tee joint",
+    JointKind.EDGE_MITRE: "mitre along an edge",
+    JointKind.EDGE_BUTT: "butt joint along an edge",
+    JointKind.EDGE_TEE: "tee joint along an edge",
+}
+CANNOT_BE_MADE = "Cannot be made as it stands"
+
+
+@dataclass(frozen=True, slots=True)
+class MadeWords:
+    """How a joint is made. ``stop`` is what the depth stop reads, ``keys`` one slot's in driving order, in mm."""
+
+    section: str
+    cutter: str
+    tip: Figure
+    projection: Figure
+    snug: Figure
+    centres: tuple[Figure, ...]
+    origin: str
+    depth: Figure
+    stop: Figure
+    driven_from: str
+    keys: str
+    slots: int
+    recess: Figure
+    reach: Figure
+    hold: str
+
+    @property
+    def centres_text(self) -> str:
+        """The slots' centres with their unit: "16.5, 47 mm"."""
+        return listed(self.centres)
+
+
+@dataclass(frozen=True, slots=True)
+class JointWords:
+    """A joint; ``made`` is None where it cannot be made, and ``notes`` then say why."""
+
+    mark: str
+    place: str
+    kind: str
+    quantity: int
+    members: str
+    breadth: Figure
+    run: Figure
+    angle: str
+    made: MadeWords | None
+    other_member: str
+    notes: tuple[str, ...]
+
+    @property
+    def face(self) -> str:
+        """The mating face: "63.64 × 20 mm, 45°"."""
+        return f"{self.breadth.bare} × {self.run.kept}, {self.angle}"
+
+    @property
+    def where(self) -> str:
+        """Place and kind, the kind only where the place does not say it already."""
+        return self.place if self.kind in self.place else f"{self.place}, {self.kind}"
+
+
+def joint_words(joint: JointPlan, units: Units) -> JointWords:
+    """The joint, worded in ``units``."""
+    needs, plan = joint.joint, joint.plan
+    return JointWords(
+        mark=needs.mark,
+        place=needs.place,
+        kind=JOINT_KINDS[needs.kind],
+        quantity=needs.quantity,
+        members=" to ".join(needs.members),
+        breadth=size(needs.face.breadth, units),
+        run=size(needs.face.run, units),
+        angle=f"{needs.face.angle:.4g}°",
+        made=None if plan is None else _made(joint, plan, units),
+        other_member=other_member(needs.kind) if plan else "",
+        notes=notes_text((*needs.notes, *joint.notes), units),
+    )
+
+
+def _made(joint: JointPlan, plan: SectionPlan, units: Units) -> MadeWords:
+    return MadeWords(
+        section=plan.section.name,
+        cutter=plan.cutter.kind.value,
+        tip=fine(plan.cutter.tip_diameter, units),
+        projection=fine(plan.projection, units),
+        snug=fine(plan.snug_projection, units),
+        centres=tuple(as_set(centre, units) for centre in plan.centres),
+        origin=origin(joint.joint.face),
+        depth=as_set(plan.depth, units),
+        stop=as_set(joint.stop, units),
+        driven_from=driven_from(joint.joint.face, plan.entry),
+        keys=stack(plan.keys),
+        slots=len(joint.slots),
+        recess=as_set(plan.recess, units),
+        reach=size(plan.reach, units),
+        hold=hold(plan.hold),
+    )
+
+
+def origin(face: MatingFace) -> str:
+    """What a joint's centres are measured from."""
+    return "reference edge" if face.angle == 90 else "tip"
+
+
+def driven_from(face: MatingFace, entry: Entry) -> str:
+    """The edge or edges that keys are driven in from: "back", "back and front"."""
+    return f"{face.ends[0].value} and {face.ends[1].value}" if entry is Entry.BOTH else entry.value
+
+
+def stack(keys: Iterable[float]) -> str:
+    """Keys of a slot in driving order, in mm, as keys are called in any project.
+
+    >>> stack([38.0, 16.0])
+    '38 + 16'
+    """
+    return " + ".join(format_mm(key) for key in keys)
+
+
+def hold(share: float) -> str:
+    """The share of the run that keys hold."""
+    return format_mm(share, 2)
+
+
+def tool(section: str, cutter: CutterKind) -> str:
+    """A section's cutter by its name."""
+    return f"{section} {cutter.value}"
+
+
+def other_member(kind: JointKind) -> str:
+    """How the member is slotted that a mating face's drawing does not show.
+
+    >>> other_member(JointKind.MITRE)
+    'The other member is its mirror image.'
+    """
+    if kind in {JointKind.MITRE, JointKind.EDGE_MITRE}:
+        return "The other member is its mirror image."
+    side = "face" if kind.on_edge else "edge"
+    return (
+        f"The other member has the same slots in its {side},"
+        " at the same centres from where the reference edge meets it."
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class AlternativeWords:
+    """A section for a joint: what it would come to, or ``why_not``."""
+
+    section: str
+    chosen: bool
+    why_not: str = ""
+    rows: str = ""
+    keys: str = ""
+    reach: str = ""
+    hold: str = ""
+
+
+def alternative_words(alternative: Alternative, joint: JointPlan, units: Units) -> AlternativeWords:
+    """One section as an alternative for this joint."""
+    name, plan = alternative.section.name, alternative.plan
+    chosen = joint.plan is not None and joint.plan.section.name == name
+    if plan is None:
+        return AlternativeWords(name, chosen, alternative.why_not.text(units) if alternative.why_not else "")
+    return AlternativeWords(
+        section=name,
+        chosen=chosen,
+        rows=str(plan.count),
+        keys=f"{stack(plan.keys)} mm",
+        reach=str(size(plan.reach, units)),
+        hold=hold(plan.hold),
+    )
