@@ -16,7 +16,7 @@ from domain.planning.plans import JointPlan, SectionPlan
 from domain.takeoff.takeoff import Takeoff
 from webapp.papers.kinds import Paper
 from webapp.papers.pictures import Json
-from webapp.wording.joint import JointWords, MadeWords, joint_words
+from webapp.wording.joint import JointWords, MadeWords, driven_from, joint_words
 from webapp.wording.words import notes_text
 
 MARGIN = 14.0
@@ -47,7 +47,8 @@ def _marked(joint: JointPlan, plan: SectionPlan) -> tuple[object, ...]:
     """Everything that is on a strip: joints that agree in it share one."""
     face = joint.joint.face
     figures = (face.breadth, face.angle, plan.depth, joint.stop, plan.projection, *plan.centres)
-    return (plan.section.name, plan.cutter, plan.keys, *(round(figure, PLACES) for figure in figures))
+    edges = driven_from(face, plan.entry)
+    return (plan.section.name, plan.cutter, plan.keys, edges, *(round(figure, PLACES) for figure in figures))
 
 
 def _strips(joints: list[JointPlan], units: Units, room: float) -> Iterator[Json]:

@@ -1,0 +1,205 @@
+"""What page, drawing, paper, spreadsheet, terminal and JSON say of a joint is the same, in mm and in inches.
+
+The figures are held against the document's millimetres, within the rounding that each face states:
+0.01 mm, a fraction of an inch only where it is one, a thousandth of an inch elsewhere (0.0127 mm), the
+spreadsheet's four decimals, the document's 0.001 mm. An inch is 25.4 mm exactly (international yard and
+pound agreement of 1 July 1959).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from domain.lengths import Units
+from domain.planning.plans import JointPlan
+from tests.client import TestClient
+from tests.faces.shown import (
+    KINDS,
+    Served,
+    all_mm,
+    at_full_size,
+    imported,
+    in_editor,
+    in_json,
+    in_table,
+    joints,
+    mm,
+    on_drawing,
+    on_page,
+    on_paper,
+    on_strip,
+    on_terminal,
+    planned,
+)
+from webapp.app import create_app
+from webapp.store import Store
+
+HUNDREDTH = 0.005 + 1e-9
+"""Half of the 0.01 mm that figures in mm are said to."""
+THOUSANDTH = 0.0005 * 25.4 + 1e-9
+"""Half a thousandth of an inch: what figures in inches are said to, where they are set."""
+SIXTY_FOURTH = 25.4 / 128 + 1e-9
+"""Half a 64th of an inch, to which sizes of wood are said."""
+FINEST = 0.02
+"""No machine figure is said more coarsely than this, in mm."""
+
+
+@pytest.fixture(scope="module", params=list(Units), ids=str)
+def served(
+    request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory
+) -> Iterator[tuple[Units, Served]]:
+    units: Units = request.param
+    folder: Path = tmp_path_factory.mktemp("faces")
+    store = Store.open(folder / "shop.db")
+    ours = "http://localhost:8123"
+    app = create_app(store, port=8123)
+    with TestClient(app, base_url=ours, headers={"Origin": ours}, follow_redirects=False) as client:
+        yield units, imported(client, units)
+    store.close()
+
+
+def exactness(units: Units) -> float:
+    return HUNDREDTH if units is Units.MM else THOUSANDTH
+
+
+def test_all_five_kinds_are_looked_at() -> None:
+    for units in Units:
+        assert {spec.kind for spec in planned(units)[0].assemblies} == set(KINDS.values())
+        assert len(joints(units)) >= 9
+
+
+def test_the_figures_on_the_page_are_those_of_the_plan(served: tuple[Units, Served]) -> None:
+    units, shop = served
+    assert exactness(units) < FINEST
+    for joint in joints(units):
+        mark = joint.joint.mark
+        page, document = on_page(shop, mark), in_json(units, mark)
+        slot = document["slots"][0]
+        near = pytest.approx
+        assert all_mm(page["centres"]) == near(
+            sorted({each["centre"] for each in document["slots"]}), abs=exactness(units) + 5e-4
+        )
+        for name, figure in (
+            ("depth", slot["depth"]),
+            ("stop", document["depth_stop"]),
+            ("projection", document["projection"]),
+            ("snug", document["snug_projection"]),
+            ("recess", slot["recess"]),
+        ):
+            assert mm(page[name]) == near(figure, abs=exactness(units) + 5e-4), (mark, name)
+        coarse = HUNDREDTH if units is Units.MM else SIXTY_FOURTH
+        assert mm(page["reach"]) == near(document["reach"], abs=coarse + 5e-4)
+        assert float(page["hold"]) == near(document["hold"], abs=0.005 + 5e-4)
+        breadth, run = page["face"].rsplit(", ", 1)[0].split(" × ")
+        assert mm(f"{breadth} {units.value}") == near(document["breadth"], abs=coarse + 5e-4)
+        assert mm(run) == near(document["run"], abs=coarse + 5e-4)
+        assert page["section"] == document["section"]
+        assert page["cutter"].startswith(document["cutter"])
+        assert page["keys"] == " + ".join(f"{key:g}" for key in slot["keys"])
+        assert page["slots"] == str(len(document["slots"]))
+        assert page["driven from"] == " and ".join(dict.fromkeys(each["entry"] for each in document["slots"]))
+        assert page["face"].endswith(f", {document['angle']:.4g}°")
+        assert f" {document['quantity']} × " in page["heading"]
+        assert page["heading"].endswith(" to ".join(document["members"]))
+
+
+def test_every_other_face_says_it_in_the_page_s_own_words(served: tuple[Units, Served]) -> None:
+    units, shop = served
+    for joint in joints(units):
+        mark = joint.joint.mark
+        page = on_page(shop, mark)
+        assert same(page, on_paper(units, mark)) >= 14, mark
+        assert same(page, on_terminal(units, mark)) == 7, mark
+        assert same(page, on_strip(units, mark)) >= 7, mark
+        assert same(page, in_editor(shop, mark)) == 5, mark
+        assert page["heading"].split(" × ")[1].rsplit(", ", 1)[0] == in_editor(shop, mark)["where"].removeprefix(
+            f"{mark} "
+        )
+
+
+def same(page: dict[str, str], face: dict[str, str]) -> int:
+    """How many facts two faces share, each in the same words."""
+    shared = page.keys() & face.keys()
+    assert {name: page[name] for name in shared} == {name: face[name] for name in shared}
+    return len(shared)
+
+
+def test_the_drawing_shows_the_figures_of_the_list_beside_it(served: tuple[Units, Served]) -> None:
+    units, shop = served
+    for joint in joints(units):
+        page, drawn = on_page(shop, joint.joint.mark), on_drawing(joint, units)
+        for centre in bare(page["centres"], units):
+            assert centre in drawn
+        assert bare(page["depth"], units)[0] in drawn
+        assert f"from the {page['origin']}" in drawn
+        assert f"keys in from the {page['driven from']}" in drawn
+        full = at_full_size(joint, units)
+        assert f"centres {', '.join(bare(page['centres'], units))}, {bare(page['depth'], units)[0]} deep" in full
+        assert f"left: {page['origin']}" in full
+
+
+def bare(figures: str, units: Units) -> list[str]:
+    """Figures as a drawing writes them: plain millimetres, or inches with their sign."""
+    sign = "" if units is Units.MM else "″"
+    return [f"{number}{sign}" for number in figures.rsplit(" ", 1)[0].split(", ")]
+
+
+@pytest.mark.parametrize("ending", ["xlsx", "csv"])
+def test_the_spreadsheet_has_the_same_figures_to_four_decimals(served: tuple[Units, Served], ending: str) -> None:
+    units, shop = served
+    inch = 1.0 if units is Units.MM else 25.4
+    for joint in joints(units):
+        mark = joint.joint.mark
+        page, row, document = on_page(shop, mark), in_table(shop, mark, ending), in_json(units, mark)
+        slot, u = document["slots"][0], units.value
+        assert joint.plan is not None
+        exact = {
+            f"Breadth ({u})": document["breadth"],
+            f"Run ({u})": document["run"],
+            f"Projection ({u})": document["projection"],
+            f"Snug projection ({u})": document["snug_projection"],
+            f"Depth ({u})": slot["depth"],
+            f"Depth stop ({u})": document["depth_stop"],
+            f"Recess ({u})": slot["recess"],
+            f"Reach ({u})": document["reach"],
+            f"Cutter tip ({u})": joint.plan.cutter.tip_diameter,
+        }
+        centres = sorted({each["centre"] for each in document["slots"]})
+        exact |= {f"Centre {number} ({u})": centre for number, centre in enumerate(centres, 1)}
+        for heading, figure in exact.items():
+            slack = 5e-4 + 0.5e-4 * inch + 1e-9  # the document's rounding and the spreadsheet's
+            assert float(str(row[heading])) * inch == pytest.approx(figure, abs=slack), heading
+        assert str(row["Section"]) == page["section"]
+        assert row["Cutter"] == page["cutter"]
+        assert row["Centres measured from"] == page["origin"]
+        assert row["Driven in from"] == page["driven from"]
+        assert str(row["Slots"]) == page["slots"]
+        assert str(row["Keys in a slot (mm)"]) == page["keys"]
+        assert str(row["Quantity"]) == str(document["quantity"])
+        assert page["heading"].split(" × ")[1].startswith(str(row["Place"]))
+        assert str(row["Kind"]) in page["heading"]
+
+
+def test_a_fraction_stands_only_where_the_figure_is_one(served: tuple[Units, Served]) -> None:
+    units, shop = served
+    if units is Units.MM:
+        pytest.skip("millimetres are never fractions")
+    for joint in joints(units):
+        page = on_page(shop, joint.joint.mark)
+        for name in ("centres", "depth", "stop", "recess"):
+            for figure, exact in zip(page[name].rsplit(" ", 1)[0].split(", "), _exact(joint, name), strict=True):
+                if "/" in figure:
+                    assert mm(f"{figure} in") == pytest.approx(exact, abs=0.0081)
+                else:
+                    assert abs(exact / 25.4 * 64 - round(exact / 25.4 * 64)) > 0.0199 or "." not in figure
+
+
+def _exact(joint: JointPlan, name: str) -> list[float]:
+    plan = joint.plan
+    assert plan is not None
+    return {
+        "centres": list(plan.centres), "depth": [plan.depth], "stop": [joint.stop], "recess": [plan.recess]
+    }[name]  # fmt: skip
