@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from dataclasses import replace
 from functools import cache
-from pathlib import Path
 from typing import Any
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
+from webapp import data_folder
 from webapp.drawings.model import LETTER, Anchor, Box, Drawing, TextRole
 
-TEMPLATES = Path(__file__).parents[2] / "templates"
+TEMPLATES = data_folder("templates")
 FAMILY = "DejaVu Sans"
 LETTERING = 2.3
 """Height of a drawing's em on paper, in mm."""

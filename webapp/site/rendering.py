@@ -6,7 +6,6 @@ import hashlib
 from collections.abc import Mapping
 from functools import cache
 from importlib.metadata import version
-from pathlib import Path
 from typing import Any
 
 from fastapi import Request
@@ -16,12 +15,12 @@ from jinja2.runtime import Context
 
 from domain.lengths import Length, Units, format_fine, format_length, format_mm
 from domain.notes import Note
+from webapp import data_folder
 from webapp.site import urls
 from webapp.wording.money import format_money
 
-ROOT = Path(__file__).parents[2]
-TEMPLATES = ROOT / "templates"
-STATIC = ROOT / "static"
+TEMPLATES = data_folder("templates")
+STATIC = data_folder("static")
 
 
 def wants_fragment(request: Request) -> bool:

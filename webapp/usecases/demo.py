@@ -6,7 +6,6 @@ import json
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
-from pathlib import Path
 from typing import Any
 
 from sqlmodel import Session
@@ -17,6 +16,7 @@ from domain.project_file import read_project_file
 from domain.spec.catalogue import Plug, Section
 from domain.spec.project import Project, read
 from domain.spec.rules import Rules
+from webapp import data_folder
 from webapp.store import ledger
 from webapp.store.catalogue import create_plug, create_section, list_plugs, list_sections
 from webapp.store.engine import today
@@ -31,7 +31,7 @@ from webapp.usecases.exchange import with_shops_own
 
 OPENING = "opening stock"
 """The ledger's note of what the demo's shelves begin with."""
-FOLDER = Path(__file__).parents[2] / "shared" / "demo"
+FOLDER = data_folder("shared/demo")
 
 
 @dataclass(frozen=True, slots=True)
