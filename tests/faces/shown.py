@@ -37,7 +37,8 @@ SECTIONS: list[dict[str, Any]] = [
 ]  # fmt: skip
 MM: list[dict[str, Any]] = [
     {"kind": "mitred_frame", "mark": "A", "quantity": 2, "measure": "outside", "width": 407, "height": 311,
-     "stock": {"width": 46, "thickness": 21, "rabbet_width": 6, "rabbet_depth": 9}, "material": "alder"},
+     "stock": {"width": 46, "thickness": 21, "rabbet_width": 6, "rabbet_depth": 9}, "material": "alder",
+     "keys": {"plug": {"material": "plum", "height": 2.5}}},
     {"kind": "railed_frame", "mark": "B", "width": 583, "height": 714, "thickness": 21, "stile": 54,
      "top_rail": 54, "bottom_rail": 66, "mid_rail": 48, "rows": [{"opening": 171}, {"opening": "rest"}]},
     {"kind": "box", "mark": "C", "measure": "outside", "length": 287, "width": 193, "height": 97, "wall": 17,
@@ -50,7 +51,8 @@ MM: list[dict[str, Any]] = [
 INCH: list[dict[str, Any]] = [
     {"kind": "mitred_frame", "mark": "A", "quantity": 2, "measure": "outside", "width": "16 1/8 in",
      "height": "12 3/8 in",
-     "stock": {"width": "1 7/8 in", "thickness": "13/16 in"}, "material": "alder"},
+     "stock": {"width": "1 7/8 in", "thickness": "13/16 in"}, "material": "alder",
+     "keys": {"plug": {"material": "plum", "height": "3/32 in"}}},
     {"kind": "railed_frame", "mark": "B", "width": "23 in", "height": "28 1/8 in", "thickness": "13/16 in",
      "stile": "2 1/8 in", "top_rail": "2 1/8 in", "bottom_rail": "2 5/8 in", "mid_rail": "1 7/8 in",
      "rows": [{"opening": "6 3/4 in"}, {"opening": "rest"}]},
@@ -229,12 +231,16 @@ def on_terminal(units: Units, mark: str) -> Facts:
 
 def in_table(served: Served, mark: str, ending: str) -> dict[str, object]:
     """A joint's row of the spreadsheet, by heading."""
-    body = served.client.get(urls.table(served.project_id, "schedule", ending)).content
-    rows = [list(row) for row in (read_xlsx(body) if ending == "xlsx" else read_csv(body))]
-    head = next(number for number, row in enumerate(rows) if "Joint" in row)
-    column = rows[head].index("Joint")
-    (row,) = [row for row in rows[head + 1 :] if row[column] == mark]
-    return {str(name): cell for name, cell in zip(rows[head], row, strict=True)}
+    (row,) = [row for row in table_rows(served, "schedule", ending) if row["Joint"] == mark]
+    return row
+
+
+def table_rows(served: Served, name: str, ending: str) -> list[dict[str, object]]:
+    """A table's rows by its headings."""
+    body = served.client.get(urls.table(served.project_id, name, ending)).content
+    rows: list[list[object]] = [list(row) for row in (read_xlsx(body) if ending == "xlsx" else read_csv(body))]
+    head = next(number for number, row in enumerate(rows) if len([cell for cell in row if cell]) > 5)
+    return [dict(zip(map(str, rows[head]), row, strict=True)) for row in rows[head + 1 :]]
 
 
 def in_json(units: Units, mark: str) -> dict[str, Any]:

@@ -7,6 +7,7 @@ from domain.spec.rules import Rules
 from domain.takeoff.takeoff import Takeoff
 from webapp.papers.parts import part_rows
 from webapp.papers.pictures import Json
+from webapp.wording.bought import BoughtWords, counting_words, glue_words, key_words, plug_words
 from webapp.wording.words import notes_text
 
 
@@ -31,31 +32,13 @@ def keys_data(takeoff: Takeoff, rules: Rules, units: Units) -> Json:
     """What the list of keys' template sets; ``rules`` are those that the takeoff was counted with."""
     totals = takeoff.totals
     return {
-        "keys": [
-            {"item": key.item, "counts": [str(n) for n in (key.used, key.tests, key.spare, key.total)]}
-            for key in totals.keys
-        ],
-        "plugs": [
-            {
-                "item": f"{plug.material}, for section {plug.section}, {plug.height:g} mm high",
-                "counts": [str(plug.used), "", str(plug.spare), str(plug.total)],
-            }
-            for plug in totals.plugs
-        ],
-        "glue": str(totals.glue_to_buy),
-        "rule": _counting(rules),
+        "keys": [_counted(key_words(key)) for key in totals.keys],
+        "plugs": [_counted(plug_words(plug)) for plug in totals.plugs],
+        "glue": glue_words(totals),
+        "rule": list(counting_words(rules)),
         "notes": list(notes_text(takeoff.notes, units)),
     }
 
 
-def _counting(rules: Rules) -> list[str]:
-    """How it was counted, a sentence a line."""
-    joints = "joint" if rules.test_joints == 1 else "joints"
-    tests = f"{rules.test_joints} test {joints} for every set-up of the machine, shared by the joints cut with it"
-    return [
-        "Used: every joint that can be made, its slots, and the keys in each.",
-        f"Tests: {tests if rules.test_joints else 'none'}.",
-        f"Spare: {rules.spare * 100:g} % of what is used, rounded up for every item.",
-        f"Glue: the mating faces of one side, {rules.glue_spread:g} g/m²; none goes into the slots.",
-        "Keys are called by millimetres, section × length, as on their packets.",
-    ]
+def _counted(words: BoughtWords) -> Json:
+    return {"item": words.item, "counts": list(words.counts)}

@@ -15,6 +15,7 @@ from domain.parts import Member, Panel
 from domain.planning.plans import JointPlan
 from domain.takeoff.takeoff import AssemblyTakeoff
 from webapp.usecases.projects import PlannedAssembly, PlannedProject
+from webapp.wording.bought import plug_words
 from webapp.wording.joint import MadeWords, joint_words
 from webapp.wording.money import minor_places
 from webapp.wording.words import in_units
@@ -147,13 +148,21 @@ def keys_table(project: PlannedProject) -> Table:
     for plug in project.totals.plugs:
         money = priced(prices.plug(plug), plug.total)
         counted = (plug.used, None, plug.spare, plug.total)
-        item = f"{plug.material}, for section {plug.section}"
         rows.append(
-            ("plug", item, plug.section, plug.material, length(plug.height, units), *counted, None, *money)
+            (
+                "plug",
+                plug_words(plug).item,
+                plug.section,
+                plug.material,
+                length(plug.height, units),
+                *counted,
+                None,
+                *money,
+            )
         )
     if project.totals.glue_grams:
         empty = (None,) * 7
-        rows.append(("glue", "glue", *empty, round(project.totals.glue_grams, 1), None, None))
+        rows.append(("glue", "glue", *empty, project.totals.glue_to_buy, None, None))
     return Table("Keys to buy", units, columns, tuple(rows))
 
 

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from itertools import zip_longest
 
-from domain.lengths import Units, format_length
+from domain.lengths import Units
 from domain.takeoff.takeoff import AssemblyTakeoff, Takeoff
+from webapp.wording.bought import glue_words, key_words, plug_words
 from webapp.wording.joint import JointWords, joint_words
 from webapp.wording.parts import PartWords, part_words, parts_of
 
@@ -15,7 +16,7 @@ _PARTS: Row = ("Part", "", "Number", "Length", "Width", "Thickness")
 # keys are named by their millimetres, as on the packet, whatever the project's units
 _JOINTS: Row = ("Joint", "", "Number", "Key", "Centres", "Projection", "Depth", "Depth stop", "Keys in each slot")
 _KEYS: Row = ("Keys", "", "Used", "Tests", "Spare", "Total")
-_PLUGS: Row = ("Plugs", "", "Used", "Spare", "Total")
+_PLUGS: Row = ("Plugs", "", "Used", "Tests", "Spare", "Total")
 
 
 def takeoff_table(takeoff: Takeoff, units: Units) -> Iterator[str]:
@@ -54,29 +55,15 @@ def _joint(joint: JointWords) -> Row:
 
 def _to_buy(takeoff: Takeoff, units: Units) -> Iterator[str]:
     totals = takeoff.totals
-    keys = [
-        (
-            key.item,
-            "",
-            *map(str, (key.used, key.tests, key.spare, key.total)),
-        )
-        for key in totals.keys
-    ]
-    plugs = [
-        (
-            f"{plug.material} for {plug.section}",
-            format_length(plug.height, units),
-            *map(str, (plug.used, plug.spare, plug.total)),
-        )
-        for plug in totals.plugs
-    ]
+    keys = [(words.item, "", *words.counts) for words in map(key_words, totals.keys)]
+    plugs = [(words.item, "", *words.counts) for words in map(plug_words, totals.plugs)]
     for header, rows in ((_KEYS, keys), (_PLUGS, plugs)):
         if rows:
             yield ""
             yield from columns([header, *rows])
     if totals.glue_grams:
         yield ""
-        yield f"Glue  {totals.glue_to_buy} g"
+        yield f"Glue  {glue_words(totals)}"
 
 
 def columns(rows: Sequence[Row], left: int = 2) -> Iterator[str]:

@@ -11,6 +11,7 @@ from webapp.site.incoming import RowId
 from webapp.site.kept_pages import kept_page
 from webapp.site.rendering import render
 from webapp.usecases.projects import PlannedProject, Prices
+from webapp.wording.bought import BoughtWords, counting_words, glue_words, key_words, plug_words
 from webapp.wording.money import format_money
 from webapp.wording.words import notes_text
 
@@ -19,13 +20,9 @@ router = APIRouter(include_in_schema=False)
 
 @dataclass(frozen=True, slots=True)
 class BuyRow:
-    """One thing to buy. ``each`` and ``price`` are "" where no price is known; ``tests`` None for plugs."""
+    """One thing to buy. ``each`` and ``price`` are "" where no price is known, ``minor`` then None."""
 
-    item: str
-    used: int
-    tests: int | None
-    spare: int
-    total: int
+    words: BoughtWords
     each: str
     price: str
     minor: int | None
@@ -39,22 +36,8 @@ def show(request: Request, project_id: RowId) -> HTMLResponse:
 
 def _show(request: Request, project: PlannedProject) -> HTMLResponse:
     prices, totals = project.bench.prices, project.totals
-    keys = [
-        _row(key.item, key.used, key.tests, key.spare, key.total, prices.key(key.section, key.length), prices)
-        for key in totals.keys
-    ]
-    plugs = [
-        _row(
-            f"{plug.material}, for section {plug.section}, {plug.height:g} mm high",
-            plug.used,
-            None,
-            plug.spare,
-            plug.total,
-            prices.plug(plug),
-            prices,
-        )
-        for plug in totals.plugs
-    ]
+    keys = [_row(key_words(key), prices.key(key.section, key.length), prices) for key in totals.keys]
+    plugs = [_row(plug_words(plug), prices.plug(plug), prices) for plug in totals.plugs]
     known = [row.minor for row in (*keys, *plugs) if row.minor is not None]
     return render(
         request,
@@ -63,8 +46,8 @@ def _show(request: Request, project: PlannedProject) -> HTMLResponse:
         head=project.head,
         keys=keys,
         plugs=plugs,
-        glue=totals.glue_to_buy,
-        rules=project.rules,
+        glue=glue_words(totals),
+        counting=counting_words(project.rules),
         notes=notes_text(project.notes, project.head.units) if project.assemblies else (),
         priced=bool(known),
         sum=format_money(sum(known), prices.currency),
@@ -73,11 +56,8 @@ def _show(request: Request, project: PlannedProject) -> HTMLResponse:
     )
 
 
-def _row(
-    item: str, used: int, tests: int | None, spare: int, total: int, each: int | None, prices: Prices
-) -> BuyRow:
+def _row(words: BoughtWords, each: int | None, prices: Prices) -> BuyRow:
     if each is None:
-        return BuyRow(item, used, tests, spare, total, "", "", None)
-    minor = each * total
-    each_text, price_text = (format_money(amount, prices.currency) for amount in (each, minor))
-    return BuyRow(item, used, tests, spare, total, each_text, price_text, minor)
+        return BuyRow(words, "", "", None)
+    minor = each * words.total
+    return BuyRow(words, format_money(each, prices.currency), format_money(minor, prices.currency), minor)

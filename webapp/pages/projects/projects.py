@@ -25,6 +25,7 @@ from webapp.store.errors import StaleEdit
 from webapp.store.projects import ProjectHead
 from webapp.usecases import projects
 from webapp.usecases.projects import Bench, HeadTexts, PlannedAssembly, PlannedProject
+from webapp.wording.bought import glue_words, key_words, plug_words
 from webapp.wording.words import in_units, notes_text, sizes
 
 router = APIRouter(include_in_schema=False)
@@ -84,7 +85,9 @@ def _show(request: Request, project: PlannedProject) -> HTMLResponse:
         units=units,
         head=project.head,
         assemblies=[_row(each, units) for each in project.assemblies],
-        totals=project.totals,
+        keys=tuple(map(key_words, project.totals.keys)),
+        plugs=tuple(map(plug_words, project.totals.plugs)),
+        glue=glue_words(project.totals),
         notes=notes_text(project.notes, units) if project.assemblies else (),
         forms=tuple(FORMS.values()),
         token=new_token(),
