@@ -55,7 +55,7 @@ class Installed:
         return process.returncode, out, err
 
     def dovetally(self, *arguments: str) -> tuple[int, bytes, bytes]:
-        return self.run("-m", "webapp.terminal.cli", *arguments)
+        return self.run(str(self.site / "bin" / "dovetally"), *arguments)
 
 
 @pytest.fixture(scope="module")
@@ -101,7 +101,7 @@ def test_it_prints(installed: Installed, project: str) -> None:
 
 def test_it_serves_pages_with_their_style(installed: Installed) -> None:
     port = free_port()
-    server = installed.start("-m", "webapp.terminal.cli", "serve", "--demo", "--port", str(port))
+    server = installed.start(str(installed.site / "bin" / "dovetally"), "serve", "--demo", "--port", str(port))
     try:
         page = _fetched(f"http://127.0.0.1:{port}/projects", server)
         style = re.search(r'<link rel="stylesheet" href="(/static/[^"]+)"', page)

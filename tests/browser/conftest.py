@@ -1,6 +1,7 @@
 """The real server as a subprocess, and a real browser that fails on what a person would never see.
 
-Skipped with a reason where there is no Chromium; with DOVETALLY_BROWSER_REQUIRED set that is a failure.
+Skipped with a reason where there is no Chromium, or no axe-core where a test asks for it; with
+DOVETALLY_BROWSER_REQUIRED set that is a failure.
 """
 
 from __future__ import annotations
@@ -16,16 +17,17 @@ import urllib.request
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
+from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NoReturn
 
 import pytest
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser, ConsoleMessage, Page
 
-HERE = Path(__file__).parent
-AXE = (HERE / "vendor" / "axe-4.14.1.min.js").read_text("utf-8")
+ROOT = Path(__file__).parents[2]
+AXE = Path("node_modules", "axe-core", "axe.min.js")
 CHROMIUM_ARGS = [
     "--no-sandbox",
     "--disable-gpu",
@@ -59,9 +61,9 @@ def free_port() -> int:
 def start_server(data: Path, *options: str, port: int | None = None) -> Server:
     """Start ``dovetally serve`` over ``data`` on a free port, or on this one, and wait until it answers."""
     port = port or free_port()
-    command = [str(Path(sys.executable).with_name("dovetally")), "serve", "--port", str(port), *options]
     process = subprocess.Popen(
-        command,
+        [sys.executable, "-m", "webapp.terminal.cli", "serve", "--port", str(port), *options],
+        cwd=ROOT,
         env={**os.environ, "DOVETALLY_DATA": str(data)},
         stdout=subprocess.PIPE,
         stderr=subprocess.STDOUT,
@@ -142,14 +144,18 @@ def busy_demo(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Server]:
         yield running
 
 
+def do_without(reason: str) -> NoReturn:
+    """Skip the test, or fail it where everything is required."""
+    if os.environ.get("DOVETALLY_BROWSER_REQUIRED"):
+        pytest.fail(reason)
+    pytest.skip(reason)
+
+
 @pytest.fixture(scope="session")
 def browser() -> Iterator[Browser]:
     chromium = shutil.which("chromium") or shutil.which("chromium-browser")
     if chromium is None:
-        reason = "there is no Chromium on this computer"
-        if os.environ.get("DOVETALLY_BROWSER_REQUIRED"):
-            pytest.fail(reason)
-        pytest.skip(reason)
+        do_without("there is no Chromium on this computer")
     from playwright.sync_api import sync_playwright
 
     with sync_playwright() as playwright:
@@ -211,16 +217,20 @@ def note_console(watch: Watch, message: ConsoleMessage) -> None:
 Axe = Callable[["Page"], None]
 
 
-@pytest.fixture
+@pytest.fixture(scope="session")
 def axe() -> Axe:
     """``axe(page)`` asserts that axe-core finds no violation of WCAG 2.0 to 2.2, levels A and AA."""
-    return assert_accessible
+    # where node itself would find it: here, or in a folder above
+    found = [path for folder in (ROOT, *ROOT.parents) if (path := folder / AXE).is_file()]
+    if not found:
+        do_without("axe-core is not installed; `npm ci` does that")
+    return partial(assert_accessible, found[0].read_text("utf-8"))
 
 
-def assert_accessible(page: Page) -> None:
+def assert_accessible(script: str, page: Page) -> None:
     # evaluated through the debugger: the page's own policy would refuse a script tag
     if not page.evaluate("'axe' in window"):
-        page.evaluate(AXE)
+        page.evaluate(script)
     found = page.evaluate(
         # details of what is well would take three times as long to write down
         "() => axe.run(document, {resultTypes: ['violations'], "

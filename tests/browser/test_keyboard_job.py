@@ -294,7 +294,7 @@ def figures(page: Page) -> Figures:
 
 def told_by_the_command_line(file: Path) -> Figures:
     """The same figures from ``dovetally takeoff --json``, whose own sections are the demo's."""
-    command = [str(Path(sys.executable).with_name("dovetally")), "takeoff", str(file), "--json"]
+    command = [sys.executable, "-m", "webapp.terminal.cli", "takeoff", str(file), "--json"]
     done = subprocess.run(command, capture_output=True, check=True, timeout=60)
     takeoff = json.loads(done.stdout)
     keys = {
