@@ -2,37 +2,53 @@
 PYTHON ?= python3
 VENV := .venv
 BIN := $(VENV)/bin
+INSTALL := $(BIN)/python -m pip install --quiet --disable-pip-version-check -c constraints.txt
+RUNS := $(VENV)/.runs
 READY := $(VENV)/.ready
+AXE := node_modules/.package-lock.json
 
-.PHONY: setup run test check fix bench torture clean
+.DEFAULT_GOAL := help
+.PHONY: help run test check fix bench torture setup clean
 
-setup: $(READY)
+help: ## list these commands
+	@sed -n 's/^\([a-z-]*\):.*## /\1\t/p' $(MAKEFILE_LIST) | expand -t 16
 
-$(READY): pyproject.toml constraints.txt
-	$(PYTHON) -m venv $(VENV)
-	$(BIN)/python -m pip install --quiet --disable-pip-version-check -c constraints.txt -e '.[test]'
-	touch $(READY)
-
-run: setup
+run: $(RUNS) ## serve the program, with what running needs and no test library
 	$(BIN)/dovetally serve
 
-test: check
+test: check $(AXE) ## every check and every test
 	$(BIN)/python -m pytest
 
-check: setup
+check: setup ## ruff and mypy
 	$(BIN)/ruff check .
 	$(BIN)/ruff format --check .
 	$(BIN)/mypy
 
-fix: setup
+fix: setup ## mend and format what ruff can
 	$(BIN)/ruff check --fix .
 	$(BIN)/ruff format .
 
-bench: setup
+bench: setup ## print speed, as ratios within one run
 	$(BIN)/python -m tests.bench
 
-torture: setup
+torture: setup ## the long tests
 	DOVETALLY_TORTURE=1 $(BIN)/python -m pytest -m torture
 
-clean:
-	rm -rf $(VENV) build *.egg-info .mypy_cache .ruff_cache .pytest_cache .hypothesis
+setup: $(READY) ## make .venv, with what tests need
+
+clean: ## remove everything that these commands made
+	rm -rf $(VENV) node_modules build dist *.egg-info .mypy_cache .ruff_cache .pytest_cache .hypothesis
+
+$(RUNS): pyproject.toml constraints.txt
+	$(PYTHON) -m venv $(VENV)
+	$(INSTALL) -e .
+	touch $@
+
+$(READY): $(RUNS)
+	$(INSTALL) -e '.[test]'
+	touch $@
+
+# axe-core, for the tests of accessibility; a machine without npm skips them
+$(AXE): package-lock.json
+	if command -v npm >/dev/null; then npm ci --silent --no-audit --no-fund; \
+	else echo "There is no npm here: the tests that need axe-core are skipped."; fi

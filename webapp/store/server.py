@@ -31,7 +31,9 @@ def engines(url: URL) -> tuple[Engine, Engine]:
     try:
         import_module(_DRIVER)
     except ImportError:
-        raise CannotOpen(shown, f"Python's package {_DRIVER} is not installed") from None
+        raise CannotOpen(
+            shown, f"Python's package {_DRIVER} is not installed; install dovetally[postgresql]"
+        ) from None
     writer = _engine(url, "READ COMMITTED", read_only=False)
     event.listen(writer, "begin", _wait_for_turn)
     try:

@@ -1,4 +1,4 @@
-"""Nothing comes in, as a file or as a library, whose licence was not looked at and does not stand in the notice.
+"""Nothing comes in, as a file or as a library, whose licence was not looked at; and every version is pinned.
 
 Checked against the outside: licences as the installed packages themselves declare them (core metadata), and
 versions as the bundled files themselves tell them.
@@ -13,6 +13,7 @@ from pathlib import Path
 
 import pytest
 from packaging.requirements import Requirement
+from packaging.utils import canonicalize_name
 
 ROOT = Path(__file__).parents[1]
 PROJECT = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
@@ -63,6 +64,23 @@ def licences(package: str) -> set[str]:
         said = " AND ".join(SAID_OTHERWISE.get(name, name) for name in classified) or declared.get("License", "")
     said = SAID_OTHERWISE.get(said, said)
     return set(re.split(r" AND | OR ", said.replace("(", "").replace(")", "")))
+
+
+PINNED = (ROOT / "constraints.txt").read_text(encoding="utf-8")
+PINS = {canonicalize_name(name): pin for name, pin in re.findall(r"^(\S+)==(\S+)$", PINNED, re.MULTILINE)}
+LIBRARIES = [name for extra in PROJECT["optional-dependencies"].values() for name in extra]
+
+
+@pytest.mark.parametrize("name", PROJECT["dependencies"])
+def test_a_library_of_the_program_is_bounded_around_the_version_that_is_tested(name: str) -> None:
+    library = Requirement(name)
+    assert {bound.operator for bound in library.specifier} == {">=", "<"}
+    assert library.specifier.contains(PINS[canonicalize_name(library.name)])
+
+
+def test_every_library_is_pinned() -> None:
+    needed = with_all_they_need([*PROJECT["dependencies"], *LIBRARIES])
+    assert {canonicalize_name(name) for name in needed} <= PINS.keys()
 
 
 def test_the_program_has_a_licence() -> None:
