@@ -16,6 +16,8 @@ from domain.spec.fields import Name, Number, Size, Spec
 TENTH_OF_MM = 100_000
 SIXTY_FOURTH = 396_875
 """Key lengths lie on one of these grids (nm): finer is no length one can buy, and stacks stay countable."""
+HIGHEST_PRICE = 10**9
+"""Of one key or plug, in minor units: a price beyond it is a slip of the pen."""
 
 
 class CutterKind(StrEnum):

@@ -10,7 +10,7 @@ from domain.spec.assemblies import Assembly
 from domain.spec.choices import KeyChoices
 from webapp.form.common import ANY, JOINTS_LIST, PLUG_AS_BEFORE, PLUG_NONE, PLUG_OWN
 from webapp.form.fields import AssemblyForm, Field, ListOf, Node, Start, joined, path_of
-from webapp.form.values import length_text
+from webapp.wording.exact import length_text
 
 
 def starting_texts(form: AssemblyForm, units: Units, mark: str) -> dict[str, str]:

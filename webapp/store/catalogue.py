@@ -16,7 +16,7 @@ from sqlmodel import Session, col, select
 
 from domain.lengths import Length
 from domain.problems import BadInput, Path, Problem
-from domain.spec.catalogue import Plug, Section, check_section
+from domain.spec.catalogue import HIGHEST_PRICE, Plug, Section, check_section
 from domain.spec.project import read
 from webapp.store.errors import NameTaken, Unreadable
 from webapp.store.rows import Step, change_places, claim, find, next_position, number_of
@@ -25,7 +25,6 @@ from webapp.store.tables import PlugRow, SectionLengthRow, SectionRow
 
 MOST_SECTIONS = 60
 """A project file holds no more, and a project can always be written out."""
-HIGHEST_PRICE = 10**9
 FLANK_STEPS = 1_000_000
 NO_PRICES: Mapping[Length, int | None] = MappingProxyType({})
 

@@ -6,11 +6,11 @@ from collections.abc import Iterator, Mapping
 
 from domain.lengths import Units
 from domain.ordering.items import Item
-from webapp.form.values import price_text
-from webapp.pages.stock import offer_file
 from webapp.store.suppliers import StoredOffer
+from webapp.tables import offer_file
 from webapp.tables.project_tables import Cell, Column, Kind, Table
 from webapp.usecases.supplies import Supplies
+from webapp.wording.exact import price_text
 
 _COUNTS = {offer_file.Column.SIZE, offer_file.Column.LEAD, offer_file.Column.MINIMUM}
 

@@ -13,7 +13,6 @@ from sqlmodel import Session
 from domain.ordering.items import Item
 from domain.problems import BadInput, Problem
 from domain.spec.project import read
-from webapp.pages.stock.offer_file import OfferLine, read_offer_file
 from webapp.store import Store
 from webapp.store.engine import today
 from webapp.store.items import ensure_item, list_items, load_item, set_minimum_stock
@@ -31,6 +30,7 @@ from webapp.store.suppliers import (
     list_suppliers,
     update_offer,
 )
+from webapp.tables.offer_file import OfferLine, read_offer_file
 from webapp.usecases.booking import book_once
 from webapp.wording.money import format_money
 

@@ -16,7 +16,6 @@ from tests.client import TestClient
 from tests.webapp.pages.reading import fields, main, soup, summary
 from tests.webapp.tables.exports_samples import ATTACKS
 from webapp.form.values import new_token
-from webapp.pages.stock.offer_file import Column
 from webapp.site import urls
 from webapp.store import Store
 from webapp.store.items import list_items
@@ -31,6 +30,7 @@ from webapp.store.suppliers import (
     list_suppliers,
     withdraw_offer,
 )
+from webapp.tables.offer_file import Column
 from webapp.usecases.offer_import import preview_offers
 
 HEAD = "item,supplier,pack size,price,currency,price since,article number,lead days,minimum stock\n"

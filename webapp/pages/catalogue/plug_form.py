@@ -9,9 +9,10 @@ from domain.lengths import Units
 from domain.problems import BadInput
 from domain.spec.catalogue import Plug
 from domain.spec.project import read
-from webapp.form.values import Fields, length_text, price_text
+from webapp.form.values import Fields
 from webapp.site.incoming import SentForm
 from webapp.store.catalogue import StoredPlug
+from webapp.wording.exact import length_text, price_text
 
 LABELS = {"material": "Wood", "height": "Height", "price": "Price of one"}
 BLANK = dict.fromkeys(LABELS, "")

@@ -10,9 +10,10 @@ from domain.measuring import flank_from_widths, suggested_name
 from domain.problems import BadInput, Problem
 from domain.spec.catalogue import Section, check_section
 from domain.spec.project import read
-from webapp.form.values import Fields, length_text, number_text, price_text
+from webapp.form.values import Fields
 from webapp.site.incoming import SentForm
 from webapp.store.catalogue import StoredSection
+from webapp.wording.exact import length_text, number_text, price_text
 
 ONE_SIDE, WHOLE_KEY = "one_side", "whole_key"
 LABELS = {

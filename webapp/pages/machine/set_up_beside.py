@@ -12,13 +12,13 @@ from domain.spec.assemblies import MitredFrame
 from domain.takeoff.counting import SetUp
 from domain.trials.evidence import Start
 from domain.trials.mouldings import KeptMoulding
-from webapp.form.values import length_text
 from webapp.pages.trials.mouldings import readings_text
 from webapp.pages.trials.tools import tool_words
 from webapp.pages.trials.trial_rows import difference_text
 from webapp.site import urls
 from webapp.usecases.projects import PlannedProject
 from webapp.usecases.trials import Beside, Stock
+from webapp.wording.exact import length_text
 
 MOST_EVIDENCE = 3
 """Trials named on a set-up; the page of the start has them all."""

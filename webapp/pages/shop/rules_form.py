@@ -11,9 +11,10 @@ from domain.lengths import Length, Units, format_length
 from domain.problems import BadInput
 from domain.spec.project import read
 from domain.spec.rules import Rules
-from webapp.form.values import Fields, length_text, number_text
+from webapp.form.values import Fields
 from webapp.site.incoming import SentForm
 from webapp.store.shop import Shop
+from webapp.wording.exact import length_text, number_text
 
 USUAL = Rules()
 

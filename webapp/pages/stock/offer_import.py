@@ -12,13 +12,13 @@ from domain.problems import BadInput, Problem, path_text
 from webapp.form.values import new_token
 from webapp.pages.projects.exports import MEDIA_TYPES, TableFile
 from webapp.pages.projects.file_form import MOST_SHOWN, FileForm, file_form, listed, pasted, sent_file
-from webapp.pages.stock.offer_file import LARGEST_FILE, NEEDED, Column
 from webapp.site import urls
 from webapp.site.incoming import SentForm
 from webapp.site.rendering import MAIN_ONLY, go_to, render
 from webapp.store import Store
 from webapp.store.items import list_items
 from webapp.tables.csv import write_csv
+from webapp.tables.offer_file import LARGEST_FILE, NEEDED, Column
 from webapp.tables.offer_table import offer_table
 from webapp.usecases.offer_import import ImportMoved, OfferImport, book_offers, preview_offers
 from webapp.usecases.supplies import load_supplies

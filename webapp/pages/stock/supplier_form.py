@@ -9,9 +9,10 @@ from dataclasses import dataclass, field
 from domain.lengths import Units
 from domain.problems import BadInput
 from domain.spec.project import read
-from webapp.form.values import Fields, price_text
+from webapp.form.values import Fields
 from webapp.site.incoming import SentForm
 from webapp.store.stock_values import SupplierTerms
+from webapp.wording.exact import price_text
 
 LABELS = {"name": "Name", "currency": "Currency", "shipping": "Shipping", "minimum_order": "Minimum order"}
 CURRENCY = re.compile("[A-Z]{3}")

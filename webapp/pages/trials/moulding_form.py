@@ -11,9 +11,10 @@ from domain.spec.assemblies import FrameStock
 from domain.spec.project import read
 from domain.trials.mouldings import Moulding
 from webapp.form.refusals import A_DAY, field_errors
-from webapp.form.values import Fields, length_text, number_text
+from webapp.form.values import Fields
 from webapp.pages.trials.tools import read_tool, tool_value
 from webapp.site.incoming import SentForm
+from webapp.wording.exact import length_text, number_text
 
 LABELS = {
     "name": "Name",

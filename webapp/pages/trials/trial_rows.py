@@ -15,11 +15,11 @@ from domain.trials.fit import SLACK, Bounds, implied, solve_today
 from domain.trials.proposal import Proposal, next_projection
 from domain.trials.trial import KeptTrial, Outcome, Trial
 from domain.trials.weighing import bounds_text
-from webapp.form.values import length_text
 from webapp.pages.trials.tools import tool_words
 from webapp.site import urls
 from webapp.store.trials import StoredStart, Withdrawal
 from webapp.usecases.trials import Book
+from webapp.wording.exact import length_text
 
 _OUTCOMES = {
     Outcome.SNUG: "snug",

@@ -18,8 +18,8 @@ from domain.ordering.items import HOW_TO_NAME, Item, parse_item
 from domain.problems import BadInput, Problem
 from domain.spec.fields import Name, Spec
 from domain.spec.project import read
-from webapp.form.values import parse_price
 from webapp.site.json_text import refuse_unprintable
+from webapp.wording.exact import parse_price
 
 MOST_LINES = 5_000
 LARGEST_FILE = 2_000_000

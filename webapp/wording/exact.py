@@ -1,0 +1,81 @@
+"""Values as exact text, to be typed again without losing anything, and such text read back."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+from domain.lengths import NM_PER_INCH, Length, Units, format_inches, format_mm
+from domain.spec.catalogue import HIGHEST_PRICE
+from webapp.wording.money import format_money, minor_places
+
+FINEST = 64
+_NM_PER_64TH = NM_PER_INCH // FINEST
+_LONGEST_NUMBER = 20
+
+
+def length_text(length: Length | None, units: Units) -> str:
+    """The length as it can be typed again without losing anything; "" for none.
+
+    Plain numbers are ``units``; what is no whole number of 64ths stands in mm also in an inch form.
+
+    >>> length_text(Length.from_mm(98.425), Units.INCH), length_text(Length.from_mm(2), Units.INCH)
+    ('3 7/8', '2 mm')
+    """
+    if length is None:
+        return ""
+    if units is Units.MM:
+        return format_mm(length.mm, 6)
+    return f"{format_mm(length.mm, 6)} mm" if length.nm % _NM_PER_64TH else format_inches(length.mm)
+
+
+def number_text(value: float, times: int = 1) -> str:
+    """A plain number as it can be typed again; ``times`` 100 for a share shown in percent.
+
+    >>> number_text(0.05, 100), number_text(200.0)
+    ('5', '200')
+    """
+    text = f"{Decimal(repr(value)) * times:f}"
+    return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+def price_text(minor: int | None, currency: str) -> str:
+    """A price without its currency, as it can be typed again; "" for none.
+
+    >>> price_text(1290, "EUR"), price_text(7, "JPY")
+    ('12.90', '7')
+    """
+    if minor is None:
+        return ""
+    places = minor_places(currency)
+    return f"{Decimal(minor).scaleb(-places):.{places}f}"
+
+
+def parse_number(text: str) -> Decimal:
+    """A plain number, with comma or point. Raises ValueError with a sentence."""
+    plain = text.replace(",", ".").strip()
+    digits = plain.removeprefix("-").replace(".", "", 1)
+    if not (digits.isascii() and digits.isdigit()) or len(plain) > _LONGEST_NUMBER:
+        raise ValueError("not a number; write one such as 12 or 0,5")
+    return Decimal(plain)
+
+
+def parse_price(text: str, currency: str) -> int:
+    """A price in whole minor units. Raises ValueError with a sentence.
+
+    >>> parse_price("0,12", "EUR"), parse_price("3 JPY", "JPY")
+    (12, 3)
+    """
+    places = minor_places(currency)
+    example = f"0.{'12'.ljust(places, '0')}" if places else "12"
+    try:
+        amount = parse_number(text.upper().removesuffix(currency))
+    except ValueError:
+        raise ValueError(f"not a price in {currency}; write one such as {example}") from None
+    minor = amount.scaleb(places)
+    if minor < 0:
+        raise ValueError("must be 0 or more")
+    if minor != minor.to_integral_value():
+        raise ValueError(f"{currency} has {places} decimals; write a price such as {example}")
+    if minor > HIGHEST_PRICE:
+        raise ValueError(f"must be at most {format_money(HIGHEST_PRICE, currency)}")
+    return int(minor)
