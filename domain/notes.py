@@ -1,32 +1,15 @@
-"""What the program has to say about a joint or an assembly: a code with its figures, worded late.
-
-A note holds lengths in millimetres; ``note.text(units)`` words it in the project's units. So the same
-note reads "16.5 mm" on one page and "21/32 in" on another, and tests compare codes, not sentences.
-"""
+"""What the program has to say about a joint or an assembly: a code with its figures, worded late."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from enum import StrEnum
 
-from domain.lengths import Units, format_fine, format_length
+from domain.lengths import Units
+from domain.sayings import Code, Figures, worded
 
 
-class NoteCode(StrEnum):
-    """Every note there is, with its sentence.
-
-    ``{name}`` is a length in mm, ``{name_fine}`` one that matters to the hundredth, ``{name_n}`` a plain
-    number, ``{name_text}`` words.
-    """
-
-    sentence: str
-
-    def __new__(cls, value: str, sentence: str) -> NoteCode:
-        """A member whose value is its code and whose sentence comes along."""
-        member = str.__new__(cls, value)
-        member._value_ = value
-        member.sentence = sentence
-        return member
+class NoteCode(Code):
+    """Every note there is, with its sentence."""
 
     # why a section does not fit
     UNKNOWN_SECTION = ("unknown_section", "There is no section {section_text} in the catalogue.")
@@ -172,7 +155,7 @@ class Note:
     """One note: its code and its figures (lengths in mm, ``_n`` plain numbers, ``_text`` words)."""
 
     code: NoteCode
-    figures: tuple[tuple[str, float | str], ...] = ()
+    figures: Figures = ()
 
     @classmethod
     def of(cls, code: NoteCode, **figures: float | str) -> Note:
@@ -181,12 +164,4 @@ class Note:
 
     def text(self, units: Units = Units.MM) -> str:
         """The note as a sentence, lengths in ``units``."""
-        return self.code.sentence.format(**{name: _word(name, value, units) for name, value in self.figures})
-
-
-def _word(name: str, value: float | str, units: Units) -> str:
-    if isinstance(value, str):
-        return value
-    if name.endswith("_fine"):
-        return format_fine(value, units)
-    return f"{round(value, 3):g}" if name.endswith("_n") else format_length(value, units)
+        return worded(self.code, self.figures, units)

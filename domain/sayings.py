@@ -1,0 +1,58 @@
+"""How anything that the domain has to say is put into words: a code with its figures, worded late.
+
+A saying holds lengths in millimetres and is worded in the units of whoever reads it. So tests and programs
+compare codes, not sentences, and one saying reads "16.5 mm" on one page and "21/32 in" on another.
+"""
+
+from __future__ import annotations
+
+from enum import StrEnum
+
+from domain.lengths import Units, format_fine, format_length, format_mm
+
+Figures = tuple[tuple[str, float | str], ...]
+
+
+class Code(StrEnum):
+    """A kind of saying, with its sentence.
+
+    ``{name}`` is a length in mm, ``{name_bare}`` one whose unit the next length says, ``{name_fine}`` one that
+    matters to the hundredth, ``{name_n}`` a plain number, ``{name_text}`` words.
+    """
+
+    sentence: str
+
+    def __new__(cls, value: str, sentence: str) -> Code:
+        """A member whose value is its code and whose sentence comes along."""
+        member = str.__new__(cls, value)
+        member._value_ = value
+        member.sentence = sentence
+        return member
+
+
+def worded(code: Code, figures: Figures, units: Units, *, exact: bool = False) -> str:
+    """The saying as a sentence, its lengths in ``units``.
+
+    ``exact`` is for a limit that somebody must keep to: nothing is rounded away, so that inches have the
+    exact millimetres beside them.
+    """
+    word = _exact_word if exact else _word
+    return code.sentence.format(**{name: word(name, value, units) for name, value in figures})
+
+
+def _word(name: str, value: float | str, units: Units) -> str:
+    if isinstance(value, str):
+        return value
+    if name.endswith("_n"):
+        return str(value) if isinstance(value, int) else f"{round(value, 3):g}"
+    return format_fine(value, units) if name.endswith("_fine") else format_length(value, units)
+
+
+def _exact_word(name: str, value: float | str, units: Units) -> str:
+    if isinstance(value, str) or name.endswith("_n"):
+        return _word(name, value, units)
+    # an exact length is a whole number of nanometres
+    number = format_mm(value, 6)
+    if units is Units.INCH:
+        return f"{_word(name, value, units)} ({number} mm)"
+    return number if name.endswith("_bare") else f"{number} mm"
