@@ -8,11 +8,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from enum import StrEnum
 from math import atan, degrees
 
-from domain.lengths import Length, Units, format_fine, format_length, format_mm
+from domain.lengths import Length, Units, format_mm
 from domain.planning.fit import snug_projection
+from domain.sayings import Code, Figures, worded
 from domain.spec.catalogue import CutterKind, Section
 
 WIDTH_TOLERANCE = 0.2
@@ -33,48 +33,44 @@ class CutterFigures:
     excess: float
 
 
-class Doubt(StrEnum):
+class Doubt(Code):
     """Why measurements cannot all be right."""
 
-    HOLDS_APART = "holds_apart"
-    DEEP_SLOT = "deep_slot"
-    WHOLE_DEPTH = "whole_depth"
-    HALF_DEPTH = "half_depth"
-    ANGLE = "angle"
-    WIDTHS = "widths"
-
-
-_SENTENCES = {
-    Doubt.HOLDS_APART: (
-        "With the {cutter} cutter the flanks would touch at {snug}, less than the key's half depth of "
-        "{half_depth}: the key bottoms before its flanks touch and holds the faces apart. "
-        "Measure waist and depth again, or choose a cutter with a larger tip."
-    ),
-    Doubt.DEEP_SLOT: (
-        "With the {cutter} cutter the key sits snug only at {snug}, and the slot runs on {excess} beyond its end. "
-        "That takes more wood than the key needs; more often the waist or the cutter's tip was misread. "
-        "Measure both again."
-    ),
-    Doubt.WHOLE_DEPTH: (
-        "The overall width should be {computed} by these numbers and was measured as {measured}. "
-        "With half of this depth they come close: is it the whole depth? Choose “whole key” beside it."
-    ),
-    Doubt.HALF_DEPTH: (
-        "The overall width should be {computed} by these numbers and was measured as {measured}. "
-        "With twice this depth they come close: is it the half depth? Choose “one side” beside it."
-    ),
-    Doubt.ANGLE: (
-        "The overall width should be {computed} by these numbers and was measured as {measured}. "
+    HOLDS_APART = (
+        "holds_apart",
+        "With the {cutter_text} cutter the flanks would touch at {snug_fine}, less than the key's half depth of "
+        "{half_depth_fine}: the key bottoms before its flanks touch and holds the faces apart. "
+        "Measure waist and depth again, or choose a cutter with a larger tip.",
+    )
+    DEEP_SLOT = (
+        "deep_slot",
+        "With the {cutter_text} cutter the key sits snug only at {snug_fine}, and the slot runs on"
+        " {excess_fine} beyond its end. That takes more wood than the key needs; more often the waist or the"
+        " cutter's tip was misread. Measure both again.",
+    )
+    WHOLE_DEPTH = (
+        "whole_depth",
+        "The overall width should be {computed_fine} by these numbers and was measured as {measured_fine}. "
+        "With half of this depth they come close: is it the whole depth? Choose “whole key” beside it.",
+    )
+    HALF_DEPTH = (
+        "half_depth",
+        "The overall width should be {computed_fine} by these numbers and was measured as {measured_fine}. "
+        "With twice this depth they come close: is it the half depth? Choose “one side” beside it.",
+    )
+    ANGLE = (
+        "angle",
+        "The overall width should be {computed_fine} by these numbers and was measured as {measured_fine}. "
         "Widths and depth say {angle_text}. Measure the angle again first, it is the hardest to read; "
-        "or leave it empty and let the widths give it."
-    ),
-    Doubt.WIDTHS: (
-        "The overall width should be {computed} by these numbers and was measured as {measured}. "
+        "or leave it empty and let the widths give it.",
+    )
+    WIDTHS = (
+        "widths",
+        "The overall width should be {computed_fine} by these numbers and was measured as {measured_fine}. "
         "No small slip of the angle explains that: measure the waist again first, at the narrowest place and with "
-        "the thin tips of the jaws, then the overall width. With this angle and depth the waist would be {waist}."
-    ),
-}
-_FINE = frozenset({"snug", "excess"})
+        "the thin tips of the jaws, then the overall width. With this angle and depth the waist would be"
+        " {waist_fine}.",
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,20 +78,11 @@ class Finding:
     """A doubt with its figures in mm; ``text`` words it."""
 
     doubt: Doubt
-    figures: tuple[tuple[str, float | str], ...]
+    figures: Figures
 
     def text(self, units: Units) -> str:
         """The sentence, its lengths in ``units``."""
-        return _SENTENCES[self.doubt].format_map(
-            {
-                name: value if isinstance(value, str) else _worded(name, value, units)
-                for name, value in self.figures
-            }
-        )
-
-
-def _worded(name: str, mm: float, units: Units) -> str:
-    return format_fine(mm, units) if name in _FINE or units is Units.INCH else format_length(mm, units)
+        return worded(self.doubt, self.figures, units)
 
 
 def _finding(doubt: Doubt, **figures: float | str) -> Finding:
@@ -140,12 +127,14 @@ def cutter_findings(section: Section) -> Iterator[Finding]:
         if figures.excess < -1e-6:
             yield _finding(
                 Doubt.HOLDS_APART,
-                cutter=figures.kind.value,
-                snug=figures.snug,
-                half_depth=section.half_depth.mm,
+                cutter_text=figures.kind.value,
+                snug_fine=figures.snug,
+                half_depth_fine=section.half_depth.mm,
             )
         elif figures.kind is CutterKind.STANDARD and figures.excess > EXCESS_LIMIT + 1e-9:
-            yield _finding(Doubt.DEEP_SLOT, cutter=figures.kind.value, snug=figures.snug, excess=figures.excess)
+            yield _finding(
+                Doubt.DEEP_SLOT, cutter_text=figures.kind.value, snug_fine=figures.snug, excess_fine=figures.excess
+            )
 
 
 def width_findings(section: Section, overall: Length | None) -> Iterator[Finding]:
@@ -157,7 +146,7 @@ def width_findings(section: Section, overall: Length | None) -> Iterator[Finding
     if abs(measured - computed) <= WIDTH_TOLERANCE + 1e-9:
         return
     waist, gain = section.waist.mm, computed - section.waist.mm
-    widths = {"computed": computed, "measured": measured}
+    widths = {"computed_fine": computed, "measured_fine": measured}
     near = max(WIDTH_TOLERANCE, abs(measured - computed) / 4)
     if abs(waist + gain / 2 - measured) <= near:
         yield _finding(Doubt.WHOLE_DEPTH, **widths)
@@ -168,4 +157,4 @@ def width_findings(section: Section, overall: Length | None) -> Iterator[Finding
         if angle is not None and abs(angle - section.flank) <= ANGLE_SLIP:
             yield _finding(Doubt.ANGLE, angle_text=f"{format_mm(angle, 1)}°", **widths)
         else:
-            yield _finding(Doubt.WIDTHS, waist=max(0.0, measured - gain), **widths)
+            yield _finding(Doubt.WIDTHS, waist_fine=max(0.0, measured - gain), **widths)

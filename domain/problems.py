@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+
+from domain.lengths import Units
+from domain.sayings import Code, Figures, worded
 
 Path = tuple[str | int, ...]
 
@@ -23,18 +26,31 @@ def path_text(path: Path) -> str:
 
 @dataclass(frozen=True, slots=True)
 class Problem:
-    """One thing wrong: where (``path``), what was given (``value``), what is allowed (``allowed``)."""
+    """One thing wrong: where (``path``), what was given (``value``), what is allowed (a code with its figures).
+
+    Figures are lengths in mm, ``_n`` plain numbers, ``_text`` words.
+    """
 
     path: Path
     value: object
-    allowed: str
+    code: Code
+    figures: Figures = ()
+
+    @classmethod
+    def of(cls, path: Path, value: object, code: Code, **figures: float | str) -> Problem:
+        """A problem with its figures by name."""
+        return cls(path, value, code, tuple(figures.items()))
 
     def under(self, *prefix: str | int) -> Problem:
         """The same problem, seen from further out."""
-        return Problem((*prefix, *self.path), self.value, self.allowed)
+        return replace(self, path=(*prefix, *self.path))
+
+    def text(self, units: Units = Units.MM) -> str:
+        """What is allowed, in words; lengths in ``units``, with nothing of them rounded away."""
+        return worded(self.code, self.figures, units, exact=True)
 
     def __str__(self) -> str:
-        return f"{path_text(self.path)}: {shown(self.value)}: {self.allowed}"
+        return f"{path_text(self.path)}: {shown(self.value)}: {self.text()}"
 
 
 def shown(value: object) -> str:
@@ -59,3 +75,16 @@ class BadInput(ValueError):
     def __init__(self, problems: Iterable[Problem]) -> None:
         self.problems = tuple(problems)
         super().__init__("; ".join(str(problem) for problem in self.problems))
+
+
+class Refused(ValueError):
+    """A value that cannot be used, told by whoever does not know its place: a code with its figures."""
+
+    def __init__(self, code: Code, **figures: float | str) -> None:
+        self.code = code
+        self.figures: Figures = tuple(figures.items())
+        super().__init__(worded(code, self.figures, Units.MM, exact=True))
+
+    def at(self, path: Path, value: object) -> Problem:
+        """The problem that it is at that place."""
+        return Problem(path, value, self.code, self.figures)

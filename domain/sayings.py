@@ -52,7 +52,7 @@ def _exact_word(name: str, value: float | str, units: Units) -> str:
     if isinstance(value, str) or name.endswith("_n"):
         return _word(name, value, units)
     # an exact length is a whole number of nanometres
-    number = format_mm(value, 6)
+    number = format_mm(value, 2 if name.endswith("_fine") else 6)
     if units is Units.INCH:
         return f"{_word(name, value, units)} ({number} mm)"
     return number if name.endswith("_bare") else f"{number} mm"

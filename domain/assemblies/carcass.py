@@ -16,6 +16,7 @@ from domain.faces.face import Backing, Behind, MatingFace, between_ends
 from domain.faces.region import Region, Void
 from domain.notes import Note, NoteCode
 from domain.parts import Elevation, Expansion, JointKind, JointLine, Outline, rectangle
+from domain.problem_codes import ProblemCode
 from domain.problems import Problem
 from domain.spec.assemblies import Carcass, CarcassBack, CarcassCorner, Fit
 from domain.spec.choices import Entry, KeyChoices
@@ -80,10 +81,10 @@ def _check_stack(field: str, places: list[float], low: float, high: float, thick
     for index, place in enumerate(places):
         if not low < place < high - thick:
             most = round(high - thick, 3)
-            yield Problem((field, index), place, f"must lie between {low:g} and {most:g} mm")
+            yield Problem.of((field, index), place, ProblemCode.NOT_INSIDE, low_bare=low, high=most)
         before = places[index - 1] if index else None
         if before is not None and place <= before + thick:
-            yield Problem((field, index), place, f"must be more than {before + thick:g} mm: in order, clear")
+            yield Problem.of((field, index), place, ProblemCode.NOT_CLEAR, least=before + thick)
 
 
 def expand(spec: Carcass, choices: KeyChoices) -> Expansion:

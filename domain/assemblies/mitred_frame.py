@@ -16,6 +16,7 @@ from domain.faces.region import Region, Void
 from domain.lengths import Length
 from domain.notes import Note, NoteCode
 from domain.parts import Elevation, Expansion, JointKind, JointLine, Outline, Point
+from domain.problem_codes import ProblemCode
 from domain.problems import Problem
 from domain.spec.assemblies import FrameMeasure, FrameStock, MitredFrame
 from domain.spec.choices import Entry, KeyChoices
@@ -27,20 +28,14 @@ def check(spec: MitredFrame) -> Iterator[Problem]:
     yield from _check_stock(spec.stock)
     rabbet = spec.stock.rabbet_width * 2
     if rabbet and spec.fit_allowance >= rabbet:
-        yield Problem(
-            ("fit_allowance",),
-            spec.fit_allowance.mm,
-            f"must be less than twice the rabbet's width, {rabbet.mm:g} mm, or the glazing falls through",
+        yield Problem.of(
+            ("fit_allowance",), spec.fit_allowance.mm, ProblemCode.GLAZING_FALLS_THROUGH, most=rabbet.mm
         )
     for field, size in _measures(spec):
         outside = _outside(spec, size)
         if outside <= 2 * spec.stock.width.mm:
             short = 2 * spec.stock.width.mm - outside
-            yield Problem(
-                (field,),
-                size.mm,
-                f"leaves no opening in this stock; must be more than {size.mm + short:g} mm",
-            )
+            yield Problem.of((field,), size.mm, ProblemCode.NO_OPENING, least=round(size.mm + short, 3))
 
 
 def _check_measures(spec: MitredFrame) -> Iterator[Problem]:
@@ -48,9 +43,10 @@ def _check_measures(spec: MitredFrame) -> Iterator[Problem]:
     for field in ("width", "height", "across"):
         given = getattr(spec, field)
         if field in needed and given is None:
-            yield Problem((field,), "missing", f"is needed for {spec.sides} sides")
+            yield Problem.of((field,), "missing", ProblemCode.MISSING_FOR_SIDES, sides_n=spec.sides)
         if field not in needed and given is not None:
-            yield Problem((field,), given.mm, f"is not for {spec.sides} sides; give {' and '.join(needed)}")
+            words = " and ".join(needed)
+            yield Problem.of((field,), given.mm, ProblemCode.NOT_FOR_SIDES, sides_n=spec.sides, needed_text=words)
 
 
 def _check_stock(stock: FrameStock) -> Iterator[Problem]:
@@ -58,7 +54,7 @@ def _check_stock(stock: FrameStock) -> Iterator[Problem]:
     yield from under(stock.thickness.mm, ("stock", "rabbet_depth"), stock.rabbet_depth.mm, "the stock's thickness")
     if bool(stock.rabbet_width) != bool(stock.rabbet_depth):
         missing = "rabbet_depth" if stock.rabbet_width else "rabbet_width"
-        yield Problem(("stock", missing), 0, "a rabbet needs both its width and its depth")
+        yield Problem.of(("stock", missing), 0, ProblemCode.HALF_A_RABBET)
     if stock.front is not None:
         yield from _check_front(stock, stock.front)
 
@@ -66,19 +62,20 @@ def _check_stock(stock: FrameStock) -> Iterator[Problem]:
 def _check_front(stock: FrameStock, front: tuple[tuple[Length, Length], ...]) -> Iterator[Problem]:
     path = ("stock", "front")
     if front[0][0]:
-        yield Problem((*path, 0, 0), front[0][0].mm, "the profile must start at x = 0, the outer edge")
+        yield Problem.of((*path, 0, 0), front[0][0].mm, ProblemCode.PROFILE_STARTS)
     if front[-1][0] != stock.width:
-        yield Problem(
-            (*path, len(front) - 1, 0),
-            front[-1][0].mm,
-            f"the profile must end at the width, x = {stock.width.mm:g} mm",
-        )
+        end = (*path, len(front) - 1, 0)
+        yield Problem.of(end, front[-1][0].mm, ProblemCode.PROFILE_ENDS, width=stock.width.mm)
     for index, (x, height) in enumerate(front):
         if index and x < front[index - 1][0]:
-            yield Problem((*path, index, 0), x.mm, "x must not go back")
+            yield Problem.of((*path, index, 0), x.mm, ProblemCode.PROFILE_GOES_BACK)
         if height > stock.thickness:
-            yield Problem(
-                (*path, index, 1), height.mm, f"must be at most the thickness, {stock.thickness.mm:g} mm"
+            yield Problem.of(
+                (*path, index, 1),
+                height.mm,
+                ProblemCode.MORE_THAN,
+                what_text="the thickness",
+                most=stock.thickness.mm,
             )
         if x > stock.width - stock.rabbet_width and stock.rabbet_depth:
             yield from over(stock.rabbet_depth.mm, (*path, index, 1), height.mm, "the rabbet's depth")
@@ -87,7 +84,16 @@ def _check_front(stock: FrameStock, front: tuple[tuple[Length, Length], ...]) ->
         if stock.rabbet_depth and x <= edge < after:
             share = (edge.nm - x.nm) / (after.nm - x.nm)
             at_edge = height.mm + share * (after_height.mm - height.mm)
-            yield from over(stock.rabbet_depth.mm, path, at_edge, f"the rabbet's depth at x = {edge.mm:g} mm")
+            yield from _check_at_edge(stock, at_edge)
+
+
+def _check_at_edge(stock: FrameStock, height: float) -> Iterator[Problem]:
+    """The profile's height (mm) above the rabbet's edge, which must leave wood over the rabbet."""
+    edge, depth = stock.width - stock.rabbet_width, stock.rabbet_depth.mm
+    if height <= depth + 1e-9:
+        yield Problem.of(
+            ("stock", "front"), round(height, 3), ProblemCode.PROFILE_TOO_LOW, edge=edge.mm, least=depth
+        )
 
 
 def _measures(spec: MitredFrame) -> list[tuple[str, Length]]:

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from typing import Literal
 
 from domain.lengths import Length
+from domain.problem_codes import ProblemCode
 from domain.problems import Path, Problem
 
 Asked = Sequence[Length | Literal["rest"]]
@@ -21,11 +22,11 @@ def check_openings(asked: Asked, room: Length, paths: Sequence[Path]) -> Iterato
     fixed = Length(sum(size.nm for size in asked if isinstance(size, Length)))
     rests = [index for index, size in enumerate(asked) if not isinstance(size, Length)]
     for index in rests[1:]:
-        yield Problem(paths[index], "rest", 'only one of a list may be "rest"')
+        yield Problem.of(paths[index], "rest", ProblemCode.SECOND_REST)
     if rests and fixed >= room:
-        yield Problem(paths[rests[0]], "rest", f"nothing is left: {fixed.mm:g} of {room.mm:g} mm is taken")
+        yield Problem.of(paths[rests[0]], "rest", ProblemCode.NOTHING_LEFT, taken_bare=fixed.mm, room=room.mm)
     elif not rests and fixed != room:
-        yield Problem(paths[-1], fixed.mm, f'the openings must add up to {room.mm:g} mm; make one of them "rest"')
+        yield Problem.of(paths[-1], fixed.mm, ProblemCode.OPENINGS_ADD_UP, room=room.mm)
 
 
 def share_out(asked: Asked, room: Length) -> list[Length]:

@@ -8,6 +8,7 @@ from dataclasses import replace
 from domain.faces.face import MatingFace
 from domain.notes import Note
 from domain.parts import Elevation, Expansion, Joint, JointKind, Member, Panel
+from domain.problem_codes import ProblemCode
 from domain.problems import BadInput, Problem
 from domain.spec.assemblies import AssemblyBase
 from domain.spec.choices import Entry, KeyChoices
@@ -101,7 +102,8 @@ class PartsList:
         self._entries |= allowed
         if own is not None and own.entry is not None and own.entry not in allowed:
             words = ", ".join(sorted(f'"{entry}"' for entry in allowed))
-            raise BadInput([Problem(("joints", mark, "entry"), own.entry.value, f"here must be {words}")])
+            path = ("joints", mark, "entry")
+            raise BadInput([Problem.of(path, own.entry.value, ProblemCode.NOT_HERE, words_text=words)])
         if choices.entry is not None and choices.entry in allowed:
             entries = (choices.entry,)
         self._joints[key] = Joint(mark, kind, place, quantity, members, face, entries, choices)
@@ -112,12 +114,15 @@ class PartsList:
         pinned = self._spec.keys.entry
         if pinned is not None and pinned not in self._entries:
             words = ", ".join(sorted(f'"{entry}"' for entry in self._entries))
-            raise BadInput([Problem(("keys", "entry"), pinned.value, f"here must be one of {words}")])
+            path = ("keys", "entry")
+            raise BadInput([Problem.of(path, pinned.value, ProblemCode.NOT_AMONG_HERE, words_text=words)])
         marks = [joint.mark for joint in self._joints.values()]
         unknown = [mark for mark in self._spec.joints if mark not in marks]
         if unknown:
-            allowed = "no such joint here; there is " + ", ".join(marks)
-            raise BadInput(Problem(("joints", mark), mark, allowed) for mark in unknown)
+            there = ", ".join(marks)
+            raise BadInput(
+                Problem.of(("joints", mark), mark, ProblemCode.NO_SUCH_JOINT, there_text=there) for mark in unknown
+            )
         return Expansion(
             mark=self._spec.mark,
             name=self._spec.name or self._called,
@@ -133,10 +138,10 @@ class PartsList:
 def over(least: float, path: tuple[str | int, ...], value: float, what: str) -> Iterable[Problem]:
     """A Problem where ``value`` (mm) is not above ``least``: the usual check between two sizes."""
     if value <= least + 1e-9:
-        yield Problem(path, round(value, 3), f"must be more than {what}, {least:g} mm")
+        yield Problem.of(path, round(value, 3), ProblemCode.NOT_MORE_THAN, what_text=what, least=round(least, 6))
 
 
 def under(most: float, path: tuple[str | int, ...], value: float, what: str) -> Iterable[Problem]:
     """A Problem where ``value`` (mm) is not below ``most``."""
     if value >= most - 1e-9:
-        yield Problem(path, round(value, 3), f"must be less than {what}, {round(most, 3):g} mm")
+        yield Problem.of(path, round(value, 3), ProblemCode.NOT_LESS_THAN, what_text=what, most=round(most, 3))

@@ -17,6 +17,7 @@ from domain.faces.region import Region, Void
 from domain.lengths import ZERO, Length
 from domain.notes import Note, NoteCode
 from domain.parts import Elevation, Expansion, JointKind, JointLine, Outline, rectangle
+from domain.problem_codes import ProblemCode
 from domain.problems import Path, Problem
 from domain.spec.assemblies import Fit, FramePanel, RailedFrame
 from domain.spec.choices import Entry, KeyChoices
@@ -27,10 +28,10 @@ ANY_ENTRY = (Entry.BACK, Entry.FRONT, Entry.BOTH)
 def check(spec: RailedFrame) -> Iterator[Problem]:
     """Rails and stiles that leave openings, rows and columns that add up, a panel that fits its stock."""
     if len(spec.rows) > 1 and spec.mid_rail is None:
-        yield Problem(("mid_rail",), "missing", f"is needed between {len(spec.rows)} rows")
+        yield Problem.of(("mid_rail",), "missing", ProblemCode.MISSING_BETWEEN_ROWS, rows_n=len(spec.rows))
         return
     if any(len(row.columns) > 1 for row in spec.rows) and spec.mid_stile is None:
-        yield Problem(("mid_stile",), "missing", "is needed where a row has more than one opening")
+        yield Problem.of(("mid_stile",), "missing", ProblemCode.MISSING_BETWEEN_COLUMNS)
         return
     yield from under(spec.width.mm / 2, ("stile",), spec.stile.mm, "half the width")
     yield from under(
@@ -53,10 +54,12 @@ def _check_panel(spec: RailedFrame, panel: FramePanel) -> Iterator[Problem]:
         yield from under(width.mm / cuts, ("panel", "depth"), panel.depth.mm, f"what {name} can give")
     yield from under(spec.thickness.mm, ("panel", "width"), panel.width.mm, "the frame's thickness")
     if panel.fit is Fit.GROOVE and panel.thickness > panel.width:
-        yield Problem(
+        yield Problem.of(
             ("panel", "thickness"),
             panel.thickness.mm,
-            f"must be at most the groove's width, {panel.width.mm:g} mm",
+            ProblemCode.MORE_THAN,
+            what_text="the groove's width",
+            most=panel.width.mm,
         )
 
 

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from domain.lengths import Length, parse_length
+from domain.problem_codes import ProblemCode
 from domain.problems import BadInput, Problem
 from domain.takeoff.takeoff import key_item
 
@@ -98,17 +99,21 @@ def parse_item(text: str) -> Item:
             return Item(
                 ItemKind(kind.lower()), parts["section"], _size(text, parts["size"]), parts.get("material", "")
             )
-    raise BadInput([Problem(("item",), text, HOW_TO_NAME)])
+    raise BadInput([_unnamed(text)])
 
 
 def _size(text: str, size: str) -> Length:
     try:
         length = parse_length(size)
     except ValueError:
-        raise BadInput([Problem(("item",), text, HOW_TO_NAME)]) from None
+        raise BadInput([_unnamed(text)]) from None
     if length.nm <= 0:
-        raise BadInput([Problem(("item",), text, "its size must be more than 0")])
+        raise BadInput([Problem.of(("item",), text, ProblemCode.SIZE_NOT_ABOVE_ZERO)])
     return length
+
+
+def _unnamed(text: str) -> Problem:
+    return Problem.of(("item",), text, ProblemCode.NOT_AN_ITEM, how_text=HOW_TO_NAME)
 
 
 def _length(value: Length | float) -> Length:

@@ -12,9 +12,10 @@ from typing import Annotated, Any, Literal
 
 from pydantic import Field
 
+from domain.problem_codes import ProblemCode
 from domain.problems import BadInput, Path, Problem
+from domain.reading import check_format, read
 from domain.spec.fields import Name, Spec
-from domain.spec.project import read
 
 FORMAT: Literal["dovetally-order-request"] = "dovetally-order-request"
 MOST_PACKS_OF_ONE = 100
@@ -94,10 +95,9 @@ class OrderRequest(Spec):
 
 def read_order_request(document: object) -> OrderRequest:
     """A request from parsed JSON. Raises BadInput with every problem that can be seen at once."""
-    if isinstance(document, Mapping) and document.get("format") != FORMAT:
-        raise BadInput([Problem(("format",), document.get("format"), f'must be "{FORMAT}"')])
+    check_format(document, FORMAT)
     if isinstance(document, Mapping) and "version" not in document:
-        raise BadInput([Problem(("version",), "missing", "is needed")])
+        raise BadInput([Problem.of(("version",), "missing", ProblemCode.MISSING)])
     request = read(OrderRequest, document)
     problems = tuple(_check(request, dict(document) if isinstance(document, Mapping) else {}))
     if problems:
@@ -111,13 +111,15 @@ def _check(request: OrderRequest, document: Mapping[str, Any]) -> Iterator[Probl
     for index, supplier in enumerate(request.suppliers):
         if supplier.name in first:
             place = f"suppliers[{first[supplier.name]}]"
-            yield Problem(("suppliers", index, "name"), supplier.name, f"is used already by {place}; use another")
+            yield Problem.of(
+                ("suppliers", index, "name"), supplier.name, ProblemCode.USED_ALREADY, place_text=place
+            )
         first.setdefault(supplier.name, index)
     for field in ("on_hand", "on_order", "minimum_stock"):
         yield from _same_names((field,), document.get(field) or {})
     for item, packs in Counter(pack.item for pack in request.packs).items():
         if packs > MOST_PACKS_OF_ONE:
-            yield Problem(("packs",), item, f"has {packs} packs; offer at most {MOST_PACKS_OF_ONE} of one item")
+            yield Problem.of(("packs",), item, ProblemCode.TOO_MANY_PACKS, packs_n=packs, most_n=MOST_PACKS_OF_ONE)
 
 
 def _same_names(path: Path, counts: Mapping[str, Any]) -> Iterator[Problem]:
@@ -125,5 +127,5 @@ def _same_names(path: Path, counts: Mapping[str, Any]) -> Iterator[Problem]:
     for name in counts:
         plain = " ".join(name.split())
         if plain in written:
-            yield Problem((*path, name), counts[name], "this item stands there twice; keep one")
+            yield Problem.of((*path, name), counts[name], ProblemCode.ITEM_TWICE)
         written.add(plain)

@@ -7,7 +7,9 @@ from typing import Annotated, Literal
 
 from pydantic import Field, PlainSerializer, PlainValidator, WithJsonSchema, field_validator
 
-from domain.lengths import ZERO, Length, LengthError, parse_length
+from domain.lengths import HOW_TO_WRITE, ZERO, Length, LengthError, parse_length
+from domain.problem_codes import ProblemCode
+from domain.problems import Refused
 from domain.spec.choices import NO_CHOICES, Entry, KeyChoices
 from domain.spec.fields import LENGTH_SCHEMA, Mark, Name, Number, Quantity, Room, Size, Spec, as_number
 
@@ -58,10 +60,10 @@ def _opening(value: object) -> Length | Literal["rest"]:
         return REST
     try:
         length = parse_length(value)
-    except LengthError as error:
-        raise ValueError(f'{error}, or "rest"') from None
+    except LengthError:
+        raise Refused(ProblemCode.NOT_AN_OPENING, how_text=HOW_TO_WRITE) from None
     if length.nm <= 0:
-        raise ValueError('must be more than 0, or "rest"')
+        raise Refused(ProblemCode.NOT_ABOVE_ZERO_OR_REST)
     return length
 
 
@@ -228,7 +230,7 @@ class LooseJoint(AssemblyBase):
     @classmethod
     def _back_or_both(cls, entry: Entry) -> Entry:
         if entry not in {Entry.BACK, Entry.BOTH}:
-            raise ValueError('must be "back" or "both"')
+            raise Refused(ProblemCode.NOT_THE_WORD, words_text='"back" or "both"')
         return entry
 
 

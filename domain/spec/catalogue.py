@@ -10,6 +10,7 @@ from typing import Annotated
 from pydantic import Field
 
 from domain.lengths import Length
+from domain.problem_codes import ProblemCode
 from domain.problems import Problem
 from domain.spec.fields import Name, Number, Size, Spec
 
@@ -18,6 +19,9 @@ SIXTY_FOURTH = 396_875
 """Key lengths lie on one of these grids (nm): finer is no length one can buy, and stacks stay countable."""
 HIGHEST_PRICE = 10**9
 """Of one key or plug, in minor units: a price beyond it is a slip of the pen."""
+
+
+SHORTEST_KEY = Length.from_mm(3)
 
 
 class CutterKind(StrEnum):
@@ -64,27 +68,27 @@ class Section(Spec):
 def check_section(section: Section) -> Iterator[Problem]:
     """Numbers that cannot belong to one key and its cutters."""
     if section.tip_diameter <= section.waist:
-        yield Problem(
+        yield Problem.of(
             ("tip_diameter",),
             section.tip_diameter.mm,
-            f"must be more than the waist, {section.waist.mm:g} mm",
+            ProblemCode.NOT_MORE_THAN,
+            what_text="the waist",
+            least=section.waist.mm,
         )
     oversize = section.oversize_tip_diameter
     if oversize is not None and oversize <= section.tip_diameter:
-        yield Problem(
-            ("oversize_tip_diameter",),
-            oversize.mm,
-            f"must be more than the standard cutter's {section.tip_diameter.mm:g} mm",
+        yield Problem.of(
+            ("oversize_tip_diameter",), oversize.mm, ProblemCode.NOT_OVERSIZE, standard=section.tip_diameter.mm
         )
     if section.stock_to < section.stock_from:
-        yield Problem(("stock_to",), section.stock_to.mm, f"must be {section.stock_from.mm:g} mm or more")
+        yield Problem.of(("stock_to",), section.stock_to.mm, ProblemCode.TOO_SMALL, least=section.stock_from.mm)
     if len(set(section.lengths)) != len(section.lengths):
-        yield Problem(("lengths",), [length.mm for length in section.lengths], "each length once")
+        yield Problem.of(("lengths",), [length.mm for length in section.lengths], ProblemCode.LENGTH_TWICE)
     for index, length in enumerate(section.lengths):
-        if length.mm < 3:
-            yield Problem(("lengths", index), length.mm, "a key is at least 3 mm long")
+        if length < SHORTEST_KEY:
+            yield Problem.of(("lengths", index), length.mm, ProblemCode.KEY_TOO_SHORT, least=SHORTEST_KEY.mm)
         if length.nm % TENTH_OF_MM and length.nm % SIXTY_FOURTH:
-            yield Problem(("lengths", index), length.mm, "write key lengths to 0.1 mm or 1/64 in")
+            yield Problem.of(("lengths", index), length.mm, ProblemCode.KEY_LENGTH_TOO_FINE)
 
 
 class Plug(Spec):

@@ -16,6 +16,8 @@ from pydantic import (
 )
 
 from domain.lengths import HOW_TO_WRITE, LARGEST_MM, Length, Units, parse_length
+from domain.problem_codes import ProblemCode
+from domain.problems import Refused
 
 
 class Spec(BaseModel):
@@ -33,13 +35,13 @@ class Spec(BaseModel):
 
 def _above_zero(length: Length) -> Length:
     if length.nm <= 0:
-        raise ValueError("must be more than 0")
+        raise Refused(ProblemCode.NOT_ABOVE, bound_n=0)
     return length
 
 
 def _not_negative(length: Length) -> Length:
     if length.nm < 0:
-        raise ValueError("must be 0 or more")
+        raise Refused(ProblemCode.BELOW, bound_n=0)
     return length
 
 
@@ -81,15 +83,15 @@ Room = Annotated[
 def _printable(text: str) -> str:
     text = " ".join(text.split())
     if not text:
-        raise ValueError("must not be empty")
+        raise Refused(ProblemCode.EMPTY)
     if any(unicodedata.category(sign) in {"Cc", "Cs", "Co", "Cn"} for sign in text):
-        raise ValueError("must be printable text")
+        raise Refused(ProblemCode.UNPRINTABLE)
     return text
 
 
 def _no_truth_value(value: object) -> object:
     if isinstance(value, bool):
-        raise ValueError("must be a number")
+        raise Refused(ProblemCode.NOT_A_NUMBER)
     return value
 
 
@@ -106,7 +108,7 @@ def _in_the_calendar(text: str) -> str:
     year, month, day = (int(part) for part in text.split("-"))
     leap = month == 2 and year % 4 == 0 and (year % 100 != 0 or year % 400 == 0)
     if not (1 <= month <= 12 and 1 <= day <= _LAST_DAYS[month - 1] + leap):
-        raise ValueError("must be a day of the calendar, such as 2026-03-31")
+        raise Refused(ProblemCode.NOT_A_DAY)
     return text
 
 

@@ -7,6 +7,8 @@ from typing import Annotated
 from pydantic import AfterValidator, Field
 
 from domain.lengths import Length
+from domain.problem_codes import ProblemCode
+from domain.problems import Refused
 from domain.spec.fields import Number, Room, Size, Spec
 
 Minutes = Annotated[Number, Field(ge=0, le=1_000)]
@@ -17,7 +19,7 @@ LONGEST_STROKE = Length.from_mm(300)
 
 def _within_reach(stroke: Length) -> Length:
     if stroke > LONGEST_STROKE:
-        raise ValueError(f"must be {LONGEST_STROKE.mm:g} mm or less")
+        raise Refused(ProblemCode.TOO_LARGE, most=LONGEST_STROKE.mm)
     return stroke
 
 

@@ -10,6 +10,7 @@ from typing import Annotated
 
 from pydantic import Field
 
+from domain.problem_codes import ProblemCode
 from domain.problems import Problem
 from domain.spec.catalogue import CutterKind
 from domain.spec.fields import Day, Name, Size, Spec
@@ -67,9 +68,7 @@ def numbered_text(numbers: tuple[int, ...]) -> str:
 def check_start(start: AcceptedStart) -> Iterator[Problem]:
     """What cannot be in an accepted start: one that would leave the joint loose."""
     if start.projection < start.snug:
-        yield Problem(
-            ("projection",), start.projection.mm, f"must be the snug projection or more, {start.snug.mm:g} mm"
-        )
+        yield Problem.of(("projection",), start.projection.mm, ProblemCode.START_TOO_LOOSE, snug=start.snug.mm)
 
 
 def same_wood(one: str | None, other: str | None) -> bool:

@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 from domain.assemblies.expand import check_assembly, expand
 from domain.notes import Note, NoteCode
 from domain.planning.planner import plan_joint
+from domain.problem_codes import ProblemCode
 from domain.problems import BadInput, Problem
 from domain.spec.assemblies import Assembly
 from domain.spec.catalogue import Section
@@ -65,14 +66,14 @@ def check_assemblies(project: Project) -> Iterator[Problem]:
 def check_pins(project: Project, sections: Sequence[Section]) -> Iterator[Problem]:
     """Pinned sections that are not among ``sections``."""
     names = [section.name for section in sections]
-    allowed = "there is no such section; there is " + ", ".join(names)
+    there = ", ".join(names)
     pins: list[tuple[tuple[str | int, ...], KeyChoices]] = [(("keys",), project.keys)]
     for index, spec in enumerate(project.assemblies):
         pins.append((("assemblies", index, "keys"), spec.keys))
         pins += [(("assemblies", index, "joints", mark), choices) for mark, choices in spec.joints.items()]
     for path, choices in pins:
         if choices.section is not None and choices.section not in names:
-            yield Problem((*path, "section"), choices.section, allowed)
+            yield Problem.of((*path, "section"), choices.section, ProblemCode.NO_SUCH_SECTION, there_text=there)
 
 
 def gather(name: str, assemblies: tuple[AssemblyTakeoff, ...], rules: Rules) -> Takeoff:

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from domain.lengths import Length, Units, format_fine
+from domain.problem_codes import ProblemCode
 from domain.problems import BadInput, Problem
 from domain.spec.catalogue import CutterKind
 from domain.spec.fields import Day, Name, Room, Spec
@@ -99,15 +100,16 @@ def check_calibration(calibration: Calibration) -> Iterator[Problem]:
     depth = calibration.scale is Scale.DEPTH
     for name, given in (("section", calibration.section), ("cutter", calibration.cutter)):
         if depth and given is None:
-            yield Problem((name,), "missing", "the depth scale is calibrated for each cutter; say which")
+            yield Problem.of((name,), "missing", ProblemCode.FOR_EACH_CUTTER)
         if not depth and given is not None:
-            yield Problem((name,), given, "the fence is the same for every cutter; leave it empty")
+            yield Problem.of((name,), given, ProblemCode.FOR_EVERY_CUTTER)
     if abs(calibration.error.nm) > MOST_ERROR.nm:
-        yield Problem(
+        yield Problem.of(
             ("measured",),
             calibration.measured.mm,
-            f"must be within {MOST_ERROR.mm:g} mm of the reading, {calibration.reading.mm:g} mm;"
-            " measure again, or see whether the stop has slipped",
+            ProblemCode.SCALE_DOUBTED,
+            most=MOST_ERROR.mm,
+            reading=calibration.reading.mm,
         )
 
 
@@ -126,8 +128,10 @@ def corrected(reading: float, calibration: Calibration | None) -> float:
         return reading
     setting = reading - calibration.error.mm
     if setting < 0:
-        least = f"must be {calibration.error.mm:g} mm or more: so much is {calibration.figure.text} out"
-        raise BadInput([Problem(("reading",), reading, least)])
+        error, of = calibration.error.mm, calibration.figure.text
+        raise BadInput(
+            [Problem.of(("reading",), reading, ProblemCode.SCALE_TOO_HIGH, error=error, figure_text=of)]
+        )
     return setting
 
 

@@ -144,7 +144,7 @@ def accept(start: Start, day: str, *, any_wood: bool = False) -> AcceptedStart:
     """
     snug, tip = start.snug_found, start.section.tip(start.cutter)
     if start.projection is None or snug is None or tip is None:
-        raise BadInput([Problem(("trials",), "no snug projection", start.why.text())])
+        raise BadInput([Problem(("trials",), "no snug projection", start.why.reason, start.why.figures)])
     used = tuple(each.kept.number for each in start.evidence if not each.set_aside)
     at = Length.from_mm(snug)
     return AcceptedStart(

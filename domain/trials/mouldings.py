@@ -10,6 +10,7 @@ from typing import Annotated
 from pydantic import Field
 
 from domain.lengths import Length
+from domain.problem_codes import ProblemCode
 from domain.problems import Problem
 from domain.spec.assemblies import FrameStock
 from domain.spec.catalogue import CutterKind
@@ -50,15 +51,15 @@ def check_moulding(moulding: Moulding) -> Iterator[Problem]:
     breadth = moulding.stock.width.mm / sin(radians(moulding.angle))
     for index, reading in enumerate(moulding.fence_readings):
         if reading.mm >= breadth:
-            yield Problem(
+            yield Problem.of(
                 ("fence_readings", index),
                 reading.mm,
-                f"must be less than the joint line, {breadth:.1f} mm for this stock at {moulding.angle:g}°",
+                ProblemCode.READING_OFF_LINE,
+                breadth=round(breadth, 1),
+                angle_n=moulding.angle,
             )
         elif index and reading <= moulding.fence_readings[index - 1]:
-            yield Problem(
-                ("fence_readings", index), reading.mm, "must be more than the one before; smallest first"
-            )
+            yield Problem.of(("fence_readings", index), reading.mm, ProblemCode.READING_ORDER)
 
 
 def matching(stock: FrameStock, angle: float, kept: Sequence[KeptMoulding]) -> tuple[KeptMoulding, ...]:

@@ -9,12 +9,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from enum import StrEnum
 from math import inf
 
-from domain.lengths import Units, format_fine
+from domain.lengths import Units
 from domain.planning.fit import snug_projection
+from domain.problem_codes import ProblemCode
 from domain.problems import BadInput, Problem
+from domain.sayings import Code, Figures, worded
 from domain.spec.catalogue import CutterKind, Section
 from domain.spec.rules import Rules
 from domain.spec.starts import same_wood
@@ -23,38 +24,49 @@ from domain.trials.trial import KeptTrial, Outcome
 from domain.trials.weighing import Contradiction, Reading, Verdict, readings, weigh
 
 
-class Reason(StrEnum):
+class Reason(Code):
     """Why a projection is proposed."""
 
-    NO_TRIALS = "no_trials"
-    SNUG_FOUND = "snug_found"
-    HALF_DEPTH = "half_depth"
-    BELOW_TOO_MUCH = "below_too_much"
-    HALF_WAY = "half_way"
-    DEEPER = "deeper"
-    SHALLOWER = "shallower"
-    NOTHING_SAID = "nothing_said"
-    CUTTER_TOO_SMALL = "cutter_too_small"
-
-
-_SENTENCES = {
-    Reason.NO_TRIALS: "No trial with this section and cutter yet: the catalogue's snug projection of {catalogue}"
-    " and a preload of {preload}.",
-    Reason.SNUG_FOUND: "The trials found the key snug at {snug}; a preload of {preload} goes on top.",
-    Reason.HALF_DEPTH: "The trials found the key snug at {snug}, but it is {half_depth} deep on each side and"
-    " must not bottom.",
-    Reason.BELOW_TOO_MUCH: "The trials found the key snug at {snug}, and {ceiling} was too much for this wood:"
-    " half way between.",
-    Reason.HALF_WAY: "The key is snug between {low} and {high}: half way between tells most.",
-    Reason.DEEPER: "The key is snug at {low} or deeper: the slot must be deeper.",
-    Reason.SHALLOWER: "The key is snug at less than {high}: the slot must be shallower, yet deep enough for the"
-    " key's half depth of {half_depth}.",
-    Reason.NOTHING_SAID: "These trials do not tell where the key is snug: the catalogue's snug projection of"
-    " {catalogue} and a preload of {preload}.",
-    Reason.CUTTER_TOO_SMALL: "The flanks touch at {snug} at the most, before the key's half depth of {half_depth}"
-    " is reached: no projection closes this joint without bursting it. Measure key and cutter again; a larger tip"
-    " would do.",
-}
+    NO_TRIALS = (
+        "no_trials",
+        "No trial with this section and cutter yet: the catalogue's snug projection of {catalogue_fine}"
+        " and a preload of {preload_fine}.",
+    )
+    SNUG_FOUND = (
+        "snug_found",
+        "The trials found the key snug at {snug_fine}; a preload of {preload_fine} goes on top.",
+    )
+    HALF_DEPTH = (
+        "half_depth",
+        "The trials found the key snug at {snug_fine}, but it is {half_depth_fine} deep on each side and"
+        " must not bottom.",
+    )
+    BELOW_TOO_MUCH = (
+        "below_too_much",
+        "The trials found the key snug at {snug_fine}, and {ceiling_fine} was too much for this wood:"
+        " half way between.",
+    )
+    HALF_WAY = (
+        "half_way",
+        "The key is snug between {low_fine} and {high_fine}: half way between tells most.",
+    )
+    DEEPER = ("deeper", "The key is snug at {low_fine} or deeper: the slot must be deeper.")
+    SHALLOWER = (
+        "shallower",
+        "The key is snug at less than {high_fine}: the slot must be shallower, yet deep enough for the"
+        " key's half depth of {half_depth_fine}.",
+    )
+    NOTHING_SAID = (
+        "nothing_said",
+        "These trials do not tell where the key is snug: the catalogue's snug projection of"
+        " {catalogue_fine} and a preload of {preload_fine}.",
+    )
+    CUTTER_TOO_SMALL = (
+        "cutter_too_small",
+        "The flanks touch at {snug_fine} at the most, before the key's half depth of {half_depth_fine}"
+        " is reached: no projection closes this joint without bursting it. Measure key and cutter again; a larger"
+        " tip would do.",
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,13 +74,11 @@ class Why:
     """The reason with its figures in mm; ``text`` words it."""
 
     reason: Reason
-    figures: tuple[tuple[str, float], ...] = ()
+    figures: Figures = ()
 
     def text(self, units: Units = Units.MM) -> str:
         """The reason as a sentence, lengths in ``units``."""
-        return _SENTENCES[self.reason].format_map(
-            {name: format_fine(value, units) for name, value in self.figures}
-        )
+        return worded(self.reason, self.figures, units)
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,14 +103,13 @@ def next_projection(trials: Sequence[KeptTrial], section: Section, rules: Rules)
     """
     newest = sorted(trials, key=lambda kept: (kept.day, kept.number), reverse=True)
     if not newest:
-        raise BadInput([Problem(("trials",), "none", "make one trial first")])
+        raise BadInput([Problem.of(("trials",), "none", ProblemCode.NO_TRIALS)])
     last = newest[0].trial
     for kept in newest:
         if (kept.trial.section, kept.trial.cutter) != (section.name, last.cutter):
             given = f"trial {kept.number}: section {kept.trial.section}, {kept.trial.cutter} cutter"
-            raise BadInput(
-                [Problem(("trials",), given, f"must be of section {section.name} and the {last.cutter} cutter")]
-            )
+            wanted = {"section_text": section.name, "cutter_text": last.cutter.value}
+            raise BadInput([Problem.of(("trials",), given, ProblemCode.OTHER_TRIALS, **wanted)])
     return propose(readings(newest, section), section, last.cutter, rules, last.species, last.thickness.mm)
 
 
@@ -177,7 +186,7 @@ class _Aim:
     def why(self, reason: Reason, **figures: float) -> Why:
         """The reason with the figures of its sentence."""
         general = {"catalogue": self.catalogue, "preload": self.rules.preload.mm, "half_depth": self.half_depth}
-        return Why(reason, tuple((general | figures).items()))
+        return Why(reason, tuple((f"{name}_fine", value) for name, value in (general | figures).items()))
 
     def settle(self) -> tuple[float | None, Why]:
         """The projection and why, by what the trials leave open."""

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from domain.lengths import Length
+from domain.problem_codes import ProblemCode
 from domain.problems import Problem
 from domain.spec.catalogue import CutterKind, Section
 from domain.spec.fields import Name, Room, Size, Spec
@@ -80,45 +81,44 @@ def check_trial(trial: Trial) -> Iterator[Problem]:
 def _check_gap(trial: Trial) -> Iterator[Problem]:
     if trial.outcome in GAPS:
         if trial.gap is None:
-            yield Problem(("gap",), "missing", "measure the gap with a feeler gauge, in mm: 0.2, say")
+            yield Problem.of(("gap",), "missing", ProblemCode.GAP_MISSING)
         elif trial.gap > MOST_GAP:
-            yield Problem(("gap",), trial.gap.mm, f"must be {MOST_GAP.mm:g} mm or less; measure it again")
+            yield Problem.of(("gap",), trial.gap.mm, ProblemCode.GAP_TOO_WIDE, most=MOST_GAP.mm)
     elif trial.gap is not None:
-        yield Problem(("gap",), trial.gap.mm, "belongs to “held apart” and “loose” only; leave it empty")
+        yield Problem.of(("gap",), trial.gap.mm, ProblemCode.GAP_NOT_HERE)
 
 
 def _check_stop(trial: Trial) -> Iterator[Problem]:
     if trial.outcome is Outcome.STOPPED:
         if trial.stopped_at is None:
-            yield Problem(("stopped_at",), "missing", "say how far the key went in, in mm")
+            yield Problem.of(("stopped_at",), "missing", ProblemCode.STOP_MISSING)
         elif trial.stopped_at >= trial.depth:
-            yield Problem(
-                ("stopped_at",),
-                trial.stopped_at.mm,
-                f"must be less than the slot's depth, {trial.depth.mm:g} mm; else the key is in",
-            )
+            yield Problem.of(("stopped_at",), trial.stopped_at.mm, ProblemCode.STOP_TOO_DEEP, depth=trial.depth.mm)
     elif trial.stopped_at is not None:
-        yield Problem(("stopped_at",), trial.stopped_at.mm, "belongs to “stopped” only; leave it empty")
+        yield Problem.of(("stopped_at",), trial.stopped_at.mm, ProblemCode.STOP_NOT_HERE)
+
+
+def no_such_cutter(cutter: CutterKind, section: Section) -> Problem:
+    """What is wrong with a cutter that the section does not have."""
+    return Problem.of(("cutter",), cutter.value, ProblemCode.STANDARD_CUTTER_ONLY, section_text=section.name)
 
 
 def check_against(trial: Trial, section: Section) -> Iterator[Problem]:
     """What a trial says that cannot be of this section, the one that it names."""
     if section.tip(trial.cutter) is None:
-        yield Problem(("cutter",), trial.cutter.value, f"the section {section.name} has a standard cutter only")
+        yield no_such_cutter(trial.cutter, section)
     if trial.tip_diameter <= section.waist:
-        yield Problem(
+        yield Problem.of(
             ("tip_diameter",),
             trial.tip_diameter.mm,
-            f"must be more than the key's waist, {section.waist.mm:g} mm",
+            ProblemCode.NOT_MORE_THAN,
+            what_text="the key's waist",
+            least=section.waist.mm,
         )
         return
     deepest = trial.tip_diameter.mm / (2 * section.slope)
     if trial.projection.mm >= deepest:
-        yield Problem(
-            ("projection",),
-            trial.projection.mm,
-            f"must be less than {deepest:.2f} mm: there the slot's mouth would be closed",
-        )
+        yield Problem.of(("projection",), trial.projection.mm, ProblemCode.MOUTH_CLOSED, deepest_fine=deepest)
     yield from _check_slip(trial, section)
 
 
@@ -132,9 +132,11 @@ def _check_slip(trial: Trial, section: Section) -> Iterator[Problem]:
     else:
         what, known = "snug projection", (trial.tip_diameter.mm - section.waist.mm) / (2 * section.slope)
     if abs(found - known) > MOST_SLIP:
-        yield Problem(
+        yield Problem.of(
             ("gap",),
             trial.gap.mm,
-            f"with this projection it makes the {what} {found:.2f} mm, and the catalogue's sizes make it"
-            f" {known:.2f} mm; read projection and gap again",
+            ProblemCode.GAP_DOUBTED,
+            what_text=what,
+            found_fine=found,
+            known_fine=known,
         )

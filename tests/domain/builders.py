@@ -105,7 +105,7 @@ def refused(data: object) -> dict[str, str]:
     try:
         read_project_file(data)
     except BadInput as refusal:
-        return {path_text(problem.path): problem.allowed for problem in refusal.problems}
+        return {path_text(problem.path): problem.text() for problem in refusal.problems}
     raise AssertionError("the file was taken as good")
 
 

@@ -6,7 +6,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from domain.problems import BadInput, Path, Problem, path_text, shown
+from domain.lengths import Units
+from domain.problem_codes import ProblemCode
+from domain.problems import BadInput, Path, Problem, Refused, path_text, shown
 
 
 @pytest.mark.parametrize(
@@ -47,18 +49,76 @@ def test_a_number_of_thousands_of_digits_is_shown_by_its_kind() -> None:
 
 
 def test_a_problem_seen_from_further_out_keeps_its_value() -> None:
-    problem = Problem(("stock", "width"), -1.0, "must be more than 0").under("assemblies", 3)
+    problem = Problem.of(("stock", "width"), -1.0, ProblemCode.NOT_ABOVE, bound_n=0).under("assemblies", 3)
     assert str(problem) == "assemblies[3].stock.width: -1.0: must be more than 0"
 
 
 def test_a_refusal_carries_every_problem() -> None:
     problems = [
-        Problem(("name",), "", "must not be empty"),
-        Problem(("units",), "ft", 'must be one of "mm", "in"'),
+        Problem.of(("name",), "", ProblemCode.EMPTY),
+        Problem.of(("units",), "ft", ProblemCode.NOT_AMONG, words_text='"mm", "in"'),
     ]
     refusal = BadInput(iter(problems))
     assert refusal.problems == tuple(problems)
     assert str(refusal) == "name: '': must not be empty; units: 'ft': must be one of \"mm\", \"in\""
+
+
+@pytest.mark.parametrize(
+    ("code", "figures", "mm", "inches"),
+    [
+        (ProblemCode.TOO_LARGE, {"most": 90}, "must be 90 mm or less", "must be 3 35/64 in (90 mm) or less"),
+        # 1/64 in is 0.396875 mm exactly: a limit is never rounded to where its own value would pass
+        (
+            ProblemCode.TOO_SMALL,
+            {"least": 0.396875},
+            "must be 0.396875 mm or more",
+            "must be 1/64 in (0.396875 mm) or more",
+        ),
+        (
+            ProblemCode.NOT_INSIDE,
+            {"low_bare": 18, "high": 382},
+            "must lie between 18 and 382 mm",
+            "must lie between 45/64 in (18 mm) and 15 3/64 in (382 mm)",
+        ),
+        # 6.15 / 25.4 = 0.2421
+        (
+            ProblemCode.MOUTH_CLOSED,
+            {"deepest_fine": 6.1513},
+            "must be less than 6.15 mm: there the slot's mouth would be closed",
+            "must be less than 0.242 in (6.15 mm): there the slot's mouth would be closed",
+        ),
+        (ProblemCode.ABOVE, {"bound_n": 2**31 - 1}, "must be 2147483647 or less", "must be 2147483647 or less"),
+        # an example of how to write a length is no length
+        (
+            ProblemCode.NOT_A_LENGTH,
+            {"how_text": "12,5 mm"},
+            "not a length; write 12,5 mm",
+            "not a length; write 12,5 mm",
+        ),
+        (
+            ProblemCode.KEY_LENGTH_TOO_FINE,
+            {},
+            "write key lengths to 0.1 mm or 1/64 in",
+            "write key lengths to 0.1 mm or 1/64 in",
+        ),
+    ],
+)
+def test_a_problem_is_worded_late_in_the_units_of_its_reader(
+    code: ProblemCode, figures: dict[str, float | str], mm: str, inches: str
+) -> None:
+    problem = Problem.of(("width",), 1, code, **figures)
+    assert (problem.text(), problem.text(Units.INCH)) == (mm, inches)
+
+
+def test_a_refused_value_is_a_problem_at_its_place() -> None:
+    refused = Refused(ProblemCode.NOT_ABOVE, bound_n=0)
+    assert str(refused) == "must be more than 0"
+    assert refused.at(("width",), -1) == Problem.of(("width",), -1, ProblemCode.NOT_ABOVE, bound_n=0)
+
+
+def test_no_two_problems_have_one_sentence() -> None:
+    sentences = [code.sentence for code in ProblemCode]
+    assert len(set(sentences)) == len(sentences)
 
 
 anything = st.recursive(
@@ -70,6 +130,6 @@ anything = st.recursive(
 
 @given(st.lists(st.text(st.characters(categories=None)) | st.integers(0, 99), max_size=5), anything)
 def test_every_problem_is_one_line_that_can_be_printed(path: list[str | int], value: object) -> None:
-    text = str(Problem(tuple(path), value, "is not allowed"))
+    text = str(Problem(tuple(path), value, ProblemCode.NOT_A_FIELD))
     assert text.splitlines() == [text]
     assert text.encode("utf-8").decode("utf-8").isprintable()

@@ -10,6 +10,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from domain.problem_codes import ProblemCode
 from domain.problems import BadInput, Problem
 from domain.project_file import read_project_file
 from tests.domain.builders import DEMO, KEY, box, carcass, frame, loose, polygon, project, railed
@@ -64,7 +65,7 @@ def problems_of(data: object) -> tuple[Problem, ...]:
     try:
         read_project_file(data)
     except BadInput as refusal:
-        return refusal.problems or (Problem((), data, ""),)
+        return refusal.problems or (Problem((), data, ProblemCode.MISSING),)
     return ()
 
 
@@ -73,7 +74,7 @@ def assert_read_or_refused(data: object) -> None:
         line = str(problem)
         assert line.splitlines() == [line]
         assert line.encode("utf-8")
-        assert problem.allowed
+        assert problem.text()
 
 
 def places(data: Any, path: tuple[Any, ...] = ()) -> list[tuple[Any, ...]]:

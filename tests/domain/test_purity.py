@@ -77,7 +77,10 @@ def test_the_check_would_notice_a_worldly_call(source: str) -> None:
 #: packages of the domain in the order of the one-way flow; each may use itself and what stands before it
 FLOW = [
     "lengths",
+    "sayings",
+    "problem_codes",
     "problems",
+    "reading",
     "intervals",
     "spec",
     "notes",

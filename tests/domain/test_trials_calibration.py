@@ -104,7 +104,7 @@ def test_the_newest_not_after_the_day_counts() -> None:
     ],
 )
 def test_what_cannot_be_a_calibration_is_named(wrong: Calibration, path: str, said: str) -> None:
-    assert [(path_text(one.path), one.allowed) for one in check_calibration(wrong)] == [(path, said)]
+    assert [(path_text(one.path), one.text()) for one in check_calibration(wrong)] == [(path, said)]
 
 
 def test_a_good_one_is_taken() -> None:

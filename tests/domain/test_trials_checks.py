@@ -7,14 +7,14 @@ from typing import Any
 import pytest
 
 from domain.problems import BadInput, path_text
-from domain.spec.project import read
+from domain.reading import read
 from domain.trials.trial import Trial, check_against, check_trial
 from tests.domain.builders import section
 from tests.domain.trial_samples import PIECE, at, held, loose_by, trial
 
 
 def words(problems: Any) -> dict[str, str]:
-    return {path_text(problem.path): problem.allowed for problem in problems}
+    return {path_text(problem.path): problem.text() for problem in problems}
 
 
 @pytest.mark.parametrize(
@@ -62,17 +62,17 @@ def test_what_does_not_belong_together_is_named(wrong: Trial, path: str, said: s
         (trial(cutter="oversize"), "cutter", "the section 12 has a standard cutter only"),
         (trial(tip_diameter=8), "tip_diameter", "must be more than the key's waist, 8 mm"),
         # at 45° the mouth 12 − 2p closes at 6
-        (at(6.1, "burst"), "projection", "must be less than 6.00 mm: there the slot's mouth would be closed"),
+        (at(6.1, "burst"), "projection", "must be less than 6 mm: there the slot's mouth would be closed"),
         (
             loose_by(2, 4.2),
             "gap",
-            "with this projection it makes the snug projection 4.10 mm, and the catalogue's sizes make it 2.00 mm;"
+            "with this projection it makes the snug projection 4.1 mm, and the catalogue's sizes make it 2 mm;"
             " read projection and gap again",
         ),
         (
             held(1.8, 4.6),
             "gap",
-            "with this projection it makes the half depth 4.10 mm, and the catalogue's sizes make it 2.00 mm;"
+            "with this projection it makes the half depth 4.1 mm, and the catalogue's sizes make it 2 mm;"
             " read projection and gap again",
         ),
     ],
@@ -98,4 +98,4 @@ def test_fields_that_do_not_read_are_refused(field: str, value: object, said: st
         read(Trial, PIECE | {field: value})
     (problem,) = refusal.value.problems
     assert path_text(problem.path) == field
-    assert problem.allowed.startswith(said)
+    assert problem.text().startswith(said)

@@ -8,10 +8,11 @@ from typing import Any, Generic, TypeVar, cast
 
 from pydantic import BaseModel
 
-from domain.lengths import LengthError, Units, parse_length
-from domain.problems import BadInput, Path, Problem
+from domain.lengths import HOW_TO_WRITE, LengthError, Units, parse_length
+from domain.problem_codes import ProblemCode
+from domain.problems import BadInput, Path, Problem, Refused
+from domain.reading import read
 from domain.spec.assemblies import REST, Assembly
-from domain.spec.project import read
 from webapp.form.common import ANY, JOINTS_LIST, PLUG_AS_BEFORE, PLUG_NONE, PLUG_OWN
 from webapp.form.fields import (
     AssemblyForm,
@@ -25,6 +26,7 @@ from webapp.form.fields import (
     path_of,
     under,
 )
+from webapp.wording.problems import InputProblem
 
 Read = TypeVar("Read")
 _LONGEST_NUMBER = 20
@@ -39,12 +41,15 @@ class Reading(Generic[Read]):
     problems: tuple[Problem, ...]
     names: Mapping[Path, str]
 
-    def errors(self, more: Iterable[Problem] = ()) -> dict[str, str]:
-        """Each problem's sentence by the field it belongs to, the first one of each; "" for none."""
+    def errors(self, units: Units, more: Iterable[Problem] = ()) -> dict[str, str]:
+        """Each problem's sentence by the field it belongs to, the first one of each; "" for none.
+
+        Lengths are in ``units``.
+        """
         found: dict[str, str] = {}
         for problem in (*self.problems, *more):
-            pattern = problem.path == ("mark",) and problem.allowed.startswith("must match")
-            found.setdefault(self.field(problem.path), _MARK_SIGNS if pattern else problem.allowed)
+            pattern = problem.path == ("mark",) and problem.code is ProblemCode.PATTERN
+            found.setdefault(self.field(problem.path), _MARK_SIGNS if pattern else problem.text(units))
         return found
 
     def field(self, path: Path) -> str:
@@ -53,10 +58,6 @@ class Reading(Generic[Read]):
             if path[:end] in self.names:
                 return self.names[path[:end]]
         return ""
-
-
-class _Unreadable(ValueError):
-    """A field's text that is no value of its sort; the message says what would be one."""
 
 
 def read_assembly(form: AssemblyForm, texts: dict[str, str], units: Units) -> Reading[Assembly]:
@@ -117,10 +118,10 @@ class _Reader:
             at = at.setdefault(step, {})
         at[path[-1]] = value
 
-    def refuse(self, path: Path, value: object, allowed: str) -> None:
+    def refuse(self, problem: Problem) -> None:
         """Note a problem that the spec need not repeat."""
-        self.problems.append(Problem(path, value, allowed))
-        self.refused.add(path)
+        self.problems.append(problem)
+        self.refused.add(problem.path)
 
     def _field(self, field: Field, name: str, path: Path) -> None:
         if field.when is not None and self.texts.get(field.when.field) not in field.when.values:
@@ -131,17 +132,17 @@ class _Reader:
             return
         try:
             self.put(path, self._value(field, text))
-        except _Unreadable as error:
-            self.refuse(path, text, str(error))
+        except Refused as refused:
+            self.refuse(refused.at(path, text))
 
     def _value(self, field: Field, text: str) -> object:
         if field.any_word and _is(ANY, text):
             return None
         match field.sort:
             case Sort.LENGTH:
-                return _length(text, self.units, "")
+                return _length(text, self.units, ProblemCode.NOT_A_LENGTH)
             case Sort.OPENING:
-                return REST if _is(REST, text) else _length(text, self.units, ', or "rest"')
+                return REST if _is(REST, text) else _length(text, self.units, ProblemCode.NOT_AN_OPENING)
             case Sort.WHOLE:
                 return _whole(text)
             case Sort.NUMBER:
@@ -170,16 +171,16 @@ def _is(word: str, text: str) -> bool:
     return text.casefold() == word
 
 
-def _length(text: str, units: Units, besides: str) -> object:
+def _length(text: str, units: Units, otherwise: ProblemCode) -> object:
     try:
         return parse_length(text, units)
-    except LengthError as error:
-        raise _Unreadable(f"{error}{besides}") from None
+    except LengthError:
+        raise Refused(otherwise, how_text=HOW_TO_WRITE) from None
 
 
 def _whole(text: str) -> int:
     if not (text.isascii() and text.removeprefix("-").isdecimal() and len(text) <= _LONGEST_NUMBER):
-        raise _Unreadable("must be a whole number")
+        raise Refused(ProblemCode.NOT_WHOLE)
     return int(text)
 
 
@@ -189,7 +190,7 @@ def _number(text: str) -> float:
             raise ValueError
         return float(text.replace(",", "."))
     except ValueError:
-        raise _Unreadable("must be a number") from None
+        raise Refused(ProblemCode.NOT_A_NUMBER) from None
 
 
 def _as_lists(value: Any) -> Any:
@@ -210,9 +211,9 @@ def _joints_by_mark(data: dict[str, Any], reader: _Reader) -> None:
         short = str(choices.pop("joint", "")).rsplit("-", 1)[-1].upper()
         mark = f"{data.get('mark', '')}-{short}"
         if not short:
-            reader.refuse((*here, "joint"), "missing", "is needed")
+            reader.refuse(Problem.of((*here, "joint"), "missing", ProblemCode.MISSING))
         elif mark in joints:
-            reader.refuse((*here, "joint"), short, f"{short} is set apart above already; put it there")
+            reader.refuse(Problem.of((*here, "joint"), short, InputProblem.JOINT_TWICE, joint_text=short))
         else:
             joints[mark] = _plug_chosen(choices)
             reader.names |= {

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from domain.lengths import Units
+from domain.problem_codes import ProblemCode
 from domain.problems import BadInput
-from webapp.wording.words import in_units
 
 A_DAY = "needs a day of the calendar, such as 2026-03-31"
 
@@ -16,6 +16,6 @@ def field_errors(refusal: BadInput, units: Units, at: Mapping[str, str] | None =
     found: dict[str, str] = {}
     for problem in refusal.problems:
         name = str(problem.path[0])
-        misread = name == "day" and "match" in problem.allowed
-        found.setdefault((at or {}).get(name, name), A_DAY if misread else in_units(problem.allowed, units))
+        misread = name == "day" and problem.code is ProblemCode.PATTERN
+        found.setdefault((at or {}).get(name, name), A_DAY if misread else problem.text(units))
     return found

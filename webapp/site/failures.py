@@ -80,7 +80,7 @@ def failure(
         headers={**(headers or {}), **to_htmx},
         words=words,
         code=status,
-        places=[(path_text(problem.path), shown(problem.value), problem.allowed) for problem in problems],
+        places=[(path_text(problem.path), shown(problem.value), problem.text()) for problem in problems],
     )
 
 
@@ -98,7 +98,7 @@ def _as_json(words: Words, problems: Sequence[Problem]) -> dict[str, object]:
     return {
         "error": words.sentence,
         "problems": [
-            {"path": path_text(problem.path), "value": shown(problem.value), "allowed": problem.allowed}
+            {"path": path_text(problem.path), "value": shown(problem.value), "allowed": problem.text()}
             for problem in problems
         ],
     }

@@ -10,7 +10,8 @@ from fastapi.exceptions import RequestValidationError
 from fastapi.responses import Response
 from starlette.exceptions import HTTPException
 
-from domain.problems import BadInput, Problem
+from domain.problems import BadInput
+from domain.reading import problem_of
 from webapp.site.failures import USUAL, Words, failure
 from webapp.store.errors import (
     AlreadyEnded,
@@ -85,7 +86,8 @@ def _invalid(request: Request, error: Exception) -> Response:
     found = error.errors()
     if any(one["loc"][:1] == ("path",) for one in found):
         return failure(request, 404)
-    problems = [Problem(tuple(one["loc"][1:]), one.get("input"), one["msg"]) for one in found]
+    # the first step of a place is how it was sent: in the address, its query, the body
+    problems = [problem_of(one | {"loc": tuple(one["loc"][1:])}) for one in found]
     return failure(request, 422, problems=problems)
 
 

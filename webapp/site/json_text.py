@@ -12,12 +12,12 @@ import re
 from typing import Any
 
 from domain.problems import BadInput, Path, Problem
+from webapp.wording.problems import InputProblem
 
 LARGEST_DOCUMENT = 8_000_000
 """Bytes. 5,000 assemblies take about 3 MB."""
 
 _UNPRINTABLE = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\ud800-\udfff]")
-_NO_UNPRINTABLE = "leave out the control character; letters, digits, signs and line ends are fine"
 
 
 def parse_json(body: bytes) -> Any:
@@ -25,17 +25,18 @@ def parse_json(body: bytes) -> Any:
     try:
         value = json.loads(body.decode("utf-8-sig"), object_pairs_hook=_fields)
     except UnicodeDecodeError:
-        raise BadInput([Problem((), "bytes", "write the file as UTF-8 text")]) from None
+        raise BadInput([Problem.of((), "bytes", InputProblem.NOT_UTF8)]) from None
     except RecursionError:
-        raise BadInput([Problem((), "brackets", "nest the values less deeply")]) from None
+        raise BadInput([Problem.of((), "brackets", InputProblem.TOO_DEEP)]) from None
     except json.JSONDecodeError as error:
         place = f"line {error.lineno}, column {error.colno}"
         rest = error.doc[error.pos : error.pos + 20] or "the end"
-        raise BadInput([Problem((place,), rest, f"this is no JSON: {error.msg.lower()}")]) from None
+        reason = error.msg.lower()
+        raise BadInput([Problem.of((place,), rest, InputProblem.NOT_JSON, reason_text=reason)]) from None
     except BadInput:
         raise
     except ValueError:  # Python refuses whole numbers of thousands of digits
-        raise BadInput([Problem((), "a number", "write numbers with fewer digits")]) from None
+        raise BadInput([Problem.of((), "a number", InputProblem.TOO_MANY_DIGITS)]) from None
     _check_values(value)
     return value
 
@@ -46,7 +47,7 @@ def _fields(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
     if len(fields) < len(pairs):
         names = [name for name, _ in pairs]
         twice = next(name for name in names if names.count(name) > 1)
-        raise BadInput([Problem((), twice, "this field stands twice in one object; keep one")])
+        raise BadInput([Problem.of((), twice, InputProblem.FIELD_TWICE)])
     return fields
 
 
@@ -58,7 +59,7 @@ def _check_values(document: Any) -> None:
         if isinstance(value, str):
             refuse_unprintable(path, value)
         elif isinstance(value, float) and not math.isfinite(value):
-            raise BadInput([Problem(path, value, "write a finite number")])
+            raise BadInput([Problem.of(path, value, InputProblem.NOT_FINITE)])
         elif isinstance(value, dict):
             for name, inner in value.items():
                 refuse_unprintable(path, name)
@@ -70,4 +71,4 @@ def _check_values(document: Any) -> None:
 def refuse_unprintable(path: Path, text: str) -> None:
     """Raise BadInput where ``text`` holds what no person types."""
     if _UNPRINTABLE.search(text):
-        raise BadInput([Problem(path, text, _NO_UNPRINTABLE)])
+        raise BadInput([Problem.of(path, text, InputProblem.CONTROL_CHARACTER)])

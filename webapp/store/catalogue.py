@@ -16,12 +16,13 @@ from sqlmodel import Session, col, select
 
 from domain.lengths import Length
 from domain.problems import BadInput, Path, Problem
+from domain.reading import read
 from domain.spec.catalogue import HIGHEST_PRICE, Plug, Section, check_section
-from domain.spec.project import read
 from webapp.store.errors import NameTaken, Unreadable
 from webapp.store.rows import Step, change_places, claim, find, next_position, number_of
 from webapp.store.shop import raise_revision
 from webapp.store.tables import PlugRow, SectionLengthRow, SectionRow
+from webapp.wording.problems import InputProblem
 
 MOST_SECTIONS = 60
 """A project file holds no more, and a project can always be written out."""
@@ -74,7 +75,7 @@ def create_section(session: Session, section: Section, prices: Mapping[Length, i
     _free_name(session, section.name)
     position = next_position(session, SectionRow)
     if len(session.exec(select(SectionRow.id)).all()) >= MOST_SECTIONS:
-        raise BadInput([Problem(("name",), section.name, f"a catalogue holds at most {MOST_SECTIONS} sections")])
+        raise BadInput([Problem.of(("name",), section.name, InputProblem.TOO_MANY_SECTIONS, most_n=MOST_SECTIONS)])
     row = SectionRow(position=position, **_columns(section))
     session.add(row)
     session.flush()
@@ -164,7 +165,7 @@ def _check(section: Section, prices: Mapping[Length, int | None]) -> None:
     problems = list(check_section(section))
     for length, price in prices.items():
         if length not in section.lengths:
-            problems.append(Problem(("prices",), length.mm, "is not one of the section's lengths"))
+            problems.append(Problem.of(("prices",), length.mm, InputProblem.NO_SUCH_LENGTH))
         problems.extend(_price_problems(("prices", f"{length.mm:g}"), price))
     if problems:
         raise BadInput(problems)
@@ -178,7 +179,7 @@ def _check_price(path: Path, price: int | None) -> None:
 
 def _price_problems(path: Path, price: int | None) -> Iterable[Problem]:
     if price is not None and not 0 <= price <= HIGHEST_PRICE:
-        yield Problem(path, price, f"must be between 0 and {HIGHEST_PRICE} in the smallest coin")
+        yield Problem.of(path, price, InputProblem.PRICE_OUT_OF_RANGE, most_n=HIGHEST_PRICE)
 
 
 def _free_name(session: Session, name: str) -> None:

@@ -15,11 +15,13 @@ from sqlalchemy.orm import defer
 from sqlmodel import Session, col, select
 
 from domain.lengths import Units
+from domain.problem_codes import ProblemCode
 from domain.problems import BadInput, Problem
+from domain.reading import read
 from domain.spec.assemblies import Assembly
 from domain.spec.catalogue import Section
 from domain.spec.choices import KeyChoices
-from domain.spec.project import FORMAT, MOST_ASSEMBLIES, Project, check_project, read
+from domain.spec.project import FORMAT, MOST_ASSEMBLIES, Project, check_project
 from domain.spec.rules import Rules
 from webapp.store.engine import now
 from webapp.store.errors import MarkTaken, NotFound
@@ -357,7 +359,8 @@ def _grown(session: Session, project_id: int) -> ProjectRow:
     project = find(session, ProjectRow, project_id)
     count = session.exec(select(func.count()).where(_of(project_id))).one()
     if count >= MOST_ASSEMBLIES:
-        raise BadInput([Problem(("assemblies",), count + 1, f"must have at most {MOST_ASSEMBLIES} items")])
+        most = MOST_ASSEMBLIES
+        raise BadInput([Problem.of(("assemblies",), count + 1, ProblemCode.TOO_MANY_ITEMS, most_n=most)])
     return project
 
 

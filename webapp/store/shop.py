@@ -7,8 +7,10 @@ from dataclasses import dataclass
 from sqlmodel import Session
 
 from domain.lengths import Units
+from domain.problem_codes import ProblemCode
 from domain.problems import BadInput, Problem
-from domain.spec.project import Project, read
+from domain.reading import read
+from domain.spec.project import Project
 from domain.spec.rules import Rules
 from webapp.store.rows import claim, find
 from webapp.store.specs import read_rules, rules_text
@@ -65,5 +67,5 @@ def raise_revision(session: Session) -> None:
 def _check(name: str, currency: str | None) -> None:
     """A shop is called by the same rules as a project, except that it may have no name yet."""
     if currency is None:
-        raise BadInput([Problem(("currency",), "missing", "is needed")])
+        raise BadInput([Problem.of(("currency",), "missing", ProblemCode.MISSING)])
     read(Project, {"name": name if name.strip() else "-", "currency": currency})

@@ -13,10 +13,10 @@ from typing import Any, TypeVar, get_args
 from pydantic import BaseModel
 
 from domain.problems import BadInput
+from domain.reading import read
 from domain.spec.assemblies import Assembly
 from domain.spec.catalogue import Section
 from domain.spec.choices import KeyChoices
-from domain.spec.project import read
 from domain.spec.rules import Rules
 from domain.spec.starts import AcceptedStart, Starts
 from domain.trials.mouldings import Moulding

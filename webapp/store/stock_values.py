@@ -14,8 +14,9 @@ from pydantic import AfterValidator, Field, InstanceOf
 
 from domain.ordering.items import Item
 from domain.problems import BadInput, Path, Problem
+from domain.reading import read
 from domain.spec.fields import Name, Spec
-from domain.spec.project import read
+from webapp.wording.problems import InputProblem
 
 MOST = 1_000_000
 """The largest quantity, and the largest pack."""
@@ -112,6 +113,5 @@ def remark(note: str) -> str:
 def check_quantity(path: Path, value: int, *, least: int = 1) -> None:
     """Raise BadInput where ``value`` is no quantity of at least ``least``."""
     if not least <= value <= MOST:
-        raise BadInput(
-            [Problem(path, value, f"must be a whole number from {least} to {MOST:,}".replace(",", " "))]
-        )
+        most = f"{MOST:,}".replace(",", " ")
+        raise BadInput([Problem.of(path, value, InputProblem.OUT_OF_RANGE, least_text=str(least), most_text=most)])

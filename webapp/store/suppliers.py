@@ -13,7 +13,7 @@ from sqlalchemy import ColumnElement
 from sqlmodel import Session, col, select
 
 from domain.ordering.items import Item
-from domain.spec.project import read
+from domain.reading import read
 from webapp.store.engine import now
 from webapp.store.errors import NameTaken
 from webapp.store.items import ensure_item, item_of

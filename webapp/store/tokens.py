@@ -12,6 +12,7 @@ from sqlmodel import Session, col
 from domain.problems import BadInput, Problem
 from webapp.store.engine import now
 from webapp.store.tables import FormTokenRow
+from webapp.wording.problems import InputProblem
 
 KEPT = timedelta(days=30)
 _TOKEN = re.compile(r"[A-Za-z0-9_-]{16,64}")
@@ -41,6 +42,6 @@ def outcome_of(session: Session, token: str) -> str | None:
     For work that is done before the transaction that ``once`` needs. Raises BadInput for what is no token.
     """
     if not _TOKEN.fullmatch(token):
-        raise BadInput([Problem(("token",), token, "open the form again; it carries a new one")])
+        raise BadInput([Problem.of(("token",), token, InputProblem.OLD_FORM)])
     earlier = session.get(FormTokenRow, token)
     return None if earlier is None else earlier.outcome

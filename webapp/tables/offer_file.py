@@ -15,16 +15,20 @@ from datetime import date
 from enum import StrEnum
 
 from domain.ordering.items import HOW_TO_NAME, Item, parse_item
-from domain.problems import BadInput, Problem
+from domain.problem_codes import ProblemCode
+from domain.problems import BadInput, Problem, Refused
+from domain.reading import read
+from domain.sayings import Code
 from domain.spec.fields import Name, Spec
-from domain.spec.project import read
 from webapp.site.json_text import refuse_unprintable
 from webapp.wording.exact import parse_price
+from webapp.wording.problems import InputProblem
 
 MOST_LINES = 5_000
 LARGEST_FILE = 2_000_000
 """Bytes."""
 LARGEST_COUNT = 1_000_000
+LONGEST_ARTICLE = 60
 LONGEST_LEAD = 1_000
 """Days."""
 _SEPARATORS = ",;\t"
@@ -103,11 +107,12 @@ def read_offer_file(body: bytes, currency: str, today: date) -> OfferFile:
 def _rows(body: bytes) -> list[tuple[int, list[str]]]:
     """Every record with the number of the line that it ends on."""
     if len(body) > LARGEST_FILE:
-        raise BadInput([Problem((), f"{len(body)} bytes", f"must be at most {LARGEST_FILE // 1_000_000} MB")])
+        most = LARGEST_FILE // 1_000_000
+        raise BadInput([Problem.of((), f"{len(body)} bytes", InputProblem.FILE_TOO_LARGE, most_n=most)])
     try:
         text = body.decode("utf-8-sig")
     except UnicodeDecodeError:
-        raise BadInput([Problem((), "bytes", "save the file as CSV in UTF-8")]) from None
+        raise BadInput([Problem.of((), "bytes", InputProblem.CSV_NOT_UTF8)]) from None
     first = text.partition("\n")[0]
     separator = max(_SEPARATORS, key=first.count)
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=separator, strict=True)
@@ -116,11 +121,12 @@ def _rows(body: bytes) -> list[tuple[int, list[str]]]:
         for cells in reader:
             rows.append((reader.line_num, cells))
             if len(rows) > MOST_LINES + 1:
-                raise BadInput([Problem((), "lines", f"must be at most {MOST_LINES}; split the file")])
+                raise BadInput([Problem.of((), "lines", InputProblem.TOO_MANY_LINES, most_n=MOST_LINES)])
     except csv.Error as error:
-        raise BadInput([Problem((f"line {reader.line_num}",), "quotes", f"this is no CSV: {error}")]) from None
+        place = f"line {reader.line_num}"
+        raise BadInput([Problem.of((place,), "quotes", InputProblem.NOT_CSV, reason_text=str(error))]) from None
     if not rows:
-        raise BadInput([Problem((), "nothing", f"needs a line of headings: {', '.join(NEEDED)}")])
+        raise BadInput([Problem.of((), "nothing", InputProblem.NO_HEADINGS, needed_text=", ".join(NEEDED))])
     return rows
 
 
@@ -131,13 +137,16 @@ def _columns(headings: Sequence[str]) -> dict[Column, int]:
     for index, heading in enumerate(headings):
         name = " ".join(heading.lower().split())
         if name not in list(Column):
-            problems.append(Problem(("line 1",), heading, f"is no heading here; there are {', '.join(Column)}"))
+            there = ", ".join(Column)
+            problems.append(Problem.of(("line 1",), heading, InputProblem.NO_HEADING, headings_text=there))
         elif Column(name) in places:
-            problems.append(Problem(("line 1",), heading, "this heading stands twice; keep one"))
+            problems.append(Problem.of(("line 1",), heading, InputProblem.HEADING_TWICE))
         else:
             places[Column(name)] = index
     missing = [column for column in NEEDED if column not in places]
-    problems += [Problem(("line 1",), "missing", f'needs the heading "{column}"') for column in missing]
+    problems += [
+        Problem.of(("line 1",), "missing", InputProblem.HEADING_MISSING, heading_text=column) for column in missing
+    ]
     if problems:
         raise BadInput(problems)
     return places
@@ -148,7 +157,7 @@ def _line(
 ) -> OfferLine:
     """One line. Raises BadInput with a problem for every cell that cannot be used."""
     if len(cells) > len(columns):
-        raise BadInput([Problem((), f"{len(cells)} fields", f"the headings have {len(columns)}")])
+        raise BadInput([Problem.of((), f"{len(cells)} fields", InputProblem.MORE_CELLS, headings_n=len(columns))])
     row = _Cells({column: cells[place] for column, place in columns.items() if place < len(cells)})
     priced = row.currency(currency)
     line = OfferLine(
@@ -177,27 +186,31 @@ class _Cells:
         for column, cell in cells.items():
             refuse_unprintable((column,), cell)
 
-    def _bad(self, column: Column, allowed: str) -> None:
-        self.problems.append(Problem((column,), self._cells.get(column, "") or "nothing", allowed))
+    def _bad(self, column: Column, code: Code, **figures: float | str) -> None:
+        self._refuse(column, Refused(code, **figures))
+
+    def _refuse(self, column: Column, refused: Refused) -> None:
+        self.problems.append(refused.at((column,), self._cells.get(column, "") or "nothing"))
 
     def item(self) -> Item:
         try:
             return parse_item(self._cells.get(Column.ITEM, ""))
         except BadInput:
-            self._bad(Column.ITEM, HOW_TO_NAME)
+            self._bad(Column.ITEM, ProblemCode.NOT_AN_ITEM, how_text=HOW_TO_NAME)
             return Item.key("", 1)
 
     def supplier(self) -> str:
         try:
             return read(_Words, {"supplier": self._cells.get(Column.SUPPLIER, "")}).supplier
         except BadInput as refusal:
-            self._bad(Column.SUPPLIER, refusal.problems[0].allowed)
+            problem = refusal.problems[0]
+            self._bad(Column.SUPPLIER, problem.code, **dict(problem.figures))
             return ""
 
     def article(self) -> str:
         text = self._cells.get(Column.ARTICLE, "")
-        if len(text) > 60:
-            self._bad(Column.ARTICLE, "must be at most 60 characters")
+        if len(text) > LONGEST_ARTICLE:
+            self._bad(Column.ARTICLE, ProblemCode.TEXT_TOO_LONG, most_n=LONGEST_ARTICLE)
         return text
 
     def whole(self, column: Column, least: int, most: int) -> int | None:
@@ -205,22 +218,22 @@ class _Cells:
         if not text and column is not Column.SIZE:
             return None
         if not (text.isascii() and text.isdigit() and len(text) < 10 and least <= int(text) <= most):
-            self._bad(column, f"must be a whole number from {least} to {most}")
+            self._bad(column, InputProblem.OUT_OF_RANGE, least_text=str(least), most_text=str(most))
             return None
         return int(text)
 
     def currency(self, usual: str) -> str:
         text = self._cells.get(Column.CURRENCY, "").upper() or usual
         if not re.fullmatch("[A-Z]{3}", text):
-            self._bad(Column.CURRENCY, "must be a currency's three letters (ISO 4217), such as EUR")
+            self._bad(Column.CURRENCY, InputProblem.NOT_A_CURRENCY)
             return usual
         return text
 
     def price(self, currency: str) -> int:
         try:
             return parse_price(self._cells.get(Column.PRICE, ""), currency)
-        except ValueError as error:
-            self._bad(Column.PRICE, str(error))
+        except Refused as refused:
+            self._refuse(Column.PRICE, refused)
             return 0
 
     def day(self, today: date) -> date:
@@ -228,7 +241,7 @@ class _Cells:
         try:
             return date.fromisoformat(text) if text else today
         except ValueError:
-            self._bad(Column.SINCE, f"must be a day such as {today.isoformat()} (ISO 8601)")
+            self._bad(Column.SINCE, InputProblem.NOT_THAT_DAY, day_text=today.isoformat())
             return today
 
 
@@ -256,11 +269,14 @@ def _clashes(
     earlier = offers.get((line.item, line.supplier, line.size))
     if earlier is not None:
         pack = f"{line.item.name}, {line.size} from {line.supplier}"
-        yield Problem((f"line {line.line}",), pack, f"stands in line {earlier} already; keep one")
+        yield Problem.of((f"line {line.line}",), pack, InputProblem.LINE_TWICE, line_n=earlier)
     first = minimums.get(line.item)
     if first is not None and line.minimum_stock not in {None, first.minimum_stock}:
-        yield Problem(
+        yield Problem.of(
             (f"line {line.line}", Column.MINIMUM),
             line.minimum_stock,
-            f"line {first.line} says {first.minimum_stock} for {line.item.name}; one item has one minimum stock",
+            InputProblem.OTHER_MINIMUM,
+            line_n=first.line,
+            minimum_n=first.minimum_stock or 0,
+            item_text=line.item.name,
         )

@@ -18,7 +18,6 @@ from webapp.usecases.projects import PlannedAssembly, PlannedProject
 from webapp.wording.bought import plug_words
 from webapp.wording.joint import MadeWords, joint_words
 from webapp.wording.money import minor_places
-from webapp.wording.words import in_units
 
 PLACES = 4
 """Decimals of a length: a tenth of a micrometre, or a ten-thousandth of an inch."""
@@ -200,7 +199,7 @@ def _lengths(units: Units, *headings: str) -> Iterator[Column]:
 
 def _clash(planned: PlannedAssembly, columns: tuple[Column, ...], units: Units) -> tuple[Cell, ...]:
     """An assembly without a takeoff: its row says so, so that nothing is missing unseen."""
-    problems = "; ".join(in_units(problem.allowed, units) for problem in planned.problems)
+    problems = "; ".join(problem.text(units) for problem in planned.problems)
     said: dict[str, Cell] = {
         "Assembly": planned.stored.spec.mark,
         "Assembly name": planned.stored.spec.name,

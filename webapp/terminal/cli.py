@@ -18,6 +18,7 @@ from domain.problems import BadInput, Problem
 from webapp.site.json_text import LARGEST_DOCUMENT, parse_json
 from webapp.terminal import printing
 from webapp.terminal import set_ups as setting_up
+from webapp.wording.problems import InputProblem
 
 if TYPE_CHECKING:
     from domain.spec.project import Project
@@ -187,9 +188,10 @@ def _read(name: str) -> bytes:
                 text = file.read(LARGEST_DOCUMENT + 1)
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or str(error)
-        raise BadInput([Problem((), name, f"cannot be read: {reason.lower()}")]) from None
+        raise BadInput([Problem.of((), name, InputProblem.CANNOT_READ, reason_text=reason.lower())]) from None
     if len(text) > LARGEST_DOCUMENT:
-        raise BadInput([Problem((), name, f"must be at most {LARGEST_DOCUMENT // 1_000_000} MB")])
+        most = LARGEST_DOCUMENT // 1_000_000
+        raise BadInput([Problem.of((), name, InputProblem.FILE_TOO_LARGE, most_n=most)])
     return text
 
 

@@ -10,8 +10,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from domain.lengths import LengthError, parse_length
+from domain.problem_codes import ProblemCode
 from domain.problems import BadInput, Problem
 from webapp.papers.kinds import DocumentKind, Heading, Paper
+from webapp.wording.problems import InputProblem
 
 if TYPE_CHECKING:
     from domain.spec.project import Project
@@ -68,9 +70,13 @@ def print_document(options: argparse.Namespace, project: Project, takeoff: Takeo
             options.kind, project, takeoff, heading_today(project), options.paper, label_choices(options)
         )
     except UnprintableText as refusal:
-        raise BadInput([Problem((options.file,), refusal.text, refusal.remedy)]) from None
+        raise BadInput(
+            [Problem.of((options.file,), refusal.text, ProblemCode.AS_TOLD, told_text=refusal.remedy)]
+        ) from None
     except (LabelSizeError, LabelTooSmall) as refusal:
-        raise BadInput([Problem(("--label",), label_text(options), str(refusal))]) from None
+        raise BadInput(
+            [Problem.of(("--label",), label_text(options), ProblemCode.AS_TOLD, told_text=str(refusal))]
+        ) from None
     write_whole(options.output, document)
 
 
@@ -107,7 +113,7 @@ def write_whole(name: str, document: bytes) -> None:
     """Write a file whole or not at all: beside it first, then in its place. Raises BadInput."""
     path = Path(name)
     if path.is_dir():
-        raise BadInput([Problem(("-o",), name, "cannot be written: it is a folder; name a file in it")])
+        raise _unwritten(name, "it is a folder; name a file in it")
     beside = path.with_name(f".{path.name}.{os.getpid()}")
     try:
         with beside.open("xb") as file:
@@ -119,4 +125,8 @@ def write_whole(name: str, document: bytes) -> None:
         with contextlib.suppress(OSError, ValueError):
             beside.unlink(missing_ok=True)
         reason = getattr(error, "strerror", None) or str(error)
-        raise BadInput([Problem(("-o",), name, f"cannot be written: {reason.lower()}")]) from None
+        raise _unwritten(name, reason.lower()) from None
+
+
+def _unwritten(name: str, reason: str) -> BadInput:
+    return BadInput([Problem.of(("-o",), name, InputProblem.CANNOT_WRITE, reason_text=reason)])

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from domain.problems import BadInput, Problem
+from webapp.wording.problems import InputProblem
 
 if TYPE_CHECKING:
     from domain.machine.sheet import Sheet
@@ -31,7 +32,7 @@ def add_parser(commands: Any) -> argparse.ArgumentParser:
 def plan_files(names: Sequence[str], plan: Callable[[str], Planned]) -> list[Planned]:
     """Every file planned. Raises BadInput with the problems of all; of several, each under its file's name."""
     if names.count(STANDARD_INPUT) > 1:
-        raise BadInput([Problem((), STANDARD_INPUT, "standard input can be read once")])
+        raise BadInput([Problem.of((), STANDARD_INPUT, InputProblem.STANDARD_INPUT_TWICE)])
     planned, problems = [], []
     for name in names:
         try:

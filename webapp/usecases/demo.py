@@ -13,8 +13,9 @@ from sqlmodel import Session
 from domain.lengths import Length, Units, parse_length
 from domain.ordering.items import Item, parse_item
 from domain.project_file import read_project_file
+from domain.reading import read
 from domain.spec.catalogue import Plug, Section
-from domain.spec.project import Project, read
+from domain.spec.project import Project
 from domain.spec.rules import Rules
 from webapp import data_folder
 from webapp.store import ledger

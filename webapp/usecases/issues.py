@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Container, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from functools import cache
@@ -32,6 +32,7 @@ from webapp.store.projects import create_project, load_project
 from webapp.store.projects import edition as stored_edition
 from webapp.store.tokens import once, outcome_of
 from webapp.usecases.snapshots import (
+    Clashes,
     Comparison,
     Json,
     Sight,
@@ -43,6 +44,7 @@ from webapp.usecases.snapshots import (
     spec_of,
     stand,
 )
+from webapp.wording.problems import clash_text
 
 Render = Callable[[DocumentKind, Project, Takeoff, Heading, Paper, LabelChoices], bytes]
 DRAFT = "draft"
@@ -97,7 +99,7 @@ class Compared:
 
     units: Units
     comparison: Comparison
-    clashes: Mapping[str, str]
+    clashes: Clashes
 
 
 @dataclass(frozen=True, slots=True)
@@ -330,7 +332,10 @@ def _reasons(standing: Standing) -> tuple[str, ...]:
     """Why the project cannot be put on paper; nothing where it can."""
     if not standing.project.assemblies:
         return ("There is no assembly in it yet.",)
-    return tuple(f"The sizes of {mark} clash: {why}." for mark, why in standing.clashes.items())
+    return tuple(
+        f"The sizes of {mark} clash: {clash_text(why, standing.project.units)}."
+        for mark, why in standing.clashes.items()
+    )
 
 
 def _snapshot(session: Session, project_id: int, number: int) -> Json:
@@ -342,7 +347,7 @@ def _units(document: Json) -> Units:
     return Units(document["project"]["units"])
 
 
-def _without(document: Json, marks: Mapping[str, str]) -> Json:
+def _without(document: Json, marks: Container[str]) -> Json:
     """The snapshot without these assemblies: they are not gone, they cannot be taken off now."""
     takeoff = document["takeoff"]
     assemblies = [assembly for assembly in takeoff["assemblies"] if assembly["mark"] not in marks]

@@ -12,7 +12,7 @@ from sqlmodel import Session
 
 from domain.ordering.items import Item
 from domain.problems import BadInput, Problem
-from domain.spec.project import read
+from domain.reading import read
 from webapp.store import Store
 from webapp.store.engine import today
 from webapp.store.items import ensure_item, list_items, load_item, set_minimum_stock

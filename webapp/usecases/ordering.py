@@ -14,7 +14,7 @@ from domain.ordering.needs import Job, Need, Needs, needs_together, project_need
 from domain.ordering.order import Order
 from domain.ordering.packs import plan_order
 from domain.ordering.request import FORMAT, OrderRequest, read_order_request
-from domain.spec.project import read
+from domain.reading import read
 from webapp.store import Store
 from webapp.store.balances import Balance, Claim, balances, claims_of
 from webapp.store.engine import today

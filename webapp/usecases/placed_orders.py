@@ -14,6 +14,7 @@ from webapp.store.stock_edition import StockEdition, stock_edition
 from webapp.store.stock_values import OrderDraft
 from webapp.store.tokens import outcome_of
 from webapp.usecases.booking import Numbers, book_once, numbers
+from webapp.wording.problems import InputProblem
 
 
 def place(store: Store, token: str, seen: StockEdition, drafts: Sequence[OrderDraft]) -> Numbers:
@@ -23,7 +24,7 @@ def place(store: Store, token: str, seen: StockEdition, drafts: Sequence[OrderDr
     rest on has changed since, NotFound, or BadInput where there is nothing to order.
     """
     if not drafts:
-        raise BadInput([Problem(("orders",), "nothing", "there is nothing to order")])
+        raise BadInput([Problem.of(("orders",), "nothing", InputProblem.NOTHING_TO_ORDER)])
 
     def act(session: Session) -> list[int]:
         if stock_edition(session) != seen:

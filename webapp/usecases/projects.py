@@ -14,9 +14,10 @@ from sqlmodel import Session
 
 from domain.notes import Note
 from domain.problems import BadInput, Problem
+from domain.reading import read
 from domain.spec.assemblies import Assembly
 from domain.spec.choices import KeyChoices
-from domain.spec.project import FORMAT, Project, read
+from domain.spec.project import FORMAT, Project
 from domain.spec.rules import Rules
 from domain.takeoff.build import gather
 from domain.takeoff.takeoff import AssemblyTakeoff, PlugCount, Totals

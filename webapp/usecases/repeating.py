@@ -6,7 +6,7 @@ import hashlib
 import json
 from dataclasses import dataclass
 
-from domain.spec.project import read
+from domain.reading import read
 from webapp.store import Store
 from webapp.store.engine import today
 from webapp.store.orders import OrderLine, PlacedOrder, load_order

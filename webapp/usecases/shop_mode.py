@@ -10,11 +10,13 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from uuid import UUID
 
+from domain.problem_codes import ProblemCode
 from domain.problems import BadInput, Problem
 from webapp.store import Store
 from webapp.store import ticks as stored
 from webapp.store.projects import project_version
 from webapp.store.ticks import StoredTick, Tick
+from webapp.wording.problems import InputProblem
 
 MOST_AT_ONCE = 500
 MOST_PIECES = 10_000
@@ -47,9 +49,9 @@ def read_ticks(project_id: int, data: object) -> tuple[Tick, ...]:
     Raises BadInput with every problem; then none of them is to be booked.
     """
     if not isinstance(data, list):
-        raise BadInput([Problem(("ticks",), data, "must be a list")])
+        raise BadInput([Problem.of(("ticks",), data, ProblemCode.NOT_A_LIST)])
     if len(data) > MOST_AT_ONCE:
-        raise BadInput([Problem(("ticks",), len(data), f"send at most {MOST_AT_ONCE} at once")])
+        raise BadInput([Problem.of(("ticks",), len(data), InputProblem.TOO_MANY_AT_ONCE, most_n=MOST_AT_ONCE)])
     problems = [problem.under("ticks", index) for index, each in enumerate(data) for problem in _problems(each)]
     if problems:
         raise BadInput(problems)
@@ -85,19 +87,21 @@ def history(store: Store, project_id: int, after: int = 0) -> tuple[StoredTick, 
 
 def _problems(data: object) -> Iterator[Problem]:
     if not isinstance(data, dict):
-        yield Problem((), data, "must be an object with " + ", ".join(FIELDS))
+        yield Problem.of((), data, InputProblem.NOT_A_TICK, fields_text=", ".join(FIELDS))
         return
-    yield from (Problem((str(name),), data[name], "is not a field here") for name in data if name not in FIELDS)
+    for name in data:
+        if name not in FIELDS:
+            yield Problem.of((str(name),), data[name], InputProblem.NOT_A_TICKS_FIELD)
     if not _is_uuid(data.get("uuid")):
-        yield Problem(("uuid",), data.get("uuid"), "must be a uuid, 36 signs with hyphens")
+        yield Problem.of(("uuid",), data.get("uuid"), InputProblem.NOT_A_UUID)
     for name in ("set_up", "piece"):
         if not _is_key(data.get(name)):
-            yield Problem((name,), data.get(name), f"must be the sheet's key for it, 1 to {LONGEST_KEY} signs")
+            yield Problem.of((name,), data.get(name), InputProblem.NOT_A_KEY, most_n=LONGEST_KEY)
     count = data.get("count")
     if not isinstance(count, int) or isinstance(count, bool) or not 0 < abs(count) <= MOST_PIECES:
-        yield Problem(("count",), count, f"must be a whole number of pieces, not 0 and at most {MOST_PIECES}")
+        yield Problem.of(("count",), count, InputProblem.NOT_PIECES, most_n=MOST_PIECES)
     if _moment(data.get("at")) is None:
-        yield Problem(("at",), data.get("at"), "must be a moment with its zone, such as 2026-03-02T08:30:00Z")
+        yield Problem.of(("at",), data.get("at"), InputProblem.NOT_A_MOMENT)
 
 
 def _tick(project_id: int, data: dict[str, object]) -> Tick:

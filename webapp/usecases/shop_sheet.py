@@ -21,6 +21,7 @@ from webapp.store.ticks import StoredTick, Tick
 from webapp.usecases import shop_mode
 from webapp.usecases.projects import PlannedProject
 from webapp.usecases.set_ups import choose, source_of
+from webapp.wording.problems import InputProblem
 
 TICK, UNDO = "4", "8"
 _VERSION = 14
@@ -149,11 +150,10 @@ def exchange(store: Store, numbers: Sequence[int], data: object, after: int = 0)
 def _check(tick: Tick, taken: Tick | None, place: int) -> None:
     """Raise BadInput for what no device of ours would send; ``taken`` is the tick that this one takes back."""
     if tick.uuid[_VERSION] != (TICK if tick.count > 0 else UNDO):
-        allowed = "must be of version 4, or of version 8 with the rest of its tick's where it takes one back"
-        raise BadInput([Problem(("ticks", place, "uuid"), tick.uuid, allowed)])
+        raise BadInput([Problem.of(("ticks", place, "uuid"), tick.uuid, InputProblem.OTHER_UUID)])
     if taken is not None and (taken.set_up, taken.piece, taken.count) != (tick.set_up, tick.piece, -tick.count):
-        allowed = f"must be {-taken.count} of the same set-up and piece: all of the tick is taken back"
-        raise BadInput([Problem(("ticks", place, "count"), tick.count, allowed)])
+        path = ("ticks", place, "count")
+        raise BadInput([Problem.of(path, tick.count, InputProblem.OTHER_COUNT, count_n=-taken.count)])
 
 
 def _tick_of(uuid: str) -> str:

@@ -13,6 +13,7 @@ from typing import Any
 
 from sqlmodel import Session
 
+from domain.problems import Problem
 from domain.spec.project import Project, read_project
 from domain.takeoff.build import gather
 from domain.takeoff.comparison import (
@@ -38,6 +39,8 @@ from webapp.usecases.projects import Bench, Prices, bench_in, planned
 FORMAT = "dovetally-issue"
 VERSION = 1
 Json = dict[str, Any]
+Clashes = Mapping[str, tuple[Problem, ...]]
+"""What is wrong with assemblies whose sizes clash, by their marks."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,8 +57,8 @@ class Sight:
 class Standing:
     """A project as it stands: with the sections and rules it is planned with, its takeoff and prices.
 
-    ``edition`` is the project's version and the catalogue's revision. ``clashes`` has a sentence for
-    each assembly, by its mark, whose sizes clash: the takeoff is without it. ``corrections`` are those of
+    ``edition`` is the project's version and the catalogue's revision. ``clashes`` says of
+    each assembly, by its mark, whose sizes clash, why: the takeoff is without it. ``corrections`` are those of
     the machine's scales.
     """
 
@@ -64,7 +67,7 @@ class Standing:
     takeoff: Takeoff
     prices: Prices
     shop: str
-    clashes: Mapping[str, str]
+    clashes: Clashes
     corrections: Corrections
 
 
@@ -117,11 +120,7 @@ def stand(sight: Sight) -> Standing:
         takeoff=gather(whole.head.name, good, means.rules),
         prices=sight.bench.prices,
         shop=sight.shop,
-        clashes={
-            each.stored.spec.mark: "; ".join(problem.allowed for problem in each.problems)
-            for each in assemblies
-            if each.takeoff is None
-        },
+        clashes={each.stored.spec.mark: each.problems for each in assemblies if each.takeoff is None},
         corrections=sight.corrections,
     )
 

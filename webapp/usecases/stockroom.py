@@ -21,6 +21,7 @@ from webapp.store.projects import project_version
 from webapp.store.stages import StagedProject, staged_projects
 from webapp.store.stock_values import remark
 from webapp.usecases.booking import Numbers, book_once
+from webapp.wording.problems import InputProblem
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,7 +104,7 @@ def count(store: Store, token: str, item: Item, counted: int, seen: int, note: s
 def adjust(store: Store, token: str, item: Item, change: int, note: str) -> Numbers:
     """Book a change for a reason, which the note tells. Raises NotEnough or BadInput."""
     if not remark(note):
-        raise BadInput([Problem(("note",), note, "say why; the ledger keeps it")])
+        raise BadInput([Problem.of(("note",), note, InputProblem.NO_REASON)])
     return book_once(store, token, lambda session: (ledger.adjust(session, item, change, note),))
 
 
@@ -126,4 +127,4 @@ def _for_project(
 
 def _some(path: tuple[str], given: Mapping[int, int] | Mapping[Item, int]) -> None:
     if not given:
-        raise BadInput([Problem(path, "nothing", "enter at least one")])
+        raise BadInput([Problem.of(path, "nothing", InputProblem.NOTHING_ENTERED)])

@@ -10,6 +10,7 @@ from weakref import WeakKeyDictionary
 
 from sqlmodel import Session
 
+from domain.problem_codes import ProblemCode
 from domain.problems import BadInput, Problem
 from domain.spec.catalogue import CutterKind, Section
 from domain.trials.calibration import (
@@ -23,6 +24,7 @@ from domain.trials.calibration import (
     changed_since,
     in_force,
 )
+from domain.trials.trial import no_such_cutter
 from webapp.papers.kinds import DocumentKind
 from webapp.store import Store
 from webapp.store.calibrations import add_calibration, list_calibrations
@@ -32,6 +34,7 @@ from webapp.store.engine import today
 from webapp.store.issues import IssueHead, issues_with, load_issue
 from webapp.usecases.booking import book_once
 from webapp.usecases.kept import Kept
+from webapp.wording.problems import InputProblem
 
 MOST_KEPT = 10_000
 _FIGURES: WeakKeyDictionary[Store, Kept[tuple[Figure, ...]]] = WeakKeyDictionary()
@@ -68,7 +71,7 @@ def calibrate(store: Store, token: str, calibration: Calibration) -> int:
         problems = [*_unknown_cutter(session, calibration)]
         day = today(session).isoformat()
         if calibration.day > day:
-            problems.append(Problem(("day",), calibration.day, f"must not be later than today, {day}"))
+            problems.append(Problem.of(("day",), calibration.day, InputProblem.TOO_LATE, today_text=day))
         if problems:
             raise BadInput(problems)
         return (add_calibration(session, calibration),)
@@ -160,8 +163,7 @@ def _unknown_cutter(session: Session, calibration: Calibration) -> tuple[Problem
     section = sections.get(calibration.section)
     if section is None:
         there = ", ".join(sections) or "none yet"
-        return (Problem(("section",), calibration.section, f"there is no such section; there is {there}"),)
+        return (Problem.of(("section",), calibration.section, ProblemCode.NO_SUCH_SECTION, there_text=there),)
     if section.tip(calibration.cutter) is None:
-        words = f"the section {section.name} has a standard cutter only"
-        return (Problem(("cutter",), calibration.cutter.value, words),)
+        return (no_such_cutter(calibration.cutter, section),)
     return ()

@@ -20,7 +20,7 @@ from domain.takeoff.takeoff import AssemblyTakeoff
 from domain.trials.evidence import Start, accept, start_for
 from domain.trials.mouldings import KeptMoulding, Moulding, matching
 from domain.trials.proposal import Proposal, next_projection
-from domain.trials.trial import KeptTrial, Trial, check_against, check_trial
+from domain.trials.trial import KeptTrial, Trial, check_against, check_trial, no_such_cutter
 from webapp.store import Store
 from webapp.store import trials as stored
 from webapp.store.catalogue import list_sections
@@ -29,6 +29,7 @@ from webapp.store.shop import load_shop
 from webapp.store.trials import StoredStart, Withdrawal
 from webapp.usecases.booking import book_once
 from webapp.usecases.projects import PlannedProject
+from webapp.wording.problems import InputProblem
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,7 +80,7 @@ def record(store: Store, token: str, trial: Trial, day: str | None = None) -> in
         section, now = _section(session, trial.section), today(session).isoformat()
         problems = [*check_trial(trial), *check_against(trial, section)]
         if day is not None and day > now:
-            problems.append(Problem(("day",), day, f"must not be later than today, {now}"))
+            problems.append(Problem.of(("day",), day, InputProblem.TOO_LATE, today_text=now))
         if problems:
             raise BadInput(problems)
         return (stored.add_trial(session, trial, day or now),)
@@ -124,15 +125,8 @@ def accept_start(store: Store, token: str, stock: Stock, shown: Length, *, any_w
     def act(session: Session) -> tuple[int]:
         start = accept(_start(session, stock), today(session).isoformat(), any_wood=any_wood)
         if start.projection != shown:
-            raise BadInput(
-                [
-                    Problem(
-                        ("projection",),
-                        shown.mm,
-                        f"the trials say {start.projection.mm:g} mm by now; look at them again, then accept that",
-                    )
-                ]
-            )
+            say = start.projection.mm
+            raise BadInput([Problem.of(("projection",), shown.mm, InputProblem.TRIALS_SAY_OTHER, projection=say)])
         return (stored.add_start(session, start),)
 
     return book_once(store, token, act)[0]
@@ -206,9 +200,7 @@ def _stocks(takeoff: AssemblyTakeoff, species: str | None, sections: Container[s
 def _start(session: Session, stock: Stock) -> Start:
     section = _section(session, stock.section)
     if section.tip(stock.cutter) is None:
-        raise BadInput(
-            [Problem(("cutter",), stock.cutter.value, f"the section {section.name} has a standard cutter only")]
-        )
+        raise BadInput([no_such_cutter(stock.cutter, section)])
     trials = stored.list_trials(session, section=stock.section, cutter=stock.cutter)
     rules = load_shop(session).rules
     return start_for(section, stock.cutter, stock.species, stock.thickness, trials, rules)
@@ -222,7 +214,5 @@ def _section(session: Session, name: str) -> Section:
     sections = {section.name: section for section in _sections(session)}
     if name not in sections:
         there = ", ".join(sections) or "none yet"
-        raise BadInput(
-            [Problem(("section",), name, f"there is no such section in the catalogue; there is {there}")]
-        )
+        raise BadInput([Problem.of(("section",), name, InputProblem.UNKNOWN_SECTION, there_text=there)])
     return sections[name]

@@ -5,8 +5,11 @@ from __future__ import annotations
 from decimal import Decimal
 
 from domain.lengths import NM_PER_INCH, Length, Units, format_inches, format_mm
+from domain.problem_codes import ProblemCode
+from domain.problems import Refused
 from domain.spec.catalogue import HIGHEST_PRICE
 from webapp.wording.money import format_money, minor_places
+from webapp.wording.problems import InputProblem
 
 FINEST = 64
 _NM_PER_64TH = NM_PER_INCH // FINEST
@@ -51,16 +54,16 @@ def price_text(minor: int | None, currency: str) -> str:
 
 
 def parse_number(text: str) -> Decimal:
-    """A plain number, with comma or point. Raises ValueError with a sentence."""
+    """A plain number, with comma or point. Raises Refused."""
     plain = text.replace(",", ".").strip()
     digits = plain.removeprefix("-").replace(".", "", 1)
     if not (digits.isascii() and digits.isdigit()) or len(plain) > _LONGEST_NUMBER:
-        raise ValueError("not a number; write one such as 12 or 0,5")
+        raise Refused(InputProblem.NOT_A_NUMBER)
     return Decimal(plain)
 
 
 def parse_price(text: str, currency: str) -> int:
-    """A price in whole minor units. Raises ValueError with a sentence.
+    """A price in whole minor units. Raises Refused.
 
     >>> parse_price("0,12", "EUR"), parse_price("3 JPY", "JPY")
     (12, 3)
@@ -70,12 +73,14 @@ def parse_price(text: str, currency: str) -> int:
     try:
         amount = parse_number(text.upper().removesuffix(currency))
     except ValueError:
-        raise ValueError(f"not a price in {currency}; write one such as {example}") from None
+        raise Refused(InputProblem.NOT_A_PRICE, currency_text=currency, example_text=example) from None
     minor = amount.scaleb(places)
     if minor < 0:
-        raise ValueError("must be 0 or more")
+        raise Refused(ProblemCode.BELOW, bound_n=0)
     if minor != minor.to_integral_value():
-        raise ValueError(f"{currency} has {places} decimals; write a price such as {example}")
+        raise Refused(
+            InputProblem.TOO_MANY_DECIMALS, currency_text=currency, places_n=places, example_text=example
+        )
     if minor > HIGHEST_PRICE:
-        raise ValueError(f"must be at most {format_money(HIGHEST_PRICE, currency)}")
+        raise Refused(InputProblem.PRICE_TOO_HIGH, most_text=format_money(HIGHEST_PRICE, currency))
     return int(minor)

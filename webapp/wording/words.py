@@ -2,27 +2,13 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable
 
-from domain.lengths import Units, format_inches, format_length
+from domain.lengths import Units, format_length
 from domain.notes import Note
 from domain.spec.assemblies import Assembly, Box, Carcass, LooseJoint, MitredFrame, RailedFrame
 from domain.takeoff.takeoff import KeyCount
 from webapp.wording.figures import by
-
-_IN_MM = re.compile(r"(\d+(?:\.\d+)?(?:e[+-]?\d+)?) mm")
-
-
-def in_units(sentence: str, units: Units) -> str:
-    """The domain's sentence with inches beside its millimetres, for a project in inches.
-
-    >>> in_units("must be more than 90 mm", Units.INCH)
-    'must be more than 3 35/64 in (90 mm)'
-    """
-    if units is Units.MM:
-        return sentence
-    return _IN_MM.sub(lambda found: f"{format_inches(float(found[1]))} in ({found[0]})", sentence)
 
 
 def notes_text(notes: Iterable[Note], units: Units) -> tuple[str, ...]:

@@ -9,8 +9,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from domain.lengths import Units
+from domain.reading import read
 from domain.spec.assemblies import Assembly
-from domain.spec.project import read
 from tests.factories import a_frame, a_project
 from webapp.form.changing import changed
 from webapp.form.reading import read_assembly
@@ -133,19 +133,19 @@ def test_a_problem_stands_at_its_field(changes: dict[str, str], field: str, word
     reading = read_assembly(FRAME, texts, Units.MM)
 
     assert reading.spec is None
-    assert words in reading.errors()[field]
+    assert words in reading.errors(Units.MM)[field]
 
 
 def test_every_problem_is_told_at_once() -> None:
     texts = starting_texts(FRAME, Units.MM, "A") | {"width": "x", "height": "y", "quantity": "z"}
 
-    assert list(read_assembly(FRAME, texts, Units.MM).errors()) == ["quantity", "width", "height"]
+    assert list(read_assembly(FRAME, texts, Units.MM).errors(Units.MM)) == ["quantity", "width", "height"]
 
 
 def test_blank_shelves_do_not_count_and_problems_find_the_shelf_that_was_typed() -> None:
     texts = starting_texts(CARCASS, Units.MM, "A") | {"shelves.0": "", "shelves.4": "300", "shelves.7": "x"}
 
-    assert read_assembly(CARCASS, texts, Units.MM).errors() == {
+    assert read_assembly(CARCASS, texts, Units.MM).errors(Units.MM) == {
         "shelves.7": 'not a length; write a length such as 12.5, "12,5 mm", "3 7/8 in" or 7/8"'
     }
     good = read_assembly(CARCASS, texts | {"shelves.7": "600"}, Units.MM).spec

@@ -10,6 +10,7 @@ from fastapi import APIRouter, FastAPI
 from pydantic import BaseModel
 from starlette.exceptions import HTTPException
 
+from domain.problem_codes import ProblemCode
 from domain.problems import BadInput, Problem
 from tests.client import TestClient
 from webapp.app import create_app
@@ -70,7 +71,13 @@ def crash() -> None:
 @dummy.get("/dummy/bad")
 @dummy.get("/api/dummy/bad")
 def bad() -> None:
-    raise BadInput([Problem(("assemblies", 0, "width"), "<wide>", "write a length such as 400")])
+    raise BadInput(
+        [
+            Problem.of(
+                ("assemblies", 0, "width"), "<wide>", ProblemCode.AS_TOLD, told_text="write a length such as 400"
+            )
+        ]
+    )
 
 
 @pytest.fixture(scope="session")

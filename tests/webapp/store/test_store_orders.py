@@ -11,7 +11,7 @@ from store_samples import Clock, project
 from domain.lengths import Length
 from domain.ordering.items import GLUE, Item
 from domain.problems import BadInput
-from domain.spec.project import read
+from domain.reading import read
 from webapp.store import Store, items, suppliers
 from webapp.store.balances import balances
 from webapp.store.errors import AlreadyEnded, NameTaken, NotFound, OverReceived, PlanMoved, StaleEdit

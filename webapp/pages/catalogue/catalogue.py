@@ -6,6 +6,7 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, Response
 
 from domain.lengths import Units
+from domain.problem_codes import ProblemCode
 from domain.problems import BadInput, Problem
 from webapp.drawings.key_section import draw_key_section
 from webapp.drawings.model import Drawing
@@ -54,7 +55,9 @@ def show(request: Request) -> HTMLResponse:
 def move(request: Request, section_id: RowId, form: Form) -> Response:
     """Move a section up or down in the shop's order."""
     if form.text("step") not in set(Step):
-        raise BadInput([Problem(("step",), form.text("step"), 'must be "up" or "down"')])
+        raise BadInput(
+            [Problem.of(("step",), form.text("step"), ProblemCode.NOT_THE_WORD, words_text='"up" or "down"')]
+        )
     store: Store = request.app.state.store
     with store.writing() as session:
         move_section(session, form.text("token"), section_id, Step(form.text("step")))

@@ -7,8 +7,8 @@ from dataclasses import dataclass, field
 
 from domain.lengths import Units
 from domain.problems import BadInput
+from domain.reading import read
 from domain.spec.catalogue import Plug
-from domain.spec.project import read
 from webapp.form.values import Fields
 from webapp.site.incoming import SentForm
 from webapp.store.catalogue import StoredPlug
@@ -51,5 +51,5 @@ def read_plug(texts: Mapping[str, str], units: Units, currency: str) -> PlugRead
         try:
             return PlugReading(read(Plug, {"material": material, "height": height}), price)
         except BadInput as refusal:
-            fields.errors.update({str(problem.path[0]): problem.allowed for problem in refusal.problems})
+            fields.errors.update({str(problem.path[0]): problem.text(units) for problem in refusal.problems})
     return PlugReading(errors=fields.errors)

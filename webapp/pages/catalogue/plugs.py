@@ -93,7 +93,7 @@ def _save(request: Request, form: SentForm, plug_id: int | None) -> Response:
         errors = {"material": f"the catalogue has a plug of {taken.name} already; edit that one"}
         return _page(request, replace(sent, errors=errors), shop, status=422)
     except BadInput as refusal:
-        errors = {str(problem.path[0]): problem.allowed for problem in refusal.problems}
+        errors = {str(problem.path[0]): problem.text(shop.units) for problem in refusal.problems}
         return _page(request, replace(sent, errors=errors), shop, status=422)
     except StaleEdit as stale:
         assert plug_id is not None  # a new plug has no version to be stale

@@ -8,8 +8,8 @@ from dataclasses import dataclass, field
 from domain.lengths import Length, Units
 from domain.measuring import flank_from_widths, suggested_name
 from domain.problems import BadInput, Problem
+from domain.reading import read
 from domain.spec.catalogue import Section, check_section
-from domain.spec.project import read
 from webapp.form.values import Fields
 from webapp.site.incoming import SentForm
 from webapp.store.catalogue import StoredSection
@@ -161,7 +161,7 @@ def read_section(texts: SectionTexts, units: Units, currency: str) -> SectionRea
     section = None
     if not errors:
         section, problems = _checked(data)
-        _place(problems, lengths, rows, errors)
+        errors |= _placed(problems, lengths, rows, units)
     if errors:
         return SectionReading(key, errors=_in_order(errors))
     return SectionReading(key, section, rows.prices)
@@ -279,15 +279,17 @@ def _read_rows(rows: Sequence[LengthRow], units: Units, currency: str) -> _Rows:
     return _Rows(dict(sorted(prices.items())), places, fields.errors)
 
 
-def _place(problems: Sequence[Problem], lengths: Sequence[Length], rows: _Rows, errors: dict[str, str]) -> None:
-    """Put the domain's problems at the fields where what they speak of was typed."""
+def _placed(problems: Sequence[Problem], lengths: Sequence[Length], rows: _Rows, units: Units) -> dict[str, str]:
+    """The domain's problems at the fields where what they speak of was typed."""
+    errors: dict[str, str] = {}
     for problem in problems:
         first, *rest = problem.path
         if first == "lengths" and rest:
             name = f"length[{rows.places[lengths[int(rest[0])]]}]"
         else:
             name = _AS_TYPED.get(str(first), str(first))
-        errors.setdefault(name, problem.allowed)
+        errors.setdefault(name, problem.text(units))
+    return errors
 
 
 def _in_order(errors: Mapping[str, str]) -> dict[str, str]:

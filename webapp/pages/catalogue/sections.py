@@ -138,7 +138,7 @@ def _save(request: Request, form: SentForm, section_id: int | None) -> Response:
         errors = {"name": f"{taken.name} is the name of another section; choose one such as {taken.name}-2"}
         return _page(request, replace(sent, errors=errors), shop, status=422)
     except BadInput as refusal:
-        errors = {str(problem.path[0]): problem.allowed for problem in refusal.problems}
+        errors = {str(problem.path[0]): problem.text(shop.units) for problem in refusal.problems}
         return _page(request, replace(sent, errors=errors), shop, status=422)
     except StaleEdit as stale:
         assert section_id is not None  # a new section has no version to be stale

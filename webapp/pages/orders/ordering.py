@@ -19,6 +19,7 @@ from webapp.usecases.ordering import OrderPlan, edition_text, order_plan, what_c
 from webapp.usecases.other_ways import other_ways
 from webapp.usecases.placed_orders import place, placed_before
 from webapp.usecases.repeating import Repeated, repeated
+from webapp.wording.problems import InputProblem
 
 router = APIRouter(include_in_schema=False)
 
@@ -124,7 +125,7 @@ def _page(request: Request, plan: OrderPlan, *, moved: str = "", status: int = 2
 
 def _repeat_page(request: Request, again: Repeated, *, moved: bool = False, status: int = 200) -> HTMLResponse:
     if again.draft is None and status == 422 and not again.lines:
-        raise BadInput([Problem(("order",), again.order.number, "has no line that can still be bought")])
+        raise BadInput([Problem.of(("order",), again.order.number, InputProblem.NOTHING_LEFT_TO_BUY)])
     return render(
         request,
         "orders/repeat.html",

@@ -5,6 +5,7 @@ from __future__ import annotations
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, Response
 
+from domain.problem_codes import ProblemCode
 from domain.problems import BadInput, Problem
 from webapp.form.values import new_token
 from webapp.pages.orders.receiving_form import Received, field_of, read_received, still_to_come
@@ -83,7 +84,8 @@ def cancel_rest(request: Request, number: RowId, sent: Form) -> Response:
 def paper(request: Request, number: RowId, paper: str = Paper.A4.label) -> Response:
     """The order as PDF."""
     if paper not in PAPERS:
-        raise BadInput([Problem(("paper",), paper, "must be " + " or ".join(PAPERS))])
+        words = " or ".join(PAPERS)
+        raise BadInput([Problem.of(("paper",), paper, ProblemCode.NOT_THE_WORD, words_text=words)])
     sheet = order_sheet(request.app.state.store, number)
     try:
         body = render_order(sheet.order, sheet.shop, PAPERS[paper])

@@ -10,6 +10,7 @@ from fastapi import APIRouter, HTTPException, Request, Response
 from fastapi.responses import HTMLResponse
 
 from domain.lengths import Units
+from domain.problem_codes import ProblemCode
 from domain.problems import BadInput, Problem
 from domain.spec.assemblies import Assembly
 from domain.takeoff.build import count_assemblies
@@ -34,7 +35,7 @@ from webapp.usecases import projects
 from webapp.usecases.projects import Bench
 from webapp.usecases.takeoffs import assembly_takeoff
 from webapp.wording.joint import JointWords, joint_words
-from webapp.wording.words import in_units, keys_text, notes_text
+from webapp.wording.words import keys_text, notes_text
 
 router = APIRouter(include_in_schema=False)
 
@@ -98,7 +99,7 @@ class Attempt:
 
     def errors(self, units: Units) -> dict[str, str]:
         """Sentences by field."""
-        return {name: in_units(words, units) for name, words in self.reading.errors(self.clashes).items()}
+        return self.reading.errors(units, self.clashes)
 
 
 def attempt(form: AssemblyForm, texts: dict[str, str], bench: Bench) -> Attempt:
@@ -185,7 +186,7 @@ def move(request: Request, project_id: RowId, assembly_id: RowId, sent: Form) ->
     """Swap the assembly with its neighbour."""
     step = sent.text("step")
     if step not in set(Step):
-        raise BadInput([Problem(("step",), step, 'must be "up" or "down"')])
+        raise BadInput([Problem.of(("step",), step, ProblemCode.NOT_THE_WORD, words_text='"up" or "down"')])
     projects.move_assembly(request.app.state.store, project_id, assembly_id, Step(step))
     return go_to(request, urls.in_project(project_id, assembly_id))
 
@@ -231,7 +232,7 @@ def _save(request: Request, editor: Editor, sent: SentForm) -> Response:
     except StaleEdit:
         return _show_stale(request, editor, tried)
     except BadInput as refusal:
-        words = {tried.reading.field(problem.path): problem.allowed for problem in refusal.problems}
+        words = {tried.reading.field(problem.path): problem.text(editor.units) for problem in refusal.problems}
         fresh = replace(editor, carried=new_token()) if editor.stored is None else editor
         return _show(request, fresh, tried=tried, refused=words, told=True, status=422)
     return go_to(request, urls.in_project(project_id, number))

@@ -17,6 +17,7 @@ from webapp.site.json_text import LARGEST_DOCUMENT
 from webapp.site.rendering import MAIN_ONLY, go_to, render
 from webapp.store import Store
 from webapp.usecases.exchange import Preview, book_import, export_project, preview_import, project_text
+from webapp.wording.problems import InputProblem
 
 router = APIRouter(include_in_schema=False)
 
@@ -48,7 +49,7 @@ def look(request: Request, form: DocumentForm) -> HTMLResponse:
     """What the file would create, to be confirmed; or everything wrong in it. Nothing is stored."""
     body = sent_file(form, LARGEST_DOCUMENT)
     if not body.strip():
-        nothing = Problem((), "nothing", "choose a project file, or paste its text")
+        nothing = Problem.of((), "nothing", InputProblem.NO_PROJECT_FILE)
         return _refused(request, b"", [nothing])
     store: Store = request.app.state.store
     try:
@@ -90,7 +91,7 @@ def _preview(request: Request, preview: Preview) -> HTMLResponse:
         project=project,
         preview=preview,
         kinds=_KINDS,
-        pins=[(path_text(pin.path), shown(pin.value), pin.allowed) for pin in preview.pins],
+        pins=[(path_text(pin.path), shown(pin.value), pin.text(project.units)) for pin in preview.pins],
         document=project_text(project, indent=None).strip(),
         token=new_token(),
     )

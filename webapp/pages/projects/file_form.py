@@ -39,7 +39,7 @@ class FileForm:
 def listed(problems: Sequence[Problem], place: Callable[[Problem], str] | None = None) -> list[Listed]:
     """The problems that a page has room for; ``place`` words where one stands, the path unless given."""
     told = place or (lambda problem: path_text(problem.path))
-    return [(told(one), shown(one.value), one.allowed) for one in problems[:MOST_SHOWN]]
+    return [(told(one), shown(one.value), one.text()) for one in problems[:MOST_SHOWN]]
 
 
 def file_form(room: int) -> Callable[[Request], AsyncIterator[SentForm]]:

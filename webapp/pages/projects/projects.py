@@ -26,7 +26,7 @@ from webapp.store.projects import ProjectHead
 from webapp.usecases import projects
 from webapp.usecases.projects import Bench, HeadTexts, PlannedAssembly, PlannedProject
 from webapp.wording.bought import glue_words, key_words, plug_words
-from webapp.wording.words import in_units, notes_text, sizes
+from webapp.wording.words import notes_text, sizes
 
 router = APIRouter(include_in_schema=False)
 
@@ -108,7 +108,7 @@ def _row(planned: PlannedAssembly, units: Units) -> AssemblyRow:
         joints=sum(joint.joint.quantity for joint in joints),
         keys=sum(joint.joint.quantity * len(slot.keys) for joint in joints for slot in joint.slots),
         refused=sum(joint.joint.quantity for joint in joints if joint.plan is None),
-        problems=tuple(in_units(str(problem.allowed), units) for problem in planned.problems),
+        problems=tuple(problem.text(units) for problem in planned.problems),
         notes=notes_text(takeoff.expansion.notes, units) if takeoff else (),
         thumbnail=draw_thumbnail(takeoff.expansion) if takeoff else None,
     )
@@ -134,7 +134,7 @@ def save(request: Request, project_id: RowId, sent: Form) -> Response:
             raise BadInput(reading.problems)
         projects.save_head(store, project_id, version, typed, reading.spec.keys)
     except BadInput as refusal:
-        errors = {**_errors(refusal), **reading.errors()}
+        errors = {**_errors(refusal), **reading.errors(bench.head.units)}
         return _head_form(request, typed, bench=bench, keys=keys, version=version, errors=errors, status=422)
     except StaleEdit:
         bench = projects.bench(store, project_id)
@@ -171,7 +171,7 @@ def _errors(refusal: BadInput) -> dict[str, str]:
         if name == "keys":
             continue  # told at its own field
         name = name if name in LABELS else ""
-        found.setdefault(name, _CURRENCY if name == "currency" else problem.allowed)
+        found.setdefault(name, _CURRENCY if name == "currency" else problem.text())
     return found
 
 

@@ -20,7 +20,7 @@ from webapp.usecases.projects import PlannedAssembly, PlannedProject, Prices
 from webapp.wording.joint import AlternativeWords, JointWords, MadeWords, alternative_words, joint_words
 from webapp.wording.money import format_money
 from webapp.wording.parts import PartWords, part_words, parts_of
-from webapp.wording.words import in_units, notes_text, sizes
+from webapp.wording.words import notes_text, sizes
 
 router = APIRouter(include_in_schema=False)
 
@@ -99,7 +99,7 @@ def _part(planned: PlannedAssembly, units: Units, prices: Prices, squeeze_limit:
         parts=tuple(part_words(part, units) for part in parts_of(takeoff.expansion)) if takeoff else (),
         joints=tuple(_card(joint, units, prices, squeeze_limit) for joint in takeoff.joints) if takeoff else (),
         notes=notes_text(takeoff.expansion.notes, units) if takeoff else (),
-        problems=tuple(in_units(problem.allowed, units) for problem in planned.problems),
+        problems=tuple(problem.text(units) for problem in planned.problems),
         picture=draw_pictorial(spec, takeoff, units) if takeoff else None,
     )
 

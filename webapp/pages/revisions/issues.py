@@ -11,6 +11,7 @@ from fastapi import APIRouter, Query, Request
 from fastapi.responses import HTMLResponse, Response
 
 from domain.lengths import Units
+from domain.problem_codes import ProblemCode
 from domain.problems import BadInput, Problem
 from domain.spec.project import Project
 from domain.takeoff.comparison import NOTES, AssemblyDifference, Difference, FieldChange, State
@@ -28,7 +29,7 @@ from webapp.store.shop import load_shop
 from webapp.usecases import issues
 from webapp.usecases.issues import Compared, NotIssuable, Seen
 from webapp.usecases.stops import outdated_sheets
-from webapp.wording.words import in_units
+from webapp.wording.problems import clash_text
 
 router = APIRouter(include_in_schema=False)
 
@@ -215,7 +216,7 @@ def _copied(request: Request, copy: Copy, sent: SentForm) -> Response:
         problem = refusal.problems[0]
         if problem.path != ("name",):
             raise
-        return _copy_form(request, copy, name=sent.text("name"), error=problem.allowed)
+        return _copy_form(request, copy, name=sent.text("name"), error=problem.text())
     return go_to(request, urls.project(project_id))
 
 
@@ -256,7 +257,7 @@ def _page(
         name=name,
         ready=ready,
         joints=_joints(ready),
-        reasons=[in_units(reason, units) for reason in reasons or (ready.reasons if ready else ())],
+        reasons=list(reasons or (ready.reasons if ready else ())),
         stale=stale,
         issues=found.issues,
         outdated=_outdated(request.app.state.store, project_id),
@@ -307,7 +308,7 @@ def _changes(compared: Compared) -> Changes:
         sections=_things(found.sections, units),
         rules=field_rows(found.rules, units),
         prices=price_rows(found.prices),
-        clashes=tuple(in_units(f"{mark}: {why}", units) for mark, why in compared.clashes.items()),
+        clashes=tuple(f"{mark}: {clash_text(why, units)}" for mark, why in compared.clashes.items()),
     )
 
 
@@ -333,7 +334,7 @@ def _with_notes(changes: Sequence[FieldChange], units: Units) -> tuple[tuple[Cha
     notes = field_rows((change for change in changes if change.name == NOTES), units)
     if not notes:
         return rows, None
-    return rows, ChangeRow(NOTES, in_units(notes[0].before, units), in_units(notes[0].after, units))
+    return rows, notes[0]
 
 
 def _labels(request: Request, project_id: int) -> LabelChoices:
@@ -343,7 +344,8 @@ def _labels(request: Request, project_id: int) -> LabelChoices:
 
 def _paper(label: str) -> Paper:
     if label not in PAPERS:
-        raise BadInput([Problem(("paper",), label, "must be " + " or ".join(PAPERS))])
+        words = " or ".join(PAPERS)
+        raise BadInput([Problem.of(("paper",), label, ProblemCode.NOT_THE_WORD, words_text=words)])
     return PAPERS[label]
 
 

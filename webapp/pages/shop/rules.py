@@ -80,7 +80,7 @@ def save(request: Request, form: Form) -> Response:
         theirs = differences(sent.texts, shown_shop(_shop(request), shown_in), LABELS)
         return _page(request, replace(sent, version=stale.theirs_version, theirs=theirs), status=409)
     except BadInput as refusal:
-        return _page(request, replace(sent, errors=errors_by_field(refusal)), status=422)
+        return _page(request, replace(sent, errors=errors_by_field(refusal, shown_in)), status=422)
     return go_to(request, f"{urls.rules()}?saved=true")
 
 

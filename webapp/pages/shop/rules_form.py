@@ -9,7 +9,7 @@ from typing import Any
 
 from domain.lengths import Length, Units, format_length
 from domain.problems import BadInput
-from domain.spec.project import read
+from domain.reading import read
 from domain.spec.rules import Rules
 from webapp.form.values import Fields
 from webapp.site.incoming import SentForm
@@ -262,12 +262,12 @@ def read_shop(texts: Mapping[str, str], shown_in: Units) -> ShopReading:
     try:
         return ShopReading(texts["name"], units, currency, read(Rules, data))
     except BadInput as refusal:
-        return ShopReading(errors=errors_by_field(refusal))
+        return ShopReading(errors=errors_by_field(refusal, shown_in))
 
 
-def errors_by_field(refusal: BadInput) -> dict[str, str]:
-    """The domain's problems at the form's fields."""
-    return {".".join(map(str, problem.path)): problem.allowed for problem in refusal.problems}
+def errors_by_field(refusal: BadInput, units: Units) -> dict[str, str]:
+    """The domain's problems at the form's fields, lengths in ``units``."""
+    return {".".join(map(str, problem.path)): problem.text(units) for problem in refusal.problems}
 
 
 def _read_rule(fields: Fields, rule: RuleField) -> Any:

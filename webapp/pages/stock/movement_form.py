@@ -7,9 +7,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
 
-from domain.problems import BadInput
+from domain.problems import BadInput, Refused
 from webapp.form.values import new_token, sent_version
 from webapp.site.incoming import SentForm
+from webapp.wording.problems import InputProblem
 
 NO_PROJECT = ""
 """What the list of projects says for a use that is for none."""
@@ -70,17 +71,17 @@ def sent_booking(booking: Booking, form: SentForm) -> BookingForm:
 
 
 def read_whole(text: str, *, signed: bool = False) -> int:
-    """A whole number, with or without its unit. Raises ValueError with a sentence.
+    """A whole number, with or without its unit. Raises Refused.
 
     >>> read_whole("1 200 pcs"), read_whole("−5", signed=True)
     (1200, -5)
     """
     plain = re.sub(r"\s", "", _UNITS.sub("", text.strip())).translate(_MINUS)
-    example = "write one such as 12 or -3" if signed else "write one such as 12"
+    example = "12 or -3" if signed else "12"
     if not plain:
-        raise ValueError(f"needs a whole number; {example}")
+        raise Refused(InputProblem.NEEDS_WHOLE, example_text=example)
     if not (plain.isascii() and _WHOLE.fullmatch(plain)) or (plain[0] in "+-" and not signed):
-        raise ValueError(f"not a whole number; {example}")
+        raise Refused(InputProblem.NOT_WHOLE, example_text=example)
     return int(plain)
 
 
@@ -89,5 +90,5 @@ def errors_at(booking: Booking, refusal: BadInput) -> dict[str, str]:
     found: dict[str, str] = {}
     for problem in refusal.problems:
         name = next((name for name in ("note", "project") if name in problem.path), "quantity")
-        found.setdefault(f"{booking}.{name}", problem.allowed)
+        found.setdefault(f"{booking}.{name}", problem.text())
     return found

@@ -9,7 +9,7 @@ from datetime import date
 from domain.lengths import Units
 from domain.ordering.items import HOW_TO_NAME, Item, parse_item
 from domain.problems import BadInput
-from domain.spec.project import read
+from domain.reading import read
 from webapp.form.values import Fields
 from webapp.pages.stock.movement_form import read_whole
 from webapp.site.incoming import SentForm
@@ -64,7 +64,7 @@ def read_terms(texts: Mapping[str, str], size: int | str) -> OfferReading:
     try:
         terms = read(OfferTerms, {"size": size, "article": texts["article"], "lead_days": lead_days})
     except BadInput as refusal:
-        return OfferReading(errors={str(problem.path[0]): problem.allowed for problem in refusal.problems})
+        return OfferReading(errors={str(problem.path[0]): problem.text() for problem in refusal.problems})
     return OfferReading(terms=terms)
 
 
@@ -82,7 +82,7 @@ def read_price(texts: Mapping[str, str], currency: str) -> OfferReading:
     try:
         return OfferReading(price=read(Price, {"minor": minor, "currency": currency, "since": since}))
     except BadInput as refusal:
-        names = ((str(problem.path[0]), problem.allowed) for problem in refusal.problems)
+        names = ((str(problem.path[0]), problem.text()) for problem in refusal.problems)
         return OfferReading(errors={_FIELD_OF.get(name, name): allowed for name, allowed in names})
 
 
@@ -90,7 +90,7 @@ def _item(text: str) -> tuple[Item | None, dict[str, str]]:
     try:
         return parse_item(text), {}
     except BadInput as refusal:
-        return None, {"item": refusal.problems[0].allowed if text else HOW_TO_NAME}
+        return None, {"item": refusal.problems[0].text() if text else HOW_TO_NAME}
 
 
 def _size(text: str) -> int | str:

@@ -22,6 +22,7 @@ from webapp.tables.offer_file import LARGEST_FILE, NEEDED, Column
 from webapp.tables.offer_table import offer_table
 from webapp.usecases.offer_import import ImportMoved, OfferImport, book_offers, preview_offers
 from webapp.usecases.supplies import load_supplies
+from webapp.wording.problems import InputProblem
 
 router = APIRouter(include_in_schema=False)
 
@@ -55,7 +56,7 @@ def look(request: Request, form: OfferForm) -> HTMLResponse:
     """What the file would change, to be confirmed, with everything wrong in it. Nothing is stored."""
     body = sent_file(form, LARGEST_FILE)
     if not body.strip():
-        return _refused(request, b"", [Problem((), "nothing", "choose a CSV file, or paste its text")])
+        return _refused(request, b"", [Problem.of((), "nothing", InputProblem.NO_CSV_FILE)])
     return _look(request, body)
 
 

@@ -99,7 +99,7 @@ def book(request: Request, project_id: RowId, booking: str, form: Form) -> Respo
         errors = {sent.field_of(refusal.item): str(refusal)}
         return _form(request, stock, replace(sent, errors=errors), version, status=409)
     except BadInput as refusal:
-        note = next((problem.allowed for problem in refusal.problems if "note" in problem.path), None)
+        note = next((problem.text() for problem in refusal.problems if "note" in problem.path), None)
         if note is None:
             raise
         return _form(request, stock, replace(sent, errors={"note": note}), version, status=422)

@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from fastapi import APIRouter, Query, Request
 from fastapi.responses import HTMLResponse, Response
 
-from domain.problems import BadInput, Problem
+from domain.problems import BadInput, Refused
 from webapp.pages.stock.movement_form import (
     LABELS,
     Booking,
@@ -109,8 +109,8 @@ def count(request: Request, item_id: RowId, form: Form) -> Response:
     try:
         try:
             quantity = read_whole(typed)
-        except ValueError as error:
-            raise BadInput([Problem(("counted",), typed, str(error))]) from None
+        except Refused as unread:
+            raise BadInput([unread.at(("counted",), typed)]) from None
         (number,) = stockroom.count(store, sent.token, item, quantity, sent.state, sent.texts["counted.note"])
     except BadInput as refusal:
         if any(problem.path == ("token",) for problem in refusal.problems):

@@ -9,7 +9,7 @@ from fastapi import APIRouter, Query, Request
 from fastapi.responses import HTMLResponse, Response
 
 from domain.ordering.items import Item
-from domain.problems import BadInput, Problem
+from domain.problems import BadInput, Problem, Refused
 from webapp.pages.stock.movement_form import (
     LABELS,
     NO_PROJECT,
@@ -33,6 +33,7 @@ from webapp.store.stages import Stage, StagedProject
 from webapp.store.stock_values import MovementKind
 from webapp.usecases import stockroom
 from webapp.usecases.stock_views import ItemView, balance_of, change_minimum, item_view, short_of
+from webapp.wording.problems import InputProblem
 
 router = APIRouter(include_in_schema=False)
 
@@ -100,10 +101,10 @@ def _book(store: Store, item_id: int, item: Item, sent: BookingForm) -> int:
     booking, note = sent.booking, sent.texts.get(f"{sent.booking}.note", "")
     try:
         quantity = read_whole(sent.texts[f"{booking}.quantity"], signed=booking is Booking.ADJUSTED)
-    except ValueError as error:
-        raise BadInput([_problem(sent, str(error))]) from None
+    except Refused as refused:
+        raise BadInput([refused.at(("quantity",), sent.texts[f"{booking}.quantity"])]) from None
     if quantity == 0 and booking in (Booking.RECEIVED, Booking.USED, Booking.ADJUSTED):
-        raise BadInput([_problem(sent, "must not be 0")])
+        raise BadInput([Problem.of(("quantity",), quantity, InputProblem.NOT_ZERO)])
     match booking:
         case Booking.RECEIVED:
             (number,) = stockroom.receive(store, sent.token, item, quantity, note)
@@ -125,7 +126,7 @@ def _use(store: Store, sent: BookingForm, item: Item, quantity: int, note: str) 
         (number,) = stockroom.adjust(store, sent.token, item, -quantity, note or UNNOTED_USE)
         return number
     if not (project.isascii() and project.isdigit() and len(project) < 10):
-        raise BadInput([Problem(("project",), project, "choose a project of the list")])
+        raise BadInput([Problem.of(("project",), project, InputProblem.NOT_LISTED)])
     (number,) = stockroom.use(store, sent.token, int(project), {item: quantity}, note)
     return number
 
@@ -197,7 +198,3 @@ def _row(movement: Movement, on_hand: int, projects: Mapping[int, StagedProject]
         project="" if number is None else project_name(number, projects),
         project_id=number if number in projects else None,
     )
-
-
-def _problem(sent: BookingForm, sentence: str) -> Problem:
-    return Problem(("quantity",), sent.texts[f"{sent.booking}.quantity"], sentence)

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 
 from domain.lengths import Units
 from domain.problems import BadInput
-from domain.spec.project import read
+from domain.reading import read
 from webapp.form.values import Fields
 from webapp.site.incoming import SentForm
 from webapp.store.stock_values import SupplierTerms
@@ -64,5 +64,5 @@ def read_supplier(texts: Mapping[str, str]) -> SupplierReading:
         try:
             return SupplierReading(read(SupplierTerms, given))
         except BadInput as refusal:
-            fields.errors.update({str(problem.path[0]): problem.allowed for problem in refusal.problems})
+            fields.errors.update({str(problem.path[0]): problem.text() for problem in refusal.problems})
     return SupplierReading(errors=fields.errors)

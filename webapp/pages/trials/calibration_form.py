@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 
 from domain.lengths import Units
 from domain.problems import BadInput
-from domain.spec.project import read
+from domain.reading import read
 from domain.trials.calibration import Calibration, Figure, Scale
 from webapp.form.refusals import A_DAY, field_errors
 from webapp.form.values import Fields

@@ -7,8 +7,8 @@ from dataclasses import dataclass, field
 
 from domain.lengths import Length, LengthError, Units, parse_length
 from domain.problems import BadInput
+from domain.reading import read
 from domain.spec.assemblies import FrameStock
-from domain.spec.project import read
 from domain.trials.mouldings import Moulding
 from webapp.form.refusals import A_DAY, field_errors
 from webapp.form.values import Fields

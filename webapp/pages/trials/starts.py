@@ -9,10 +9,11 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, Response
 
 from domain.lengths import Length, Units, format_fine
+from domain.problem_codes import ProblemCode
 from domain.problems import BadInput, Problem
+from domain.reading import read
 from domain.spec.catalogue import CutterKind
 from domain.spec.fields import Name, Spec
-from domain.spec.project import read
 from domain.trials.evidence import Start, accept
 from webapp.form.values import Fields, new_token
 from webapp.pages.trials.tools import tool_words
@@ -90,7 +91,7 @@ def accept_start(request: Request, form: Form) -> Response:
         problem = refusal.problems[0]
         if problem.path not in {("projection",), ("trials",)}:
             raise
-        return _page(request, texts, refused=problem.allowed, status=409)
+        return _page(request, texts, refused=problem.text(_units(store)), status=409)
     return go_to(request, sheet_of(texts["project"]) or f"{urls.trials()}#starts")
 
 
@@ -161,9 +162,16 @@ def _stock(texts: Mapping[str, str], units: Units) -> Stock:
     fields = Fields(texts, units)
     thickness = fields.length("thickness")
     if texts["cutter"] not in set(CutterKind):
-        raise BadInput([Problem(("cutter",), texts["cutter"], "must be " + " or ".join(CutterKind))])
+        words = " or ".join(CutterKind)
+        raise BadInput([Problem.of(("cutter",), texts["cutter"], ProblemCode.NOT_THE_WORD, words_text=words)])
     if thickness is None:
-        raise BadInput([Problem(("thickness",), texts["thickness"], fields.errors["thickness"])])
+        raise BadInput(
+            [
+                Problem.of(
+                    ("thickness",), texts["thickness"], ProblemCode.AS_TOLD, told_text=fields.errors["thickness"]
+                )
+            ]
+        )
     return Stock(wood.section, CutterKind(texts["cutter"]), wood.species, thickness.mm)
 
 

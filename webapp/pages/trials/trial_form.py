@@ -7,9 +7,9 @@ from dataclasses import dataclass, field
 
 from domain.lengths import Length, Units
 from domain.problems import BadInput
+from domain.reading import read
 from domain.spec.catalogue import CutterKind, Section
 from domain.spec.fields import Day, Spec
-from domain.spec.project import read
 from domain.trials.trial import Outcome, Trial
 from webapp.form.refusals import A_DAY, field_errors
 from webapp.form.values import Fields

@@ -1,0 +1,100 @@
+"""What can be wrong with what comes in from outside: files, forms, devices, the command line.
+
+The trade's own problems have their codes in the domain; a Problem carries one or the other.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from domain.lengths import Units
+from domain.problems import Problem
+from domain.sayings import Code
+
+
+def clash_text(problems: Iterable[Problem], units: Units) -> str:
+    """Why an assembly's sizes clash, in one line."""
+    return "; ".join(problem.text(units) for problem in problems)
+
+
+class InputProblem(Code):
+    """Every problem with an input that is no matter of the trade, with its sentence."""
+
+    # files and JSON
+    CANNOT_READ = ("cannot_read", "cannot be read: {reason_text}")
+    CANNOT_WRITE = ("cannot_write", "cannot be written: {reason_text}")
+    FILE_TOO_LARGE = ("file_too_large", "must be at most {most_n} MB")
+    STANDARD_INPUT_TWICE = ("standard_input_twice", "standard input can be read once")
+    NOT_UTF8 = ("not_utf8", "write the file as UTF-8 text")
+    NOT_JSON = ("not_json", "this is no JSON: {reason_text}")
+    TOO_DEEP = ("too_deep", "nest the values less deeply")
+    TOO_MANY_DIGITS = ("too_many_digits", "write numbers with fewer digits")
+    FIELD_TWICE = ("field_twice", "this field stands twice in one object; keep one")
+    NOT_FINITE = ("not_finite", "write a finite number")
+    CONTROL_CHARACTER = (
+        "control_character",
+        "leave out the control character; letters, digits, signs and line ends are fine",
+    )
+    NO_PROJECT_FILE = ("no_project_file", "choose a project file, or paste its text")
+    # price lists
+    NO_CSV_FILE = ("no_csv_file", "choose a CSV file, or paste its text")
+    CSV_NOT_UTF8 = ("csv_not_utf8", "save the file as CSV in UTF-8")
+    NOT_CSV = ("not_csv", "this is no CSV: {reason_text}")
+    TOO_MANY_LINES = ("too_many_lines", "must be at most {most_n}; split the file")
+    NO_HEADINGS = ("no_headings", "needs a line of headings: {needed_text}")
+    NO_HEADING = ("no_heading", "is no heading here; there are {headings_text}")
+    HEADING_TWICE = ("heading_twice", "this heading stands twice; keep one")
+    HEADING_MISSING = ("heading_missing", 'needs the heading "{heading_text}"')
+    MORE_CELLS = ("more_cells", "the headings have {headings_n}")
+    NOT_A_CURRENCY = ("not_a_currency", "must be a currency's three letters (ISO 4217), such as EUR")
+    NOT_THAT_DAY = ("not_that_day", "must be a day such as {day_text} (ISO 8601)")
+    LINE_TWICE = ("line_twice", "stands in line {line_n} already; keep one")
+    OTHER_MINIMUM = (
+        "other_minimum",
+        "line {line_n} says {minimum_n} for {item_text}; one item has one minimum stock",
+    )
+    # forms
+    OLD_FORM = ("old_form", "open the form again; it carries a new one")
+    NOT_A_NUMBER = ("not_a_number", "not a number; write one such as 12 or 0,5")
+    NEEDS_WHOLE = ("needs_whole", "needs a whole number; write one such as {example_text}")
+    NOT_WHOLE = ("not_whole", "not a whole number; write one such as {example_text}")
+    NOT_A_PRICE = ("not_a_price", "not a price in {currency_text}; write one such as {example_text}")
+    TOO_MANY_DECIMALS = (
+        "too_many_decimals",
+        "{currency_text} has {places_n} decimals; write a price such as {example_text}",
+    )
+    PRICE_TOO_HIGH = ("price_too_high", "must be at most {most_text}")
+    OUT_OF_RANGE = ("out_of_range", "must be a whole number from {least_text} to {most_text}")
+    NOT_ZERO = ("not_zero", "must not be 0")
+    NOTHING_ENTERED = ("nothing_entered", "enter at least one")
+    NO_REASON = ("no_reason", "say why; the ledger keeps it")
+    NOT_LISTED = ("not_listed", "choose a project of the list")
+    JOINT_TWICE = ("joint_twice", "{joint_text} is set apart above already; put it there")
+    TOO_LATE = ("too_late", "must not be later than today, {today_text}")
+    # the catalogue and orders
+    TOO_MANY_SECTIONS = ("too_many_sections", "a catalogue holds at most {most_n} sections")
+    NO_SUCH_LENGTH = ("no_such_length", "is not one of the section's lengths")
+    PRICE_OUT_OF_RANGE = ("price_out_of_range", "must be between 0 and {most_n} in the smallest coin")
+    UNKNOWN_SECTION = (
+        "unknown_section",
+        "there is no such section in the catalogue; there is {there_text}",
+    )
+    TRIALS_SAY_OTHER = (
+        "trials_say_other",
+        "the trials say {projection} by now; look at them again, then accept that",
+    )
+    NOTHING_TO_ORDER = ("nothing_to_order", "there is nothing to order")
+    NOTHING_LEFT_TO_BUY = ("nothing_left_to_buy", "has no line that can still be bought")
+    # ticks of the tablet
+    TOO_MANY_AT_ONCE = ("too_many_at_once", "send at most {most_n} at once")
+    NOT_A_TICK = ("not_a_tick", "must be an object with {fields_text}")
+    NOT_A_TICKS_FIELD = ("not_a_ticks_field", "is not a field here")
+    NOT_A_UUID = ("not_a_uuid", "must be a uuid, 36 signs with hyphens")
+    NOT_A_KEY = ("not_a_key", "must be the sheet's key for it, 1 to {most_n} signs")
+    NOT_PIECES = ("not_pieces", "must be a whole number of pieces, not 0 and at most {most_n}")
+    NOT_A_MOMENT = ("not_a_moment", "must be a moment with its zone, such as 2026-03-02T08:30:00Z")
+    OTHER_UUID = (
+        "other_uuid",
+        "must be of version 4, or of version 8 with the rest of its tick's where it takes one back",
+    )
+    OTHER_COUNT = ("other_count", "must be {count_n} of the same set-up and piece: all of the tick is taken back")
