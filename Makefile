@@ -8,7 +8,7 @@ READY := $(VENV)/.ready
 AXE := node_modules/.package-lock.json
 
 .DEFAULT_GOAL := help
-.PHONY: help run test check fix bench torture setup clean
+.PHONY: help run test check fix house bench torture setup clean
 
 help: ## list these commands
 	@sed -n 's/^\([a-z-]*\):.*## /\1\t/p' $(MAKEFILE_LIST) | expand -t 16
@@ -27,6 +27,9 @@ check: setup ## ruff and mypy
 fix: setup ## mend and format what ruff can
 	$(BIN)/ruff check --fix .
 	$(BIN)/ruff format .
+
+house: setup ## print the measures of the code: rooms, arrows, sizes
+	$(BIN)/python -m tests.bench.house
 
 bench: setup ## print speed, as ratios within one run
 	$(BIN)/python -m tests.bench
