@@ -10,7 +10,20 @@ from functools import cached_property
 from pathlib import Path
 
 ROOT = Path(__file__).parents[2]
-FLOORS = "wording drawings store papers usecases tables site form pages api app terminal".split()
+FLOORS = [
+    "wording",
+    "drawings",
+    "store",
+    "papers",
+    "usecases",
+    "tables",
+    "site",
+    "form",
+    "pages",
+    "api",
+    "app",
+    "terminal",
+]
 """The rooms of the webapp from the ground up: an arrow points down, or it runs back up."""
 LONG_MODULE, LONG_FUNCTION = 400, 60
 
