@@ -8,6 +8,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
+from platformdirs.macos import MacOS
+from platformdirs.unix import Unix
+from platformdirs.windows import Windows
+
 FILE_NAME = "dovetally.db"
 _SQLITE_URL = "sqlite:///"
 
@@ -37,7 +41,7 @@ class Settings:
         """
         given = environment.get("DOVETALLY_DATA", "").strip()
         refuse_network(given)
-        data = Path(given).expanduser().absolute() if given else user_data_folder(environment)
+        data = Path(given).expanduser().absolute() if given else user_data_folder()
         refuse_network(str(data))
         database = environment.get("DOVETALLY_DATABASE_URL", "").strip() or str(data / FILE_NAME)
         refuse_network(database.removeprefix(_SQLITE_URL))
@@ -54,12 +58,10 @@ def refuse_network(place: str) -> None:
         raise NetworkPath(place)
 
 
-def user_data_folder(environment: Mapping[str, str], platform: str = sys.platform) -> Path:
+def user_data_folder(platform: str = sys.platform) -> Path:
     """The folder in which the platform keeps a user's data, with ours in it. It need not exist yet."""
     if platform == "win32":
-        base = environment.get("LOCALAPPDATA")
-        return (Path(base) if base else Path.home() / "AppData" / "Local") / "Dovetally"
+        return Windows("Dovetally", appauthor=False).user_data_path
     if platform == "darwin":
-        return Path.home() / "Library" / "Application Support" / "Dovetally"
-    base = environment.get("XDG_DATA_HOME", "")
-    return (Path(base) if base.startswith("/") else Path.home() / ".local" / "share") / "dovetally"
+        return MacOS("Dovetally").user_data_path
+    return Unix("dovetally").user_data_path

@@ -11,6 +11,7 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from datetime import UTC, date, datetime
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from sqlalchemy import Engine
 from sqlalchemy.engine import URL, make_url
@@ -18,9 +19,11 @@ from sqlalchemy.exc import ArgumentError
 from sqlmodel import Session
 
 from webapp.store import schema, server, sqlite
-from webapp.store.errors import CannotOpen, in_our_words
-from webapp.store.lock import FileLock
+from webapp.store.errors import CannotOpen, InUse, in_our_words
 from webapp.store.turns import Turns
+
+if TYPE_CHECKING:
+    from filelock import BaseFileLock
 
 Clock = Callable[[], datetime]
 _CLOCK = "clock"
@@ -45,7 +48,7 @@ def today(session: Session) -> date:
 class Store:
     """An open database. Safe to share between threads; a session is not."""
 
-    def __init__(self, writer: Engine, reader: Engine, lock: FileLock | None, clock: Clock) -> None:
+    def __init__(self, writer: Engine, reader: Engine, lock: BaseFileLock | None, clock: Clock) -> None:
         self._writer = writer
         self._reader = reader
         self._lock = lock
@@ -64,7 +67,7 @@ class Store:
             return cls(*server.engines(_url(str(where))), None, clock)
         try:
             path.parent.mkdir(parents=True, exist_ok=True)
-            held = FileLock(path) if lock else None
+            held = _hold(path) if lock else None
         except OSError as error:
             raise CannotOpen(str(path), (error.strerror or str(error)).lower()) from None
         try:
@@ -101,6 +104,23 @@ class Store:
 
     def _session(self, engine: Engine) -> Session:
         return Session(engine, expire_on_commit=False, info={_CLOCK: self._clock})
+
+
+def _hold(database: Path) -> BaseFileLock:
+    """The lock on the database, held; raises InUse at once where another process has it.
+
+    It is the operating system's, so a killed server leaves none behind, and on a file of its own: opening and
+    closing the database itself would drop SQLite's locks on it.
+    """
+    # only the server needs it; the command line is quicker without
+    from filelock import FileLock, Timeout
+
+    lock = FileLock(database.with_name(database.name + ".lock"), thread_local=False)
+    try:
+        lock.acquire(blocking=False)
+    except Timeout:
+        raise InUse(str(lock.lock_file)) from None
+    return lock
 
 
 def sqlite_path(where: str | Path) -> Path | None:

@@ -35,12 +35,19 @@ def test_a_relative_folder_is_meant_from_here_and_a_tilde_from_home(
         ("linux", {"XDG_DATA_HOME": "/data"}, Path("/data/dovetally")),
         ("linux", {"XDG_DATA_HOME": "data"}, Path.home() / ".local/share/dovetally"),
         ("darwin", {}, Path.home() / "Library/Application Support/Dovetally"),
-        ("win32", {"LOCALAPPDATA": "C:/Users/Ada/AppData/Local"}, Path("C:/Users/Ada/AppData/Local/Dovetally")),
-        ("win32", {}, Path.home() / "AppData/Local/Dovetally"),
+        ("win32", {}, Path("C:/Users/Ada/AppData/Local/Dovetally")),
     ],
 )
-def test_the_platforms_own_folder(platform: str, environment: dict[str, str], folder: Path) -> None:
-    assert user_data_folder(environment, platform) == folder
+def test_the_platforms_own_folder(
+    platform: str, environment: dict[str, str], folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.delenv("XDG_DATA_HOME", raising=False)
+    for name, value in environment.items():
+        monkeypatch.setenv(name, value)
+    # what Windows itself answers when asked for the folder of that name
+    known = {"CSIDL_LOCAL_APPDATA": "C:/Users/Ada/AppData/Local"}
+    monkeypatch.setattr("platformdirs.windows.get_win_folder", known.__getitem__)
+    assert user_data_folder(platform) == folder
 
 
 @pytest.mark.parametrize(
