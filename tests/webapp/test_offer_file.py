@@ -9,7 +9,7 @@ import pytest
 from domain.ordering.items import GLUE, Item
 from domain.problems import BadInput
 from webapp.tables.csv import harmless
-from webapp.tables.offer_file import MOST_LINES, OfferLine, read_offer_file
+from webapp.usecases.offer_file import MOST_LINES, OfferLine, read_offer_file
 
 TODAY = date(2026, 3, 2)
 HEAD = "item,supplier,pack size,price,currency,price since,article number,lead days,minimum stock\r\n"

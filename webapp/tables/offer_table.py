@@ -2,30 +2,29 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 
 from domain.lengths import Units
-from domain.ordering.items import Item
 from webapp.store.suppliers import StoredOffer
-from webapp.tables import offer_file
 from webapp.tables.project_tables import Cell, Column, Kind, Table
+from webapp.usecases import offer_file
 from webapp.usecases.supplies import Supplies
 from webapp.wording.exact import price_text
 
 _COUNTS = {offer_file.Column.SIZE, offer_file.Column.LEAD, offer_file.Column.MINIMUM}
 
 
-def offer_table(supplies: Supplies, minimums: Mapping[Item, int]) -> Table:
+def offer_table(supplies: Supplies) -> Table:
     """Offers with the price that counts today, or the next one; an offer without any price is left out."""
     columns = tuple(
         Column(column.value, Kind.COUNT if column in _COUNTS else Kind.TEXT) for column in offer_file.Column
     )
-    return Table("Offers", Units.MM, columns, tuple(_rows(supplies, minimums)))
+    return Table("Offers", Units.MM, columns, tuple(_rows(supplies)))
 
 
-def _rows(supplies: Supplies, minimums: Mapping[Item, int]) -> Iterator[tuple[Cell, ...]]:
+def _rows(supplies: Supplies) -> Iterator[tuple[Cell, ...]]:
     for offer in supplies.offers:
-        row = _row(offer, supplies, minimums.get(offer.item, 0))
+        row = _row(offer, supplies, supplies.items.get(offer.item, 0))
         if row is not None:
             yield row
 

@@ -30,8 +30,8 @@ from webapp.store.suppliers import (
     list_suppliers,
     update_offer,
 )
-from webapp.tables.offer_file import OfferLine, read_offer_file
 from webapp.usecases.booking import book_once
+from webapp.usecases.offer_file import OfferLine, read_offer_file
 from webapp.wording.money import format_money
 
 
@@ -105,8 +105,14 @@ class ImportMoved(Exception):
     """The catalogue has moved since the import was shown; it would do something else now."""
 
 
-def preview_offers(session: Session, body: bytes) -> OfferImport:
+def preview_offers(store: Store, body: bytes) -> OfferImport:
     """What the file would do. Raises BadInput for what is no such file; nothing is stored."""
+    with store.reading() as session:
+        return preview_offers_in(session, body)
+
+
+def preview_offers_in(session: Session, body: bytes) -> OfferImport:
+    """The same within a transaction that may go on to do it."""
     currency = load_shop(session).currency
     file = read_offer_file(body, currency, today(session))
     catalogue = _Catalogue.of(session)
@@ -129,7 +135,7 @@ def book_offers(store: Store, token: str, body: bytes, mark: str) -> None:
     """
 
     def act(session: Session) -> tuple[int]:
-        seen = preview_offers(session, body)
+        seen = preview_offers_in(session, body)
         if seen.mark != mark:
             raise ImportMoved
         _apply(session, seen.changing)

@@ -16,6 +16,7 @@ from webapp.store.engine import today
 from webapp.store.errors import NotFound
 from webapp.store.items import ensure_item, list_items, set_minimum_stock
 from webapp.store.ledger import Movement
+from webapp.store.shop import load_shop
 from webapp.store.stages import StagedProject, staged_projects
 from webapp.store.stock_history import LedgerPage, counts_since, find_movement, item_ledger
 from webapp.store.suppliers import StoredOffer, list_offers
@@ -32,15 +33,21 @@ class ItemView:
     offers: tuple[StoredOffer, ...]
     ledger: LedgerPage
     booked: Movement | None
+    currency: str
 
 
 @dataclass(frozen=True, slots=True)
 class CountView:
-    """The stock count of a day: every item, and the counts of those that were counted, by number."""
+    """The stock count of a day: every item, and the counts of those that were counted, by number.
+
+    ``just`` is the count that was booked a moment ago; ``packs`` the sizes that an item is sold in.
+    """
 
     day: date
     balances: tuple[Balance, ...]
     counted: Mapping[int, Movement]
+    just: Movement | None
+    packs: Mapping[Item, tuple[int, ...]]
 
     def next_after(self, item_id: int | None) -> Balance | None:
         """The first item after that one, going round, that was not counted today; None once all were."""
@@ -56,36 +63,56 @@ def short_of(balance: Balance) -> int:
     return max(0, balance.reserved + balance.minimum_stock - balance.on_hand - balance.on_order)
 
 
-def item_view(session: Session, item_id: int, *, before: int | None = None, booked: int = 0) -> ItemView:
+def item_view(store: Store, item_id: int, *, before: int | None = None, booked: int = 0) -> ItemView:
     """The item's page. Raises NotFound."""
-    balance = balance_of(session, item_id)
-    day = today(session)
-    return ItemView(
-        day=day,
-        balance=balance,
-        projects=staged_projects(session),
-        offers=tuple(offer for offer in list_offers(session, day) if offer.item == balance.item),
-        ledger=item_ledger(session, item_id, before),
-        booked=find_movement(session, item_id, booked),
-    )
+    with store.reading() as session:
+        balance = _balance(session, item_id)
+        day = today(session)
+        return ItemView(
+            day=day,
+            balance=balance,
+            projects=staged_projects(session),
+            offers=tuple(offer for offer in list_offers(session, day) if offer.item == balance.item),
+            ledger=item_ledger(session, item_id, before),
+            booked=find_movement(session, item_id, booked),
+            currency=load_shop(session).currency,
+        )
 
 
-def balance_of(session: Session, item_id: int) -> Balance:
+def balance_of(store: Store, item_id: int) -> Balance:
     """The balance of the item of that number. Raises NotFound."""
+    with store.reading() as session:
+        return _balance(session, item_id)
+
+
+def _balance(session: Session, item_id: int) -> Balance:
     for balance in balances(session):
         if balance.item_id == item_id:
             return balance
     raise NotFound("item", item_id)
 
 
-def count_view(session: Session) -> CountView:
-    """How far today's stock count has come; the day is the shop's own, from midnight to midnight."""
-    day = today(session)
-    midnight: datetime = datetime.combine(day, time.min).astimezone()
-    return CountView(day, balances(session), counts_since(session, midnight))
+def count_view(store: Store, just: tuple[int, int] = (0, 0)) -> CountView:
+    """How far today's stock count has come; the day is the shop's own, from midnight to midnight.
+
+    ``just`` are the numbers of the item and of the movement that was booked a moment ago.
+    """
+    with store.reading() as session:
+        day = today(session)
+        midnight: datetime = datetime.combine(day, time.min).astimezone()
+        sizes: dict[Item, set[int]] = {}
+        for offer in list_offers(session, day):
+            sizes.setdefault(offer.item, set()).add(offer.terms.size)
+        return CountView(
+            day=day,
+            balances=balances(session),
+            counted=counts_since(session, midnight),
+            just=find_movement(session, *just),
+            packs={item: tuple(sorted(found)) for item, found in sizes.items()},
+        )
 
 
-def missing_from_catalogue(session: Session) -> tuple[Item, ...]:
+def missing_from_catalogue_in(session: Session) -> tuple[Item, ...]:
     """Items that the catalogue has sizes for and the stockroom does not keep yet, glue among them.
 
     A plug has no section of its own: it is one item for each section.
@@ -108,7 +135,7 @@ def add_from_catalogue(store: Store, token: str) -> Numbers:
     return book_once(
         store,
         token,
-        lambda session: [ensure_item(session, item) for item in missing_from_catalogue(session)],
+        lambda session: [ensure_item(session, item) for item in missing_from_catalogue_in(session)],
     )
 
 

@@ -21,6 +21,7 @@ from webapp.store.projects import project_version
 from webapp.store.stages import StagedProject, staged_projects
 from webapp.store.stock_values import remark
 from webapp.usecases.booking import Numbers, book_once
+from webapp.usecases.stock_views import missing_from_catalogue_in
 from webapp.wording.problems import InputProblem
 
 
@@ -41,22 +42,26 @@ class StockNow:
     balances: tuple[Balance, ...]
     projects: Mapping[int, StagedProject]
     late: tuple[LateLine, ...]
+    missing: tuple[Item, ...]
+    """What the catalogue has sizes for and the stockroom does not keep yet."""
 
 
-def stock_now(session: Session) -> StockNow:
+def stock_now(store: Store) -> StockNow:
     """Every item's balance, who has reserved it, what is on order, and what is late, the longest first."""
-    day = today(session)
-    late = [
-        LateLine(order.number, order.supplier, line)
-        for order in list_running_orders(session)
-        for line in order.late(day)
-    ]
-    return StockNow(
-        day=day,
-        balances=balances(session),
-        projects=staged_projects(session),
-        late=tuple(sorted(late, key=lambda each: (each.line.due, each.order, each.line.position))),
-    )
+    with store.reading() as session:
+        day = today(session)
+        late = [
+            LateLine(order.number, order.supplier, line)
+            for order in list_running_orders(session)
+            for line in order.late(day)
+        ]
+        return StockNow(
+            day=day,
+            balances=balances(session),
+            projects=staged_projects(session),
+            late=tuple(sorted(late, key=lambda each: (each.line.due, each.order, each.line.position))),
+            missing=missing_from_catalogue_in(session),
+        )
 
 
 def receive(store: Store, token: str, item: Item, quantity: int, note: str = "") -> Numbers:

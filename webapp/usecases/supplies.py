@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 
@@ -10,8 +11,9 @@ from sqlmodel import Session
 from domain.ordering.items import Item
 from webapp.store import Store
 from webapp.store.engine import today
+from webapp.store.errors import NotFound
 from webapp.store.items import list_items
-from webapp.store.price_history import History, price_histories
+from webapp.store.price_history import History, price_histories, price_on
 from webapp.store.shop import load_shop
 from webapp.store.stock_values import OfferTerms, Price, SupplierTerms
 from webapp.store.suppliers import (
@@ -41,7 +43,15 @@ class Supplies:
     suppliers: tuple[StoredSupplier, ...]
     offers: tuple[StoredOffer, ...]
     histories: dict[int, History]
-    items: tuple[Item, ...]
+    items: Mapping[Item, int]
+    """Everything that the stockroom keeps, with its minimum stock."""
+
+    def supplier(self, supplier_id: int) -> StoredSupplier:
+        """The supplier of that number. Raises NotFound."""
+        for stored in self.suppliers:
+            if stored.id == supplier_id:
+                return stored
+        raise NotFound("supplier", supplier_id)
 
     def offers_of(self, supplier_id: int) -> tuple[StoredOffer, ...]:
         """The supplier's offers, by item and size."""
@@ -63,31 +73,38 @@ class OfferView:
     supplier: StoredSupplier
     prices: History
 
+    @property
+    def counting(self) -> Price | None:
+        """The price that counts today."""
+        return price_on(self.prices, self.day)
 
-def load_supplies(session: Session) -> Supplies:
+
+def load_supplies(store: Store) -> Supplies:
     """All suppliers and offers, with the prices that count today."""
-    day = today(session)
-    return Supplies(
-        day=day,
-        currency=load_shop(session).currency,
-        suppliers=list_suppliers(session),
-        offers=list_offers(session, day),
-        histories=price_histories(session),
-        items=tuple(stored.item for stored in list_items(session)),
-    )
+    with store.reading() as session:
+        day = today(session)
+        return Supplies(
+            day=day,
+            currency=load_shop(session).currency,
+            suppliers=list_suppliers(session),
+            offers=list_offers(session, day),
+            histories=price_histories(session),
+            items={stored.item: stored.minimum_stock for stored in list_items(session)},
+        )
 
 
-def offer_view(session: Session, offer_id: int) -> OfferView:
+def offer_view(store: Store, offer_id: int) -> OfferView:
     """One offer. Raises NotFound."""
-    day = today(session)
-    offer = load_offer(session, offer_id, day)
-    return OfferView(
-        day=day,
-        currency=load_shop(session).currency,
-        offer=offer,
-        supplier=load_supplier(session, offer.supplier_id),
-        prices=list_prices(session, offer_id),
-    )
+    with store.reading() as session:
+        day = today(session)
+        offer = load_offer(session, offer_id, day)
+        return OfferView(
+            day=day,
+            currency=load_shop(session).currency,
+            offer=offer,
+            supplier=load_supplier(session, offer.supplier_id),
+            prices=list_prices(session, offer_id),
+        )
 
 
 def add_supplier(store: Store, token: str, terms: SupplierTerms) -> int:

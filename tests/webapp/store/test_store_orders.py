@@ -121,10 +121,9 @@ def test_an_order_is_received_in_parts_then_wholly(shop: Store, clock: Clock) ->
     assert order(shop).lines[1].received == 0  # all of it or nothing
     with shop.reading() as session:
         assert [(each.on_hand, each.on_order) for each in balances(session)] == [(100, 100), (0, 500)]
-        assert stockroom.stock_now(session).late == ()
+    assert stockroom.stock_now(shop).late == ()
     clock.forward(days=3)
-    with shop.reading() as session:
-        late = stockroom.stock_now(session).late
+    late = stockroom.stock_now(shop).late
     assert [(each.order, each.supplier, each.line.item) for each in late] == [(1, "North", GLUE)]
     stockroom.receive_order(shop, next(TOKENS), 1, {1: 1, 2: 1})
     assert order(shop).status is OrderStatus.RECEIVED

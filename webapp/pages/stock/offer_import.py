@@ -15,11 +15,9 @@ from webapp.pages.projects.file_form import MOST_SHOWN, FileForm, file_form, lis
 from webapp.site import urls
 from webapp.site.incoming import SentForm
 from webapp.site.rendering import MAIN_ONLY, go_to, render
-from webapp.store import Store
-from webapp.store.items import list_items
 from webapp.tables.csv import write_csv
-from webapp.tables.offer_file import LARGEST_FILE, NEEDED, Column
 from webapp.tables.offer_table import offer_table
+from webapp.usecases.offer_file import LARGEST_FILE, NEEDED, Column
 from webapp.usecases.offer_import import ImportMoved, OfferImport, book_offers, preview_offers
 from webapp.usecases.supplies import load_supplies
 from webapp.wording.problems import InputProblem
@@ -36,12 +34,9 @@ OfferForm = Annotated[SentForm, Depends(file_form(_ROOM))]
 @router.get("/offers.csv")
 def export(request: Request) -> Response:
     """Every offer, for download."""
-    store: Store = request.app.state.store
-    with store.reading() as session:
-        supplies = load_supplies(session)
-        minimums = {stored.item: stored.minimum_stock for stored in list_items(session)}
+    supplies = load_supplies(request.app.state.store)
     headers = {"Content-Disposition": 'attachment; filename="offers.csv"'}
-    body = write_csv(offer_table(supplies, minimums))
+    body = write_csv(offer_table(supplies))
     return Response(body, media_type=MEDIA_TYPES[TableFile.CSV], headers=headers)
 
 
@@ -74,10 +69,8 @@ def confirm(request: Request, form: OfferForm) -> Response:
 
 
 def _look(request: Request, body: bytes, *, moved: bool = False) -> HTMLResponse:
-    store: Store = request.app.state.store
     try:
-        with store.reading() as session:
-            preview = preview_offers(session, body)
+        preview = preview_offers(request.app.state.store, body)
     except BadInput as refusal:
         return _refused(request, body, refusal.problems)
     return _preview(request, preview, body, moved=moved)

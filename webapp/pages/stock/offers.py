@@ -24,8 +24,7 @@ from webapp.site.incoming import Form, RowId
 from webapp.site.rendering import MAIN_ONLY, go_to, render
 from webapp.store import Store
 from webapp.store.errors import NameTaken, StaleEdit
-from webapp.store.price_history import price_on
-from webapp.store.suppliers import StoredOffer, load_supplier
+from webapp.store.suppliers import StoredOffer
 from webapp.usecases.supplies import (
     OfferView,
     add_offer,
@@ -61,8 +60,7 @@ def add(request: Request, supplier_id: RowId, form: Form) -> Response:
     """Save a new offer with its first price."""
     sent = OfferForm(sent_offer(form))
     store: Store = request.app.state.store
-    with store.reading() as session:
-        supplier = load_supplier(session, supplier_id)
+    supplier = load_supplies(store).supplier(supplier_id)
     reading = read_new_offer(sent.texts, supplier.terms.currency)
     if reading.item is None or reading.terms is None or reading.price is None:
         return _new_page(request, supplier_id, replace(sent, errors=reading.errors), status=422)
@@ -117,9 +115,7 @@ def withdraw(request: Request, offer_id: RowId, form: Form) -> Response:
 
 
 def _view(request: Request, offer_id: int) -> OfferView:
-    store: Store = request.app.state.store
-    with store.reading() as session:
-        return offer_view(session, offer_id)
+    return offer_view(request.app.state.store, offer_id)
 
 
 def _terms(offer: StoredOffer) -> dict[str, str]:
@@ -129,9 +125,7 @@ def _terms(offer: StoredOffer) -> dict[str, str]:
 def _new_page(
     request: Request, supplier_id: int, form: OfferForm, *, fresh: bool = False, status: int = 200
 ) -> HTMLResponse:
-    store: Store = request.app.state.store
-    with store.reading() as session:
-        supplier, supplies = load_supplier(session, supplier_id), load_supplies(session)
+    supplies = load_supplies(request.app.state.store)
     if fresh:
         form = replace(form, texts={**form.texts, "since": supplies.day.isoformat()})
     return render(
@@ -140,7 +134,7 @@ def _new_page(
         status=status,
         headers=MAIN_ONLY,
         form=form,
-        supplier=supplier,
+        supplier=supplies.supplier(supplier_id),
         items=supplies.items,
         labels=LABELS,
         token=new_token(),
@@ -165,7 +159,7 @@ def _page(
         headers=MAIN_ONLY,
         view=view,
         offer=offer,
-        counting=price_on(view.prices, view.day),
+        counting=view.counting,
         terms=terms,
         priced=priced,
         errors={**terms.errors, **priced.errors},

@@ -26,11 +26,7 @@ from webapp.site.incoming import Form, RowId
 from webapp.site.rendering import MAIN_ONLY, go_to, render
 from webapp.store import Store
 from webapp.store.balances import Balance
-from webapp.store.engine import today
 from webapp.store.errors import NotFound, StaleCount
-from webapp.store.ledger import Movement
-from webapp.store.stock_history import find_movement
-from webapp.store.suppliers import list_offers
 from webapp.usecases import stockroom
 from webapp.usecases.stock_views import CountView, balance_of, count_view
 
@@ -73,17 +69,14 @@ def overview(
     item: int = Query(0, ge=0, le=_LARGEST),
 ) -> HTMLResponse:
     """How far today's count has come, and the item that is next."""
-    store: Store = request.app.state.store
-    with store.reading() as session:
-        view = count_view(session)
-        movement = find_movement(session, item, counted)
+    view = count_view(request.app.state.store, (item, counted))
     return render(
         request,
         "stockroom/count.html",
         view=view,
         rows=[_row(view, balance) for balance in view.balances],
         next=view.next_after(None),
-        just=_just(view, item, movement),
+        just=_just(view, item),
     )
 
 
@@ -103,8 +96,7 @@ def count(request: Request, item_id: RowId, form: Form) -> Response:
     """Keep the count, and go on to the next item that was not counted today."""
     sent = sent_booking(Booking.COUNTED, form)
     store: Store = request.app.state.store
-    with store.reading() as session:
-        item = balance_of(session, item_id).item
+    item = balance_of(store, item_id).item
     typed = sent.texts["counted.quantity"]
     try:
         try:
@@ -120,8 +112,7 @@ def count(request: Request, item_id: RowId, form: Form) -> Response:
     except StaleCount as stale:
         refused = replace(sent, errors={"counted.quantity": str(stale)}, state=stale.last)
         return _page(request, item_id, refused=refused, status=409)
-    with store.reading() as session:
-        following = count_view(session).next_after(item_id)
+    following = count_view(store).next_after(item_id)
     address = urls.stock_count() if following is None else urls.count_item(following.item_id)
     return go_to(request, f"{address}?item={item_id}&counted={number}")
 
@@ -134,18 +125,13 @@ def _page(
     refused: BookingForm | None = None,
     status: int = 200,
 ) -> HTMLResponse:
-    store: Store = request.app.state.store
-    with store.reading() as session:
-        view = count_view(session)
-        before = find_movement(session, *just)
-        offers = list_offers(session, today(session))
+    view = count_view(request.app.state.store, just)
     balance = next((each for each in view.balances if each.item_id == item_id), None)
     if balance is None:
         raise NotFound("item", item_id)
     form = blank_form(Booking.COUNTED, balance.last)
     if refused is not None:
         form = replace(refused, token=form.token)
-    packs = sorted({offer.terms.size for offer in offers if offer.item == balance.item})
     return render(
         request,
         "stockroom/count_item.html",
@@ -156,9 +142,9 @@ def _page(
         form=form,
         labels=LABELS,
         steps=STEPS,
-        packs=packs[:MOST_PACKS],
+        packs=view.packs.get(balance.item, ())[:MOST_PACKS],
         skip_to=view.next_after(item_id),
-        just=_just(view, just[0], before),
+        just=_just(view, just[0]),
     )
 
 
@@ -169,7 +155,8 @@ def _row(view: CountView, balance: Balance) -> CountRow:
     return CountRow(balance, shelf(balance.item), movement.counted, movement.on_hand)
 
 
-def _just(view: CountView, item_id: int, movement: Movement | None) -> JustCounted | None:
+def _just(view: CountView, item_id: int) -> JustCounted | None:
+    movement = view.just
     if movement is None or movement.counted is None:
         return None
     balance = next(each for each in view.balances if each.item_id == item_id)

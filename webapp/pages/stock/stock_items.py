@@ -28,7 +28,6 @@ from webapp.site.rendering import MAIN_ONLY, go_to, render
 from webapp.store import Store
 from webapp.store.errors import NotEnough, NotFound, StaleCount, StaleEdit
 from webapp.store.ledger import Movement
-from webapp.store.shop import load_shop
 from webapp.store.stages import Stage, StagedProject
 from webapp.store.stock_values import MovementKind
 from webapp.usecases import stockroom
@@ -73,8 +72,7 @@ def book(request: Request, item_id: RowId, booking: str, form: Form) -> Response
         raise NotFound("form", booking)
     sent = sent_booking(Booking(booking), form)
     store: Store = request.app.state.store
-    with store.reading() as session:
-        item = balance_of(session, item_id).item
+    item = balance_of(store, item_id).item
     try:
         booked = _book(store, item_id, item, sent)
     except BadInput as refusal:
@@ -88,8 +86,7 @@ def book(request: Request, item_id: RowId, booking: str, form: Form) -> Response
         errors = {f"{booking}.quantity": str(stale)}
         return _page(request, item_id, refused=replace(sent, errors=errors, state=stale.last), status=409)
     except StaleEdit as stale:
-        with store.reading() as session:
-            stands = balance_of(session, item_id).minimum_stock
+        stands = balance_of(store, item_id).minimum_stock
         errors = {f"{booking}.quantity": f"changed elsewhere meanwhile, now {stands}; save again to keep yours"}
         refused = replace(sent, errors=errors, state=stale.theirs_version)
         return _page(request, item_id, refused=refused, status=409)
@@ -140,9 +137,7 @@ def _page(
     refused: BookingForm | None = None,
     status: int = 200,
 ) -> HTMLResponse:
-    store: Store = request.app.state.store
-    with store.reading() as session:
-        view, shop = item_view(session, item_id, before=before, booked=booked), load_shop(session)
+    view = item_view(request.app.state.store, item_id, before=before, booked=booked)
     balance = view.balance
     forms = {booking.value: _blank(booking, view) for booking in Booking}
     if refused is not None:
@@ -162,7 +157,7 @@ def _page(
         projects=_choices(view.projects),
         ledger=[_row(movement, after, view.projects) for movement, after in view.ledger.entries],
         booked=_row(view.booked, 0, view.projects) if view.booked else None,
-        currency=shop.currency,
+        currency=view.currency,
         paged=before is not None,
     )
 

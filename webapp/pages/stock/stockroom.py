@@ -15,10 +15,9 @@ from webapp.pages.stock.stock_words import project_name, shelf
 from webapp.site import urls
 from webapp.site.incoming import Form
 from webapp.site.rendering import go_to, render
-from webapp.store import Store
 from webapp.store.balances import Balance
 from webapp.store.stages import StagedProject
-from webapp.usecases.stock_views import add_from_catalogue, missing_from_catalogue, short_of
+from webapp.usecases.stock_views import add_from_catalogue, short_of
 from webapp.usecases.stockroom import stock_now
 
 router = APIRouter(include_in_schema=False)
@@ -58,9 +57,7 @@ class Filter:
 @router.get("/stockroom")
 def show(request: Request, show: str = "") -> HTMLResponse:
     """Every item, or those of one sort."""
-    store: Store = request.app.state.store
-    with store.reading() as session:
-        now, missing = stock_now(session), missing_from_catalogue(session)
+    now = stock_now(request.app.state.store)
     rows = [_row(balance, now.projects) for balance in now.balances]
     chosen = [row for row in rows if _shown(row, show)]
     return render(
@@ -70,7 +67,7 @@ def show(request: Request, show: str = "") -> HTMLResponse:
         shelves=[(name, tuple(group)) for name, group in groupby(chosen, key=lambda row: shelf(row.balance.item))],
         filters=_filters(rows, show),
         any_item=bool(rows),
-        missing=missing,
+        missing=now.missing,
         token=new_token(),
     )
 

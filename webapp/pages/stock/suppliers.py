@@ -16,7 +16,6 @@ from webapp.site.incoming import Form, RowId, SentForm
 from webapp.site.rendering import MAIN_ONLY, go_to, render
 from webapp.store import Store
 from webapp.store.errors import NameTaken, StaleEdit
-from webapp.store.suppliers import load_supplier
 from webapp.usecases.supplies import Supplies, add_supplier, change_supplier, load_supplies
 
 router = APIRouter(include_in_schema=False)
@@ -60,9 +59,8 @@ def add(request: Request, form: Form) -> Response:
 @router.get("/suppliers/{supplier_id}")
 def show(request: Request, supplier_id: RowId) -> HTMLResponse:
     """A supplier's terms and offers."""
-    store: Store = request.app.state.store
-    with store.reading() as session:
-        stored, supplies = load_supplier(session, supplier_id), load_supplies(session)
+    supplies = _supplies(request)
+    stored = supplies.supplier(supplier_id)
     return _page(request, SupplierForm(shown_supplier(stored.terms), supplier_id, stored.version), supplies)
 
 
@@ -88,8 +86,7 @@ def _save(request: Request, form: SentForm, supplier_id: int | None) -> Response
         return _page(request, replace(sent, errors={"name": str(taken)}), _supplies(request), status=422)
     except StaleEdit as stale:
         assert supplier_id is not None  # a new supplier has no version to be stale
-        with store.reading() as session:
-            stored = shown_supplier(load_supplier(session, supplier_id).terms)
+        stored = shown_supplier(load_supplies(store).supplier(supplier_id).terms)
         theirs = differences(sent.texts, stored, LABELS)
         stale_form = replace(sent, version=stale.theirs_version, theirs=theirs)
         return _page(request, stale_form, _supplies(request), status=409)
@@ -97,9 +94,7 @@ def _save(request: Request, form: SentForm, supplier_id: int | None) -> Response
 
 
 def _supplies(request: Request) -> Supplies:
-    store: Store = request.app.state.store
-    with store.reading() as session:
-        return load_supplies(session)
+    return load_supplies(request.app.state.store)
 
 
 def _page(request: Request, form: SupplierForm, supplies: Supplies, *, status: int = 200) -> HTMLResponse:
