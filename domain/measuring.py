@@ -111,8 +111,8 @@ def suggested_name(overall_width: float) -> str:
 
 
 def cutter_figures(section: Section) -> tuple[CutterFigures, ...]:
-    """The figures of the standard cutter, and of the oversize one where there is one."""
-    cutters = [(CutterKind.STANDARD, section.tip_diameter), (CutterKind.OVERSIZE, section.oversize_tip_diameter)]
+    """The figures of the close-fit cutter, and of the free-fit one where there is one."""
+    cutters = [(CutterKind.CLOSE, section.tip_diameter), (CutterKind.FREE, section.free_tip_diameter)]
     return tuple(_figures(section, kind, tip.mm) for kind, tip in cutters if tip is not None)
 
 
@@ -127,13 +127,13 @@ def cutter_findings(section: Section) -> Iterator[Finding]:
         if figures.excess < -1e-6:
             yield _finding(
                 Doubt.HOLDS_APART,
-                cutter_text=figures.kind.value,
+                cutter_text=figures.kind.words,
                 snug_fine=figures.snug,
                 half_depth_fine=section.half_depth.mm,
             )
-        elif figures.kind is CutterKind.STANDARD and figures.excess > EXCESS_LIMIT + 1e-9:
+        elif figures.kind is CutterKind.CLOSE and figures.excess > EXCESS_LIMIT + 1e-9:
             yield _finding(
-                Doubt.DEEP_SLOT, cutter_text=figures.kind.value, snug_fine=figures.snug, excess_fine=figures.excess
+                Doubt.DEEP_SLOT, cutter_text=figures.kind.words, snug_fine=figures.snug, excess_fine=figures.excess
             )
 
 

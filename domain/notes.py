@@ -74,14 +74,14 @@ class NoteCode(Code):
         "entry_not_here",
         "Keys cannot go in from {asked_text} at this joint; they go in from the {entry_text}.",
     )
-    OVERSIZE_CUTTER = (
-        "oversize_cutter",
-        "Cut with the oversize cutter: the standard one's drive limit of {limit} would leave a hold of {hold_n}.",
+    FREE_CUTTER = (
+        "free_cutter",
+        "Cut with the free-fit cutter: the close-fit one's drive limit of {limit} would leave a hold of {hold_n}.",
     )
     DRIVE_LIMIT = (
         "drive_limit",
         "The slot could take {possible} of keys, but nothing is driven deeper than {limit} with the"
-        " standard cutter.",
+        " close-fit cutter.",
     )
     LOW_HOLD = ("low_hold", "The keys hold {hold_n} of the run; the shop asks for {target_n}.")
     SHALLOW_RECESS = (

@@ -84,8 +84,8 @@ class ProblemCode(Code):
     LENGTH_TWICE = ("length_twice", "each length once")
     KEY_TOO_SHORT = ("key_too_short", "a key is at least {least} long")
     KEY_LENGTH_TOO_FINE = ("key_length_too_fine", "write key lengths to 0.1 mm or 1/64 in")
-    STANDARD_CUTTER_ONLY = ("standard_cutter_only", "the section {section_text} has a standard cutter only")
-    NOT_OVERSIZE = ("not_oversize", "must be more than the standard cutter's {standard}")
+    CLOSE_FIT_ONLY = ("close_fit_only", "the section {section_text} has a close-fit cutter only")
+    NOT_FREE_FIT = ("not_free_fit", "must be more than the close-fit cutter's {close}")
     # trials, and the machine's scales
     START_TOO_LOOSE = ("start_too_loose", "must be the snug projection or more, {snug}")
     GAP_MISSING = ("gap_missing", "measure the gap with a feeler gauge, in mm: 0.2, say")

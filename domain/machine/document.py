@@ -30,8 +30,8 @@ def cutter_text(set_up: SetUp) -> str:
     """A cutter by its trade name.
 
     >>> from domain.planning.plans import CutterKind
-    >>> cutter_text(SetUp("14", CutterKind.STANDARD, 13.815, 6.25, True, 45.0, 18.0, 16.5, 20.0))
-    '14 standard'
+    >>> cutter_text(SetUp("14", CutterKind.CLOSE, 13.815, 6.25, True, 45.0, 18.0, 16.5, 20.0))
+    '14 close'
     """
     return f"{set_up.section} {set_up.cutter.value}"
 

@@ -19,6 +19,7 @@ from domain.machine.reachable import out_of_reach
 from domain.notes import Note
 from domain.parts import Expansion, Joint, JointKind, Member
 from domain.planning.plans import SectionPlan
+from domain.spec.catalogue import CutterKind
 from domain.spec.choices import Entry
 from domain.spec.rules import Rules
 from domain.takeoff.counting import SetUp, set_ups
@@ -109,6 +110,10 @@ class Milling:
         return sum(piece.quantity for piece in self.pieces if piece.hand is hand)
 
 
+_KEYED = {CutterKind.CLOSE: "standard", CutterKind.FREE: "oversize"}
+"""What keys have been made of since the first tick was kept: another word here would lose what is ticked off."""
+
+
 def set_up_key(set_up: SetUp) -> str:
     """Sixteen hexadecimal digits of a set-up's six values: the name that ticks are kept under."""
     fence = "mitre" if set_up.mitred else "butt"
@@ -120,7 +125,7 @@ def set_up_key(set_up: SetUp) -> str:
         set_up.depth_stop,
         set_up.clamp_height,
     )
-    values = [set_up.section, set_up.cutter.value, fence, *(format_mm(length) for length in lengths)]
+    values = [set_up.section, _KEYED[set_up.cutter], fence, *(format_mm(length) for length in lengths)]
     return sha256("|".join(values).encode("utf-8", "backslashreplace")).hexdigest()[:16]
 
 

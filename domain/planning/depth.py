@@ -120,8 +120,8 @@ class Attempt:
     @property
     def drive_limit(self) -> Length:
         """The deepest that a key is driven with this cutter."""
-        standard = self.cutter.kind is CutterKind.STANDARD
-        return min(self.section.drive_limit, self.rules.stroke) if standard else self.rules.stroke
+        close = self.cutter.kind is CutterKind.CLOSE
+        return min(self.section.drive_limit, self.rules.stroke) if close else self.rules.stroke
 
     def stacks_within(self, limit: Length) -> tuple[Stack, ...]:
         """Stacks no longer than ``limit`` that the run takes with the least recess."""

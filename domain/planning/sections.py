@@ -65,27 +65,27 @@ def answer(asked: Question, section: Section, rules: Rules, starts: Starts = ())
 def _plan_entry(
     asked: Question, section: Section, rules: Rules, entry: Entry, starts: Starts
 ) -> SectionPlan | Note:
-    """The standard cutter; the oversize one where it lets keys go deeper and the hold asks for it."""
-    cutter = Cutter(CutterKind.STANDARD, section.tip_diameter.mm)
-    standard = _plan_cutter(asked, section, rules, entry, cutter, starts)
-    if section.oversize_tip_diameter is None:
-        return standard
-    if isinstance(standard, SectionPlan) and standard.hold >= rules.hold_target:
-        return standard
-    cutter = Cutter(CutterKind.OVERSIZE, section.oversize_tip_diameter.mm)
-    oversize = _plan_cutter(asked, section, rules, entry, cutter, starts)
-    if isinstance(oversize, Note):
-        return standard
-    if isinstance(standard, SectionPlan) and not _better(oversize, standard, asked):
-        return standard
-    return oversize
+    """The close-fit cutter; the free-fit one where it lets keys go deeper and the hold asks for it."""
+    cutter = Cutter(CutterKind.CLOSE, section.tip_diameter.mm)
+    close = _plan_cutter(asked, section, rules, entry, cutter, starts)
+    if section.free_tip_diameter is None:
+        return close
+    if isinstance(close, SectionPlan) and close.hold >= rules.hold_target:
+        return close
+    cutter = Cutter(CutterKind.FREE, section.free_tip_diameter.mm)
+    free = _plan_cutter(asked, section, rules, entry, cutter, starts)
+    if isinstance(free, Note):
+        return close
+    if isinstance(close, SectionPlan) and not _better(free, close, asked):
+        return close
+    return free
 
 
-def _better(oversize: SectionPlan, standard: SectionPlan, asked: Question) -> bool:
+def _better(free: SectionPlan, close: SectionPlan, asked: Question) -> bool:
     """True where the wider slot brings a longer stack and costs neither a wanted key nor the reach limit."""
-    rows_kept = oversize.count >= min(standard.count, asked.keys_wanted)
-    reach_kept = oversize.reach <= max(standard.reach, standard.section.reach_limit.mm) + 1e-6
-    return rows_kept and reach_kept and sum(oversize.keys) > sum(standard.keys)
+    rows_kept = free.count >= min(close.count, asked.keys_wanted)
+    reach_kept = free.reach <= max(close.reach, close.section.reach_limit.mm) + 1e-6
+    return rows_kept and reach_kept and sum(free.keys) > sum(close.keys)
 
 
 def _plan_cutter(
@@ -208,12 +208,12 @@ def _hold_remarks(asked: Question, attempt: Attempt, seating: Seating, hold: flo
 
 def _cutter_remarks(asked: Question, attempt: Attempt, seating: Seating) -> Iterator[Note]:
     section, total = attempt.section, seating.stack.total
-    if attempt.cutter.kind is CutterKind.OVERSIZE:
-        standard = max((s.total for s in attempt.stacks_within(section.drive_limit)), default=Length(0))
+    if attempt.cutter.kind is CutterKind.FREE:
+        close = max((s.total for s in attempt.stacks_within(section.drive_limit)), default=Length(0))
         yield Note.of(
-            NoteCode.OVERSIZE_CUTTER,
+            NoteCode.FREE_CUTTER,
             limit=section.drive_limit.mm,
-            hold_n=standard.mm * len(attempt.regions) / asked.face.run,
+            hold_n=close.mm * len(attempt.regions) / asked.face.run,
         )
     else:
         possible = attempt.stacks_within(attempt.deepest)

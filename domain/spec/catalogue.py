@@ -25,10 +25,19 @@ SHORTEST_KEY = Length.from_mm(3)
 
 
 class CutterKind(StrEnum):
-    """Which of a section's two cutters."""
+    """Which of a section's two cutters, after the words of limits and fits.
 
-    STANDARD = "standard"
-    OVERSIZE = "oversize"
+    >>> CutterKind.FREE.words
+    'free-fit'
+    """
+
+    CLOSE = "close"
+    FREE = "free"
+
+    @property
+    def words(self) -> str:
+        """What people read, before "cutter"."""
+        return f"{self.value}-fit"
 
 
 class Section(Spec):
@@ -43,7 +52,7 @@ class Section(Spec):
     half_depth: Size
     flank: Annotated[Number, Field(gt=0, le=45)]
     tip_diameter: Size
-    oversize_tip_diameter: Size | None = None
+    free_tip_diameter: Size | None = None
     lengths: Annotated[tuple[Size, ...], Field(min_length=1, max_length=16)]
     drive_limit: Size
     stock_from: Size
@@ -62,7 +71,7 @@ class Section(Spec):
 
     def tip(self, cutter: CutterKind) -> Length | None:
         """The tip diameter of a cutter of this section; None where there is no such cutter."""
-        return self.tip_diameter if cutter is CutterKind.STANDARD else self.oversize_tip_diameter
+        return self.tip_diameter if cutter is CutterKind.CLOSE else self.free_tip_diameter
 
 
 def check_section(section: Section) -> Iterator[Problem]:
@@ -75,11 +84,9 @@ def check_section(section: Section) -> Iterator[Problem]:
             what_text="the waist",
             least=section.waist.mm,
         )
-    oversize = section.oversize_tip_diameter
-    if oversize is not None and oversize <= section.tip_diameter:
-        yield Problem.of(
-            ("oversize_tip_diameter",), oversize.mm, ProblemCode.NOT_OVERSIZE, standard=section.tip_diameter.mm
-        )
+    free = section.free_tip_diameter
+    if free is not None and free <= section.tip_diameter:
+        yield Problem.of(("free_tip_diameter",), free.mm, ProblemCode.NOT_FREE_FIT, close=section.tip_diameter.mm)
     if section.stock_to < section.stock_from:
         yield Problem.of(("stock_to",), section.stock_to.mm, ProblemCode.TOO_SMALL, least=section.stock_from.mm)
     if len(set(section.lengths)) != len(section.lengths):

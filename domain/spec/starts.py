@@ -25,7 +25,7 @@ class AcceptedStart(Spec):
     """
 
     section: Name
-    cutter: CutterKind = CutterKind.STANDARD
+    cutter: CutterKind = CutterKind.CLOSE
     species: Name | None = None
     snug: Size
     projection: Size

@@ -38,9 +38,9 @@ class Figure:
     @property
     def text(self) -> str:
         """The figure in words."""
-        if self.scale is Scale.FENCE:
+        if self.cutter is None:
             return "the fence scale"
-        return f"the depth scale with the {self.section} {self.cutter} cutter"
+        return f"the depth scale with the {self.section} {self.cutter.words} cutter"
 
 
 FENCE = Figure(Scale.FENCE)

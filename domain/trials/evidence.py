@@ -105,7 +105,7 @@ def start_for(
     """
     tip = section.tip(cutter)
     if tip is None:
-        raise ValueError(f"the section {section.name} has no {cutter} cutter")
+        raise ValueError(f"the section {section.name} has no {cutter.words} cutter")
     ordered = readings(nearest_first(section.name, cutter, species, thickness, trials), section)
     proposal = propose(ordered, section, cutter, rules, species, thickness)
     catalogue = snug_projection(section, tip.mm)

@@ -121,6 +121,6 @@ def implied(section: Section, cutter: CutterKind, snug: float) -> Implied:
     """
     tip = section.tip(cutter)
     if tip is None:
-        raise ValueError(f"the section {section.name} has no {cutter} cutter")
+        raise ValueError(f"the section {section.name} has no {cutter.words} cutter")
     widens = 2 * snug * section.slope
     return Implied(tip.mm - widens, section.waist.mm + widens, snug - snug_projection(section, tip.mm))

@@ -32,7 +32,7 @@ class Moulding(Spec):
     stock: FrameStock
     angle: Annotated[Number, Field(ge=15, le=90)] = 45
     section: Name
-    cutter: CutterKind = CutterKind.STANDARD
+    cutter: CutterKind = CutterKind.CLOSE
     projection: Size
     fence_readings: Annotated[tuple[Size, ...], Field(min_length=1, max_length=40)]
     day: Day

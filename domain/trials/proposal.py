@@ -107,8 +107,8 @@ def next_projection(trials: Sequence[KeptTrial], section: Section, rules: Rules)
     last = newest[0].trial
     for kept in newest:
         if (kept.trial.section, kept.trial.cutter) != (section.name, last.cutter):
-            given = f"trial {kept.number}: section {kept.trial.section}, {kept.trial.cutter} cutter"
-            wanted = {"section_text": section.name, "cutter_text": last.cutter.value}
+            given = f"trial {kept.number}: section {kept.trial.section}, {kept.trial.cutter.words} cutter"
+            wanted = {"section_text": section.name, "cutter_text": last.cutter.words}
             raise BadInput([Problem.of(("trials",), given, ProblemCode.OTHER_TRIALS, **wanted)])
     return propose(readings(newest, section), section, last.cutter, rules, last.species, last.thickness.mm)
 
@@ -127,7 +127,7 @@ def propose(
     """
     tip = section.tip(cutter)
     if tip is None:
-        raise ValueError(f"the section {section.name} has no {cutter} cutter")
+        raise ValueError(f"the section {section.name} has no {cutter.words} cutter")
     verdict = weigh(ordered)
     aim = _Aim(section, rules, snug_projection(section, tip.mm), verdict, *_too_much(verdict, species, thickness))
     projection, why = aim.settle() if ordered else (aim.usual, aim.why(Reason.NO_TRIALS))

@@ -51,7 +51,7 @@ class Trial(Spec):
     """
 
     section: Name
-    cutter: CutterKind = CutterKind.STANDARD
+    cutter: CutterKind = CutterKind.CLOSE
     tip_diameter: Size
     species: Name
     thickness: Size
@@ -100,7 +100,7 @@ def _check_stop(trial: Trial) -> Iterator[Problem]:
 
 def no_such_cutter(cutter: CutterKind, section: Section) -> Problem:
     """What is wrong with a cutter that the section does not have."""
-    return Problem.of(("cutter",), cutter.value, ProblemCode.STANDARD_CUTTER_ONLY, section_text=section.name)
+    return Problem.of(("cutter",), cutter.value, ProblemCode.CLOSE_FIT_ONLY, section_text=section.name)
 
 
 def check_against(trial: Trial, section: Section) -> Iterator[Problem]:

@@ -56,7 +56,7 @@ def measure_fourteen(hands: Hands) -> None:
     hands.pick("whole key, face to face")
     hands.fill("Flank angle", "12")
     hands.fill("Cutter tip", "14.06")
-    hands.fill("Oversize cutter tip", "14.4")
+    hands.fill("Free-fit cutter tip", "14.4")
     hands.fill("Stock from", "16")
     hands.fill("Stock to", "32")
     for row, length in enumerate((16, 22, 38, 60), start=1):
@@ -71,8 +71,8 @@ def type_section(hands: Hands, section: dict[str, Any]) -> None:
     hands.fill("Flank angle", str(section["flank"]))
     hands.fill("Name", section["name"])
     hands.fill("Cutter tip", str(section["tip_diameter"]))
-    if "oversize_tip_diameter" in section:
-        hands.fill("Oversize cutter tip", str(section["oversize_tip_diameter"]))
+    if "free_tip_diameter" in section:
+        hands.fill("Free-fit cutter tip", str(section["free_tip_diameter"]))
     hands.fill("Stock from", str(section["stock_from"]))
     hands.fill("Stock to", str(section["stock_to"]))
     hands.fill("Drive limit", str(section["drive_limit"]))

@@ -64,7 +64,7 @@ CHANGES = [
     ("quantity", 7, FieldChange("quantity", Measure.COUNT, 4, 7)),
     ("section", "10", FieldChange("section", Measure.TEXT, "14", "10")),
     ("section", None, FieldChange("section", Measure.TEXT, "14", None)),
-    ("cutter", "oversize", FieldChange("cutter", Measure.TEXT, "standard", "oversize")),
+    ("cutter", "free", FieldChange("cutter", Measure.TEXT, "close", "free")),
     ("kind", "edge_butt", FieldChange("kind of joint", Measure.TEXT, "mitre", "edge butt")),
     ("members", ["A1", "A9"], FieldChange("between", Measure.TEXT, "A1 and A2", "A1 and A9")),
     ("angle", 30, FieldChange("angle", Measure.ANGLE, 45, 30)),

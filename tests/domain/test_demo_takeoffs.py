@@ -7,10 +7,10 @@ mouth = D − p·0.425113):
 section        D      p₀     p      mouth  of a slot on a 45° mitre, lo and hi
 =============  =====  =====  =====  =====  ========================================
 7              7.04   3.152  3.252  5.658  −(3.52 + 3.252)·√½ = −4.789, 2.000
-7 oversize     7.3    3.764  3.864  5.658  −(3.65 + 3.864)·√½ = −5.313, 2.000
+7 free     7.3    3.764  3.864  5.658  −(3.65 + 3.864)·√½ = −5.313, 2.000
 10             10.08  4.658  4.758  8.058  −(5.04 + 4.758)·√½ = −6.928, 2.849
 14             14.06  6.140  6.240  11.408 −(7.03 + 6.240)·√½ = −9.383, 4.033
-14 oversize    14.4   6.939  7.039  –      on edges only here
+14 free    14.4   6.939  7.039  –      on edges only here
 =============  =====  =====  =====  =====  ========================================
 """
 
@@ -24,11 +24,11 @@ import pytest
 from tests.domain.builders import Json, demo_document
 
 PROJECTION = {
-    ("7", "standard"): (3.152, 3.252),
-    ("7", "oversize"): (3.764, 3.864),
-    ("10", "standard"): (4.658, 4.758),
-    ("14", "standard"): (6.140, 6.240),
-    ("14", "oversize"): (6.939, 7.039),
+    ("7", "close"): (3.152, 3.252),
+    ("7", "free"): (3.764, 3.864),
+    ("10", "close"): (4.658, 4.758),
+    ("14", "close"): (6.140, 6.240),
+    ("14", "free"): (6.939, 7.039),
 }
 
 
@@ -138,7 +138,7 @@ def test_the_large_prints_frames(frames: Json) -> None:
     # The front comes down from 24 at 32 by 9 in 13: 20 high up to x = 37.78, before the rabbet at 39.
     # u from (2 + 9.383)/√½ = 16.10 to (37.78 − 2 − 4.033)/√½ = 44.89; even places are 15.91 and 47.73.
     # On half millimetres: 16.5 and 44.5; the far end is 63.64 − 44.5 = 19.14 away. Hold 16/24 = 0.667.
-    # The oversize cutter would not let a 22 in either.
+    # The free-fit cutter would not let a 22 in either.
     assert_joint(
         frames,
         "A-J1",
@@ -146,7 +146,7 @@ def test_the_large_prints_frames(frames: Json) -> None:
         quantity=8,
         members=["A1", "A2"],
         face=(45, 45 * sqrt(2), 24),
-        key=("14", "standard"),
+        key=("14", "close"),
         centres=[16.5, 44.5],
         entry="back",
         keys=[16],
@@ -179,7 +179,7 @@ def test_the_small_prints_frames(frames: Json) -> None:
         quantity=16,
         members=["B1", "B2"],
         face=(45, 30 * sqrt(2), 20),
-        key=("10", "standard"),
+        key=("10", "close"),
         centres=[13, 25.5],
         entry="back",
         keys=[16],
@@ -206,7 +206,7 @@ def test_the_hexagon_mirror(frames: Json) -> None:
         quantity=6,
         members=["C1", "C1"],
         face=(60, 100 / sqrt(3), 22),
-        key=("14", "standard"),
+        key=("14", "close"),
         centres=[14.5, 40],
         entry="back",
         keys=[16],
@@ -267,7 +267,7 @@ def test_the_keepsake_boxs_parts(keepsake: Json) -> None:
 def test_the_keepsake_boxs_body_corners(keepsake: Json) -> None:
     # 15.875 across: 7 (7–16) and 10 (12–20). The bottom's groove begins at 15.875 − 3.969 = 11.906 and lies
     # across the way in from below: 10 needs 6.928 + 2.849 + 4 = 13.78, so 7, with 10.79.
-    # Run 2 5/8 in = 66.675. Standard: driven 45 at most, hold 0.675. Oversize: 11.31 across fits too;
+    # Run 2 5/8 in = 66.675. Close-fit: driven 45 at most, hold 0.675. Free-fit: 11.31 across fits too;
     # 66.675 − 1.5 − 0.3 = 64.875 takes 28 + 28 + 8 = 64.
     # u from (2 + 5.313)/√½ = 10.34 to (11.906 − 4.000)/√½ = 11.18; the middle of 22.451 is 11.23: 11 it is.
     assert_joint(
@@ -277,7 +277,7 @@ def test_the_keepsake_boxs_body_corners(keepsake: Json) -> None:
         quantity=4,
         members=["A1", "A2"],
         face=(45, 0.625 * INCH * sqrt(2), 2.625 * INCH),
-        key=("7", "oversize"),
+        key=("7", "free"),
         centres=[11],
         entry="bottom",
         keys=[28, 28, 8],
@@ -285,13 +285,13 @@ def test_the_keepsake_boxs_body_corners(keepsake: Json) -> None:
         recess=0.5,
         reach=11.451,
         notes=[
-            "Cut with the oversize cutter: the standard one's drive limit of 45 mm would leave a hold of 0.675."
+            "Cut with the free-fit cutter: the close-fit one's drive limit of 45 mm would leave a hold of 0.675."
         ],
     )
 
 
 def test_the_keepsake_boxs_lid_corners(keepsake: Json) -> None:
-    # run 1 3/8 − 1/4 = 1 1/8 in = 28.575: 26.775 takes 18 + 8 = 26, hold 0.91 with the standard cutter
+    # run 1 3/8 − 1/4 = 1 1/8 in = 28.575: 26.775 takes 18 + 8 = 26, hold 0.91 with the close-fit cutter
     assert_joint(
         keepsake,
         "A-J2",
@@ -299,7 +299,7 @@ def test_the_keepsake_boxs_lid_corners(keepsake: Json) -> None:
         quantity=4,
         members=["A1", "A2"],
         face=(45, 0.625 * INCH * sqrt(2), 1.125 * INCH),
-        key=("7", "standard"),
+        key=("7", "close"),
         centres=[11],
         entry="top",
         keys=[18, 8],
@@ -372,7 +372,7 @@ MIDDLE = "{} mm of the joint is without a key"
 def test_the_cabinets_edges(
     cabinet: Json, mark: str, kind: str, quantity: int, members: list[str], run: float, notes: list[str]
 ) -> None:
-    # 19 thick: 10 (12–20) and 14 (16–32); 14 needs 18.06 across. Standard: 60 driven, hold 0.16. Oversize:
+    # 19 thick: 10 (12–20) and 14 (16–32); 14 needs 18.06 across. Close-fit: 60 driven, hold 0.16. Free-fit:
     # 18.4 across, centres 9.2 … 9.8. Stroke 85: 84.7 takes 60 + 22 = 82; 84 cannot be made of 16, 22, 38, 60.
     # Between shelves from both sides: (19 − 2)/2 = 8.5 each, the slot goes 7.04.
     assert_joint(
@@ -382,7 +382,7 @@ def test_the_cabinets_edges(
         quantity=quantity,
         members=members,
         face=(90, 19, run),
-        key=("14", "oversize"),
+        key=("14", "free"),
         centres=[9.5],
         entry="front",
         keys=[60, 22],
@@ -394,7 +394,7 @@ def test_the_cabinets_edges(
 
 
 def test_the_cabinets_plinth(cabinet: Json) -> None:
-    # run 70, from below: 68.5 would take 3 × 22 = 66, but the standard cutter's limit is 60; hold 0.857 will do
+    # run 70, from below: 68.5 would take 3 × 22 = 66, but the close-fit cutter's limit is 60; hold 0.857 will do
     assert_joint(
         cabinet,
         "A-J7",
@@ -402,7 +402,7 @@ def test_the_cabinets_plinth(cabinet: Json) -> None:
         quantity=2,
         members=["A6", "A1"],
         face=(90, 19, 70),
-        key=("14", "standard"),
+        key=("14", "close"),
         centres=[9.5],
         entry="bottom",
         keys=[60],
@@ -460,7 +460,7 @@ def test_the_cabinets_rails(
         quantity=quantity,
         members=members,
         face=(90, breadth, 20),
-        key=("14", "standard"),
+        key=("14", "close"),
         centres=centres,
         entry="back",
         keys=[16],

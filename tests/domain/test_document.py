@@ -98,7 +98,7 @@ NEEDED = {
     "slots": each(SLOT), "alternatives": each(ALTERNATIVE), "notes": each(text),
 }  # fmt: skip
 PLANNED = {
-    "cutter": one_of("standard", "oversize"), "projection": number, "snug_projection": number, "reach": number,
+    "cutter": one_of("close", "free"), "projection": number, "snug_projection": number, "reach": number,
     "hold": number, "depth_stop": number,
 }  # fmt: skip
 

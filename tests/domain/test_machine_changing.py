@@ -15,7 +15,7 @@ from domain.planning.plans import CutterKind
 from domain.spec.rules import ChangeMinutes
 from domain.takeoff.counting import SetUp
 
-ONE = SetUp("14", CutterKind.STANDARD, 14.06, 6.24, True, 45.0, 16.5, 18.5, 24.0)
+ONE = SetUp("14", CutterKind.CLOSE, 14.06, 6.24, True, 45.0, 16.5, 18.5, 24.0)
 USUAL = ChangeMinutes()
 FREE = ChangeMinutes(cutter=0, projection=0, fence=0, fence_reading=0, depth_stop=0, clamp_height=0)
 
@@ -31,7 +31,7 @@ def at(reading: float, **more: object) -> SetUp:
         (replace(ONE, fence_reading=17.0), (Change.FENCE_READING,)),
         (replace(ONE, angle=60.0), (Change.FENCE,)),
         (replace(ONE, mitred=False), (Change.FENCE,)),
-        (replace(ONE, cutter=CutterKind.OVERSIZE), (Change.CUTTER,)),
+        (replace(ONE, cutter=CutterKind.FREE), (Change.CUTTER,)),
         (replace(ONE, section="10", clamp_height=20.0), (Change.CUTTER, Change.CLAMP_HEIGHT)),
         (replace(ONE, tip_diameter=14.0), (Change.CUTTER,)),
         (replace(ONE, projection=6.3, depth_stop=19.0), (Change.PROJECTION, Change.DEPTH_STOP)),

@@ -65,32 +65,32 @@ def source(*assemblies: Json, key: str = "1", **more: Any) -> Source:
 Row = tuple[str, float, str, float, float, float, float, int]
 
 FRAME_ROWS: list[Row] = [
-    ("10 standard", 4.758, "mitre", 45, 13, 16.3, 20, 16),  # small prints: 4 frames of 4 corners
-    ("10 standard", 4.758, "mitre", 45, 25.5, 16.3, 20, 16),
-    ("14 standard", 6.240, "mitre", 45, 16.5, 18.5, 24, 8),  # large prints: 2 of 4
-    ("14 standard", 6.240, "mitre", 45, 44.5, 18.5, 24, 8),
-    ("14 standard", 6.240, "mitre", 60, 14.5, 16.5, 22, 6),  # the hexagon
-    ("14 standard", 6.240, "mitre", 60, 40, 16.5, 22, 6),
+    ("10 close", 4.758, "mitre", 45, 13, 16.3, 20, 16),  # small prints: 4 frames of 4 corners
+    ("10 close", 4.758, "mitre", 45, 25.5, 16.3, 20, 16),
+    ("14 close", 6.240, "mitre", 45, 16.5, 18.5, 24, 8),  # large prints: 2 of 4
+    ("14 close", 6.240, "mitre", 45, 44.5, 18.5, 24, 8),
+    ("14 close", 6.240, "mitre", 60, 14.5, 16.5, 22, 6),  # the hexagon
+    ("14 close", 6.240, "mitre", 60, 40, 16.5, 22, 6),
 ]
 BOX_ROWS: list[Row] = [
-    ("7 oversize", 3.864, "mitre", 45, 11, 64.5, 15.875, 4),  # body
-    ("7 standard", 3.252, "mitre", 45, 11, 26.5, 15.875, 4),  # lid
+    ("7 free", 3.864, "mitre", 45, 11, 64.5, 15.875, 4),  # body
+    ("7 close", 3.252, "mitre", 45, 11, 26.5, 15.875, 4),  # lid
 ]
 CABINET_ROWS: list[Row] = [
-    ("14 oversize", 7.039, "butt", 90, 9.5, 82.5, 19, 10),  # corners 2 + 2, partition 1 + 1, shelves 2 + 2
-    ("14 standard", 6.240, "butt", 90, 9.5, 60.5, 19, 2),  # plinth
-    ("14 standard", 6.240, "butt", 90, 9.5, 16.5, 20, 4),  # mid rails
-    ("14 standard", 6.240, "butt", 90, 26.5, 16.5, 20, 4),
-    ("14 standard", 6.240, "butt", 90, 11, 16.5, 20, 2),  # top rail
-    ("14 standard", 6.240, "butt", 90, 34, 16.5, 20, 2),
-    ("14 standard", 6.240, "butt", 90, 15, 16.5, 20, 2),  # bottom rail
-    ("14 standard", 6.240, "butt", 90, 45, 16.5, 20, 2),
-    ("14 standard", 6.240, "butt", 90, 10, 16.5, 20, 4),  # mid stiles: 1 + 2 + 1
-    ("14 standard", 6.240, "butt", 90, 30, 16.5, 20, 4),
-    ("14 standard", 6.240, "butt", 90, 13, 16.5, 20, 4),  # doors' top rails
-    ("14 standard", 6.240, "butt", 90, 33.5, 16.5, 20, 4),
-    ("14 standard", 6.240, "butt", 90, 16, 16.5, 20, 4),  # doors' bottom rails
-    ("14 standard", 6.240, "butt", 90, 45.5, 16.5, 20, 4),
+    ("14 free", 7.039, "butt", 90, 9.5, 82.5, 19, 10),  # corners 2 + 2, partition 1 + 1, shelves 2 + 2
+    ("14 close", 6.240, "butt", 90, 9.5, 60.5, 19, 2),  # plinth
+    ("14 close", 6.240, "butt", 90, 9.5, 16.5, 20, 4),  # mid rails
+    ("14 close", 6.240, "butt", 90, 26.5, 16.5, 20, 4),
+    ("14 close", 6.240, "butt", 90, 11, 16.5, 20, 2),  # top rail
+    ("14 close", 6.240, "butt", 90, 34, 16.5, 20, 2),
+    ("14 close", 6.240, "butt", 90, 15, 16.5, 20, 2),  # bottom rail
+    ("14 close", 6.240, "butt", 90, 45, 16.5, 20, 2),
+    ("14 close", 6.240, "butt", 90, 10, 16.5, 20, 4),  # mid stiles: 1 + 2 + 1
+    ("14 close", 6.240, "butt", 90, 30, 16.5, 20, 4),
+    ("14 close", 6.240, "butt", 90, 13, 16.5, 20, 4),  # doors' top rails
+    ("14 close", 6.240, "butt", 90, 33.5, 16.5, 20, 4),
+    ("14 close", 6.240, "butt", 90, 16, 16.5, 20, 4),  # doors' bottom rails
+    ("14 close", 6.240, "butt", 90, 45.5, 16.5, 20, 4),
 ]
 
 BY_HAND = {
@@ -140,11 +140,11 @@ def test_the_contracts_fields_and_no_others() -> None:
     document = set_ups_document(set_up_sheet([demo(KEEPSAKE)], ChangeMinutes()))
     assert list(document) == ["format", "version", "minutes", "bound", "setups"]
     assert document["setups"][0] == {
-        "cutter": "7 oversize",
-        "projection": 3.864,
+        "cutter": "7 close",
+        "projection": 3.252,
         "fence": {"kind": "mitre", "angle": 45},
         "fence_reading": 11,
-        "depth_stop": 64.5,
+        "depth_stop": 26.5,
         "clamp_height": 15.875,
         "left": 4,
         "right": 4,
@@ -285,14 +285,14 @@ def test_nothing_to_mill_is_an_empty_sheet() -> None:
 
 
 def test_a_set_up_keeps_its_key() -> None:
-    one = SetUp("14", CutterKind.STANDARD, 14.06, 6.24, True, 45.0, 16.5, 18.5, 24.0)
+    one = SetUp("14", CutterKind.CLOSE, 14.06, 6.24, True, 45.0, 16.5, 18.5, 24.0)
     # what ticks are kept under in a shop's database: it may not change
     assert set_up_key(one) == "501ddacb0cc489e1"
     changed = [
-        SetUp("14", CutterKind.OVERSIZE, 14.06, 6.24, True, 45.0, 16.5, 18.5, 24.0),
-        SetUp("14", CutterKind.STANDARD, 14.06, 6.25, True, 45.0, 16.5, 18.5, 24.0),
-        SetUp("14", CutterKind.STANDARD, 14.06, 6.24, False, 45.0, 16.5, 18.5, 24.0),
-        SetUp("14", CutterKind.STANDARD, 14.06, 6.24, True, 45.0, 17.0, 18.5, 24.0),
+        SetUp("14", CutterKind.FREE, 14.06, 6.24, True, 45.0, 16.5, 18.5, 24.0),
+        SetUp("14", CutterKind.CLOSE, 14.06, 6.25, True, 45.0, 16.5, 18.5, 24.0),
+        SetUp("14", CutterKind.CLOSE, 14.06, 6.24, False, 45.0, 16.5, 18.5, 24.0),
+        SetUp("14", CutterKind.CLOSE, 14.06, 6.24, True, 45.0, 17.0, 18.5, 24.0),
     ]
     assert len({set_up_key(other) for other in (one, *changed)}) == 5
 

@@ -78,8 +78,8 @@ def test_which_measurement_to_repeat(key: Section, measured: float, doubts: list
     assert [finding.doubt for finding in width_findings(key, mm(measured))] == doubts
 
 
-def test_an_oversize_cutter_runs_deep_by_its_nature() -> None:
-    key = section().model_copy(update={"oversize_tip_diameter": mm(15)})
+def test_an_free_cutter_runs_deep_by_its_nature() -> None:
+    key = section().model_copy(update={"free_tip_diameter": mm(15)})
     assert list(cutter_findings(key)) == []
     assert [finding.doubt for finding in cutter_findings(section(tip=15))] == [Doubt.DEEP_SLOT]
 

@@ -70,39 +70,37 @@ def test_a_pinned_section_is_taken_whatever_is_recommended() -> None:
 # --- cutters -------------------------------------------------------------------------------------
 
 
-def test_the_oversize_cutter_is_used_where_the_drive_limit_leaves_too_little_hold() -> None:
-    # run 40, driven 16 at most: hold 0.4. Oversize: 38.5 takes 36, hold 0.9
-    wide = section(drive_limit=16, oversize_tip_diameter=12.4)
+def test_the_free_cutter_is_used_where_the_drive_limit_leaves_too_little_hold() -> None:
+    # run 40, driven 16 at most: hold 0.4. Free-fit: 38.5 takes 36, hold 0.9
+    wide = section(drive_limit=16, free_tip_diameter=12.4)
     found = planned(butt_joint(40, 40), wide)
     plan = found.plan
     assert plan is not None
-    assert (plan.cutter.kind, plan.cutter.tip_diameter) == (CutterKind.OVERSIZE, 12.4)
+    assert (plan.cutter.kind, plan.cutter.tip_diameter) == (CutterKind.FREE, 12.4)
     assert (plan.keys, plan.hold) == ((16, 10, 10), pytest.approx(0.9))
     assert plan.snug_projection == pytest.approx(2.2)  # (12.4 − 8)/2
-    assert figures(found.notes, NoteCode.OVERSIZE_CUTTER) == {"limit": 16, "hold_n": 0.4}
+    assert figures(found.notes, NoteCode.FREE_CUTTER) == {"limit": 16, "hold_n": 0.4}
 
 
-def test_the_standard_cutter_is_kept_where_the_hold_is_enough() -> None:
-    # run 45, driven 36 at most: the target of 0.8 exactly, though oversize would take 16 + 16 + 10 = 42
-    plan = made(butt_joint(40, 45), section(drive_limit=36, oversize_tip_diameter=12.4))
-    assert (plan.cutter.kind, plan.keys) == (CutterKind.STANDARD, (16, 10, 10))
+def test_the_close_fit_cutter_is_kept_where_the_hold_is_enough() -> None:
+    # run 45, driven 36 at most: the target of 0.8 exactly, though free-fit would take 16 + 16 + 10 = 42
+    plan = made(butt_joint(40, 45), section(drive_limit=36, free_tip_diameter=12.4))
+    assert (plan.cutter.kind, plan.keys) == (CutterKind.CLOSE, (16, 10, 10))
     # a shop that asks for more gets it
-    more = made(
-        butt_joint(40, 45), section(drive_limit=36, oversize_tip_diameter=12.4), under=rules(hold_target=0.81)
-    )
-    assert (more.cutter.kind, more.keys) == (CutterKind.OVERSIZE, (16, 16, 10))
+    more = made(butt_joint(40, 45), section(drive_limit=36, free_tip_diameter=12.4), under=rules(hold_target=0.81))
+    assert (more.cutter.kind, more.keys) == (CutterKind.FREE, (16, 16, 10))
 
 
-def test_the_oversize_cutter_may_not_cost_the_reach_limit() -> None:
-    # four standard slots from 8 to 52 reach 8; four of 12.4 begin at 8.2
-    tight = section(drive_limit=16, oversize_tip_diameter=12.4, reach_limit=8)
+def test_the_free_cutter_may_not_cost_the_reach_limit() -> None:
+    # four close-fit slots from 8 to 52 reach 8; four of 12.4 begin at 8.2
+    tight = section(drive_limit=16, free_tip_diameter=12.4, reach_limit=8)
     plan = made(butt_joint(60, 40), tight)
-    assert (plan.cutter.kind, plan.count, plan.reach) == (CutterKind.STANDARD, 4, pytest.approx(8, abs=1e-6))
-    roomy = section(drive_limit=16, oversize_tip_diameter=12.4, reach_limit=8.2)
-    assert made(butt_joint(60, 40), roomy).cutter.kind is CutterKind.OVERSIZE
+    assert (plan.cutter.kind, plan.count, plan.reach) == (CutterKind.CLOSE, 4, pytest.approx(8, abs=1e-6))
+    roomy = section(drive_limit=16, free_tip_diameter=12.4, reach_limit=8.2)
+    assert made(butt_joint(60, 40), roomy).cutter.kind is CutterKind.FREE
 
 
-def test_without_an_oversize_cutter_nothing_is_driven_past_the_limit() -> None:
+def test_without_a_free_cutter_nothing_is_driven_past_the_limit() -> None:
     found = planned(butt_joint(40, 40), section(drive_limit=16))
     assert found.plan is not None
     assert (found.plan.keys, found.plan.depth) == ((16,), 16.5)
@@ -110,13 +108,13 @@ def test_without_an_oversize_cutter_nothing_is_driven_past_the_limit() -> None:
     assert figures(found.notes, NoteCode.LOW_HOLD) == {"hold_n": 0.4, "target_n": 0.8}
 
 
-def test_the_oversize_cutter_may_not_cost_a_frame_joint_its_second_key() -> None:
-    # 30 across takes two standard slots exactly (8 and 22); two of 12.4 would need 8.2 + 14.4 + 8.2
-    plan = made(butt_joint(30, 40), section(drive_limit=16, oversize_tip_diameter=12.4))
-    assert (plan.cutter.kind, plan.centres, plan.keys) == (CutterKind.STANDARD, (8, 22), (16,))
+def test_the_free_cutter_may_not_cost_a_frame_joint_its_second_key() -> None:
+    # 30 across takes two close-fit slots exactly (8 and 22); two of 12.4 would need 8.2 + 14.4 + 8.2
+    plan = made(butt_joint(30, 40), section(drive_limit=16, free_tip_diameter=12.4))
+    assert (plan.cutter.kind, plan.centres, plan.keys) == (CutterKind.CLOSE, (8, 22), (16,))
     # on an edge one row is all there is, so there it may
-    edge = made(butt_joint(30, 40, kind=EDGE), section(drive_limit=16, oversize_tip_diameter=12.4))
-    assert (edge.cutter.kind, edge.centres) == (CutterKind.OVERSIZE, (15,))
+    edge = made(butt_joint(30, 40, kind=EDGE), section(drive_limit=16, free_tip_diameter=12.4))
+    assert (edge.cutter.kind, edge.centres) == (CutterKind.FREE, (15,))
 
 
 @pytest.mark.parametrize(

@@ -188,7 +188,7 @@ def test_section_names_are_unique() -> None:
     ("change", "path", "allowed"),
     [
         ({"tip_diameter": 8}, "tip_diameter", "must be more than the waist, 8 mm"),
-        ({"oversize_tip_diameter": 12}, "oversize_tip_diameter", "must be more than the standard cutter's 12 mm"),
+        ({"free_tip_diameter": 12}, "free_tip_diameter", "must be more than the close-fit cutter's 12 mm"),
         ({"stock_to": 9}, "stock_to", "must be 10 mm or more"),
         ({"lengths": [16, 10, 16]}, "lengths", "each length once"),
         ({"lengths": [16, 2.9]}, "lengths[1]", "a key is at least 3 mm long"),

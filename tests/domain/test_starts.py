@@ -77,7 +77,7 @@ def test_the_start_accepted_last_counts() -> None:
 
 
 def test_each_section_and_cutter_has_its_own_start() -> None:
-    starts = (start(), start(cutter="oversize"), start(section="18"))
+    starts = (start(), start(cutter="free"), start(section="18"))
     assert in_this_wood(starts, "oak") == starts
 
 
@@ -146,7 +146,7 @@ EVERY_KIND = [frame(material="oak"), railed(mark="B"), box(mark="C"), carcass(ma
 ELSEWHERE = [
     start(section="14", species="ash", snug=6, projection=6.1, tip_diameter=14),
     start(section="no such", snug=6, projection=6.1),
-    start(section="14", cutter="oversize", species="elm", snug=6, projection=6.1, tip_diameter=14),
+    start(section="14", cutter="free", species="elm", snug=6, projection=6.1, tip_diameter=14),
 ]
 
 
@@ -181,7 +181,7 @@ def test_a_project_may_bring_its_own_starts() -> None:
         ({"day": "2.3.2026"}, "starts[0].day", "must match"),
         ({"trials": ()}, "starts[0].trials", "must have at least 1 items"),
         ({"trials": (0,)}, "starts[0].trials[0]", "must be 1 or more"),
-        ({"cutter": "spare"}, "starts[0].cutter", "must be one of 'standard' or 'oversize'"),
+        ({"cutter": "spare"}, "starts[0].cutter", "must be one of 'close' or 'free'"),
     ],
 )
 def test_a_start_that_cannot_be_is_named(wrong: Json, path: str, words: str) -> None:
@@ -224,7 +224,7 @@ def test_a_start_plans_as_the_key_that_the_trials_imply(
     assert (by_trials is None) is (by_size is None)
     if by_trials is None or by_size is None:
         return
-    assert by_trials.cutter.kind is CutterKind.STANDARD
+    assert by_trials.cutter.kind is CutterKind.CLOSE
     assert by_trials.projection == pytest.approx(by_size.projection, abs=2e-6)
     assert by_trials.centres == pytest.approx(by_size.centres, abs=1e-4)
     assert by_trials.extent == pytest.approx(by_size.extent, abs=1e-5)

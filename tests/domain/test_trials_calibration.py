@@ -22,12 +22,12 @@ from domain.trials.calibration import (
     in_force,
 )
 
-FOURTEEN = Figure(Scale.DEPTH, "14", CutterKind.STANDARD)
-TEN = Figure(Scale.DEPTH, "10", CutterKind.STANDARD)
+FOURTEEN = Figure(Scale.DEPTH, "14", CutterKind.CLOSE)
+TEN = Figure(Scale.DEPTH, "10", CutterKind.CLOSE)
 
 
 def depth(reading: float, measured: float, **more: Any) -> Calibration:
-    plain = {"scale": "depth", "section": "14", "cutter": "standard", "day": "2026-03-02"}
+    plain = {"scale": "depth", "section": "14", "cutter": "close", "day": "2026-03-02"}
     return Calibration.model_validate(plain | {"reading": reading, "measured": measured} | more)
 
 
@@ -64,7 +64,7 @@ def test_the_newest_not_after_the_day_counts() -> None:
         depth(16.5, 16.6, day="2026-03-10"),
         depth(16.5, 16.7, day="2026-03-10"),
         depth(16.5, 16.4, section="10", day="2026-03-05"),
-        depth(16.5, 16.5, cutter="oversize", day="2026-03-06"),
+        depth(16.5, 16.5, cutter="free", day="2026-03-06"),
         fence(18, 18.2, day="2026-03-03"),
     )
 
@@ -126,7 +126,7 @@ def test_a_changed_calibration_marks_the_sheets_before_it() -> None:
     )
     assert (change.figure, change.before, change.after) == (FOURTEEN, 0.3, 0.2)
     assert change.text() == (
-        "Since this sheet, the depth scale with the 14 standard cutter was calibrated: it was taken to be out by"
+        "Since this sheet, the depth scale with the 14 close-fit cutter was calibrated: it was taken to be out by"
         " 0.3 mm, and is out by 0.2 mm."
     )
     assert "0.012 in, and is out by 0.008 in" in change.text(Units.INCH)

@@ -59,7 +59,7 @@ def test_what_does_not_belong_together_is_named(wrong: Trial, path: str, said: s
 @pytest.mark.parametrize(
     ("wrong", "path", "said"),
     [
-        (trial(cutter="oversize"), "cutter", "the section 12 has a standard cutter only"),
+        (trial(cutter="free"), "cutter", "the section 12 has a close-fit cutter only"),
         (trial(tip_diameter=8), "tip_diameter", "must be more than the key's waist, 8 mm"),
         # at 45° the mouth 12 − 2p closes at 6
         (at(6.1, "burst"), "projection", "must be less than 6 mm: there the slot's mouth would be closed"),

@@ -15,11 +15,11 @@ from tests.domain.builders import rules, section
 from tests.domain.trial_samples import at, book, held, loose_by
 
 SHOP = rules(preload=0.1)
-STANDARD = CutterKind.STANDARD
+CLOSE = CutterKind.CLOSE
 
 
 def start(*trials: Trial, species: str | None = "oak", thickness: float = 20) -> Start:
-    return start_for(section(), STANDARD, species, thickness, book(*trials), SHOP)
+    return start_for(section(), CLOSE, species, thickness, book(*trials), SHOP)
 
 
 def test_without_trials_the_start_is_the_catalogues() -> None:
@@ -50,11 +50,11 @@ def test_nearest_is_the_species_then_the_thickness_then_the_newest() -> None:
         KeptTrial(4, "2026-03-02", at(2.1, "snug", species="oak", thickness=22)),
         KeptTrial(5, "2026-03-02", at(2.1, "snug", species="oak", thickness=22)),
         KeptTrial(6, "2026-03-03", at(2.1, "snug", section="14")),
-        KeptTrial(7, "2026-03-03", at(2.1, "snug", cutter="oversize")),
+        KeptTrial(7, "2026-03-03", at(2.1, "snug", cutter="free")),
     )
-    order = [kept.number for kept in nearest_first("12", STANDARD, "oak", 20, trials)]
+    order = [kept.number for kept in nearest_first("12", CLOSE, "oak", 20, trials)]
     assert order == [5, 4, 3, 2, 1]
-    assert [kept.number for kept in nearest_first("12", STANDARD, None, 20, trials)] == [1, 5, 4, 3, 2]
+    assert [kept.number for kept in nearest_first("12", CLOSE, None, 20, trials)] == [1, 5, 4, 3, 2]
 
 
 def test_each_trial_says_how_far_from_the_job_it_is() -> None:
@@ -88,7 +88,7 @@ def test_a_trial_that_contradicts_a_nearer_one_is_set_aside_and_named() -> None:
 def test_the_shop_accepts_a_start_for_its_wood_or_for_any() -> None:
     found = start(loose_by(2.05, 0.3), at(2.4, "tight"))
     taken = accept(found, "2026-03-09")
-    assert (taken.section, taken.cutter, taken.species, taken.day) == ("12", STANDARD, "oak", "2026-03-09")
+    assert (taken.section, taken.cutter, taken.species, taken.day) == ("12", CLOSE, "oak", "2026-03-09")
     assert (taken.snug.mm, taken.projection.mm, taken.tip_diameter.mm) == (2.2, 2.3, 12)
     assert taken.trials == (2, 1)
     assert not tuple(check_start(taken))
@@ -107,5 +107,5 @@ def test_an_accepted_start_names_the_nearest_fifty() -> None:
 
 
 def test_a_section_without_that_cutter_is_an_error_of_the_program() -> None:
-    with pytest.raises(ValueError, match="has no oversize cutter"):
-        start_for(section(), CutterKind.OVERSIZE, "oak", 20, (), SHOP)
+    with pytest.raises(ValueError, match="has no free-fit cutter"):
+        start_for(section(), CutterKind.FREE, "oak", 20, (), SHOP)

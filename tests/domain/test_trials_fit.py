@@ -63,16 +63,16 @@ def test_bounds_know_what_they_know() -> None:
 
 def test_waist_or_tip_follow_from_the_snug_projection() -> None:
     # found snug at 2.1: with a tip of 12 the waist is 12 − 4.2; with a waist of 8 the tip is 8 + 4.2
-    says = implied(section(), CutterKind.STANDARD, 2.1)
+    says = implied(section(), CutterKind.CLOSE, 2.1)
     assert (says.waist, says.tip, says.off) == pytest.approx((7.8, 12.2, 0.1))
 
 
 def test_waist_and_tip_of_the_shops_fourteen() -> None:
     # by hand: 2·tan 12° = 0.4251131; 14.06 − 6.25·0.4251131 = 11.4030; 11.45 + 2.6570 = 14.1070
-    says = implied(demo_sections()[2], CutterKind.STANDARD, 6.25)
+    says = implied(demo_sections()[2], CutterKind.CLOSE, 6.25)
     assert (round(says.waist, 4), round(says.tip, 4)) == (11.4030, 14.1070)
 
 
-def test_a_section_without_an_oversize_cutter_has_nothing_to_say_of_it() -> None:
-    with pytest.raises(ValueError, match="the section 12 has no oversize cutter"):
-        implied(section(), CutterKind.OVERSIZE, 2.1)
+def test_a_section_without_an_free_cutter_has_nothing_to_say_of_it() -> None:
+    with pytest.raises(ValueError, match="the section 12 has no free-fit cutter"):
+        implied(section(), CutterKind.FREE, 2.1)

@@ -137,10 +137,10 @@ def test_the_newest_is_the_one_of_the_latest_day() -> None:
 
 
 def test_trials_of_another_section_or_cutter_are_refused() -> None:
-    with pytest.raises(BadInput, match="must be of section 12 and the standard cutter"):
+    with pytest.raises(BadInput, match="must be of section 12 and the close-fit cutter"):
         proposed(at(2.1, "snug"), at(2.1, "snug", section="14"))
-    with pytest.raises(BadInput, match="trial 1: section 12, oversize cutter"):
-        proposed(at(2.1, "snug", cutter="oversize"), at(2.1, "snug"))
+    with pytest.raises(BadInput, match="trial 1: section 12, free-fit cutter"):
+        proposed(at(2.1, "snug", cutter="free"), at(2.1, "snug"))
     with pytest.raises(BadInput, match="make one trial first"):
         proposed()
 

@@ -36,7 +36,7 @@ class BrutePlan:
     """The figures of merit of one section in a joint."""
 
     section: str
-    oversize: bool
+    free: bool
     entry: Entry
     keys: tuple[float, ...]
     centres: tuple[float, ...]
@@ -81,15 +81,15 @@ def chosen(joint: Joint, sections: Sequence[Section], plans: dict[str, BrutePlan
 
 def _section(joint: Joint, section: Section, rules: Rules) -> BrutePlan | None:
     for entry in joint.entries:
-        standard = Trial(joint, section, rules, entry, section.tip_diameter.mm, oversize=False).plan()
-        oversize = None
-        if section.oversize_tip_diameter is not None and (standard is None or standard.hold < rules.hold_target):
-            tip = section.oversize_tip_diameter.mm
-            oversize = Trial(joint, section, rules, entry, tip, oversize=True).plan()
-        if oversize is not None and (standard is None or oversize.total > standard.total + 1e-9):
-            return oversize
-        if standard is not None:
-            return standard
+        close = Trial(joint, section, rules, entry, section.tip_diameter.mm, free=False).plan()
+        free = None
+        if section.free_tip_diameter is not None and (close is None or close.hold < rules.hold_target):
+            tip = section.free_tip_diameter.mm
+            free = Trial(joint, section, rules, entry, tip, free=True).plan()
+        if free is not None and (close is None or free.total > close.total + 1e-9):
+            return free
+        if close is not None:
+            return close
     return None
 
 
@@ -97,10 +97,10 @@ class Trial:
     """One section with one cutter from one entry."""
 
     def __init__(
-        self, joint: Joint, section: Section, rules: Rules, entry: Entry, tip: float, *, oversize: bool
+        self, joint: Joint, section: Section, rules: Rules, entry: Entry, tip: float, *, free: bool
     ) -> None:
         self.joint, self.section, self.rules, self.entry = joint, section, rules, entry
-        self.tip, self.oversize = tip, oversize
+        self.tip, self.free = tip, free
         self.face: MatingFace = joint.face
         slope = tan(radians(section.flank))
         self.projection = (tip - section.waist.mm) / (2 * slope) + rules.preload.mm
@@ -151,7 +151,7 @@ class Trial:
         """Every stack that can be driven, longest first, fewest pieces, longest piece first."""
         limit = self.deepest - self.rules.least_recess.mm
         limit = min(limit, self.rules.stroke.mm)
-        if not self.oversize:
+        if not self.free:
             limit = min(limit, self.section.drive_limit.mm)
         lengths = sorted((length.mm for length in self.section.lengths), reverse=True)
         found: dict[float, tuple[float, ...]] = {}
@@ -226,9 +226,7 @@ class Trial:
                 depth = trial
                 break
         hold = sum(keys) * len(self.regions) / self.face.region.run
-        return BrutePlan(
-            self.section.name, self.oversize, self.entry, keys, layout.centres, depth, layout.reach, hold
-        )
+        return BrutePlan(self.section.name, self.free, self.entry, keys, layout.centres, depth, layout.reach, hold)
 
     def all_wood(self, centres: Sequence[float], depth: float) -> bool:
         """True where slots this deep at these centres keep wall and skin."""

@@ -36,8 +36,8 @@ def random_joint(rng: Random) -> Joint:
 
 def check_valid(joint: Joint, section: Section, plan: SectionPlan, rules: Rules) -> None:
     """The plan's own slots keep their wood by the plain check that the brute-force planner uses."""
-    oversize = plan.cutter.kind is CutterKind.OVERSIZE
-    trial = Trial(joint, section, rules, plan.entry, plan.cutter.tip_diameter, oversize=oversize)
+    free = plan.cutter.kind is CutterKind.FREE
+    trial = Trial(joint, section, rules, plan.entry, plan.cutter.tip_diameter, free=free)
     assert trial.fits_behind()
     assert trial.all_wood(plan.centres, plan.depth)
     assert all(after - before >= trial.pitch - 1e-6 for before, after in pairwise(plan.centres))
@@ -48,7 +48,7 @@ def check_valid(joint: Joint, section: Section, plan: SectionPlan, rules: Rules)
 def check_as_good(joint: Joint, section: Section, plan: SectionPlan, brute: BrutePlan) -> bool:
     """No grid layout is better by the order of preference; returns whether all figures could be compared."""
     assert joint.entries.index(plan.entry) <= joint.entries.index(brute.entry)
-    if plan.entry is not brute.entry or (plan.cutter.kind is CutterKind.OVERSIZE) is not brute.oversize:
+    if plan.entry is not brute.entry or (plan.cutter.kind is CutterKind.FREE) is not brute.free:
         return False
     limit, total = section.reach_limit.mm, sum(plan.keys)
     if brute.reach <= limit:

@@ -41,7 +41,7 @@ def random_set_ups(rng: Random, count: int) -> list[SetUp]:
             SetUp(
                 section=name,
                 cutter=kind,
-                tip_diameter=tip if kind is CutterKind.STANDARD else tip + 0.34,
+                tip_diameter=tip if kind is CutterKind.CLOSE else tip + 0.34,
                 projection=rng.choice([4.758, 6.24, 7.039]),
                 mitred=mitred,
                 angle=angle,

@@ -44,22 +44,22 @@ def test_a_deep_slot_takes_a_long_and_a_short_key_behind_one_another() -> None:
     joint = loose(83.8)
     plan = joint.plan
     assert plan is not None
-    # common practice (no source): an 82.3 mm slot, milled with the oversize cutter, takes 60 + 22
-    assert plan.cutter.kind is CutterKind.OVERSIZE
+    # common practice (no source): an 82.3 mm slot, milled with the free-fit cutter, takes 60 + 22
+    assert plan.cutter.kind is CutterKind.FREE
     assert plan.depth == pytest.approx(82.3)
     assert plan.keys == (60.0, 22.0)
-    assert NoteCode.OVERSIZE_CUTTER in codes(joint)
+    assert NoteCode.FREE_CUTTER in codes(joint)
 
 
-def test_nothing_is_driven_past_the_standard_cutters_limit() -> None:
-    joint = loose(76.5, trade.section("14", 11.2, 6, (14, 90), oversize_tip_diameter=None))
+def test_nothing_is_driven_past_the_close_fit_cutters_limit() -> None:
+    joint = loose(76.5, trade.section("14", 11.2, 6, (14, 90), free_tip_diameter=None))
     plan = joint.plan
     assert plan is not None
     # common practice (no source): room for 75 mm, drive limit 60 mm, so one 60 key goes in
     assert plan.keys == (60.0,)
     (note,) = [note for note in joint.notes if note.code is NoteCode.DRIVE_LIMIT]
     assert "60 mm" in note.text()
-    assert "standard cutter" in note.text()
+    assert "close-fit cutter" in note.text()
 
 
 @pytest.mark.parametrize(

@@ -90,7 +90,7 @@ def test_the_inverse_undoes_the_forward_geometry(section: Section, share: float)
         solved = solve(piece(section, projection, "loose", fit.amount), section)
         assert solved.snug.value == pytest.approx(snug, abs=EXACT)
         assert solved.half_depth.high >= half_depth - EXACT
-        found = implied(section, CutterKind.STANDARD, solved.snug.low)
+        found = implied(section, CutterKind.CLOSE, solved.snug.low)
         assert found.waist == pytest.approx(section.waist.mm, abs=EXACT)
         assert found.tip == pytest.approx(tip, abs=EXACT)
     else:
@@ -203,7 +203,7 @@ def test_the_inverse_agrees_with_solids_closed_until_they_touch(seed: int) -> No
         assert least == 0
         solved = solve(piece(section, projection, "loose", most), section)
         assert solved.snug.value == pytest.approx(snug, abs=EXACT)
-        assert implied(section, CutterKind.STANDARD, solved.snug.low).waist == pytest.approx(
+        assert implied(section, CutterKind.CLOSE, solved.snug.low).waist == pytest.approx(
             section.waist.mm, abs=EXACT
         )
 

@@ -28,7 +28,7 @@ def section(name: str, waist: float, half_depth: float, stock: tuple[float, floa
     fields: dict[str, Any] = {
         "flank": 12,
         "tip_diameter": tip,
-        "oversize_tip_diameter": round(tip + 0.3, 3),
+        "free_tip_diameter": round(tip + 0.3, 3),
         "lengths": [16, 22, 38, 60],
         "drive_limit": 60,
         "stock_from": stock[0],
@@ -37,7 +37,7 @@ def section(name: str, waist: float, half_depth: float, stock: tuple[float, floa
     return Section.model_validate({"name": name, "waist": waist, "half_depth": half_depth} | fields | more)
 
 
-SMALL = section("8", 6.2, 4, (8, 15), lengths=[8, 12, 16, 22, 38], drive_limit=38, oversize_tip_diameter=None)
+SMALL = section("8", 6.2, 4, (8, 15), lengths=[8, 12, 16, 22, 38], drive_limit=38, free_tip_diameter=None)
 MIDDLE = section("14", 11.2, 6, (14, 40))
 LARGE = section("20", 15.4, 10, (32, 80), lengths=[22, 38, 60, 75])
 SECTIONS = (SMALL, section("10", 7.8, 5, (10, 22)), MIDDLE, LARGE)

@@ -60,23 +60,23 @@ def test_the_sheet_to_read() -> None:
     assert lines[1].split() == [
         "1",
         "14",
-        "oversize",
+        "close-fit",
         "butt",
         "90°",
-        "7.04",
+        "6.24",
         "mm",
-        "9.5",
+        "45.5",
         "mm",
-        "82.5",
+        "16.5",
         "mm",
-        "19",
+        "20",
         "mm",
-        "10",
-        "10",
+        "4",
+        "4",
         "21.5",
     ]
     assert "Setting up takes 50 minutes; no order takes less." in lines
-    assert "Set-up 2: change cutter, projection, depth stop. Test joints first: 1." in lines
+    assert "Set-up 14: change cutter, projection, depth stop. Test joints first: 1." in lines
     assert any(
         line.split() == ["A6", "plinth", "A-J7", "square", "end", "bottom", "reference", "edge", "1", "1"]
         for line in lines

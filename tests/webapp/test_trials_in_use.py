@@ -42,7 +42,7 @@ KEY: dict[str, Any] = {
     "stock_to": 60,
 }
 """At 45° tan θ is 1: snug at (12 − 8) / 2 = 2."""
-OAK = Stock("12", CutterKind.STANDARD, "oak", 20.0)
+OAK = Stock("12", CutterKind.CLOSE, "oak", 20.0)
 TOKENS = (f"a-token-for-a-form-{number:04}" for number in range(10_000))
 
 
@@ -117,7 +117,7 @@ def test_a_trial_is_recorded_once_for_its_form_under_the_shops_day(store: Store)
         ({"section": "14"}, "section"),
         ({"tip_diameter": 7}, "tip_diameter"),
         ({"gap": 4.5}, "gap"),
-        ({"cutter": "oversize"}, "cutter"),
+        ({"cutter": "free"}, "cutter"),
         ({"gap": None}, "gap"),
     ],
 )
@@ -130,14 +130,14 @@ def test_a_trial_that_cannot_be_is_refused_whole(store: Store, wrong: dict[str, 
 
 def test_the_next_projection_is_proposed_from_the_book(store: Store) -> None:
     with pytest.raises(BadInput, match="make one trial first"):
-        trials.proposal(store, "12", CutterKind.STANDARD)
+        trials.proposal(store, "12", CutterKind.CLOSE)
     record(store, trial())
-    found = trials.proposal(store, "12", CutterKind.STANDARD)
+    found = trials.proposal(store, "12", CutterKind.CLOSE)
     # 2.05 + 0.3 / 2 = 2.2, and the usual preload of 0.1
     assert (found.why.reason, found.projection) == (Reason.SNUG_FOUND, pytest.approx(2.3))
     trials.withdraw(store, 1, "gauge misread")
     with pytest.raises(BadInput, match="make one trial first"):
-        trials.proposal(store, "12", CutterKind.STANDARD)
+        trials.proposal(store, "12", CutterKind.CLOSE)
 
 
 def test_trials_alone_change_no_plan_and_an_accepted_start_does(store: Store) -> None:
@@ -307,20 +307,20 @@ def test_what_is_no_list_of_ticks_is_refused(data: object) -> None:
 
 
 def depth(measured: float, day: str = "2026-03-02", **more: Any) -> Calibration:
-    plain = {"scale": "depth", "section": "12", "cutter": "standard", "reading": 16.5, "measured": measured}
+    plain = {"scale": "depth", "section": "12", "cutter": "close", "reading": 16.5, "measured": measured}
     return Calibration.model_validate(plain | {"day": day} | more)
 
 
-TWELVE = Figure(Scale.DEPTH, "12", CutterKind.STANDARD)
+TWELVE = Figure(Scale.DEPTH, "12", CutterKind.CLOSE)
 
 
 def test_settings_are_corrected_by_the_newest_calibration(store: Store) -> None:
-    assert stops.corrections(store).depth("12", CutterKind.STANDARD, 16.5) == 16.5
+    assert stops.corrections(store).depth("12", CutterKind.CLOSE, 16.5) == 16.5
     token = next(TOKENS)
     assert [stops.calibrate(store, token, depth(16.8)) for _ in range(2)] == [1, 1]
     stops.calibrate(store, next(TOKENS), depth(16.7))
     now = stops.corrections(store)
-    assert now.depth("12", CutterKind.STANDARD, 16.5) == pytest.approx(16.3)
+    assert now.depth("12", CutterKind.CLOSE, 16.5) == pytest.approx(16.3)
     assert now.fence(18) == 18
     page = stops.scales(store)
     assert {figure: each and each.number for figure, each in page.in_force.items()} == {FENCE: None, TWELVE: 2}
@@ -331,7 +331,7 @@ def test_settings_are_corrected_by_the_newest_calibration(store: Store) -> None:
     ("wrong", "said"),
     [
         (depth(16.8, section="14"), "there is no such section; there is 12"),
-        (depth(16.8, cutter="oversize"), "the section 12 has a standard cutter only"),
+        (depth(16.8, cutter="free"), "the section 12 has a close-fit cutter only"),
         (depth(16.8, day="2026-03-09"), "must not be later than today"),
         (depth(22), "must be within 5 mm of the reading"),
         (depth(16.8, section=None), "calibrated for each cutter"),

@@ -267,7 +267,7 @@ def _said(machine: Machine, units: Units, right_hand: bool) -> str:
         f" {as_set(set_up.fence_reading, units).drawn} from the {start} to the cutter's centre."
         f" The piece lies with its {piece.down} on the table and its mating face against the machine's face,"
         f" {held} by the clamp at {as_set(set_up.clamp_height, units).drawn}."
-        f" The cutter, section {set_up.section} {set_up.cutter.value}, stands out"
+        f" The cutter, section {set_up.section} {set_up.cutter.words}, stands out"
         f" {fine(set_up.projection, units).drawn}"
         f" and rises to the stop at {as_set(set_up.depth_stop, units).drawn}."
     )

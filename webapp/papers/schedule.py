@@ -45,7 +45,7 @@ def _fits(takeoff: Takeoff, squeeze_limit: Length, units: Units) -> list[Json]:
 def _fit(joint: JointPlan, plan: SectionPlan, squeeze_limit: Length, units: Units) -> Json:
     return {
         "section": plan.section.name,
-        "cutter": plan.cutter.kind.value,
+        "cutter": plan.cutter.kind.words,
         "tip": fine(plan.cutter.tip_diameter, units).bare,
         "projection": fine(plan.projection, units).bare,
         "snug": fine(plan.snug_projection, units).bare,

@@ -198,7 +198,7 @@ _SAME = (
     "waist",
     "half_depth",
     "tip_diameter",
-    "oversize_tip_diameter",
+    "free_tip_diameter",
     "drive_limit",
     "stock_from",
     "stock_to",

@@ -15,7 +15,7 @@ from domain.lengths import Length
 from webapp.store.columns import LengthColumn, MomentColumn
 from webapp.store.tables import NUMBERED, STRICT, Row, check
 
-CUTTERS = "cutter IN ('standard', 'oversize')"
+CUTTERS = "cutter IN ('close', 'free')"
 
 
 class TrialRow(Row, table=True):

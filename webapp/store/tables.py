@@ -103,7 +103,7 @@ class SectionRow(Row, table=True):
         check("half_depth", "half_depth > 0"),
         check("flank", "flank BETWEEN 1 AND 45000000"),
         check("tip_diameter", "tip_diameter > waist"),
-        check("oversize_tip_diameter", "oversize_tip_diameter > tip_diameter"),
+        check("free_tip_diameter", "free_tip_diameter > tip_diameter"),
         check("drive_limit", "drive_limit > 0"),
         check("stock", "stock_from > 0 AND stock_to >= stock_from"),
         check("reach_limit", "reach_limit > 0"),
@@ -119,7 +119,7 @@ class SectionRow(Row, table=True):
     half_depth: Length = Field(sa_type=LengthColumn)
     flank: int
     tip_diameter: Length = Field(sa_type=LengthColumn)
-    oversize_tip_diameter: Length | None = Field(default=None, sa_type=LengthColumn)
+    free_tip_diameter: Length | None = Field(default=None, sa_type=LengthColumn)
     drive_limit: Length = Field(sa_type=LengthColumn)
     stock_from: Length = Field(sa_type=LengthColumn)
     stock_to: Length = Field(sa_type=LengthColumn)

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from domain.lengths import Units, format_fine, format_mm
-from domain.machine.document import cutter_text
 from domain.machine.hands import Hand
 from domain.machine.set_ups import Milling, Piece
 from domain.machine.sheet import Line, Sheet
 from webapp.terminal.takeoff_table import Row, columns
+from webapp.wording.joint import tool
 
 _SET_UPS: Row = (
     "Set-up",
@@ -48,7 +48,7 @@ def _set_up(line: Line, units: Units) -> Row:
     readings = (set_up.projection, set_up.fence_reading, set_up.depth_stop, set_up.clamp_height)
     return (
         str(line.number),
-        cutter_text(set_up),
+        tool(set_up.section, set_up.cutter),
         f"{'mitre' if set_up.mitred else 'butt'} {format_mm(set_up.angle)}°",
         *(format_fine(reading, units) for reading in readings),
         str(milling.left),

@@ -40,6 +40,7 @@ from webapp.usecases.snapshots import (
     canonical,
     compare,
     look,
+    read_snapshot,
     snapshot,
     spec_of,
     stand,
@@ -136,7 +137,7 @@ def issued(store: Store, project_id: int) -> Issued:
             if not issues:
                 raise
             return Issued(None, issues)
-        last = stored.load_issue(session, project_id, issues[0].number).snapshot if issues else None
+        last = canonical(_snapshot(session, project_id, issues[0].number)) if issues else None
     standing = stand(sight)
     seen = Seen(*standing.edition, issues[0].number + 1 if issues else 1)
     return Issued(Ready(seen, standing, _reasons(standing), last == canonical(snapshot(standing))), issues)
@@ -339,8 +340,7 @@ def _reasons(standing: Standing) -> tuple[str, ...]:
 
 
 def _snapshot(session: Session, project_id: int, number: int) -> Json:
-    document: Json = json.loads(stored.load_issue(session, project_id, number).snapshot)
-    return document
+    return read_snapshot(stored.load_issue(session, project_id, number).snapshot)
 
 
 def _units(document: Json) -> Units:

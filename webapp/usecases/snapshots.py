@@ -157,6 +157,38 @@ def canonical(document: Json) -> str:
     return json.dumps(document, ensure_ascii=False, sort_keys=True, separators=(",", ":"), allow_nan=False)
 
 
+def read_snapshot(text: str) -> Json:
+    """A snapshot from its stored text, which is never rewritten; what older versions named otherwise, as today.
+
+    >>> read_snapshot('{"joints":[{"cutter":"oversize","notes":["Cut with the oversize cutter: so be it."]}]}')
+    {'joints': [{'cutter': 'free', 'notes': ['Cut with the free-fit cutter: so be it.']}]}
+    """
+    document: Json = _in_todays_words("", json.loads(text))
+    return document
+
+
+_FIELDS = {"oversize_tip_diameter": "free_tip_diameter"}
+_VALUES = {"cutter": {"standard": "close", "oversize": "free"}}
+_PHRASES = {
+    "Cut with the oversize cutter: the standard one's": "Cut with the free-fit cutter: the close-fit one's",
+    "Cut with the oversize cutter": "Cut with the free-fit cutter",
+    "with the standard cutter.": "with the close-fit cutter.",
+}
+
+
+def _in_todays_words(field: str, value: Any) -> Any:
+    """What stands under ``field``, however deep, with fields, values and notes as they are called today."""
+    if isinstance(value, dict):
+        return {_FIELDS.get(name, name): _in_todays_words(name, each) for name, each in value.items()}
+    if isinstance(value, list):
+        return [_in_todays_words(field, each) for each in value]
+    if not isinstance(value, str):
+        return value
+    for old, new in _PHRASES.items() if field == "notes" else ():
+        value = value.replace(old, new)
+    return _VALUES.get(field, {}).get(value, value)
+
+
 def spec_of(document: Json) -> Project:
     """The project of a snapshot, with its own sections and rules. Raises BadInput where it is none."""
     return read_project(document["project"])

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
@@ -34,6 +33,7 @@ from webapp.store.engine import today
 from webapp.store.issues import IssueHead, issues_with, load_issue
 from webapp.usecases.booking import book_once
 from webapp.usecases.kept import Kept
+from webapp.usecases.snapshots import read_snapshot
 from webapp.wording.problems import InputProblem
 
 MOST_KEPT = 10_000
@@ -96,7 +96,7 @@ def outdated(store: Store, project_id: int, number: int) -> tuple[Change, ...]:
     issued = issue.head.issued_at
     return changed_since(
         kept,
-        figures_of(json.loads(issue.snapshot)),
+        figures_of(read_snapshot(issue.snapshot)),
         moment_text(issued),
         issued.astimezone().date().isoformat(),
         day,
@@ -135,7 +135,7 @@ def _figures_in(store: Store, session: Session, head: IssueHead) -> tuple[Figure
     key = (head.project_id, head.number)
     known = figures.get(key)
     if known is None:
-        known = figures_of(json.loads(load_issue(session, *key).snapshot))
+        known = figures_of(read_snapshot(load_issue(session, *key).snapshot))
         figures.put(key, known)
     return known
 

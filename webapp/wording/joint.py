@@ -99,7 +99,7 @@ def joint_words(joint: JointPlan, units: Units) -> JointWords:
 def _made(joint: JointPlan, plan: SectionPlan, units: Units) -> MadeWords:
     return MadeWords(
         section=plan.section.name,
-        cutter=plan.cutter.kind.value,
+        cutter=plan.cutter.kind.words,
         tip=fine(plan.cutter.tip_diameter, units),
         projection=fine(plan.projection, units),
         snug=fine(plan.snug_projection, units),
@@ -142,7 +142,7 @@ def hold(share: float) -> str:
 
 def tool(section: str, cutter: CutterKind) -> str:
     """A section's cutter by its name."""
-    return f"{section} {cutter.value}"
+    return f"{section} {cutter.words}"
 
 
 def other_member(kind: JointKind) -> str:

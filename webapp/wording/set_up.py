@@ -16,6 +16,7 @@ from domain.takeoff.counting import SetUp
 from domain.trials.calibration import Corrections
 from webapp.drawings.model import Drawing
 from webapp.drawings.set_up import Wood, draw_set_up
+from webapp.wording.joint import tool
 from webapp.wording.reading import AS_PLANNED, Setting, depth_setting, fence_setting, setting, start_said
 from webapp.wording.words import notes_text
 
@@ -163,10 +164,6 @@ def _block(line: Line, readings: tuple[ReadingRow, ...], units: Units, several: 
     )
 
 
-def _cutter(set_up: SetUp) -> str:
-    return f"{set_up.section} {set_up.cutter.value}"
-
-
 def _change(line: Line) -> str:
     """What to change from the set-up before."""
     if line.number == 1:
@@ -180,7 +177,7 @@ def _readings(
 ) -> tuple[ReadingRow, ...]:
     set_up = line.milling.set_up
     values = {
-        Change.CUTTER: f"{_cutter(set_up)}, {format_fine(set_up.tip_diameter, units)} tip",
+        Change.CUTTER: f"{tool(set_up.section, set_up.cutter)}, {format_fine(set_up.tip_diameter, units)} tip",
         Change.PROJECTION: setting(set_up.projection, units, fine=True),
         Change.FENCE: f"{'mitre' if set_up.mitred else 'square'}, {set_up.angle:.4g}°",
         Change.FENCE_READING: setting(set_up.fence_reading, units),

@@ -20,7 +20,7 @@ from webapp.drawings.set_up import Wood, draw_set_up
 from webapp.wording.figures import as_set
 
 SECTIONS = {section.name: section for section in sections()}
-MITRE = SetUp("14", CutterKind.STANDARD, 14.06, 6.24, True, 45, 16.5, 16.25, 20)
+MITRE = SetUp("14", CutterKind.CLOSE, 14.06, 6.24, True, 45, 16.5, 16.25, 20)
 TEN = replace(MITRE, section="10", tip_diameter=10.08, projection=4.76)
 FRAME = Wood(breadth=63.64, run=20, on_edge=False, down="back")
 BOARD = Wood(breadth=22.627, run=110, on_edge=True, down="bottom")
@@ -147,7 +147,7 @@ def test_it_is_black_and_white_and_light() -> None:
 SET_UPS = st.builds(
     SetUp,
     section=st.sampled_from(sorted(SECTIONS)),
-    cutter=st.just(CutterKind.STANDARD),
+    cutter=st.just(CutterKind.CLOSE),
     tip_diameter=st.just(0.0),
     projection=st.floats(2, 9),
     mitred=st.booleans(),

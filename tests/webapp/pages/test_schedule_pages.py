@@ -28,7 +28,7 @@ def test_every_joint_has_its_figures_and_its_drawing(client: TestClient, demo_st
     assert facts == {
         "Mating face": "63.64 × 20 mm, 45°",
         "Section": "14",
-        "Cutter": "standard, 14.06 mm tip",
+        "Cutter": "close-fit, 14.06 mm tip",
         "Projection": "6.24 mm (snug at 6.14 mm)",
         "Slot centres": "16.5, 47.5 mm from the tip",
         "Depth": "16.5 mm",

@@ -82,7 +82,7 @@ class TestTheDemoReadByHand:
         # a 16 key under a walnut plug of 3 that stands 0.5 proud: 16 + 3 − 0.5 = 18.5 deep; the projection is
         # snug at (14.06 − 11.45) / (2 tan 12°) = 6.14, and 0.1; the clamp is the stock's thickness
         assert readings(sheet[2]) == {
-            "Cutter": "14 standard, 14.06 mm tip",
+            "Cutter": "14 close-fit, 14.06 mm tip",
             "Projection": "6.24 mm",
             "Fence": "mitre, 45°",
             "Fence reading": "16.5 mm",
@@ -143,7 +143,7 @@ def test_the_page_shows_the_domains_sheet(client: TestClient, demo_store: Store,
     assert len(found) == len(sheet.lines)
     for line, block in zip(sheet.lines, found, strict=True):
         set_up, shown = line.milling.set_up, readings(block)
-        assert shown["Cutter"].startswith(f"{set_up.section} {set_up.cutter.value}, ")
+        assert shown["Cutter"].startswith(f"{set_up.section} {set_up.cutter.words}, ")
         assert shown["Projection"] == setting(set_up.projection, units, fine=True)
         assert shown["Fence reading"] == setting(set_up.fence_reading, units)
         assert shown["Depth stop"] == setting(set_up.depth_stop, units)

@@ -80,7 +80,7 @@ class TestStops:
         page = client.get(answer.headers["location"])
         assert "slots come out 0.2 mm deeper than it reads" in said(soup(page).select_one(".notice-info"))
         assert said(soup(page).select_one("#calibration-1")) == (
-            f"{DAY} The depth scale with the 14 standard cutter 16 mm 16.2 mm"
+            f"{DAY} The depth scale with the 14 close-fit cutter 16 mm 16.2 mm"
             " slots come out 0.2 mm deeper than it reads yes"
         )
 
@@ -97,8 +97,8 @@ class TestStops:
         ("sent", "field", "sentence"),
         [
             ({"figure": ""}, "figure", "choose the scale"),
-            ({"figure": "standard:99"}, "figure", "there is no such section; there is 7, 10, 14, 20"),
-            ({"figure": "oversize:10"}, "figure", "standard cutter only"),
+            ({"figure": "close:99"}, "figure", "there is no such section; there is 7, 10, 14, 20"),
+            ({"figure": "free:10"}, "figure", "close-fit cutter only"),
             ({"reading": "x"}, "reading", "not a length"),
             ({"measured": ""}, "measured", "needs"),
             ({"measured": "22"}, "measured", "within 5 mm of the reading, 16 mm"),
@@ -159,7 +159,7 @@ class TestSettings:
         assert joint is not None
         (block, _), today = blocks(client, project_id), corrections(store)
         fence = setting(today.fence(joint.centres[0]), Units.MM)
-        depth = setting(today.depth("14", CutterKind.STANDARD, joint.depth), Units.MM)
+        depth = setting(today.depth("14", CutterKind.CLOSE, joint.depth), Units.MM)
         shown = {reading(one, "Fence reading").partition(" for ")[0] for one in blocks(client, project_id)}
         assert f"set {fence}" in shown
         assert reading(block, "Depth stop").startswith(f"set {depth} for ")
@@ -167,7 +167,7 @@ class TestSettings:
 
     def test_another_cutters_scale_is_another(self, client: TestClient, store: Store) -> None:
         project_id = make(store, OAK)
-        send_calibration(client, figure="standard:20")
+        send_calibration(client, figure="close:20")
         assert "set" not in reading(blocks(client, project_id)[0], "Depth stop")
 
     def test_a_scale_that_does_not_go_so_low(self, client: TestClient, store: Store) -> None:
@@ -181,7 +181,7 @@ class TestSettings:
         project_id = named(store, "Keepsake box")
         first = blocks(client, project_id)[0]
         section, cutter = reading(first, "Cutter").partition(",")[0].split()
-        send_calibration(client, figure=f"{cutter}:{section}")
+        send_calibration(client, figure=f"{cutter.removesuffix('-fit')}:{section}")
         assert re.match(
             r"set [\d/ .]+ in for [\d/ .]+ in: .* 0\.008 in deeper",
             reading(blocks(client, project_id)[0], "Depth stop"),
@@ -193,7 +193,7 @@ class TestTrialsBesideASetUp:
         project_id = make(store, OAK)
         block = blocks(client, project_id)[1]
         found = fields(client.get(link(block, "Record a trial")))
-        assert (found["tool"], found["species"], found["thickness"]) == ("standard:14", "oak", "24")
+        assert (found["tool"], found["species"], found["thickness"]) == ("close:14", "oak", "24")
         assert f"{found['projection']} mm" == reading(block, "Projection")
         assert f"{found['fence_reading']} mm" == reading(block, "Fence reading")
         assert f"{found['depth']} mm" == reading(block, "Depth stop")
@@ -295,7 +295,7 @@ class TestKeptMouldings:
         form = client.get(link(block, "Keep the readings of A"))
         assert "Filled in from A of Hall mirror" in main(form)
         sent = {name: str(text) for name, text in fields(form).items()}
-        assert (sent["width"], sent["thickness"], sent["angle"], sent["tool"]) == ("45", "24", "45", "standard:14")
+        assert (sent["width"], sent["thickness"], sent["angle"], sent["tool"]) == ("45", "24", "45", "close:14")
         readings = [reading(one, "Fence reading").removesuffix(" mm") for one in blocks(client, first)]
         assert sent["fence_readings"].split("; ") == sorted(readings, key=float)
         assert client.post(urls.mouldings(), data=sent | {"name": "Plain 45"}).status_code == 303
@@ -329,7 +329,7 @@ class TestIssuedSheets:
         assert not any("calibrated" in main(client.get(place)) for place in places)
         send_calibration(client)
         words = (
-            "Since this sheet, the depth scale with the 14 standard cutter was calibrated:"
+            "Since this sheet, the depth scale with the 14 close-fit cutter was calibrated:"
             " it was taken to be out by 0 mm, and is out by 0.2 mm."
         )
         for place in places:
@@ -346,7 +346,7 @@ class TestIssuedSheets:
         send_calibration(client)
         project_id = make(store, OAK)
         issue(client, project_id)
-        send_calibration(client, figure="standard:20")
+        send_calibration(client, figure="close:20")
         send_calibration(client, reading="20", measured="20.2")
         assert outdated_sheets(store) == ()
 

@@ -69,20 +69,20 @@ class TestTheForm:
         offered = {str(tag["value"]) for tag in soup(client.get(urls.new_trial())).select("[name=tool]")}
         with store.reading() as session:
             sections = [each.section for each in list_sections(session)]
-        oversize = {f"oversize:{each.name}" for each in sections if each.oversize_tip_diameter}
-        assert offered == {f"standard:{each.name}" for each in sections} | oversize
+        free = {f"free:{each.name}" for each in sections if each.free_tip_diameter}
+        assert offered == {f"close:{each.name}" for each in sections} | free
 
     def test_it_opens_filled_in_from_a_set_up(self, client: TestClient) -> None:
         known = {
             "section": "14",
-            "cutter": "standard",
+            "cutter": "close",
             "species": "ash & <oak>",
             "projection": "6.24",
             "project": "1",
         }
         page = client.get(urls.new_trial(**known))
         found = fields(page)
-        assert (found["tool"], found["species"], found["projection"]) == ("standard:14", "ash & <oak>", "6.24")
+        assert (found["tool"], found["species"], found["projection"]) == ("close:14", "ash & <oak>", "6.24")
         assert (found["project"], found["depth"]) == ("1", "")
         assert urls.set_ups(1) in [str(link["href"]) for link in soup(page).select("main a")]
 
@@ -95,8 +95,8 @@ class TestTheForm:
         [
             ({"tool": ""}, "tool", "choose the section and the cutter"),
             ({"tool": "14"}, "tool", "choose the section and the cutter"),
-            ({"tool": "standard:99"}, "tool", "no such section and cutter any more; choose one"),
-            ({"tool": "oversize:10"}, "tool", "no such section and cutter any more; choose one"),
+            ({"tool": "close:99"}, "tool", "no such section and cutter any more; choose one"),
+            ({"tool": "free:10"}, "tool", "no such section and cutter any more; choose one"),
             ({"outcome": ""}, "outcome", "choose what the key did"),
             ({"species": ""}, "species", "such as oak"),
             ({"species": "x" * 121}, "species", "120"),
@@ -196,7 +196,7 @@ class TestWhatATrialSays:
         (link,) = [str(tag["href"]) for tag in soup(page).select("a.button") if "next trial" in tag.text]
         found = fields(client.get(link))
         assert (found["projection"], found["species"], found["depth"]) == ("6.45", "oak", "18")
-        assert (found["tool"], found["gap"]) == ("standard:14", "")
+        assert (found["tool"], found["gap"]) == ("close:14", "")
 
     def test_a_tip_ground_since_is_reckoned_with(self, client: TestClient) -> None:
         # at a tip of 13.86 the snug projection is 0.2 / (2 tan 12°) = 0.4705 less than at today's 14.06
@@ -206,14 +206,14 @@ class TestWhatATrialSays:
     def test_the_book_groups_by_section_cutter_and_species(self, client: TestClient) -> None:
         record(client)
         record(client, species="walnut")
-        record(client, tool="oversize:14", outcome="tight", gap="", projection="7.5")
+        record(client, tool="free:14", outcome="tight", gap="", projection="7.5")
         record(client, species=" Oak ", projection="6.25", gap="0.2", day="2026-01-10")
         page = client.get(urls.trials())
         titles = [" ".join(tag.text.split()) for tag in soup(page).select(".trial-group h2")]
         assert titles == [
-            "Section 14, standard cutter, Oak",
-            "Section 14, oversize cutter, oak",
-            "Section 14, standard cutter, walnut",
+            "Section 14, close-fit cutter, Oak",
+            "Section 14, free-fit cutter, oak",
+            "Section 14, close-fit cutter, walnut",
         ]
         first = soup(page).select_one(".trial-group")
         assert first is not None
@@ -301,7 +301,7 @@ class TestStarts:
         assert (kept.start.projection.mm, kept.start.species, kept.start.trials) == (6.45, "oak", (1,))
         page = client.get(urls.trials())
         row = " ".join(soup(page).select("section[aria-labelledby=starts] tbody tr")[0].get_text(" ").split())
-        assert row.startswith(f"Section 14, standard cutter oak 6.45 mm trial 1 {day} Give up")
+        assert row.startswith(f"Section 14, close-fit cutter oak 6.45 mm trial 1 {day} Give up")
         assert f"Planned with 6.45 mm since {day} , from trial 1" in said(page, ".says")
         assert "Give it up" in main(client.get(urls.start(**STOCK)))
         client.post(urls.end_start(1), data={"token": new_token()})
@@ -364,9 +364,9 @@ class TestStarts:
         assert send_start(client, "6.45", **wrong).status_code == 422
 
     def test_a_section_without_that_cutter(self, client: TestClient) -> None:
-        answer = client.get(urls.start(**(STOCK | {"section": "10", "cutter": "oversize"})))
+        answer = client.get(urls.start(**(STOCK | {"section": "10", "cutter": "free"})))
         assert answer.status_code == 422
-        assert "standard cutter only" in main(answer)
+        assert "close-fit cutter only" in main(answer)
 
 
 MOULDING = {
@@ -377,7 +377,7 @@ MOULDING = {
     "rabbet_depth": "10",
     "front": "0; 20\n20; 12\n45; 12",
     "angle": "45",
-    "tool": "standard:10",
+    "tool": "close:10",
     "projection": "4.3",
     "fence_readings": "16.5; 47.1",
     "day": DAY,
@@ -395,7 +395,7 @@ class TestMouldings:
         page = client.get(urls.mouldings())
         row = said(page, "#moulding-1").replace("\xa0", " ")
         assert row.startswith(
-            "Cove 45 45 × 20 mm, rabbet 6 × 10 mm, shaped front of 3 points 45° Section 10, standard cutter"
+            "Cove 45 45 × 20 mm, rabbet 6 × 10 mm, shaped front of 3 points 45° Section 10, close-fit cutter"
             f" 4.3 mm 16.5, 47.1 mm {DAY}"
         )
         client.post(urls.drop_moulding(1), data={"token": new_token()})

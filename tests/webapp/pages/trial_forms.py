@@ -12,7 +12,7 @@ from webapp.site import urls
 
 DAY = "2026-01-09"
 PIECE = {
-    "tool": "standard:14",
+    "tool": "close:14",
     "species": "oak",
     "thickness": "20",
     "projection": "6.2",
@@ -24,8 +24,8 @@ PIECE = {
     "tip_diameter": "",
     "day": DAY,
 }
-STOCK = {"section": "14", "cutter": "standard", "species": "oak", "thickness": "20"}
-CHECKED = {"figure": "standard:14", "reading": "16", "measured": "16.2", "day": DAY}
+STOCK = {"section": "14", "cutter": "close", "species": "oak", "thickness": "20"}
+CHECKED = {"figure": "close:14", "reading": "16", "measured": "16.2", "day": DAY}
 
 
 def send_trial(client: TestClient, **more: str) -> Response:

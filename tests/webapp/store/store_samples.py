@@ -175,7 +175,7 @@ def sections(draw: st.DrawFn) -> Section:
     """A section whose numbers belong together, its flank on the catalogue's grid, shortest key first."""
     waist = draw(st.integers(1, 10**10))
     tip = waist + draw(st.integers(1, 10**10))
-    oversize = draw(st.none() | st.integers(1, 10**10))
+    free = draw(st.none() | st.integers(1, 10**10))
     stock = draw(st.integers(1, 10**10))
     tenths = st.integers(30, 10**6).map(lambda count: count * 100_000)
     sixty_fourths = st.integers(8, 250_000).map(lambda count: count * 396_875)
@@ -186,7 +186,7 @@ def sections(draw: st.DrawFn) -> Section:
         half_depth=draw(lengths),
         flank=draw(st.integers(1, 45_000_000)) / 1_000_000,
         tip_diameter=Length(tip),
-        oversize_tip_diameter=None if oversize is None else Length(tip + oversize),
+        free_tip_diameter=None if free is None else Length(tip + free),
         lengths=tuple(Length(key) for key in sorted(keys)),
         drive_limit=draw(lengths),
         stock_from=Length(stock),

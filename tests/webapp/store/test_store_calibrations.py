@@ -13,7 +13,7 @@ from webapp.store import Store, calibrations, shop
 
 
 def depth(**more: Any) -> Calibration:
-    plain = {"scale": "depth", "section": "14", "cutter": "standard", "reading": 16.5, "measured": 16.8}
+    plain = {"scale": "depth", "section": "14", "cutter": "close", "reading": 16.5, "measured": 16.8}
     return Calibration.model_validate(plain | {"day": "2026-03-02"} | more)
 
 
@@ -24,7 +24,7 @@ def fence(**more: Any) -> Calibration:
 
 
 def test_calibrations_come_back_newest_first_with_the_moment_of_writing(store: Store, clock: Clock) -> None:
-    made = [depth(), fence(), depth(cutter="oversize", day="2026-03-02")]
+    made = [depth(), fence(), depth(cutter="free", day="2026-03-02")]
     with store.writing() as session:
         assert [calibrations.add_calibration(session, each) for each in made] == [1, 2, 3]
     clock.forward(hours=1)

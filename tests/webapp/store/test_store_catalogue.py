@@ -40,7 +40,7 @@ def test_a_fresh_shop_is_empty_and_has_every_default(store: Store) -> None:
 
 
 def test_a_section_comes_back_with_its_prices_shortest_first(store: Store) -> None:
-    given = section(lengths=[38, 16, 22], oversize_tip_diameter=14.1, reach_limit=35)
+    given = section(lengths=[38, 16, 22], free_tip_diameter=14.1, reach_limit=35)
     with store.writing() as session:
         number = catalogue.create_section(session, given, {MM(38): 21, MM(22): None})
     with store.reading() as session:
@@ -106,7 +106,7 @@ def test_a_name_is_used_once(store: Store) -> None:
     ("fields", "prices", "path"),
     [
         ({"tip_diameter": 5}, {}, ("tip_diameter",)),
-        ({"oversize_tip_diameter": 13}, {}, ("oversize_tip_diameter",)),
+        ({"free_tip_diameter": 13}, {}, ("free_tip_diameter",)),
         ({"stock_to": 10}, {}, ("stock_to",)),
         ({"lengths": [16, 16]}, {}, ("lengths",)),
         ({"lengths": [2]}, {}, ("lengths", 0)),

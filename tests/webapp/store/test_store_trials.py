@@ -77,11 +77,11 @@ def test_a_trial_comes_back_as_it_was_written(store: Store, data: st.DataObject)
 
 
 def test_the_newest_comes_first_and_lists_may_be_of_one_section_and_cutter(store: Store) -> None:
-    add(store, trial(), trial(section="10"), trial(cutter="oversize"))
+    add(store, trial(), trial(section="10"), trial(cutter="free"))
     add(store, trial(), day="2026-03-01")
     assert listed(store) == [3, 2, 1, 4]
     assert listed(store, section="14") == [3, 1, 4]
-    assert listed(store, section="14", cutter=CutterKind.STANDARD) == [1, 4]
+    assert listed(store, section="14", cutter=CutterKind.CLOSE) == [1, 4]
     assert listed(store, section="20") == []
 
 
@@ -123,7 +123,7 @@ def test_trials_starts_and_mouldings_that_are_not_there(store: Store, number: in
 
 def test_starts_hold_in_the_order_in_which_they_were_accepted_until_they_are_ended(store: Store) -> None:
     add(store, trial(), trial())
-    first, second = start(trials=(2, 1)), start(species=None, cutter="oversize")
+    first, second = start(trials=(2, 1)), start(species=None, cutter="free")
     with store.writing() as session:
         assert [trials.add_start(session, each) for each in (first, second)] == [1, 2]
         assert trials.shops_starts(session) == (first, second)

@@ -24,7 +24,7 @@ LABELS = {
     "depth_of": "Depth measured over",
     "flank": "Flank angle",
     "tip_diameter": "Cutter tip",
-    "oversize_tip_diameter": "Oversize cutter tip",
+    "free_tip_diameter": "Free-fit cutter tip",
     "drive_limit": "Drive limit",
     "stock_from": "Stock from",
     "stock_to": "Stock to",
@@ -74,7 +74,7 @@ class MeasuredKey:
     flank: float | None = None
     overall: Length | None = None
     tip_diameter: Length | None = None
-    oversize: Length | None = None
+    free: Length | None = None
     flank_worked_out: bool = False
 
 
@@ -115,7 +115,7 @@ def shown_section(stored: StoredSection, units: Units, currency: str) -> Section
 _LENGTHS = (
     "waist",
     "tip_diameter",
-    "oversize_tip_diameter",
+    "free_tip_diameter",
     "drive_limit",
     "stock_from",
     "stock_to",
@@ -148,7 +148,7 @@ def read_section(texts: SectionTexts, units: Units, currency: str) -> SectionRea
         "half_depth": key.half_depth,
         "flank": key.flank,
         "tip_diameter": key.tip_diameter,
-        "oversize_tip_diameter": key.oversize,
+        "free_tip_diameter": key.free,
         "lengths": lengths,
         "drive_limit": fields.length("drive_limit", optional=True) or max(lengths, default=None),
         "stock_from": fields.length("stock_from"),
@@ -181,7 +181,7 @@ def _read_key(fields: Fields) -> MeasuredKey:
         half_depth=_half_depth(fields),
         overall=fields.length("overall", optional=True),
         tip_diameter=fields.length("tip_diameter"),
-        oversize=fields.length("oversize_tip_diameter", optional=True),
+        free=fields.length("free_tip_diameter", optional=True),
     )
     key.flank = _flank(fields, key)
     key.flank_worked_out = key.flank is not None and fields.missing("flank")
@@ -241,7 +241,7 @@ def shape_of(key: MeasuredKey) -> Section | None:
         half_depth=key.half_depth,
         flank=key.flank,
         tip_diameter=key.tip_diameter or key.waist,
-        oversize_tip_diameter=key.oversize,
+        free_tip_diameter=key.free,
         lengths=(key.waist,),
         drive_limit=key.waist,
         stock_from=key.waist,
@@ -305,7 +305,7 @@ PAGE_ORDER = (
     "flank",
     "name",
     "tip_diameter",
-    "oversize_tip_diameter",
+    "free_tip_diameter",
     "stock_from",
     "stock_to",
     "drive_limit",

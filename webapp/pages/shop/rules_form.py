@@ -123,7 +123,7 @@ GROUPS = (
                 "hold_target",
                 "Hold wanted",
                 Kind.PERCENT,
-                "Share of the run that keys should fill; below it an oversize cutter is used where there is one.",
+                "Share of the run that keys should fill; below it a free-fit cutter is used where there is one.",
             ),
         ),
     ),

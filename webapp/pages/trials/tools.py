@@ -13,8 +13,8 @@ Tool = tuple[str, CutterKind]
 def tool_value(section: str, cutter: CutterKind) -> str:
     """What a form sends for a section and cutter.
 
-    >>> tool_value("14", CutterKind.STANDARD), read_tool("oversize:1:4"), read_tool("14")
-    ('standard:14', ('1:4', <CutterKind.OVERSIZE: 'oversize'>), None)
+    >>> tool_value("14", CutterKind.CLOSE), read_tool("free:1:4"), read_tool("14")
+    ('close:14', ('1:4', <CutterKind.FREE: 'free'>), None)
     """
     return f"{cutter}:{section}"
 
@@ -38,7 +38,7 @@ def tools(sections: Iterable[Section]) -> list[tuple[str, str]]:
 def tool_words(section: str, cutter: CutterKind) -> str:
     """A section and cutter in words.
 
-    >>> tool_words("14", CutterKind.OVERSIZE)
-    'Section 14, oversize cutter'
+    >>> tool_words("14", CutterKind.FREE)
+    'Section 14, free-fit cutter'
     """
-    return f"Section {section}, {cutter} cutter"
+    return f"Section {section}, {cutter.words} cutter"

@@ -62,7 +62,7 @@ def known_trial(known: Mapping[str, str], today: str, sections: Iterable[Section
     Section and cutter may be known by themselves; where there is only one, it is chosen.
     """
     texts = {name: known.get(name, "") for name in LABELS} | {"day": known.get("day") or today}
-    section, cutter = known.get("section", ""), known.get("cutter") or CutterKind.STANDARD.value
+    section, cutter = known.get("section", ""), known.get("cutter") or CutterKind.CLOSE.value
     choices = [value for value, _ in tools(sections)]
     if section and cutter in set(CutterKind):
         texts["tool"] = tool_value(section, CutterKind(cutter))

@@ -1,0 +1,116 @@
+"""What was kept under older words, under those of today; no row is added, taken away or numbered anew.
+
+Cutters are close-fit and free-fit (``close`` and ``free``; they were ``standard`` and ``oversize``).
+
+SQLite tables are rebuilt from their own text with other words in it, and so are their indexes and triggers: both
+go with the table. PostgreSQL renames in place. What has been issued is not touched: a snapshot stays, byte for
+byte, as it was, and is translated when it is read.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Mapping
+from typing import Any
+
+import sqlalchemy as sa
+from alembic import op
+
+revision = "0005"
+down_revision = "0004"
+
+_CUTTERS = {"standard": "close", "oversize": "free"}
+_OF_A_CUTTER = ("trial", "accepted_start", "calibration")
+_WAS_CHECKED, _IS_CHECKED = "cutter IN ('standard', 'oversize')", "cutter IN ('close', 'free')"
+_TIP = {"oversize_tip_diameter": "free_tip_diameter"}
+Json = dict[str, Any]
+Words = Mapping[str, str]
+
+
+def upgrade() -> None:
+    """Rename columns and values in the tables, then in the JSON that columns hold."""
+    if op.get_bind().dialect.name == "sqlite":
+        _in_sqlite()
+    else:
+        _in_postgresql()
+    _in_json("project", "sections_json", lambda sections: [_renamed(each, _TIP) for each in sections])
+    _in_json("project", "starts_json", lambda starts: [_with_cutter(each) for each in starts])
+    _in_json("moulding", "spec_json", _with_cutter)
+
+
+def _in_sqlite() -> None:
+    _rebuild("section", _TIP)
+    for table in _OF_A_CUTTER:
+        _rebuild(table, {_WAS_CHECKED: _IS_CHECKED}, {"cutter": _new_cutter()})
+
+
+def _rebuild(table: str, words: Words, values: Words | None = None) -> None:
+    """Make a SQLite table anew from its own text with other words, and put its rows back in.
+
+    ``values`` are SQL for the columns whose values change. A number once handed out is not handed out again.
+    """
+    run = op.get_bind().exec_driver_sql  # the tables' own text: nothing in it is a parameter
+    made = run(
+        "SELECT sql FROM sqlite_schema WHERE tbl_name = ? AND sql IS NOT NULL ORDER BY type = 'table' DESC, rowid",
+        (table,),
+    ).scalars()
+    text, *with_it = (_said(sql, words) for sql in made)
+    columns = run("SELECT name FROM pragma_table_info(?)", (table,)).scalars().all()
+    last = run("SELECT seq FROM sqlite_sequence WHERE name = ?", (table,)).scalar()
+    run(f"CREATE TEMP TABLE aside AS SELECT * FROM {table}")
+    run(f"DROP TABLE {table}")
+    run(text)
+    chosen = ", ".join((values or {}).get(column, column) for column in columns)
+    run(f"INSERT INTO {table} SELECT {chosen} FROM aside ORDER BY rowid")
+    run("DROP TABLE aside")
+    for sql in with_it:
+        run(sql)
+    if last is not None:
+        run("DELETE FROM sqlite_sequence WHERE name = ?", (table,))
+        run("INSERT INTO sqlite_sequence (name, seq) VALUES (?, ?)", (table, last))
+
+
+def _said(text: str, words: Words) -> str:
+    for old, new in words.items():
+        text = text.replace(old, new)
+    return text
+
+
+def _new_cutter() -> str:
+    return "CASE cutter " + " ".join(f"WHEN '{old}' THEN '{new}'" for old, new in _CUTTERS.items()) + " END"
+
+
+def _in_postgresql() -> None:
+    op.execute("ALTER TABLE section RENAME COLUMN oversize_tip_diameter TO free_tip_diameter")
+    op.execute(
+        "ALTER TABLE section RENAME CONSTRAINT ck_section_oversize_tip_diameter TO ck_section_free_tip_diameter"
+    )
+    depth = "(scale = 'depth') = (cutter IS NOT NULL) AND (cutter IS NULL OR {})"
+    for table in _OF_A_CUTTER:
+        check = depth.format(_IS_CHECKED) if table == "calibration" else _IS_CHECKED
+        op.execute(f"ALTER TABLE {table} DISABLE TRIGGER {table}_no_change")
+        op.execute(f"ALTER TABLE {table} DROP CONSTRAINT ck_{table}_cutter")
+        op.execute(f"UPDATE {table} SET cutter = {_new_cutter()}")
+        op.execute(f"ALTER TABLE {table} ADD CONSTRAINT ck_{table}_cutter CHECK ({check})")
+        op.execute(f"ALTER TABLE {table} ENABLE TRIGGER {table}_no_change")
+
+
+def _in_json(table: str, column: str, changed: Callable[[Any], Any]) -> None:
+    """Rewrite a column of JSON text; the text of a row that has nothing to change stays as it is."""
+    bind, kept = op.get_bind(), sa.table(table, sa.column("id"), sa.column(column))
+    rows = bind.execute(sa.select(kept.c.id, kept.c[column]).where(kept.c[column].is_not(None))).all()
+    for number, text in rows:
+        before = json.loads(text)
+        after = changed(before)
+        if after != before:
+            new = json.dumps(after, ensure_ascii=False, separators=(",", ":"), allow_nan=False)
+            bind.execute(sa.update(kept).where(kept.c.id == number).values({column: new}))
+
+
+def _renamed(fields: Json, names: Words) -> Json:
+    """The same fields in the same order, under other names."""
+    return {names.get(name, name): value for name, value in fields.items()}
+
+
+def _with_cutter(fields: Json) -> Json:
+    return {name: _CUTTERS.get(value, value) if name == "cutter" else value for name, value in fields.items()}
