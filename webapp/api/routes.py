@@ -12,6 +12,7 @@ from domain.ordering.packs import plan_order
 from domain.ordering.request import OrderRequest, read_order_request
 from domain.spec.project import Project
 from domain.takeoff.document import takeoff_document
+from webapp.site import urls
 from webapp.site.incoming import Json
 from webapp.store import Store
 from webapp.store.catalogue import list_sections
@@ -19,10 +20,10 @@ from webapp.store.shop import load_shop
 from webapp.store.trials import shops_starts
 from webapp.usecases.files import plan_document
 
-router = APIRouter(prefix="/api")
+router = APIRouter()
 
 
-@router.post("/takeoff")
+@router.post(urls.api_takeoff)
 def takeoff(request: Request, document: Json) -> dict[str, Any]:
     """The takeoff of a project document; sections, rules and starts it lacks are the shop's own."""
     store: Store = request.app.state.store
@@ -33,7 +34,7 @@ def takeoff(request: Request, document: Json) -> dict[str, Any]:
     return takeoff_document(planned)
 
 
-@router.post("/order")
+@router.post(urls.api_order)
 def order(document: Json) -> dict[str, Any]:
     """The cheapest order for a request."""
     return order_document(plan_order(read_order_request(document)))
@@ -47,7 +48,7 @@ def describe(app: FastAPI) -> dict[str, Any]:
     """
     description = get_openapi(title=app.title, version=app.version, routes=app.routes)
     schemas = description["components"] = {"schemas": {}}
-    for address, model in (("/api/takeoff", Project), ("/api/order", OrderRequest)):
+    for address, model in ((urls.api_takeoff, Project), (urls.api_order, OrderRequest)):
         schema = model.model_json_schema(ref_template="#/components/schemas/{model}")
         schemas["schemas"] |= {**schema.pop("$defs"), model.__name__: schema}
         description["paths"][address]["post"]["requestBody"] = {

@@ -14,6 +14,7 @@ from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
+from webapp.site import urls
 from webapp.site.failures import failure
 
 log = logging.getLogger("dovetally")
@@ -37,7 +38,7 @@ CONTENT_SECURITY_POLICY = "; ".join(
 SAFE_METHODS = frozenset({"GET", "HEAD", "OPTIONS", "TRACE"})
 USUAL_BODY = 1_000_000
 LARGE_BODY = 8_000_000
-_LARGE_PATHS = ("/import", "/api/")
+_LARGE_PATHS = (urls.import_project, "/api/")
 _DRAINED = 64_000_000
 
 

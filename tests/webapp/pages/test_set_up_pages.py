@@ -232,7 +232,7 @@ class TestTogether:
     def test_shared_set_ups_are_made_once(self, client: TestClient, demo_store: Store) -> None:
         one = make(demo_store, a_frame(), name="Ash frame")
         other = make(demo_store, a_frame(quantity=3), name="Oak frames")
-        page = client.get(urls.set_ups_together(one, other))
+        page = client.get(urls.set_ups_together(project=(one, other)))
         found = soup(page).select("article.set-up")
         assert len(found) == 2
         rows = pieces(found[0])
@@ -251,7 +251,7 @@ class TestTogether:
     ) -> None:
         make(demo_store, name="Nothing in it")
         chosen = make(demo_store, a_frame(), name="Ash frame")
-        page = soup(client.get(urls.set_ups_together(chosen)))
+        page = soup(client.get(urls.set_ups_together(project=chosen)))
         boxes = {said(box.parent): box.has_attr("checked") for box in page.select("form input[type=checkbox]")}
         assert boxes["Ash frame"]
         assert "Nothing in it" not in boxes
@@ -270,8 +270,8 @@ class TestTogether:
         self, client: TestClient, demo_store: Store
     ) -> None:
         one = make(demo_store, a_frame())
-        assert pieces(blocks(client, urls.set_ups_together(one, one))[0])[0][-1] == "2"
-        assert client.get(urls.set_ups_together(one, 9999)).status_code == 404
+        assert pieces(blocks(client, urls.set_ups_together(project=(one, one)))[0])[0][-1] == "2"
+        assert client.get(urls.set_ups_together(project=(one, 9999))).status_code == 404
 
     @pytest.mark.parametrize("wrong", ["x", "0", "-1", "1.5", "9" * 30])
     def test_a_number_that_is_none_is_refused_in_words(self, client: TestClient, wrong: str) -> None:

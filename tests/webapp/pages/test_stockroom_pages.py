@@ -112,7 +112,7 @@ def test_a_row_says_what_there_is_and_whose_it_is(client: TestClient, shelf: Sto
     ],
 )
 def test_items_of_one_sort(client: TestClient, shelf: Store, show: str, names: list[str]) -> None:
-    page = client.get(urls.stockroom_of(show))
+    page = client.get(urls.stockroom(show=show))
     assert [tag.text for tag in soup(page).select("main tbody th[scope=row]")] == names
 
 

@@ -76,7 +76,7 @@ class TestStops:
 
     def test_measured_less_reading_is_the_error(self, client: TestClient) -> None:
         answer = send_calibration(client)
-        assert answer.headers["location"] == urls.stops(1)
+        assert answer.headers["location"] == urls.stops(written=1)
         page = client.get(answer.headers["location"])
         assert "slots come out 0.2 mm deeper than it reads" in said(soup(page).select_one(".notice-info"))
         assert said(soup(page).select_one("#calibration-1")) == (
@@ -274,7 +274,7 @@ class TestTrialsBesideASetUp:
     def test_several_projects_together(self, client: TestClient, store: Store) -> None:
         one, other = make(store, OAK), make(store, {**OAK, "material": "walnut"})
         record(client)
-        block = soup(client.get(urls.set_ups_together(one, other))).select("article.set-up")[0]
+        block = soup(client.get(urls.set_ups_together(project=(one, other)))).select("article.set-up")[0]
         assert [said(tag).split(",")[0] for tag in block.select(".trials-say p:first-child")] == [
             "Trials say 6.45 mm for oak",
             "Trials say 6.45 mm for walnut",
@@ -309,7 +309,7 @@ class TestKeptMouldings:
 
     def test_a_sheet_notices_one_that_is_dropped(self, client: TestClient, store: Store) -> None:
         project_id = make(store, OAK)
-        sent = fields(client.get(urls.moulding_of(project_id, "A")))
+        sent = fields(client.get(urls.new_moulding(project=project_id, assembly="A")))
         client.post(urls.mouldings(), data=sent)
         assert blocks(client, project_id)[0].select(".kept-readings")
         client.post(urls.drop_moulding(1), data={"token": new_token()})
@@ -317,8 +317,8 @@ class TestKeptMouldings:
 
     def test_what_is_no_frame_cannot_be_kept(self, client: TestClient, store: Store) -> None:
         project_id = make(store, OAK)
-        assert client.get(urls.moulding_of(project_id, "Z")).status_code == 404
-        assert client.get(urls.moulding_of(9999, "A")).status_code == 404
+        assert client.get(urls.new_moulding(project=project_id, assembly="Z")).status_code == 404
+        assert client.get(urls.new_moulding(project=9999, assembly="A")).status_code == 404
 
 
 class TestIssuedSheets:

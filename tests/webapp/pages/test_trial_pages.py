@@ -144,7 +144,7 @@ class TestTheForm:
     def test_htmx_is_sent_on_to_the_trial(self, client: TestClient) -> None:
         sent = {"token": new_token(), **PIECE, "project": "7"}
         answer = client.post(urls.trials(), data=sent, headers={"HX-Request": "true"})
-        assert answer.headers["HX-Redirect"] == urls.trial(1, "7")
+        assert answer.headers["HX-Redirect"] == urls.trial(1, project="7")
 
 
 @with_demo

@@ -24,7 +24,7 @@ router = APIRouter(include_in_schema=False)
 EXAMPLE = "14"
 
 
-@router.get("/catalogue")
+@router.get(urls.catalogue)
 def show(request: Request) -> HTMLResponse:
     """Every section with its drawing, cutters, lengths and prices; every plug."""
     store: Store = request.app.state.store
@@ -51,7 +51,7 @@ def show(request: Request) -> HTMLResponse:
     )
 
 
-@router.post("/catalogue/sections/{section_id}/move")
+@router.post(urls.move_section)
 def move(request: Request, section_id: RowId, form: Form) -> Response:
     """Move a section up or down in the shop's order."""
     if form.text("step") not in set(Step):
@@ -61,10 +61,10 @@ def move(request: Request, section_id: RowId, form: Form) -> Response:
     store: Store = request.app.state.store
     with store.writing() as session:
         move_section(session, form.text("token"), section_id, Step(form.text("step")))
-    return go_to(request, f"{urls.catalogue()}#section-{section_id}")
+    return go_to(request, urls.catalogue(at=f"section-{section_id}"))
 
 
-@router.post("/catalogue/sections/{section_id}/delete")
+@router.post(urls.delete_section)
 def delete(request: Request, section_id: RowId, form: Form) -> Response:
     """Delete a section, if it is still as its page showed it."""
     store: Store = request.app.state.store

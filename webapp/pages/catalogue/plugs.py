@@ -40,19 +40,19 @@ class PlugForm:
         return urls.plugs() if self.plug_id is None else urls.plug(self.plug_id)
 
 
-@router.get("/catalogue/plugs")
+@router.get(urls.plugs)
 def new(request: Request) -> HTMLResponse:
     """An empty form."""
     return _page(request, PlugForm(BLANK), _shop(request))
 
 
-@router.post("/catalogue/plugs")
+@router.post(urls.plugs)
 def add(request: Request, form: Form) -> Response:
     """Save a new plug."""
     return _save(request, form, None)
 
 
-@router.get("/catalogue/plugs/{plug_id}")
+@router.get(urls.plug)
 def edit(request: Request, plug_id: RowId) -> HTMLResponse:
     """The form of a plug in the catalogue."""
     store: Store = request.app.state.store
@@ -61,19 +61,19 @@ def edit(request: Request, plug_id: RowId) -> HTMLResponse:
     return _page(request, PlugForm(shown_plug(stored, shop.units, shop.currency), plug_id, stored.version), shop)
 
 
-@router.post("/catalogue/plugs/{plug_id}")
+@router.post(urls.plug)
 def change(request: Request, plug_id: RowId, form: Form) -> Response:
     """Save a changed plug."""
     return _save(request, form, plug_id)
 
 
-@router.post("/catalogue/plugs/{plug_id}/delete")
+@router.post(urls.delete_plug)
 def delete(request: Request, plug_id: RowId, form: Form) -> Response:
     """Delete a plug, if it is still as its page showed it."""
     store: Store = request.app.state.store
     with store.writing() as session:
         remove_plug(session, form.text("token"), plug_id, sent_version(form.text("version")))
-    return go_to(request, f"{urls.catalogue()}#plugs")
+    return go_to(request, urls.catalogue(at="plugs"))
 
 
 def _save(request: Request, form: SentForm, plug_id: int | None) -> Response:
@@ -101,7 +101,7 @@ def _save(request: Request, form: SentForm, plug_id: int | None) -> Response:
             stored = shown_plug(load_plug(session, plug_id), shop.units, shop.currency)
         theirs = differences(sent.texts, stored, LABELS)
         return _page(request, replace(sent, version=stale.theirs_version, theirs=theirs), shop, status=409)
-    return go_to(request, f"{urls.catalogue()}#plugs")
+    return go_to(request, urls.catalogue(at="plugs"))
 
 
 def _shop(request: Request) -> Shop:

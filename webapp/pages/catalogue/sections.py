@@ -76,19 +76,19 @@ class Measured:
     drawing: Drawing | None
 
 
-@router.get("/catalogue/sections/new")
+@router.get(urls.new_section)
 def new(request: Request) -> HTMLResponse:
     """An empty form, with how to measure."""
     return _page(request, SectionForm(blank_section()), _shop(request))
 
 
-@router.post("/catalogue/sections/new")
+@router.post(urls.new_section)
 def add(request: Request, form: Form) -> Response:
     """Save a new section."""
     return _save(request, form, None)
 
 
-@router.post("/catalogue/sections/preview")
+@router.post(urls.section_preview)
 def preview(request: Request, form: Form) -> HTMLResponse:
     """What the numbers typed so far come to. Nothing is saved."""
     shop = _shop(request)
@@ -102,7 +102,7 @@ def preview(request: Request, form: Form) -> HTMLResponse:
     )
 
 
-@router.get("/catalogue/sections/{section_id}")
+@router.get(urls.section)
 def edit(request: Request, section_id: RowId) -> HTMLResponse:
     """The form of a section in the catalogue."""
     store: Store = request.app.state.store
@@ -114,7 +114,7 @@ def edit(request: Request, section_id: RowId) -> HTMLResponse:
     )
 
 
-@router.post("/catalogue/sections/{section_id}")
+@router.post(urls.section)
 def change(request: Request, section_id: RowId, form: Form) -> Response:
     """Save a changed section."""
     return _save(request, form, section_id)
@@ -144,7 +144,7 @@ def _save(request: Request, form: SentForm, section_id: int | None) -> Response:
         assert section_id is not None  # a new section has no version to be stale
         theirs = _theirs(request, section_id, sent.texts, shop)
         return _page(request, replace(sent, version=stale.theirs_version, theirs=theirs), shop, status=409)
-    return go_to(request, f"{urls.catalogue()}#section-{number}")
+    return go_to(request, urls.catalogue(at=f"section-{number}"))
 
 
 def _book(request: Request, token: str, sent: SectionForm, section: Section, reading: SectionReading) -> int:

@@ -83,7 +83,10 @@ def beside_sheet(sheet: Sheet, shop: Shop, units: Units) -> dict[int, BesideSetU
             advice=tuple(_advices(set_up, pieces, shop, units)),
             kept=tuple(_kept(each, units) for each in _mouldings(pieces, shop)),
             record=tuple(_records(set_up, pieces, shop)),
-            keep=tuple((f"Keep the readings of {mark}", urls.moulding_of(int(key), mark)) for key, mark in frames),
+            keep=tuple(
+                (f"Keep the readings of {mark}", urls.new_moulding(project=key, assembly=mark))
+                for key, mark in frames
+            ),
         )
     return found
 

@@ -12,6 +12,7 @@ from fastapi.responses import HTMLResponse
 from domain.lengths import Units
 from domain.machine.work_time import WorkTime
 from webapp.pages.machine.set_up_beside import BesideSetUp, Shop, beside_sheet
+from webapp.site import urls
 from webapp.site.incoming import RowId
 from webapp.site.kept_pages import kept_page
 from webapp.site.rendering import render
@@ -53,7 +54,7 @@ class Clash:
     marks: tuple[str, ...]
 
 
-@router.get("/projects/{project_id}/set-ups")
+@router.get(urls.set_ups)
 def show(request: Request, project_id: RowId) -> HTMLResponse:
     """The set-up sheet of one project."""
     with request.app.state.store.reading() as session:
@@ -61,7 +62,7 @@ def show(request: Request, project_id: RowId) -> HTMLResponse:
     return kept_page(request, project_id, lambda project: _show(request, project), also)
 
 
-@router.get("/set-ups")
+@router.get(urls.set_ups_together)
 def show_together(
     request: Request, project: Annotated[list[Number] | None, Query(max_length=MOST_TOGETHER)] = None
 ) -> HTMLResponse:

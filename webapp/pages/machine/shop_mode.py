@@ -52,49 +52,49 @@ After = Annotated[int, Query(ge=0, le=2**53)]
 """The number of the last tick that the device has heard of."""
 
 
-@router.get("/projects/{project_id}/shop")
+@router.get(urls.shop_alone)
 def show(request: Request, numbers: One) -> HTMLResponse:
     """One project at the machine."""
     return _page(request, numbers)
 
 
-@router.get("/shop")
+@router.get(urls.shop_together)
 def show_together(request: Request, numbers: Together) -> HTMLResponse:
     """Several projects at the machine together."""
     return _page(request, numbers)
 
 
-@router.post("/projects/{project_id}/shop")
+@router.post(urls.shop_alone)
 def tick(request: Request, numbers: One, form: Form) -> Response:
     """Book one tick, or take one back, from a page without script."""
     return _tick(request, numbers, form)
 
 
-@router.post("/shop")
+@router.post(urls.shop_together)
 def tick_together(request: Request, numbers: Together, form: Form) -> Response:
     """The same for several projects together."""
     return _tick(request, numbers, form)
 
 
-@router.get("/projects/{project_id}/shop/ticks")
+@router.get(urls.shop_ticks_alone)
 def news(request: Request, numbers: One, after: After = 0) -> JSONResponse:
     """What was ticked, here or on another device."""
     return _news(request, numbers, after)
 
 
-@router.get("/shop/ticks")
+@router.get(urls.shop_ticks_together)
 def news_together(request: Request, numbers: Together, after: After = 0) -> JSONResponse:
     """The same for several projects together."""
     return _news(request, numbers, after)
 
 
-@router.post("/projects/{project_id}/shop/ticks")
+@router.post(urls.shop_ticks_alone)
 def send(request: Request, numbers: One, body: Body, after: After = 0) -> JSONResponse:
     """Book the ticks that a device kept, each once however often it is sent."""
     return _send(request, numbers, body, after)
 
 
-@router.post("/shop/ticks")
+@router.post(urls.shop_ticks_together)
 def send_together(request: Request, numbers: Together, body: Body, after: After = 0) -> JSONResponse:
     """The same for several projects together."""
     return _send(request, numbers, body, after)

@@ -9,6 +9,7 @@ from fastapi.responses import HTMLResponse
 
 from domain.machine.ticked_time import PAUSE, Compared, LineTime, Mark, ticked_time
 from domain.machine.work_time import work_time
+from webapp.site import urls
 from webapp.site.incoming import RowId
 from webapp.site.rendering import render
 from webapp.store.ticks import Tick
@@ -43,7 +44,7 @@ class LineRow:
     compared: ComparedRow
 
 
-@router.get("/projects/{project_id}/time")
+@router.get(urls.ticked_time)
 def show(request: Request, project_id: RowId) -> HTMLResponse:
     """The minutes of one project."""
     (project,), sheet, state = open_sheet(request.app.state.store, [project_id])

@@ -10,6 +10,7 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
 
 from domain.ordering.costs import CostLine, UnitPrice
+from webapp.site import urls
 from webapp.site.incoming import RowId
 from webapp.site.rendering import render
 from webapp.usecases.costs import ProjectCosts, Repeat, project_costs
@@ -52,7 +53,7 @@ class ChangeRow:
     direction: str
 
 
-@router.get("/projects/{project_id}/costs")
+@router.get(urls.costs)
 def show(request: Request, project_id: RowId) -> HTMLResponse:
     """The costs page."""
     found = project_costs(request.app.state.store, project_id)

@@ -27,13 +27,13 @@ MOST_PROJECTS = 200
 Chosen = Annotated[list[Annotated[int, Query(ge=1, le=2**53)]], Query(alias="project", max_length=MOST_PROJECTS)]
 
 
-@router.get("/orders/new")
+@router.get(urls.new_order)
 def show(request: Request, chosen: Chosen = []) -> HTMLResponse:  # noqa: B006
     """Choose projects, and see what to buy."""
     return _page(request, order_plan(request.app.state.store, chosen))
 
 
-@router.get("/orders/new/request.json")
+@router.get(urls.order_request)
 def show_request(request: Request, chosen: Chosen = []) -> JSONResponse:  # noqa: B006
     """What the plan is worked out from, as `dovetally order` reads it."""
     plan = order_plan(request.app.state.store, chosen)
@@ -41,7 +41,7 @@ def show_request(request: Request, chosen: Chosen = []) -> JSONResponse:  # noqa
     return JSONResponse(plan.request.model_dump(mode="json", exclude_none=True), headers=headers)
 
 
-@router.get("/orders/new/instead")
+@router.get(urls.order_instead)
 def show_instead(request: Request, chosen: Chosen = []) -> HTMLResponse:  # noqa: B006
     """What the order would come to in other ways."""
     store: Store = request.app.state.store
@@ -57,7 +57,7 @@ def show_instead(request: Request, chosen: Chosen = []) -> HTMLResponse:  # noqa
     )
 
 
-@router.post("/orders")
+@router.post(urls.orders)
 def place_plan(request: Request, sent: Form) -> Response:
     """Place the plan exactly as it was shown: an order for each supplier; or show what stands now."""
     store: Store = request.app.state.store
@@ -77,13 +77,13 @@ def place_plan(request: Request, sent: Form) -> Response:
     return go_to(request, urls.order(placed[0]) if len(placed) == 1 else urls.orders())
 
 
-@router.get("/orders/{number}/repeat")
+@router.get(urls.repeat_order)
 def show_repeat(request: Request, number: RowId) -> HTMLResponse:
     """An earlier order at today's prices."""
     return _repeat_page(request, repeated(request.app.state.store, number))
 
 
-@router.post("/orders/{number}/repeat")
+@router.post(urls.repeat_order)
 def place_repeat(request: Request, number: RowId, sent: Form) -> Response:
     """Place it again, exactly as it was shown."""
     store: Store = request.app.state.store

@@ -30,20 +30,20 @@ PAPERS = {paper.label: paper for paper in Paper}
 NOTE = "note"
 
 
-@router.get("/orders")
+@router.get(urls.orders)
 def show_all(request: Request) -> HTMLResponse:
     """Every order, late ones first."""
     day, orders = order_book(request.app.state.store)
     return render(request, "orders/list.html", day=day, orders=orders)
 
 
-@router.get("/orders/{number}")
+@router.get(urls.order)
 def show(request: Request, number: RowId) -> HTMLResponse:
     """One order, and the form that books in what came."""
     return _page(request, number)
 
 
-@router.post("/orders/{number}/receive")
+@router.post(urls.receive_order)
 def receive(request: Request, number: RowId, sent: Form) -> Response:
     """Book in what came, whole packs a line; or everything still to come in one step."""
     store: Store = request.app.state.store
@@ -64,7 +64,7 @@ def receive(request: Request, number: RowId, sent: Form) -> Response:
     return go_to(request, urls.order(number))
 
 
-@router.get("/orders/{number}/cancel")
+@router.get(urls.cancel_order)
 def ask_cancel(request: Request, number: RowId) -> Response:
     """Ask before what has not come is given up."""
     sheet = order_sheet(request.app.state.store, number)
@@ -73,14 +73,14 @@ def ask_cancel(request: Request, number: RowId) -> Response:
     return render(request, "orders/cancel.html", order=sheet.order, token=new_token())
 
 
-@router.post("/orders/{number}/cancel")
+@router.post(urls.cancel_order)
 def cancel_rest(request: Request, number: RowId, sent: Form) -> Response:
     """Cancel what has not come."""
     cancel(request.app.state.store, sent.text("token"), number)
     return go_to(request, urls.order(number))
 
 
-@router.get("/orders/{number}/print")
+@router.get(urls.order_paper)
 def paper(request: Request, number: RowId, paper: str = Paper.A4.label) -> Response:
     """The order as PDF."""
     if paper not in PAPERS:
@@ -97,7 +97,7 @@ def paper(request: Request, number: RowId, paper: str = Paper.A4.label) -> Respo
     )
 
 
-@router.get("/orders/{number}/table.{ending}")
+@router.get(urls.order_table)
 def show_table(request: Request, number: RowId, ending: str) -> Response:
     """The order as a spreadsheet or as CSV."""
     if ending not in list(TableFile):

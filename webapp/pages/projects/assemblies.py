@@ -128,7 +128,7 @@ def preview_of(tried: Attempt, bench: Bench) -> Preview:
     )
 
 
-@router.get("/projects/{project_id}/assemblies/new/{kind}")
+@router.get(urls.new_assembly)
 def new(request: Request, project_id: RowId, kind: str) -> Response:
     """The form of a new assembly, with sizes to start from."""
     form, bench = _form(kind), _bench(request, project_id)
@@ -137,20 +137,20 @@ def new(request: Request, project_id: RowId, kind: str) -> Response:
     return _show(request, Editor(bench, form, texts, None, new_token()))
 
 
-@router.post("/projects/{project_id}/assemblies/new/{kind}")
+@router.post(urls.new_assembly)
 def create(request: Request, project_id: RowId, kind: str, sent: Form) -> Response:
     """Add the assembly, or show the form again as it was typed."""
     editor = Editor(_bench(request, project_id), _form(kind), _texts(sent), None, sent.text("token"))
     return _save(request, editor, sent)
 
 
-@router.post("/projects/{project_id}/assemblies/new/{kind}/preview")
+@router.post(urls.new_assembly_preview)
 def preview_new(request: Request, project_id: RowId, kind: str, sent: Form) -> Response:
     """What the form of a new assembly comes to."""
     return _preview(request, _bench(request, project_id), _form(kind), sent)
 
 
-@router.get("/projects/{project_id}/assemblies/{assembly_id}")
+@router.get(urls.assembly)
 def edit(request: Request, project_id: RowId, assembly_id: RowId) -> Response:
     """The form of an assembly as it is stored."""
     bench, stored = _bench(request, project_id), _stored(request, project_id, assembly_id)
@@ -159,7 +159,7 @@ def edit(request: Request, project_id: RowId, assembly_id: RowId) -> Response:
     return _show(request, Editor(bench, form, texts, stored, str(stored.version)))
 
 
-@router.post("/projects/{project_id}/assemblies/{assembly_id}")
+@router.post(urls.assembly)
 def save(request: Request, project_id: RowId, assembly_id: RowId, sent: Form) -> Response:
     """Save the assembly, or show the form again as it was typed."""
     bench, stored = _bench(request, project_id), _stored(request, project_id, assembly_id)
@@ -167,21 +167,21 @@ def save(request: Request, project_id: RowId, assembly_id: RowId, sent: Form) ->
     return _save(request, editor, sent)
 
 
-@router.post("/projects/{project_id}/assemblies/{assembly_id}/preview")
+@router.post(urls.assembly_preview)
 def preview(request: Request, project_id: RowId, assembly_id: RowId, sent: Form) -> Response:
     """What the form comes to, without saving."""
     stored = _stored(request, project_id, assembly_id)
     return _preview(request, _bench(request, project_id), FORMS[stored.spec.kind], sent)
 
 
-@router.post("/projects/{project_id}/assemblies/{assembly_id}/duplicate")
+@router.post(urls.duplicate_assembly)
 def duplicate(request: Request, project_id: RowId, assembly_id: RowId, sent: Form) -> Response:
     """Put a copy after the assembly."""
     copy = projects.duplicate_assembly(request.app.state.store, sent.text("token"), project_id, assembly_id)
     return go_to(request, urls.in_project(project_id, copy))
 
 
-@router.post("/projects/{project_id}/assemblies/{assembly_id}/move")
+@router.post(urls.move_assembly)
 def move(request: Request, project_id: RowId, assembly_id: RowId, sent: Form) -> Response:
     """Swap the assembly with its neighbour."""
     step = sent.text("step")
@@ -191,7 +191,7 @@ def move(request: Request, project_id: RowId, assembly_id: RowId, sent: Form) ->
     return go_to(request, urls.in_project(project_id, assembly_id))
 
 
-@router.get("/projects/{project_id}/assemblies/{assembly_id}/delete")
+@router.get(urls.delete_assembly)
 def ask_delete(request: Request, project_id: RowId, assembly_id: RowId) -> Response:
     """Ask before the assembly is deleted."""
     bench, stored = _bench(request, project_id), _stored(request, project_id, assembly_id)
@@ -205,7 +205,7 @@ def ask_delete(request: Request, project_id: RowId, assembly_id: RowId) -> Respo
     )
 
 
-@router.post("/projects/{project_id}/assemblies/{assembly_id}/delete")
+@router.post(urls.delete_assembly)
 def delete(request: Request, project_id: RowId, assembly_id: RowId, sent: Form) -> Response:
     """Delete the assembly as it was when it was asked for."""
     projects.delete_assembly(request.app.state.store, project_id, assembly_id, sent_version(sent.text("version")))

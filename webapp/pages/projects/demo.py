@@ -14,7 +14,7 @@ from webapp.usecases.demo import book_demo
 router = APIRouter(include_in_schema=False)
 
 
-@router.post("/demo")
+@router.post(urls.demo)
 def load(request: Request, form: Form) -> Response:
     """Add the demo, once for each form, and go on to the projects."""
     store: Store = request.app.state.store

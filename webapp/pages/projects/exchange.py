@@ -24,7 +24,7 @@ router = APIRouter(include_in_schema=False)
 DocumentForm = Annotated[SentForm, Depends(file_form(LARGEST_DOCUMENT))]
 
 
-@router.get("/projects/{project_id}/export")
+@router.get(urls.export)
 def export(request: Request, project_id: RowId) -> Response:
     """The project file, for download."""
     store: Store = request.app.state.store
@@ -38,13 +38,13 @@ def export(request: Request, project_id: RowId) -> Response:
     )
 
 
-@router.get("/import")
+@router.get(urls.import_project)
 def show(request: Request) -> HTMLResponse:
     """The form."""
     return _page(request, FileForm())
 
 
-@router.post("/import")
+@router.post(urls.import_project)
 def look(request: Request, form: DocumentForm) -> HTMLResponse:
     """What the file would create, to be confirmed; or everything wrong in it. Nothing is stored."""
     body = sent_file(form, LARGEST_DOCUMENT)
@@ -60,7 +60,7 @@ def look(request: Request, form: DocumentForm) -> HTMLResponse:
     return _preview(request, preview)
 
 
-@router.post("/import/confirm")
+@router.post(urls.confirm_import)
 def create(request: Request, form: DocumentForm) -> Response:
     """Create the project that the preview showed."""
     body = pasted(form)

@@ -8,6 +8,7 @@ from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
 from webapp.drawings.full_size import draw_full_size
+from webapp.site import urls
 from webapp.site.incoming import RowId
 from webapp.site.rendering import environment
 from webapp.store import Store
@@ -35,15 +36,14 @@ MEDIA_TYPES = {
 }
 
 
-@router.get("/projects/{project_id}/tables/{file_name}")
-def show_table(request: Request, project_id: RowId, file_name: str) -> Response:
+@router.get(urls.table)
+def show_table(request: Request, project_id: RowId, name: str, ending: str) -> Response:
     """A table of the project as it stands."""
-    stem, _, ending = file_name.partition(".")
-    if stem not in list(TableName) or ending not in list(TableFile):
-        raise NotFound("table", file_name)
-    name, kind = TableName(stem), TableFile(ending)
+    if name not in list(TableName) or ending not in list(TableFile):
+        raise NotFound("table", f"{name}.{ending}")
+    kind = TableFile(ending)
     store: Store = request.app.state.store
-    body = written(table(name, plan(store, project_id)), kind)
+    body = written(table(TableName(name), plan(store, project_id)), kind)
     return download(body, MEDIA_TYPES[kind], f"project-{project_id}-{name}.{kind}")
 
 
@@ -57,7 +57,7 @@ def written(table: Table, kind: TableFile) -> bytes:
     return write_xlsx(table)
 
 
-@router.get("/projects/{project_id}/faces/{joint}.svg")
+@router.get(urls.face)
 def show_face(request: Request, project_id: RowId, joint: str) -> Response:
     """A joint's mating face at full size, as SVG in millimetres."""
     store: Store = request.app.state.store

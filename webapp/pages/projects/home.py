@@ -14,13 +14,13 @@ from webapp.store.projects import list_projects
 router = APIRouter(include_in_schema=False)
 
 
-@router.get("/")
+@router.get(urls.home)
 def home() -> RedirectResponse:
     """On to the projects."""
     return RedirectResponse(urls.projects(), status_code=303)
 
 
-@router.get("/projects")
+@router.get(urls.projects)
 def projects(request: Request) -> HTMLResponse:
     """Every project; where there is none, three ways to begin."""
     store: Store = request.app.state.store

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
 
+from webapp.site import urls
 from webapp.site.incoming import RowId
 from webapp.site.kept_pages import kept_page
 from webapp.site.rendering import render
@@ -28,7 +29,7 @@ class BuyRow:
     minor: int | None
 
 
-@router.get("/projects/{project_id}/keys")
+@router.get(urls.keys)
 def show(request: Request, project_id: RowId) -> HTMLResponse:
     """Keys to buy."""
     return kept_page(request, project_id, lambda project: _show(request, project))

@@ -53,13 +53,13 @@ class AssemblyRow:
     thumbnail: Drawing | None
 
 
-@router.get("/projects/new")
+@router.get(urls.new_project)
 def new(request: Request) -> HTMLResponse:
     """The form of a new project."""
     return _head_form(request, projects.shops_head(request.app.state.store), token=new_token())
 
 
-@router.post("/projects/new")
+@router.post(urls.new_project)
 def create(request: Request, sent: Form) -> Response:
     """Create the project and go to it, or show the form again as it was typed."""
     head, token = _head(sent), sent.text("token")
@@ -71,7 +71,7 @@ def create(request: Request, sent: Form) -> Response:
     return go_to(request, urls.project(project_id))
 
 
-@router.get("/projects/{project_id}")
+@router.get(urls.project)
 def show(request: Request, project_id: RowId) -> HTMLResponse:
     """One project: assemblies, totals, notes."""
     return kept_page(request, project_id, lambda project: _show(request, project))
@@ -114,7 +114,7 @@ def _row(planned: PlannedAssembly, units: Units) -> AssemblyRow:
     )
 
 
-@router.get("/projects/{project_id}/edit")
+@router.get(urls.edit_project)
 def edit(request: Request, project_id: RowId) -> HTMLResponse:
     """The form of a project's own fields and the choices of keys it pins."""
     bench = projects.bench(request.app.state.store, project_id)
@@ -122,7 +122,7 @@ def edit(request: Request, project_id: RowId) -> HTMLResponse:
     return _head_form(request, _texts(bench.head), bench=bench, keys=keys, version=bench.head.version)
 
 
-@router.post("/projects/{project_id}/edit")
+@router.post(urls.edit_project)
 def save(request: Request, project_id: RowId, sent: Form) -> Response:
     """Save the project's own fields, or show the form again as it was typed."""
     store, typed, version = request.app.state.store, _head(sent), sent_version(sent.text("version"))
@@ -143,13 +143,13 @@ def save(request: Request, project_id: RowId, sent: Form) -> Response:
     return go_to(request, urls.project(project_id))
 
 
-@router.get("/projects/{project_id}/delete")
+@router.get(urls.delete_project)
 def ask_delete(request: Request, project_id: RowId) -> HTMLResponse:
     """Ask before the project is deleted."""
     return render(request, "projects/delete.html", head=projects.bench(request.app.state.store, project_id).head)
 
 
-@router.post("/projects/{project_id}/delete")
+@router.post(urls.delete_project)
 def delete(request: Request, project_id: RowId, sent: Form) -> Response:
     """Delete the project as it was when it was asked for."""
     projects.delete_project(request.app.state.store, project_id, sent_version(sent.text("version")))

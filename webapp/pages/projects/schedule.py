@@ -13,6 +13,7 @@ from webapp.drawings.face import draw_face
 from webapp.drawings.fit import draw_fit, section_index
 from webapp.drawings.model import Drawing
 from webapp.drawings.pictorial import draw_pictorial
+from webapp.site import urls
 from webapp.site.incoming import RowId
 from webapp.site.kept_pages import kept_page
 from webapp.site.rendering import render
@@ -71,7 +72,7 @@ class AssemblyPart:
         return any(part.shape for part in self.parts)
 
 
-@router.get("/projects/{project_id}/schedule")
+@router.get(urls.schedule)
 def show(request: Request, project_id: RowId) -> HTMLResponse:
     """The joint schedule."""
     return kept_page(request, project_id, lambda project: _show(request, project))

@@ -88,20 +88,20 @@ class Changes:
     clashes: tuple[str, ...]
 
 
-@router.get("/issues")
+@router.get(urls.all_issues)
 def show_all(request: Request) -> HTMLResponse:
     """Every issued revision of every project."""
     store: Store = request.app.state.store
     return render(request, "issues/all.html", heads=issues.list_issues(store), outdated=_outdated(store))
 
 
-@router.get("/projects/{project_id}/issues")
+@router.get(urls.issues)
 def show(request: Request, project_id: RowId) -> HTMLResponse:
     """A project's revisions, and the form that issues the next one."""
     return _page(request, project_id)
 
 
-@router.post("/projects/{project_id}/issues")
+@router.post(urls.issues)
 def issue(request: Request, project_id: RowId, sent: Form) -> Response:
     """Issue the next revision and go to it; or say why it cannot be issued."""
     store, token = request.app.state.store, sent.text("token")
@@ -116,7 +116,7 @@ def issue(request: Request, project_id: RowId, sent: Form) -> Response:
     return go_to(request, urls.issue(project_id, number))
 
 
-@router.get("/projects/{project_id}/issues/{number}")
+@router.get(urls.issue)
 def show_one(
     request: Request, project_id: RowId, number: RowId, against: Annotated[int | None, Query()] = None
 ) -> HTMLResponse:
@@ -142,7 +142,7 @@ def show_one(
     )
 
 
-@router.get("/projects/{project_id}/issues/{number}/documents/{kind}/{paper}")
+@router.get(urls.issued_document)
 def reprint(request: Request, project_id: RowId, number: RowId, kind: DocumentKind, paper: str) -> Response:
     """A document just as it was issued, for download."""
     if paper not in PAPERS:
@@ -151,7 +151,7 @@ def reprint(request: Request, project_id: RowId, number: RowId, kind: DocumentKi
     return _pdf(body, "attachment", f"project-{project_id}-revision-{number}-{kind.value}-{paper.lower()}.pdf")
 
 
-@router.get("/projects/{project_id}/print/{kind}")
+@router.get(urls.draft)
 def draft(request: Request, project_id: RowId, kind: DocumentKind, paper: str = Paper.A4.label) -> Response:
     """A document of the project as it stands, marked as a draft; it is not kept."""
     size = _paper(paper)
@@ -163,25 +163,25 @@ def draft(request: Request, project_id: RowId, kind: DocumentKind, paper: str = 
     return _pdf(body, "inline", f"project-{project_id}-draft-{kind.value}-{size.label.lower()}.pdf")
 
 
-@router.get("/projects/{project_id}/duplicate")
+@router.get(urls.duplicate_project)
 def ask_duplicate_project(request: Request, project_id: RowId) -> HTMLResponse:
     """The form that names a copy of the project."""
     return _copy_form(request, _project_copy(request, project_id))
 
 
-@router.post("/projects/{project_id}/duplicate")
+@router.post(urls.duplicate_project)
 def duplicate_project(request: Request, project_id: RowId, sent: Form) -> Response:
     """Make the copy and go to it."""
     return _copied(request, _project_copy(request, project_id), sent)
 
 
-@router.get("/projects/{project_id}/issues/{number}/duplicate")
+@router.get(urls.duplicate_issue)
 def ask_duplicate_issue(request: Request, project_id: RowId, number: RowId) -> HTMLResponse:
     """The form that names a new project made as the revision was."""
     return _copy_form(request, _issue_copy(request, project_id, number))
 
 
-@router.post("/projects/{project_id}/issues/{number}/duplicate")
+@router.post(urls.duplicate_issue)
 def duplicate_issue(request: Request, project_id: RowId, number: RowId, sent: Form) -> Response:
     """Make the new project and go to it."""
     return _copied(request, _issue_copy(request, project_id, number), sent)

@@ -5,13 +5,14 @@ from __future__ import annotations
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
 
+from webapp.site import urls
 from webapp.site.rendering import render
 from webapp.wording import cautions
 
 router = APIRouter(include_in_schema=False)
 
 
-@router.get("/cautions")
+@router.get(urls.cautions)
 def show(request: Request) -> HTMLResponse:
     """The cautions."""
     return render(request, "cautions/page.html", cautions=cautions)

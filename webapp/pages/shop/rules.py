@@ -45,14 +45,14 @@ class RulesForm:
     reset: str | None = None
 
 
-@router.get(urls.rules())
+@router.get(urls.rules)
 def show(request: Request, saved: bool = False) -> HTMLResponse:
     """All rules, each with what it is for and what is usual."""
     shop = _shop(request)
     return _page(request, RulesForm(shown_shop(shop, shop.units), shop.version, shop.units), saved=saved)
 
 
-@router.post(urls.rules())
+@router.post(urls.rules)
 def save(request: Request, form: Form) -> Response:
     """Save the rules, or put one field back to its usual value without saving."""
     shown_in = sent_units(form, _shop(request).units)
@@ -81,7 +81,7 @@ def save(request: Request, form: Form) -> Response:
         return _page(request, replace(sent, version=stale.theirs_version, theirs=theirs), status=409)
     except BadInput as refusal:
         return _page(request, replace(sent, errors=errors_by_field(refusal, shown_in)), status=422)
-    return go_to(request, f"{urls.rules()}?saved=true")
+    return go_to(request, urls.rules(saved="true"))
 
 
 def _shop(request: Request) -> Shop:

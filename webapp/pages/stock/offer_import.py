@@ -31,7 +31,7 @@ _ROOM = 3 * LARGEST_FILE
 OfferForm = Annotated[SentForm, Depends(file_form(_ROOM))]
 
 
-@router.get("/offers.csv")
+@router.get(urls.export_offers)
 def export(request: Request) -> Response:
     """Every offer, for download."""
     supplies = load_supplies(request.app.state.store)
@@ -40,13 +40,13 @@ def export(request: Request) -> Response:
     return Response(body, media_type=MEDIA_TYPES[TableFile.CSV], headers=headers)
 
 
-@router.get("/import/offers")
+@router.get(urls.import_offers)
 def show(request: Request) -> HTMLResponse:
     """The form."""
     return _page(request, FileForm())
 
 
-@router.post("/import/offers")
+@router.post(urls.import_offers)
 def look(request: Request, form: OfferForm) -> HTMLResponse:
     """What the file would change, to be confirmed, with everything wrong in it. Nothing is stored."""
     body = sent_file(form, LARGEST_FILE)
@@ -55,7 +55,7 @@ def look(request: Request, form: OfferForm) -> HTMLResponse:
     return _look(request, body)
 
 
-@router.post("/import/offers/confirm")
+@router.post(urls.confirm_offers)
 def confirm(request: Request, form: OfferForm) -> Response:
     """Do what the preview showed; where it would be something else by now, show that instead."""
     body = pasted(form)

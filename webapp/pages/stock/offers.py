@@ -48,14 +48,14 @@ class OfferForm:
     theirs: tuple[Difference, ...] | None = None
 
 
-@router.get("/suppliers/{supplier_id}/offers")
+@router.get(urls.new_offer)
 def new(request: Request, supplier_id: RowId, item: str = "") -> HTMLResponse:
     """The form of a new offer of that supplier."""
     texts = {**dict.fromkeys(LABELS, ""), "item": item}
     return _new_page(request, supplier_id, OfferForm(texts), fresh=True)
 
 
-@router.post("/suppliers/{supplier_id}/offers")
+@router.post(urls.new_offer)
 def add(request: Request, supplier_id: RowId, form: Form) -> Response:
     """Save a new offer with its first price."""
     sent = OfferForm(sent_offer(form))
@@ -69,16 +69,16 @@ def add(request: Request, supplier_id: RowId, form: Form) -> Response:
     except NameTaken as taken:
         errors = {"size": f"there is a {taken.kind} {taken.name} already; edit that one"}
         return _new_page(request, supplier_id, replace(sent, errors=errors), status=422)
-    return go_to(request, f"{urls.supplier(supplier_id)}#offers")
+    return go_to(request, urls.supplier(supplier_id, at="offers"))
 
 
-@router.get("/offers/{offer_id}")
+@router.get(urls.offer)
 def show(request: Request, offer_id: RowId) -> HTMLResponse:
     """The offer's terms and prices."""
     return _page(request, _view(request, offer_id))
 
 
-@router.post("/offers/{offer_id}")
+@router.post(urls.offer)
 def change(request: Request, offer_id: RowId, form: Form) -> Response:
     """Save article number and lead time."""
     view = _view(request, offer_id)
@@ -94,7 +94,7 @@ def change(request: Request, offer_id: RowId, form: Form) -> Response:
     return go_to(request, urls.offer(offer_id))
 
 
-@router.post("/offers/{offer_id}/prices")
+@router.post(urls.price_offer)
 def price(request: Request, offer_id: RowId, form: Form) -> Response:
     """Add a price; those before it stay."""
     view = _view(request, offer_id)
@@ -106,7 +106,7 @@ def price(request: Request, offer_id: RowId, form: Form) -> Response:
     return go_to(request, urls.offer(offer_id))
 
 
-@router.post("/offers/{offer_id}/withdraw")
+@router.post(urls.withdraw_offer)
 def withdraw(request: Request, offer_id: RowId, form: Form) -> Response:
     """The pack can no longer be had; its prices stay."""
     view = _view(request, offer_id)

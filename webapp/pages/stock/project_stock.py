@@ -41,7 +41,7 @@ _TITLES = {
 }
 
 
-@router.get("/projects/{project_id}/stock")
+@router.get(urls.project_stock)
 def show(request: Request, project_id: RowId, booked: str = "") -> HTMLResponse:
     """What the project needs, has reserved and has used."""
     stock = project_stock(request.app.state.store, project_id)
@@ -49,7 +49,7 @@ def show(request: Request, project_id: RowId, booked: str = "") -> HTMLResponse:
     return _page(request, stock, told=told)
 
 
-@router.post("/projects/{project_id}/stock/go-ahead")
+@router.post(urls.go_ahead)
 def go_ahead(request: Request, project_id: RowId, form: Form) -> Response:
     """Reserve what the project needs, as it was shown."""
     store: Store = request.app.state.store
@@ -63,7 +63,7 @@ def go_ahead(request: Request, project_id: RowId, form: Form) -> Response:
     return go_to(request, urls.project_stock(project_id))
 
 
-@router.post("/projects/{project_id}/stock/planned")
+@router.post(urls.back_to_planned)
 def planned(request: Request, project_id: RowId, form: Form) -> Response:
     """Let go of what is reserved."""
     store: Store = request.app.state.store
@@ -74,14 +74,14 @@ def planned(request: Request, project_id: RowId, form: Form) -> Response:
     return go_to(request, urls.project_stock(project_id))
 
 
-@router.get("/projects/{project_id}/stock/{booking}")
+@router.get(urls.book_project)
 def booking_form(request: Request, project_id: RowId, booking: str) -> HTMLResponse:
     """The form that books for the project."""
     stock = project_stock(request.app.state.store, project_id)
     return _form(request, stock, shown_form(_booking(booking), stock), stock.head.version)
 
 
-@router.post("/projects/{project_id}/stock/{booking}")
+@router.post(urls.book_project)
 def book(request: Request, project_id: RowId, booking: str, form: Form) -> Response:
     """Book all of the form, or nothing and say why at its field."""
     store: Store = request.app.state.store
@@ -107,7 +107,7 @@ def book(request: Request, project_id: RowId, booking: str, form: Form) -> Respo
         stock = project_stock(store, project_id)
         sent = sent_project_form(chosen, stock, form)
         return _form(request, stock, sent, stale.theirs_version, stale=True, status=409)
-    return go_to(request, f"{urls.project_stock(project_id)}?booked={chosen}")
+    return go_to(request, urls.project_stock(project_id, booked=chosen))
 
 
 def _book(

@@ -62,7 +62,7 @@ class JustCounted:
         return self.counted - self.change
 
 
-@router.get("/stockroom/count")
+@router.get(urls.stock_count)
 def overview(
     request: Request,
     counted: int = Query(0, ge=0, le=_LARGEST),
@@ -80,7 +80,7 @@ def overview(
     )
 
 
-@router.get("/stockroom/count/{item_id}")
+@router.get(urls.count_item)
 def show(
     request: Request,
     item_id: RowId,
@@ -91,7 +91,7 @@ def show(
     return _page(request, item_id, just=(item, counted))
 
 
-@router.post("/stockroom/count/{item_id}")
+@router.post(urls.count_item)
 def count(request: Request, item_id: RowId, form: Form) -> Response:
     """Keep the count, and go on to the next item that was not counted today."""
     sent = sent_booking(Booking.COUNTED, form)

@@ -54,7 +54,7 @@ class LedgerRow:
     project_id: int | None
 
 
-@router.get("/stockroom/items/{item_id}")
+@router.get(urls.stock_item)
 def show(
     request: Request,
     item_id: RowId,
@@ -65,7 +65,7 @@ def show(
     return _page(request, item_id, before=before, booked=booked)
 
 
-@router.post("/stockroom/items/{item_id}/{booking}")
+@router.post(urls.book_item)
 def book(request: Request, item_id: RowId, booking: str, form: Form) -> Response:
     """Book the form, or show it again as it was typed with what is wrong at its field."""
     if booking not in list(Booking):
@@ -90,7 +90,7 @@ def book(request: Request, item_id: RowId, booking: str, form: Form) -> Response
         errors = {f"{booking}.quantity": f"changed elsewhere meanwhile, now {stands}; save again to keep yours"}
         refused = replace(sent, errors=errors, state=stale.theirs_version)
         return _page(request, item_id, refused=refused, status=409)
-    return go_to(request, urls.stock_item(item_id) + (f"?booked={booked}" if booked else ""))
+    return go_to(request, urls.stock_item(item_id, booked=booked))
 
 
 def _book(store: Store, item_id: int, item: Item, sent: BookingForm) -> int:

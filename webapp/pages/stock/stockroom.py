@@ -54,7 +54,7 @@ class Filter:
     chosen: bool
 
 
-@router.get("/stockroom")
+@router.get(urls.stockroom)
 def show(request: Request, show: str = "") -> HTMLResponse:
     """Every item, or those of one sort."""
     now = stock_now(request.app.state.store)
@@ -72,7 +72,7 @@ def show(request: Request, show: str = "") -> HTMLResponse:
     )
 
 
-@router.post("/stockroom/from-catalogue")
+@router.post(urls.stock_from_catalogue)
 def from_catalogue(request: Request, form: Form) -> Response:
     """Make an item of every size in the catalogue."""
     add_from_catalogue(request.app.state.store, form.text("token"))
@@ -101,7 +101,7 @@ def _filters(rows: Iterable[StockRow], show: str) -> list[Filter]:
     words = {"": "Everything", **{kind.value: name for kind, name in _KINDS.items()}, SHORT: "Short"}
     counts = {value: sum(_shown(row, value) for row in rows) for value in words}
     return [
-        Filter(name, urls.stockroom_of(value) if value else urls.stockroom(), counts[value], value == show)
+        Filter(name, urls.stockroom(show=value), counts[value], value == show)
         for value, name in words.items()
         if counts[value] or value in {"", show}
     ]

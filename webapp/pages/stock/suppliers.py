@@ -37,26 +37,26 @@ class SupplierForm:
         return urls.new_supplier() if self.supplier_id is None else urls.supplier(self.supplier_id)
 
 
-@router.get("/suppliers")
+@router.get(urls.suppliers)
 def show_all(request: Request) -> HTMLResponse:
     """Every supplier, and every pack of every item side by side."""
     return render(request, "suppliers/page.html", supplies=_supplies(request))
 
 
-@router.get("/suppliers/new")
+@router.get(urls.new_supplier)
 def new(request: Request) -> HTMLResponse:
     """An empty form."""
     supplies = _supplies(request)
     return _page(request, SupplierForm(blank_supplier(supplies.currency)), supplies)
 
 
-@router.post("/suppliers/new")
+@router.post(urls.new_supplier)
 def add(request: Request, form: Form) -> Response:
     """Save a new supplier."""
     return _save(request, form, None)
 
 
-@router.get("/suppliers/{supplier_id}")
+@router.get(urls.supplier)
 def show(request: Request, supplier_id: RowId) -> HTMLResponse:
     """A supplier's terms and offers."""
     supplies = _supplies(request)
@@ -64,7 +64,7 @@ def show(request: Request, supplier_id: RowId) -> HTMLResponse:
     return _page(request, SupplierForm(shown_supplier(stored.terms), supplier_id, stored.version), supplies)
 
 
-@router.post("/suppliers/{supplier_id}")
+@router.post(urls.supplier)
 def change(request: Request, supplier_id: RowId, form: Form) -> Response:
     """Save a changed supplier."""
     return _save(request, form, supplier_id)

@@ -61,7 +61,7 @@ class MouldingRow:
     day: str
 
 
-@router.get("/trials/mouldings")
+@router.get(urls.mouldings)
 def show(request: Request) -> HTMLResponse:
     """The mouldings that are kept."""
     book, units = _opened(request)
@@ -69,7 +69,7 @@ def show(request: Request) -> HTMLResponse:
     return render(request, "trials/mouldings.html", units=units, rows=rows, new_token=new_token)
 
 
-@router.get("/trials/mouldings/new")
+@router.get(urls.new_moulding)
 def new(
     request: Request,
     project: Annotated[int | None, Query(ge=1, le=2**53)] = None,
@@ -83,7 +83,7 @@ def new(
     return _form(request, MouldingForm(shown_moulding(made, units), of), book, units)
 
 
-@router.post("/trials/mouldings")
+@router.post(urls.mouldings)
 def keep(request: Request, form: Form) -> Response:
     """Keep a moulding."""
     book, units = _opened(request)
@@ -98,10 +98,10 @@ def keep(request: Request, form: Form) -> Response:
             raise
         errors = moulding_errors(refusal, units)
         return _form(request, MouldingForm(sent, errors=errors), book, units, status=422)
-    return go_to(request, f"{urls.mouldings()}#moulding-{number}")
+    return go_to(request, urls.mouldings(at=f"moulding-{number}"))
 
 
-@router.post("/trials/mouldings/{number}/delete")
+@router.post(urls.drop_moulding)
 def drop(request: Request, number: RowId, form: Form) -> Response:
     """Keep a moulding no longer."""
     book_of.drop_moulding(request.app.state.store, number)

@@ -68,7 +68,7 @@ class StartView:
     accept: Length | None
 
 
-@router.get("/trials/start")
+@router.get(urls.start)
 def show(request: Request) -> HTMLResponse:
     """What the trials say for such stock, the catalogue's figure beside it."""
     texts = {name: request.query_params.get(name, "") for name in FIELDS}
@@ -77,7 +77,7 @@ def show(request: Request) -> HTMLResponse:
     return _page(request, texts)
 
 
-@router.post("/trials/starts")
+@router.post(urls.starts)
 def accept_start(request: Request, form: Form) -> Response:
     """Plan with what the trials say from now on, if they still say what was shown."""
     store: Store = request.app.state.store
@@ -92,14 +92,14 @@ def accept_start(request: Request, form: Form) -> Response:
         if problem.path not in {("projection",), ("trials",)}:
             raise
         return _page(request, texts, refused=problem.text(_units(store)), status=409)
-    return go_to(request, sheet_of(texts["project"]) or f"{urls.trials()}#starts")
+    return go_to(request, sheet_of(texts["project"]) or urls.trials(at="starts"))
 
 
-@router.post("/trials/starts/{number}/end")
+@router.post(urls.end_start)
 def end_start(request: Request, number: RowId, form: Form) -> Response:
     """Plan with the catalogue's projection again."""
     book_of.end_start(request.app.state.store, number)
-    return go_to(request, f"{urls.trials()}#starts")
+    return go_to(request, urls.trials(at="starts"))
 
 
 def _page(

@@ -55,14 +55,14 @@ class CalibrationRow:
     counts: bool
 
 
-@router.get("/stops")
+@router.get(urls.stops)
 def show(request: Request, written: Annotated[int, Query(ge=0, le=2**53)] = 0) -> HTMLResponse:
     """The scales as they stand, the form, the history; ``written`` is a calibration that was just written down."""
     store, scales, units = _opened(request)
     return _page(request, store, scales, units, StopForm(blank_calibration(scales.today)), written=written)
 
 
-@router.post("/stops")
+@router.post(urls.stops)
 def calibrate(request: Request, form: Form) -> Response:
     """Write a calibration down."""
     store, scales, units = _opened(request)
@@ -77,7 +77,7 @@ def calibrate(request: Request, form: Form) -> Response:
             raise
         errors = calibration_errors(refusal, units)
         return _page(request, store, scales, units, StopForm(texts, errors), status=422)
-    return go_to(request, urls.stops(number))
+    return go_to(request, urls.stops(written=number))
 
 
 def _opened(request: Request) -> tuple[Store, Scales, Units]:

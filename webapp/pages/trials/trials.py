@@ -44,7 +44,7 @@ class TrialForm:
     errors: Mapping[str, str] = field(default_factory=dict)
 
 
-@router.get("/trials")
+@router.get(urls.trials)
 def show(request: Request) -> HTMLResponse:
     """The book, and the starts that the shop accepted."""
     book, units = _opened(request)
@@ -65,7 +65,7 @@ def show(request: Request) -> HTMLResponse:
     )
 
 
-@router.get("/trials/new")
+@router.get(urls.new_trial)
 def new(request: Request) -> HTMLResponse:
     """The form, filled in with what the address says."""
     book, units = _opened(request)
@@ -76,7 +76,7 @@ def new(request: Request) -> HTMLResponse:
     return _form(request, TrialForm(known_trial(known, book.today, book.sections), project), book, units)
 
 
-@router.post("/trials")
+@router.post(urls.trials)
 def record(request: Request, form: Form) -> Response:
     """Write a trial into the book, and go on to what it says."""
     book, units = _opened(request)
@@ -90,16 +90,16 @@ def record(request: Request, form: Form) -> Response:
         if refusal.problems[0].path == ("token",):
             raise
         return _refused(request, sent, trial_errors(refusal, units), book, units)
-    return go_to(request, urls.trial(number, sent.project if sheet_of(sent.project) else ""))
+    return go_to(request, urls.trial(number, project=sent.project if sheet_of(sent.project) else ""))
 
 
-@router.get("/trials/{number}")
+@router.get(urls.trial)
 def show_one(request: Request, number: RowId, project: Project = "") -> HTMLResponse:
     """One trial, and what it says with the others of its kind."""
     return _one(request, number, project=project)
 
 
-@router.post("/trials/{number}/withdraw")
+@router.post(urls.withdraw_trial)
 def withdraw(request: Request, number: RowId, form: Form) -> Response:
     """Let a trial count no more; it stays, struck out, with the reason."""
     why = " ".join(form.text("why").split())
