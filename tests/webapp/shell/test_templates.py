@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from pathlib import Path
 
 import pytest
 from bs4 import BeautifulSoup, Tag
@@ -16,7 +15,7 @@ from webapp.site.rendering import TEMPLATES, environment, go_to, render, wants_f
 from webapp.wording.money import format_money
 
 ALL = sorted(path.relative_to(TEMPLATES).as_posix() for path in TEMPLATES.rglob("*.html"))
-PAGES = [name for name in ALL if Path(name).name == "page.html"]
+PAGES = [name for name in ALL if '{% extends "base.html" %}' in (TEMPLATES / name).read_text("utf-8")]
 
 
 def request(**headers: str) -> Request:

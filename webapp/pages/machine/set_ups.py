@@ -83,7 +83,7 @@ def _page(request: Request, projects: Sequence[PlannedProject], found: AtTheMach
     store: Store = request.app.state.store
     return render(
         request,
-        "set_ups/together.html" if together else "set_ups/page.html",
+        "machine/together.html" if together else "machine/set_ups.html",
         units=units,
         heads=[project.head for project in projects],
         sheet=sheet_view(found.sheet, [timed.source for timed in found.projects], units, corrections(store)),

@@ -106,7 +106,7 @@ def _page(request: Request, numbers: Sequence[int], *, refused: str = "", status
     units = projects[0].head.units
     return render(
         request,
-        "shop_mode/page.html",
+        "machine/shop_mode.html",
         status=status,
         units=units,
         heads=[project.head for project in projects],

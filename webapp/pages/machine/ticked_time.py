@@ -54,7 +54,7 @@ def show(request: Request, project_id: RowId) -> HTMLResponse:
     blocks = sheet_view(sheet, [source], project.head.units).blocks
     return render(
         request,
-        "shop_mode/time.html",
+        "machine/time.html",
         units=project.head.units,
         head=project.head,
         rows=[_line(each, block.change) for each, block in zip(found.lines, blocks, strict=True)],

@@ -59,7 +59,7 @@ def show(request: Request, project_id: RowId) -> HTMLResponse:
     found = project_costs(request.app.state.store, project_id)
     return render(
         request,
-        "costs/page.html",
+        "orders/costs.html",
         head=found.project.head,
         day=found.day,
         currency=found.currency,

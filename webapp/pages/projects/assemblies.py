@@ -197,7 +197,7 @@ def ask_delete(request: Request, project_id: RowId, assembly_id: RowId) -> Respo
     bench, stored = _bench(request, project_id), _stored(request, project_id, assembly_id)
     return render(
         request,
-        "assemblies/delete.html",
+        "projects/delete_assembly.html",
         units=bench.head.units,
         head=bench.head,
         stored=stored,
@@ -258,7 +258,7 @@ def _preview(request: Request, bench: Bench, form: AssemblyForm, sent: SentForm)
 
     def show() -> HTMLResponse:
         preview = preview_of(attempt(form, texts, bench), bench)
-        return render(request, "assemblies/_preview.html", units=bench.head.units, preview=preview)
+        return render(request, "projects/_preview.html", units=bench.head.units, preview=preview)
 
     return kept_preview(request, bench, form.kind, texts, show)
 
@@ -280,8 +280,8 @@ def _show(
     usual = {"focus": "", "stale": False, "differences": ()}
     return render(
         request,
-        "assemblies/page.html",
-        fragment="assemblies/_editor.html",
+        "projects/assembly.html",
+        fragment="projects/_editor.html",
         status=status,
         units=editor.units,
         head=editor.bench.head,

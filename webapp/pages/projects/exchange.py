@@ -78,14 +78,14 @@ def _refused(request: Request, body: bytes, problems: Sequence[Problem]) -> HTML
 
 
 def _page(request: Request, form: FileForm, *, status: int = 200) -> HTMLResponse:
-    return render(request, "exchange/page.html", status=status, headers=MAIN_ONLY, form=form)
+    return render(request, "projects/import.html", status=status, headers=MAIN_ONLY, form=form)
 
 
 def _preview(request: Request, preview: Preview) -> HTMLResponse:
     project = preview.project
     return render(
         request,
-        "exchange/preview.html",
+        "projects/import_preview.html",
         headers=MAIN_ONLY,
         units=project.units,
         project=project,

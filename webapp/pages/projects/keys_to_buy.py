@@ -42,7 +42,7 @@ def _show(request: Request, project: PlannedProject) -> HTMLResponse:
     known = [row.minor for row in (*keys, *plugs) if row.minor is not None]
     return render(
         request,
-        "keys/page.html",
+        "projects/keys_to_buy.html",
         units=project.head.units,
         head=project.head,
         keys=keys,

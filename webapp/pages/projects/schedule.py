@@ -82,7 +82,7 @@ def _show(request: Request, project: PlannedProject) -> HTMLResponse:
     units, prices = project.head.units, project.bench.prices
     return render(
         request,
-        "schedule/page.html",
+        "projects/schedule.html",
         units=units,
         head=project.head,
         assemblies=[_part(each, units, prices, project.rules.squeeze_limit) for each in project.assemblies],

@@ -92,7 +92,7 @@ class Changes:
 def show_all(request: Request) -> HTMLResponse:
     """Every issued revision of every project."""
     store: Store = request.app.state.store
-    return render(request, "issues/all.html", heads=issues.list_issues(store), outdated=_outdated(store))
+    return render(request, "revisions/all.html", heads=issues.list_issues(store), outdated=_outdated(store))
 
 
 @router.get(urls.issues)
@@ -131,7 +131,7 @@ def show_one(
     order = {kind.value: place for place, kind in enumerate(DocumentKind)}
     return render(
         request,
-        "issues/revision.html",
+        "revisions/revision.html",
         issue=issue.head,
         documents=sorted(issue.documents, key=lambda document: order.get(document.kind, len(order))),
         titles={kind.value: kind.heading for kind in DocumentKind},
@@ -223,7 +223,7 @@ def _copied(request: Request, copy: Copy, sent: SentForm) -> Response:
 def _copy_form(request: Request, copy: Copy, *, name: str | None = None, error: str | None = None) -> HTMLResponse:
     return render(
         request,
-        "issues/duplicate.html",
+        "revisions/duplicate.html",
         status=422 if error else 200,
         copy=copy,
         name=copy.project.name if name is None else name,
@@ -250,7 +250,7 @@ def _page(
         paper = paper or (Paper.A4 if units is Units.MM else Paper.LETTER)
     return render(
         request,
-        "issues/page.html",
+        "revisions/issues.html",
         status=status,
         units=units,
         project_id=project_id,

@@ -15,4 +15,4 @@ router = APIRouter(include_in_schema=False)
 @router.get(urls.cautions)
 def show(request: Request) -> HTMLResponse:
     """The cautions."""
-    return render(request, "cautions/page.html", cautions=cautions)
+    return render(request, "shop/cautions.html", cautions=cautions)

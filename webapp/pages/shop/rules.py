@@ -93,7 +93,7 @@ def _shop(request: Request) -> Shop:
 def _page(request: Request, form: RulesForm, *, status: int = 200, saved: bool = False) -> HTMLResponse:
     return render(
         request,
-        "rules/page.html",
+        "shop/rules.html",
         status=status,
         headers=MAIN_ONLY,
         units=form.shown_in,

@@ -80,7 +80,7 @@ def _preview(request: Request, preview: OfferImport, body: bytes, *, moved: bool
     changing = preview.changing
     return render(
         request,
-        "suppliers/import_preview.html",
+        "stock/import_offers_preview.html",
         status=409 if moved else 200,
         headers=MAIN_ONLY,
         preview=preview,
@@ -109,7 +109,7 @@ def _refused(request: Request, body: bytes, problems: Sequence[Problem]) -> HTML
 def _page(request: Request, form: FileForm, *, status: int = 200) -> HTMLResponse:
     return render(
         request,
-        "suppliers/import.html",
+        "stock/import_offers.html",
         status=status,
         headers=MAIN_ONLY,
         form=form,

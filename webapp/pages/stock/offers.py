@@ -130,7 +130,7 @@ def _new_page(
         form = replace(form, texts={**form.texts, "since": supplies.day.isoformat()})
     return render(
         request,
-        "suppliers/new_offer.html",
+        "stock/new_offer.html",
         status=status,
         headers=MAIN_ONLY,
         form=form,
@@ -154,7 +154,7 @@ def _page(
     priced = priced or OfferForm({"price": "", "since": view.day.isoformat()})
     return render(
         request,
-        "suppliers/offer.html",
+        "stock/offer.html",
         status=status,
         headers=MAIN_ONLY,
         view=view,

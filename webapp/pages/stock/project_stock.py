@@ -139,7 +139,7 @@ def _page(
 ) -> HTMLResponse:
     return render(
         request,
-        "stockroom/project.html",
+        "stock/project.html",
         status=status,
         headers=MAIN_ONLY,
         units=stock.head.units,
@@ -167,7 +167,7 @@ def _form(
 ) -> HTMLResponse:
     return render(
         request,
-        "stockroom/project_booking.html",
+        "stock/project_booking.html",
         status=status,
         headers=MAIN_ONLY,
         units=stock.head.units,

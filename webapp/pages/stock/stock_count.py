@@ -72,7 +72,7 @@ def overview(
     view = count_view(request.app.state.store, (item, counted))
     return render(
         request,
-        "stockroom/count.html",
+        "stock/count.html",
         view=view,
         rows=[_row(view, balance) for balance in view.balances],
         next=view.next_after(None),
@@ -134,7 +134,7 @@ def _page(
         form = replace(refused, token=form.token)
     return render(
         request,
-        "stockroom/count_item.html",
+        "stock/count_item.html",
         status=status,
         headers=MAIN_ONLY,
         view=view,

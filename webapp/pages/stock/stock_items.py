@@ -144,7 +144,7 @@ def _page(
         forms[refused.booking.value] = replace(refused, token=forms[refused.booking.value].token)
     return render(
         request,
-        "stockroom/item.html",
+        "stock/item.html",
         status=status,
         headers=MAIN_ONLY,
         view=view,

@@ -62,7 +62,7 @@ def show(request: Request, show: str = "") -> HTMLResponse:
     chosen = [row for row in rows if _shown(row, show)]
     return render(
         request,
-        "stockroom/page.html",
+        "stock/stockroom.html",
         now=now,
         shelves=[(name, tuple(group)) for name, group in groupby(chosen, key=lambda row: shelf(row.balance.item))],
         filters=_filters(rows, show),

@@ -40,7 +40,7 @@ class SupplierForm:
 @router.get(urls.suppliers)
 def show_all(request: Request) -> HTMLResponse:
     """Every supplier, and every pack of every item side by side."""
-    return render(request, "suppliers/page.html", supplies=_supplies(request))
+    return render(request, "stock/suppliers.html", supplies=_supplies(request))
 
 
 @router.get(urls.new_supplier)
@@ -100,7 +100,7 @@ def _supplies(request: Request) -> Supplies:
 def _page(request: Request, form: SupplierForm, supplies: Supplies, *, status: int = 200) -> HTMLResponse:
     return render(
         request,
-        "suppliers/supplier.html",
+        "stock/supplier.html",
         status=status,
         headers=MAIN_ONLY,
         form=form,

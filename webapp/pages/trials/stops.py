@@ -101,7 +101,7 @@ def _page(
     rows = [_row(kept, units, kept.number in counting) for kept in scales.calibrations]
     return render(
         request,
-        "stops/page.html",
+        "trials/stops.html",
         status=status,
         headers=MAIN_ONLY,
         units=units,
