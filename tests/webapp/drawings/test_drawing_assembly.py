@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import pytest
-from drawing_samples import KINDS, planned, subpaths, svg
 from shapely import Polygon
 from shapely.affinity import scale
 from shapely.ops import unary_union
 
 from domain.lengths import Units
+from tests.webapp.drawings.drawing_samples import KINDS, planned, subpaths, svg
 from webapp.drawings.assembly import draw_assembly, draw_thumbnail
 from webapp.drawings.model import TextRole
 

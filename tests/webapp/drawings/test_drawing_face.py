@@ -5,7 +5,6 @@ from __future__ import annotations
 from math import cos, radians, sin
 
 import pytest
-from drawing_samples import KINDS, planned, subpaths, svg, wood
 from shapely import Polygon
 from shapely.affinity import scale, translate
 from shapely.ops import unary_union
@@ -13,6 +12,7 @@ from shapely.ops import unary_union
 from domain.lengths import Units
 from domain.planning.plans import JointPlan
 from domain.spec.choices import Entry
+from tests.webapp.drawings.drawing_samples import KINDS, planned, subpaths, svg, wood
 from webapp.drawings.face import draw_face, least_walls
 from webapp.drawings.model import Line, Role, RoundEnd, Shape
 from webapp.drawings.wood import outline, trapezoids

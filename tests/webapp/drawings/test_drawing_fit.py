@@ -7,12 +7,12 @@ from dataclasses import astuple, replace
 from itertools import combinations
 
 import pytest
-from drawing_samples import planned, svg_text
 from shapely import LineString, box
 from shapely import Polygon as Area
 
 from domain.lengths import Units
 from domain.planning.plans import SectionPlan
+from tests.webapp.drawings.drawing_samples import planned, svg_text
 from webapp.drawings.fit import draw_fit
 from webapp.drawings.model import Drawing, Polygon, Role
 

@@ -8,13 +8,13 @@ from itertools import combinations, product
 from math import cos, hypot, pi, radians, sin
 
 import pytest
-from drawing_samples import KINDS, SVG, planned, sections, subpaths, svg, svg_text
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from domain.lengths import Units
 from domain.planning.plans import CutterKind
 from domain.takeoff.counting import SetUp, set_ups
+from tests.webapp.drawings.drawing_samples import KINDS, SVG, planned, sections, subpaths, svg, svg_text
 from webapp.drawings.model import Drawing
 from webapp.drawings.set_up import Wood, draw_set_up
 from webapp.wording.figures import as_set

@@ -8,9 +8,9 @@ from math import isfinite
 from re import split
 
 import pytest
-from drawing_samples import KINDS, SVG, planned, svg, svg_text
 
 from domain.lengths import Units
+from tests.webapp.drawings.drawing_samples import KINDS, SVG, planned, svg, svg_text
 from webapp.drawings.assembly import draw_assembly, draw_thumbnail
 from webapp.drawings.face import draw_face
 from webapp.drawings.fit import draw_fit

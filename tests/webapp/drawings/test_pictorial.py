@@ -9,7 +9,6 @@ from math import isfinite, sqrt
 from typing import Any
 
 import pytest
-from drawing_samples import ASSEMBLY, BOTTOM, KINDS, SVG, planned, sections, subpaths, svg, svg_text
 from shapely import LineString, Point, Polygon
 
 from domain.lengths import Units
@@ -17,6 +16,17 @@ from domain.spec.assemblies import Assembly
 from domain.spec.rules import Rules
 from domain.takeoff.build import take_off_assembly
 from domain.takeoff.takeoff import AssemblyTakeoff
+from tests.webapp.drawings.drawing_samples import (
+    ASSEMBLY,
+    BOTTOM,
+    KINDS,
+    SVG,
+    planned,
+    sections,
+    subpaths,
+    svg,
+    svg_text,
+)
 from webapp.drawings.clipping import clipped
 from webapp.drawings.model import Drawing, Role
 from webapp.drawings.pictorial import draw_pictorial, project

@@ -7,12 +7,12 @@ from datetime import date
 from pathlib import Path
 
 import pytest
-from order_samples import KEY, Day, new_price, offer, supplier
-from reading import main, soup
 
 from domain.ordering.items import GLUE
 from tests.client import TestClient
 from tests.factories import a_frame, stored
+from tests.webapp.pages.order_samples import KEY, Day, new_price, offer, supplier
+from tests.webapp.pages.reading import main, soup
 from webapp.app import create_app
 from webapp.store import Store, ledger
 from webapp.store.shop import load_shop, update_shop

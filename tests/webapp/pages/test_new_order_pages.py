@@ -12,12 +12,12 @@ from pathlib import Path
 import pytest
 from bs4 import Tag
 from httpx import Response
-from order_samples import KEY, LONG, Day, demo_offers, keep, new_price, offer, placed, supplier
-from reading import fields, main, soup
 
 from domain.ordering.items import GLUE, Item
 from tests.client import TestClient
 from tests.factories import a_frame, stored
+from tests.webapp.pages.order_samples import KEY, LONG, Day, demo_offers, keep, new_price, offer, placed, supplier
+from tests.webapp.pages.reading import fields, main, soup
 from webapp.app import create_app
 from webapp.store import Store, ledger
 from webapp.store.balances import balances

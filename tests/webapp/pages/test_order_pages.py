@@ -6,10 +6,10 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from order_samples import KEY, Day, placed, supplier
-from reading import errors, fields, main, soup, summary
 
 from tests.client import TestClient
+from tests.webapp.pages.order_samples import KEY, Day, placed, supplier
+from tests.webapp.pages.reading import errors, fields, main, soup, summary
 from webapp.app import create_app
 from webapp.store import Store
 from webapp.store.balances import balances

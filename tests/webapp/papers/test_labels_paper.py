@@ -6,8 +6,8 @@ from typing import Any
 
 import pytest
 import segno
-from paper_samples import DEMOS, Word, demo, printed, project, size_of, text_of, words_of
 
+from tests.webapp.papers.paper_samples import DEMOS, Word, demo, printed, project, size_of, text_of, words_of
 from webapp.papers.kinds import DocumentKind, Paper
 from webapp.papers.label_sheets import LabelChoices, LabelSizeError, label_sheet
 from webapp.papers.labels import labels_data, qr_svg

@@ -7,8 +7,8 @@ import unicodedata
 from itertools import product
 
 import pytest
-from paper_samples import demo, printed, project, text_of, words_of
 
+from tests.webapp.papers.paper_samples import demo, printed, project, text_of, words_of
 from webapp.papers.kinds import DocumentKind, Paper
 from webapp.papers.setting import UnprintableText
 

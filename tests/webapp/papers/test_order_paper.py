@@ -5,11 +5,11 @@ from __future__ import annotations
 from io import BytesIO
 
 import pytest
-from paper_samples import size_of, text_of
 from pypdf import PdfReader
 
 from domain.ordering.items import Item
 from tests.orders import PLACED, an_order, line
+from tests.webapp.papers.paper_samples import size_of, text_of
 from webapp.papers.kinds import Paper
 from webapp.papers.order import render_order
 

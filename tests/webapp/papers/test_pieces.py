@@ -6,9 +6,9 @@ from collections import Counter, defaultdict
 from typing import Any
 
 import pytest
-from paper_samples import DEMOS, demo, project
 
 from domain.parts import Expansion
+from tests.webapp.papers.paper_samples import DEMOS, demo, project
 from webapp.papers.pieces import Hand, Piece, pieces
 
 STOCK = {"width": 40, "thickness": 22}

@@ -11,10 +11,10 @@ from math import ceil
 from pathlib import Path
 
 import pytest
-from paper_samples import DEMOS, POINT, demo, printed, size_of, text_of, words_of
 from pypdf import PdfReader
 
 from domain.lengths import Units, format_inches, format_mm
+from tests.webapp.papers.paper_samples import DEMOS, POINT, demo, printed, size_of, text_of, words_of
 from webapp.papers.kinds import DocumentKind, Paper
 
 ROOT = Path(__file__).parents[3]
@@ -22,9 +22,8 @@ ROOT = Path(__file__).parents[3]
 UPRIGHT = {Paper.A4: (210.0, 297.0), Paper.LETTER: (215.9, 279.4)}
 ON_ITS_SIDE = {DocumentKind.SCHEDULE, DocumentKind.STRIPS}
 HASHES = """
-import hashlib, json, sys
-sys.path[:0] = ["tests/webapp/papers"]
-from paper_samples import demo, printed
+import hashlib, json
+from tests.webapp.papers.paper_samples import demo, printed
 from webapp.papers.kinds import DocumentKind
 every = [("keepsake-box", kind) for kind in DocumentKind] + [("hall-cabinet", DocumentKind.SCHEDULE)]
 print(json.dumps([hashlib.sha256(printed(kind, demo(name))).hexdigest() for name, kind in every]))

@@ -7,10 +7,10 @@ from itertools import pairwise
 from typing import Any
 
 import pytest
-from paper_samples import DEMOS, Planned, Word, demo, printed, project, text_of, words_of
 
 from domain.lengths import Units, format_inches, format_mm
 from domain.planning.plans import JointPlan
+from tests.webapp.papers.paper_samples import DEMOS, Planned, Word, demo, printed, project, text_of, words_of
 from webapp.papers.kinds import DocumentKind, Paper
 
 NARROW = {"kind": "loose_joint", "mark": "B", "breadth": 6, "run": 20, "behind": [50, 50]}

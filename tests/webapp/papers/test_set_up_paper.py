@@ -8,7 +8,6 @@ from math import ceil
 from typing import Any
 
 import pytest
-from paper_samples import DEMOS, POINT, Planned, Word, demo, printed, project, text_of, words_of
 from pypdf import PdfReader
 from pypdf.generic import ContentStream
 
@@ -16,6 +15,17 @@ from domain.lengths import Units
 from domain.machine.set_ups import Source
 from domain.machine.sheet import Sheet, set_up_sheet
 from domain.spec.rules import Rules
+from tests.webapp.papers.paper_samples import (
+    DEMOS,
+    POINT,
+    Planned,
+    Word,
+    demo,
+    printed,
+    project,
+    text_of,
+    words_of,
+)
 from webapp.papers.kinds import DocumentKind, Paper
 from webapp.wording.cautions import CAUTIONS, PLAN, SOURCES
 from webapp.wording.reading import setting

@@ -6,10 +6,20 @@ from itertools import pairwise
 from typing import Any
 
 import pytest
-from paper_samples import DEMOS, Planned, Stroke, demo, printed, project, strokes_of, text_of, words_of
 
 from domain.lengths import format_mm
 from domain.planning.plans import JointPlan
+from tests.webapp.papers.paper_samples import (
+    DEMOS,
+    Planned,
+    Stroke,
+    demo,
+    printed,
+    project,
+    strokes_of,
+    text_of,
+    words_of,
+)
 from webapp.papers.kinds import DocumentKind, Paper
 from webapp.papers.strips import OVERLAP, cuts_of, strips_data
 

@@ -7,8 +7,8 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from store_samples import Clock
 
+from tests.webapp.store.store_samples import Clock
 from webapp.store import Store, sqlite
 from webapp.store.sqlite import Journal
 

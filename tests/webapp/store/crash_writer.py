@@ -13,8 +13,8 @@ import sys
 from itertools import count
 
 from sqlalchemy.orm import configure_mappers
-from store_samples import joint, project
 
+from tests.webapp.store.store_samples import joint, project
 from webapp.store import Store, projects, sqlite
 from webapp.store.errors import StoreError
 from webapp.store.sqlite import Journal

@@ -5,10 +5,10 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
-from store_samples import Clock
 
 from domain.problems import BadInput
 from domain.trials.calibration import Calibration
+from tests.webapp.store.store_samples import Clock
 from webapp.store import Store, calibrations, shop
 
 

@@ -7,12 +7,12 @@ from collections.abc import Callable
 import pytest
 from sqlalchemy import text
 from sqlmodel import Session
-from store_samples import section
 
 from domain.lengths import Length, Units
 from domain.problems import BadInput
 from domain.spec.catalogue import Plug
 from domain.spec.rules import Rules
+from tests.webapp.store.store_samples import section
 from webapp.store import Store, catalogue, shop
 from webapp.store.errors import NameTaken, NotFound, StaleEdit, Unreadable
 from webapp.store.rows import Step

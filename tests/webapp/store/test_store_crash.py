@@ -58,9 +58,9 @@ class Writers:
 
 @contextmanager
 def writers(file: Path, journal: Journal) -> Iterator[Writers]:
-    script = Path(__file__).with_name("crash_writer.py")
     with subprocess.Popen(
-        [sys.executable, str(script), str(file), journal.name],
+        [sys.executable, "-m", "tests.webapp.store.crash_writer", str(file), journal.name],
+        cwd=Path(__file__).parents[3],
         stdin=subprocess.PIPE,
         stdout=subprocess.PIPE,
         text=True,

@@ -12,9 +12,9 @@ import pytest
 from sqlalchemy import text
 from sqlalchemy.exc import OperationalError
 from sqlmodel import Session
-from store_samples import joint, project
 
 from domain.lengths import Units
+from tests.webapp.store.store_samples import joint, project
 from webapp.store import Store, projects, shop, sqlite
 from webapp.store.errors import Busy, CannotOpen, Damaged, DiskFull, InUse, ReadOnly, named
 from webapp.store.sqlite import Journal, PragmaRefused, journal_for, set_up

@@ -9,8 +9,8 @@ from contextlib import closing
 from pathlib import Path
 
 import pytest
-from store_samples import issue_head
 
+from tests.webapp.store.store_samples import issue_head
 from webapp.store import Store, issues
 from webapp.store.errors import DamagedIssue, NotFound
 

@@ -11,11 +11,11 @@ from contextlib import closing
 from pathlib import Path
 
 import pytest
-from store_samples import project
-from test_store_schema import STOCK
 
 from domain.ordering.items import GLUE, Item
 from domain.problems import BadInput
+from tests.webapp.store.store_samples import project
+from tests.webapp.store.test_store_schema import STOCK
 from webapp.store import Store, ledger
 from webapp.store.balances import Balance, Claim, balances, claims_of
 from webapp.store.errors import NotEnough, NotFound, NotUsed, StaleCount, StaleEdit

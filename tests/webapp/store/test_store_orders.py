@@ -6,12 +6,12 @@ from datetime import date
 from itertools import count
 
 import pytest
-from store_samples import Clock, project
 
 from domain.lengths import Length
 from domain.ordering.items import GLUE, Item
 from domain.problems import BadInput
 from domain.reading import read
+from tests.webapp.store.store_samples import Clock, project
 from webapp.store import Store, items, suppliers
 from webapp.store.balances import balances
 from webapp.store.errors import AlreadyEnded, NameTaken, NotFound, OverReceived, PlanMoved, StaleEdit

@@ -8,7 +8,6 @@ from datetime import timedelta
 import pytest
 from sqlalchemy import text
 from sqlmodel import Session
-from store_samples import Clock, joint, one_of_each_kind, project, section
 
 from domain.lengths import Length, Units
 from domain.problems import BadInput
@@ -16,6 +15,7 @@ from domain.spec.assemblies import LooseJoint
 from domain.spec.choices import KeyChoices
 from domain.spec.project import MOST_ASSEMBLIES, Project, read_project
 from domain.spec.rules import Rules
+from tests.webapp.store.store_samples import Clock, joint, one_of_each_kind, project, section
 from webapp.store import Store, projects
 from webapp.store.errors import MarkTaken, NotFound, StaleEdit, Unreadable
 from webapp.store.marks import mark_after

@@ -8,10 +8,10 @@ import time
 from concurrent.futures import ThreadPoolExecutor
 
 import pytest
-from store_samples import joint, project
 
 from domain.lengths import Length
 from domain.spec.assemblies import LooseJoint
+from tests.webapp.store.store_samples import joint, project
 from webapp.store import Store, projects
 from webapp.store.errors import Busy, StaleEdit
 from webapp.store.sqlite import THREADS, Journal

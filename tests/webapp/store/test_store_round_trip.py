@@ -7,7 +7,6 @@ from contextlib import contextmanager, suppress
 from typing import Any
 
 import pytest
-import store_samples as samples
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from sqlmodel import Session
@@ -17,6 +16,7 @@ from domain.problems import BadInput
 from domain.spec.catalogue import Plug, Section
 from domain.spec.project import read_project
 from domain.spec.rules import Rules
+from tests.webapp.store import store_samples as samples
 from webapp.store import Store, catalogue, projects, shop
 
 MANY = settings(max_examples=100, deadline=None, suppress_health_check=[HealthCheck.too_slow])

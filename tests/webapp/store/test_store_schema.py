@@ -13,10 +13,10 @@ import pytest
 from sqlalchemy import Engine, create_engine, event
 from sqlalchemy.dialects import sqlite as sqlite_dialect
 from sqlalchemy.exc import StatementError
-from store_samples import issue_head, joint, project, section
 
 from domain.lengths import Length
 from domain.spec.catalogue import Plug
+from tests.webapp.store.store_samples import issue_head, joint, project, section
 from webapp.store import Store, catalogue, issues, ledger, projects, schema, tokens, trials  # noqa: F401  all tables
 from webapp.store.errors import Damaged, ForeignDatabase, NewerDatabase
 from webapp.store.migrations import versions

@@ -13,15 +13,17 @@ from collections.abc import Iterator
 import pytest
 from sqlalchemy import create_engine, text
 from sqlalchemy.exc import DBAPIError
-from store_samples import Clock, joint, project
-from test_store_catalogue import *  # noqa: F403
-from test_store_issues import (  # noqa: F401  those that do not open the file themselves
+
+from domain.ordering.items import GLUE
+from tests.webapp.store.store_samples import Clock, joint, project
+from tests.webapp.store.test_store_catalogue import *  # noqa: F403
+from tests.webapp.store.test_store_issues import (  # noqa: F401  those that do not open the file themselves
     issued,
     test_a_document_that_is_not_in_the_revision,
     test_a_revision_that_is_not_there,
     test_what_was_issued_comes_back,
 )
-from test_store_ledger import (  # noqa: F401  those that do not open the file themselves
+from tests.webapp.store.test_store_ledger import (  # noqa: F401  those that do not open the file themselves
     test_40_threads_draw_on_one_shelf_and_never_oversell,
     test_a_count_is_refused_where_the_shelf_has_moved_and_not_where_a_claim_has,
     test_a_deleted_projects_claims_are_free_and_its_entries_stay,
@@ -31,12 +33,10 @@ from test_store_ledger import (  # noqa: F401  those that do not open the file t
     test_one_project_may_use_what_another_has_reserved,
     test_refusals_name_the_figures_and_book_nothing,
 )
-from test_store_orders import *  # noqa: F403
-from test_store_projects import *  # noqa: F403
-from test_store_races import *  # noqa: F403
-from test_store_tokens import *  # noqa: F403
-
-from domain.ordering.items import GLUE
+from tests.webapp.store.test_store_orders import *  # noqa: F403
+from tests.webapp.store.test_store_projects import *  # noqa: F403
+from tests.webapp.store.test_store_races import *  # noqa: F403
+from tests.webapp.store.test_store_tokens import *  # noqa: F403
 from webapp.store import Store, issues, ledger, projects, schema, server
 from webapp.store.errors import Busy, NewerDatabase, ReadOnly, Unreachable
 from webapp.store.stages import Stage

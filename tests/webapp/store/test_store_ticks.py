@@ -9,8 +9,7 @@ from concurrent.futures import ThreadPoolExecutor
 from datetime import timedelta
 from uuid import UUID
 
-from store_samples import Clock
-
+from tests.webapp.store.store_samples import Clock
 from webapp.store import Store, ticks
 from webapp.store.sqlite import THREADS, Journal
 from webapp.store.ticks import Tick

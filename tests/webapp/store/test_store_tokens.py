@@ -7,9 +7,9 @@ from datetime import timedelta
 
 import pytest
 from sqlalchemy import text
-from store_samples import Clock, project
 
 from domain.problems import BadInput
+from tests.webapp.store.store_samples import Clock, project
 from webapp.store import Store, projects, tokens
 from webapp.store.sqlite import Journal
 

@@ -10,7 +10,6 @@ from typing import Any
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
-from store_samples import Clock, lengths, names, rooms, section
 
 from domain.lengths import Length
 from domain.problems import BadInput
@@ -18,6 +17,7 @@ from domain.spec.catalogue import CutterKind
 from domain.spec.starts import AcceptedStart
 from domain.trials.mouldings import Moulding
 from domain.trials.trial import Trial
+from tests.webapp.store.store_samples import Clock, lengths, names, rooms, section
 from webapp.store import Store, catalogue, shop, trials
 from webapp.store.errors import NotFound, Unreadable
 
