@@ -15,45 +15,46 @@ class NoteCode(Code):
     UNKNOWN_SECTION = ("unknown_section", "There is no section {section_text} in the catalogue.")
     NO_ROOM = (
         "no_room",
-        "The {section_text} key's slot with a wall on each side needs {needed} across the stock;"
-        " {available} is clear.",
+        "The {section_text} key's slot with a wall on each side needs {needed:set} across the stock;"
+        " {available:set} is clear.",
     )
     RUN_TOO_SHORT = (
         "run_too_short",
-        "The shortest {section_text} key with its recess and the wood beyond it needs a run of {needed};"
-        " there is {available}.",
+        "The shortest {section_text} key with its recess and the wood beyond it needs a run of {needed:set};"
+        " there is {available:set}.",
     )
     TOO_DEEP_FOR_EDGE = (
         "too_deep_for_edge",
-        "The {section_text} slot goes {projection} into the other member, which may be cut {available}"
+        "The {section_text} slot goes {projection:set} into the other member, which may be cut {available:set}"
         " before its far edge.",
     )
     TOO_DEEP_FOR_FACE = (
         "too_deep_for_face",
-        "The {section_text} slot goes {projection} into the other member, which may be cut {available}"
+        "The {section_text} slot goes {projection:set} into the other member, which may be cut {available:set}"
         " before its show face.",
     )
     TOO_DEEP_OPPOSITE = (
         "too_deep_opposite",
-        "{section_text} slots meet from both sides: each goes {projection} deep and {available} is"
+        "{section_text} slots meet from both sides: each goes {projection:set} deep and {available:set} is"
         " its share of the wood.",
     )
     PIECE_TOO_SHORT = (
         "piece_too_short",
-        "The {section_text} slots in the two ends of a piece would meet: it must be {needed} long at its points;"
-        " it is {available}.",
+        "The {section_text} slots in the two ends of a piece would meet: it must be {needed:set} long at"
+        " its points;"
+        " it is {available:set}.",
     )
     TOO_MANY_KEYS = ("too_many_keys", "{asked_n} keys were asked for; {most_n} fit.")
     # the nearest change that would help
     SECTION_WOULD_FIT = ("section_would_fit", "Nearest change: the {section_text} section fits here.")
-    WIDER_STOCK = ("wider_stock", "Nearest change: {more} more wood across the stock.")
+    WIDER_STOCK = ("wider_stock", "Nearest change: {more:set} more wood across the stock.")
     WIDER_OR_LESS_WALL = (
         "wider_or_less_wall",
-        "Nearest change: {more} more wood across the stock, or a wall rule of {wall}.",
+        "Nearest change: {more:set} more wood across the stock, or a wall rule of {wall:set}.",
     )
-    LONGER_PIECE = ("longer_piece", "Nearest change: a piece {more} longer.")
-    LONGER_RUN = ("longer_run", "Nearest change: a run {more} longer, or a key {more} shorter.")
-    THICKER_BEHIND = ("thicker_behind", "Nearest change: the other member {more} thicker there.")
+    LONGER_PIECE = ("longer_piece", "Nearest change: a piece {more:set} longer.")
+    LONGER_RUN = ("longer_run", "Nearest change: a run {more:set} longer, or a key {more:set} shorter.")
+    THICKER_BEHIND = ("thicker_behind", "Nearest change: the other member {more:set} thicker there.")
     FEWER_KEYS = ("fewer_keys", "Nearest change: ask for {most_n}.")
     NO_SECTIONS = ("no_sections", "The catalogue has no key sections yet; add the keys you own.")
     # how a planned joint came to be as it is
@@ -76,17 +77,18 @@ class NoteCode(Code):
     )
     FREE_CUTTER = (
         "free_cutter",
-        "Cut with the free-fit cutter: the close-fit one's drive limit of {limit} would leave a hold of {hold_n}.",
+        "Cut with the free-fit cutter: the close-fit one's drive limit of {limit:set} would leave a hold"
+        " of {hold_n}.",
     )
     DRIVE_LIMIT = (
         "drive_limit",
-        "The slot could take {possible} of keys, but nothing is driven deeper than {limit} with the"
+        "The slot could take {possible:set} of keys, but nothing is driven deeper than {limit:set} with the"
         " close-fit cutter.",
     )
     LOW_HOLD = ("low_hold", "The keys hold {hold_n} of the run; the shop asks for {target_n}.")
     SHALLOW_RECESS = (
         "shallow_recess",
-        "The key stops {recess} below the edge: that is all the wood allows.",
+        "The key stops {recess:set} below the edge: that is all the wood allows.",
     )
     MIDDLE_STRETCH = (
         "middle_stretch",
@@ -94,11 +96,11 @@ class NoteCode(Code):
     )
     HELD_APART = (
         "held_apart",
-        "At this projection the key bottoms and holds the faces {gap} apart: measure key and cutter again.",
+        "At this projection the key bottoms and holds the faces {gap:set} apart: measure key and cutter again.",
     )
     OVER_TIGHT = (
         "over_tight",
-        "The preload squeezes each flank by {squeeze}: over-tight, it may burst the corner.",
+        "The preload squeezes each flank by {squeeze:set}: over-tight, it may burst the corner.",
     )
     START_FROM_TRIALS = (
         "start_from_trials",
@@ -108,18 +110,21 @@ class NoteCode(Code):
     # at the machine
     FENCE_NEAR_OTHER_EDGE = (
         "fence_near_other_edge",
-        "The fence would stand {reading} from the cutter's centre and needs {least}: mill this slot from the"
-        " opposite edge with the fence at {opposite}; left- and right-hand pieces change places.",
+        "The fence would stand {reading:set} from the cutter's centre and needs {least:set}: mill this slot"
+        " from the"
+        " opposite edge with the fence at {opposite:set}; left- and right-hand pieces change places.",
     )
     FENCE_NEAR_SPACER = (
         "fence_near_spacer",
-        "The fence would stand {reading} from the cutter's centre and needs {least}: put a spacer {spacer} thick"
-        " between fence and piece and set {instead}.",
+        "The fence would stand {reading:set} from the cutter's centre and needs {least:set}: put a spacer"
+        " {spacer:set} thick"
+        " between fence and piece and set {instead:set}.",
     )
     STOP_OFF_SCALE = (
         "stop_off_scale",
-        "The depth stop would read {stop}, and its scale goes from 0 to the stroke of {stroke}: zero the stop for"
-        " this cutter, then it reads the slot's depth, {depth}.",
+        "The depth stop would read {stop:set}, and its scale goes from 0 to the stroke of {stroke:set}:"
+        " zero the stop for"
+        " this cutter, then it reads the slot's depth, {depth:set}.",
     )
     PIECE_TOO_SMALL = (
         "piece_too_small",
@@ -139,7 +144,8 @@ class NoteCode(Code):
     PANEL_FULL = ("panel_full", "Panels are sized to the bottom of the groove or rabbet: ease them to fit.")
     SAW_LINE = (
         "saw_line",
-        "The lid is sawn off between {low} and {high} from the bottom edge of the walls; no key crosses it.",
+        "The lid is sawn off between {low:set} and {high:set} from the bottom edge of the walls; no key"
+        " crosses it.",
     )
     LINING_AREA = ("lining_area", "Lining: {area_n} m² for each.")
     VENEER_AREA = ("veneer_area", "Veneer: {area_n} m² for each, over the outside.")

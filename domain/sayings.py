@@ -6,9 +6,10 @@ compare codes, not sentences, and one saying reads "16.5 mm" on one page and "21
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from enum import StrEnum
 
-from domain.lengths import Units, format_fine, format_length, format_mm
+from domain.lengths import Units, format_fine, format_length, format_mm, format_set
 
 Figures = tuple[tuple[str, float | str], ...]
 
@@ -16,8 +17,9 @@ Figures = tuple[tuple[str, float | str], ...]
 class Code(StrEnum):
     """A kind of saying, with its sentence.
 
-    ``{name}`` is a length in mm, ``{name_bare}`` one whose unit the next length says, ``{name_fine}`` one that
-    matters to the hundredth, ``{name_n}`` a plain number, ``{name_text}`` words.
+    ``{name}`` is a length in mm, ``{name:set}`` one that is set at the machine or decides by a hair, never a
+    fraction of an inch where that would lie; ``{name_bare}`` one whose unit the next length says,
+    ``{name_fine}`` one that matters to the hundredth, ``{name_n}`` a plain number, ``{name_text}`` words.
     """
 
     sentence: str
@@ -40,15 +42,28 @@ def worded(code: Code, figures: Figures, units: Units, *, exact: bool = False) -
     return code.sentence.format(**{name: word(name, value, units) for name, value in figures})
 
 
-def _word(name: str, value: float | str, units: Units) -> str:
+@dataclass(frozen=True, slots=True)
+class _Length:
+    """A length in words, as a sentence asks for it."""
+
+    size: str
+    as_set: str
+
+    def __format__(self, spec: str) -> str:
+        return self.as_set if spec == "set" else self.size
+
+
+def _word(name: str, value: float | str, units: Units) -> str | _Length:
     if isinstance(value, str):
         return value
     if name.endswith("_n"):
         return str(value) if isinstance(value, int) else f"{round(value, 3):g}"
-    return format_fine(value, units) if name.endswith("_fine") else format_length(value, units)
+    if name.endswith("_fine"):
+        return format_fine(value, units)
+    return _Length(format_length(value, units), format_set(value, units))
 
 
-def _exact_word(name: str, value: float | str, units: Units) -> str:
+def _exact_word(name: str, value: float | str, units: Units) -> str | _Length:
     if isinstance(value, str) or name.endswith("_n"):
         return _word(name, value, units)
     # an exact length is a whole number of nanometres
