@@ -13,7 +13,7 @@ from domain.problem_codes import ProblemCode
 from domain.problems import BadInput, Path, Problem, Refused
 
 Model = TypeVar("Model", bound=BaseModel)
-ASSEMBLY_KINDS = ("mitred_frame", "railed_frame", "box", "carcass", "loose_joint")
+ASSEMBLY_KINDS = ("mitred_frame", "railed_frame", "box", "carcass", "single_joint")
 """Pydantic puts the kind that an assembly was read as into the paths of its problems."""
 
 

@@ -36,7 +36,7 @@ def a_frame(mark: str = "A", **fields: object) -> dict[str, object]:
 
 def an_impossible_joint(mark: str = "A") -> dict[str, object]:
     """A joint that no section of the demo fits."""
-    return {"kind": "loose_joint", "mark": mark, "breadth": 5, "run": 5, "behind": [5, 5]}
+    return {"kind": "single_joint", "mark": mark, "breadth": 5, "run": 5, "behind": [5, 5]}
 
 
 def stored(session: Session, *assemblies: dict[str, object], **fields: object) -> int:

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from domain.assemblies import box, carcass, loose_joint, mitred_frame, railed_frame
+from domain.assemblies import box, carcass, mitred_frame, railed_frame, single_joint
 from domain.parts import Expansion
 from domain.problems import BadInput, Problem
-from domain.spec.assemblies import Assembly, Box, Carcass, LooseJoint, MitredFrame, RailedFrame
+from domain.spec.assemblies import Assembly, Box, Carcass, MitredFrame, RailedFrame, SingleJoint
 from domain.spec.choices import NO_CHOICES, KeyChoices
 
 
@@ -41,8 +41,8 @@ def _check(spec: Assembly) -> Iterator[Problem]:
             return box.check(spec)
         case Carcass():
             return carcass.check(spec)
-        case LooseJoint():
-            return loose_joint.check(spec)
+        case SingleJoint():
+            return single_joint.check(spec)
 
 
 def _expand(spec: Assembly, choices: KeyChoices) -> Expansion:
@@ -55,5 +55,5 @@ def _expand(spec: Assembly, choices: KeyChoices) -> Expansion:
             return box.expand(spec, choices)
         case Carcass():
             return carcass.expand(spec, choices)
-        case LooseJoint():
-            return loose_joint.expand(spec, choices)
+        case SingleJoint():
+            return single_joint.expand(spec, choices)

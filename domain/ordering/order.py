@@ -90,6 +90,7 @@ def order_document(order: Order) -> dict[str, Any]:
     return {
         "format": FORMAT,
         "version": VERSION,
+        "proven": order.proven,
         "total": order.total,
         "shipping": order.shipping,
         "lines": [_line(line) for line in order.lines],

@@ -216,10 +216,10 @@ class Carcass(AssemblyBase):
     plinth: Size | None = None
 
 
-class LooseJoint(AssemblyBase):
+class SingleJoint(AssemblyBase):
     """One joint typed in by hand: breadth along the joint line, run, angle, wood behind each side."""
 
-    kind: Literal["loose_joint"] = "loose_joint"
+    kind: Literal["single_joint"] = "single_joint"
     breadth: Size
     run: Size
     angle: Annotated[Number, Field(ge=15, le=90)] = 90
@@ -234,4 +234,4 @@ class LooseJoint(AssemblyBase):
         return entry
 
 
-Assembly = Annotated[MitredFrame | RailedFrame | Box | Carcass | LooseJoint, Field(discriminator="kind")]
+Assembly = Annotated[MitredFrame | RailedFrame | Box | Carcass | SingleJoint, Field(discriminator="kind")]

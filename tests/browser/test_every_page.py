@@ -150,8 +150,10 @@ def joint_set_apart(page: Page, shop: str) -> None:
     page.wait_for_selector("#assembly-form")
 
 
-def loose_joint(page: Page, shop: str) -> None:
-    number = bring_in(page, shop, {"kind": "loose_joint", "mark": "A", "breadth": 60, "run": 20, "behind": [9, 9]})
+def single_joint(page: Page, shop: str) -> None:
+    number = bring_in(
+        page, shop, {"kind": "single_joint", "mark": "A", "breadth": 60, "run": 20, "behind": [9, 9]}
+    )
     page.goto(f"{shop}/projects/{number}")
     page.click("h2 a")
     page.wait_for_selector("#assembly-form")
@@ -307,7 +309,7 @@ STATES: list[Callable[[Page, str], None]] = [
     refused_assembly,
     changed_assembly,
     joint_set_apart,
-    loose_joint,
+    single_joint,
     nothing_fits,
     nothing_fits_on_paper,
     empty_project,

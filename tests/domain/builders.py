@@ -86,9 +86,9 @@ def carcass(**more: Any) -> Json:
     return {"kind": "carcass", "mark": "A", "corner": "top_between"} | sizes | more
 
 
-def loose(**more: Any) -> Json:
+def single(**more: Any) -> Json:
     sizes = {"breadth": 40, "run": 20, "angle": 90, "behind": [60, 60]}
-    return {"kind": "loose_joint", "mark": "A"} | sizes | more
+    return {"kind": "single_joint", "mark": "A"} | sizes | more
 
 
 def read(*assemblies: Json, **more: Any) -> Project:

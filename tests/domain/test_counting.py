@@ -12,7 +12,7 @@ import pytest
 
 from domain.notes import NoteCode
 from domain.takeoff.takeoff import KeyCount, Takeoff, key_item
-from tests.domain.builders import EXACT, Json, box, carcass, codes, frame, loose, section, taken_off
+from tests.domain.builders import EXACT, Json, box, carcass, codes, frame, section, single, taken_off
 
 
 def counts(takeoff: Takeoff) -> list[tuple[object, ...]]:
@@ -22,12 +22,12 @@ def counts(takeoff: Takeoff) -> list[tuple[object, ...]]:
 
 def test_keys_are_quantity_times_slots_times_stack() -> None:
     # 7 joints × 2 slots × one 16; 2 set-ups (two fence readings); 5 % of 14 is 0.7, so 1
-    assert counts(taken_off(loose(quantity=7))) == [("12", 16, 14, 2, 1, 17)]
+    assert counts(taken_off(single(quantity=7))) == [("12", 16, 14, 2, 1, 17)]
 
 
 def test_every_length_of_a_stack_is_counted() -> None:
     # run 38: stacks of 16 + 10 + 10; 3 joints × 2 slots
-    assert counts(taken_off(loose(quantity=3, run=38))) == [("12", 10, 12, 4, 1, 17), ("12", 16, 6, 2, 1, 9)]
+    assert counts(taken_off(single(quantity=3, run=38))) == [("12", 10, 12, 4, 1, 17), ("12", 16, 6, 2, 1, 9)]
 
 
 def test_an_assemblys_quantity_multiplies_its_joints() -> None:
@@ -37,7 +37,7 @@ def test_an_assemblys_quantity_multiplies_its_joints() -> None:
 
 def test_slots_from_both_edges_share_their_set_up() -> None:
     # run 35, both: 2 rows × 2 entries × 16; the two fence readings are all there is to set
-    assert counts(taken_off(loose(run=35, entry="both"))) == [("12", 16, 4, 2, 1, 7)]
+    assert counts(taken_off(single(run=35, entry="both"))) == [("12", 16, 4, 2, 1, 7)]
 
 
 def test_joints_that_share_a_set_up_are_tested_once() -> None:
@@ -49,24 +49,24 @@ def test_joints_that_share_a_set_up_are_tested_once() -> None:
 @pytest.mark.parametrize(
     "other",
     [
-        loose(mark="B", run=18.2),  # other depth (16.5 stays, clamp height differs)
-        loose(mark="B", breadth=42),  # other fence readings
-        loose(mark="B", angle=60),  # other fence
-        loose(mark="B", keys={"recess": 1}),  # other depth stop
+        single(mark="B", run=18.2),  # other depth (16.5 stays, clamp height differs)
+        single(mark="B", breadth=42),  # other fence readings
+        single(mark="B", angle=60),  # other fence
+        single(mark="B", keys={"recess": 1}),  # other depth stop
     ],
 )
 def test_another_set_up_is_another_test(other: Json) -> None:
-    assert sum(key[3] for key in counts(taken_off(loose(), other))) == 4  # type: ignore[misc]
+    assert sum(key[3] for key in counts(taken_off(single(), other))) == 4  # type: ignore[misc]
 
 
 @pytest.mark.parametrize("tests", [0, 1, 3])
 def test_every_set_up_has_as_many_test_joints_as_the_shop_asks(tests: int) -> None:
-    assert counts(taken_off(loose(quantity=2), rules=EXACT | {"test_joints": tests}))[0][3] == 2 * tests
+    assert counts(taken_off(single(quantity=2), rules=EXACT | {"test_joints": tests}))[0][3] == 2 * tests
 
 
 def test_one_set_up_with_two_stacks_is_tried_with_either() -> None:
     # a recess of 6.5 leaves a 10 key in a slot as deep as the other's 16 and 0.5: the machine stays as it is
-    assert counts(taken_off(loose(), loose(mark="B", keys={"recess": 6.5}))) == [
+    assert counts(taken_off(single(), single(mark="B", keys={"recess": 6.5}))) == [
         ("12", 10, 2, 2, 1, 5),
         ("12", 16, 2, 2, 1, 5),
     ]
@@ -91,7 +91,7 @@ def test_one_set_up_with_two_stacks_is_tried_with_either() -> None:
     ],
 )
 def test_spares_are_a_share_of_what_is_used_rounded_up(used: int, share: float, spare: int) -> None:
-    one_each = loose(quantity=used, keys={"count": 1})
+    one_each = single(quantity=used, keys={"count": 1})
     assert counts(taken_off(one_each, rules=EXACT | {"spare": share})) == [
         ("12", 16, used, 1, spare, used + 1 + spare)
     ]
@@ -100,7 +100,7 @@ def test_spares_are_a_share_of_what_is_used_rounded_up(used: int, share: float, 
 def test_sections_and_lengths_stand_in_order_of_size() -> None:
     sections = tuple(section(name=name) for name in ("wide", "9", "10", "narrow"))
     pins = [("A", "narrow"), ("B", "10"), ("C", "wide"), ("D", "9")]
-    parts = [loose(mark=mark, run=38, keys={"section": name}) for mark, name in pins]
+    parts = [single(mark=mark, run=38, keys={"section": name}) for mark, name in pins]
     order = [(key[0], key[1]) for key in counts(taken_off(*parts, shop=sections))]
     assert order == [(name, length) for name in ("9", "10", "narrow", "wide") for length in (10, 16)]
 
@@ -108,11 +108,11 @@ def test_sections_and_lengths_stand_in_order_of_size() -> None:
 def test_plugs_are_counted_by_slot_with_spares() -> None:
     plugged = {"plug": {"material": "walnut", "height": 3}}
     takeoff = taken_off(
-        loose(quantity=10, keys=plugged),  # 20 slots
-        loose(mark="B", quantity=1, keys=plugged),  # 2 more of the same
-        loose(mark="C", quantity=2, keys={"plug": {"material": "maple", "height": 3}}),  # 4
-        loose(mark="D", quantity=1, keys={"plug": {"material": "walnut", "height": 2}}),  # 2
-        loose(mark="E", quantity=9),
+        single(quantity=10, keys=plugged),  # 20 slots
+        single(mark="B", quantity=1, keys=plugged),  # 2 more of the same
+        single(mark="C", quantity=2, keys={"plug": {"material": "maple", "height": 3}}),  # 4
+        single(mark="D", quantity=1, keys={"plug": {"material": "walnut", "height": 2}}),  # 2
+        single(mark="E", quantity=9),
     )
     lines = [
         (plug.material, plug.section, plug.height, plug.used, plug.spare, plug.total)
@@ -129,8 +129,8 @@ def test_plugs_are_counted_by_slot_with_spares() -> None:
     ("assembly", "grams"),
     [
         # 40 × 20 = 800 mm² at 200 g/m² is 0.16 g
-        (loose(), 0.16),
-        (loose(quantity=10), 1.6),
+        (single(), 0.16),
+        (single(quantity=10), 1.6),
         # 45 × 20 across a mitre is 900·√2 mm², four corners
         (frame(), 4 * 900 * sqrt(2) * 200e-6),
         # less a rabbet of 6 × 10
@@ -157,7 +157,7 @@ def test_glue_goes_on_one_mating_face_of_every_joint(assembly: Json, grams: floa
 
 def test_a_joint_that_cannot_be_made_is_named_and_the_rest_still_counts() -> None:
     # the second is 10 across: 16 are needed
-    takeoff = taken_off(loose(quantity=3), loose(mark="B", breadth=10), loose(mark="C", breadth=40))
+    takeoff = taken_off(single(quantity=3), single(mark="B", breadth=10), single(mark="C", breadth=40))
     assert not takeoff.makeable
     assert [one.makeable for one in takeoff.assemblies] == [True, False, True]
     assert counts(takeoff) == [("12", 16, 8, 2, 1, 11)]  # (3 + 1) × 2
@@ -184,4 +184,4 @@ def test_a_projects_own_sections_and_rules_come_first() -> None:
         "sections": [section(name="own").model_dump(mode="json", exclude_none=True)],
         "rules": EXACT | {"test_joints": 5},
     }
-    assert counts(taken_off(loose(), **own)) == [("own", 16, 2, 10, 1, 13)]
+    assert counts(taken_off(single(), **own)) == [("own", 16, 2, 10, 1, 13)]

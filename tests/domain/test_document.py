@@ -22,11 +22,11 @@ from tests.domain.builders import (
     demo_document,
     demo_sections,
     frame,
-    loose,
     polygon,
     railed,
     read,
     rules,
+    single,
 )
 
 ROOT = Path(__file__).parents[2]
@@ -139,7 +139,7 @@ def everything() -> Json:
             veneer=0.6,
         ),
         carcass(mark="E", shelves=[300], partitions=[400], plinth=80),
-        loose(mark="F", breadth=9),
+        single(mark="F", breadth=9),
     )
     return takeoff_document(take_off(spec, demo_sections(), rules()))
 
@@ -198,7 +198,7 @@ def test_a_joint_that_cannot_be_made_has_no_section_and_says_why() -> None:
     assert (item["section"], item["slots"]) == (None, [])
     assert item["notes"][0].startswith("The 7 key's slot with a wall on each side needs 11.04 mm across the stock")
     assert [other["fits"] for other in item["alternatives"]] == [False] * 4
-    # frames 1 + 1, railed 2, box 2, carcass 2 + 2 + 4 + 1, loose 1
+    # frames 1 + 1, railed 2, box 2, carcass 2 + 2 + 4 + 1, single 1
     assert made["notes"] == ["1 of 16 joints cannot be made as they stand; they are not counted."]
 
 

@@ -11,7 +11,7 @@ from domain.lengths import Units
 from domain.machine.set_ups import Milling, Source, millings
 from domain.notes import Note, NoteCode
 from domain.spec.rules import Rules
-from tests.domain.builders import EXACT, codes, figures, frame, loose, polygon, taken_off
+from tests.domain.builders import EXACT, codes, figures, frame, polygon, single, taken_off
 from tests.domain.test_machine_set_ups import demo
 
 OFF = {"least_piece": 0}
@@ -29,24 +29,24 @@ def notes(assembly: dict[str, Any], **more: Any) -> tuple[Note, ...]:
 
 def test_what_the_machine_can_do_needs_no_word() -> None:
     assert notes(frame()) == ()
-    assert notes(loose()) == ()
+    assert notes(single()) == ()
 
 
 def test_a_fence_in_the_cutters_way_and_the_opposite_edge() -> None:
     # 60 across: centres at 15 and 45. With 10 of clearance the fence needs 12/2 + 10 = 16: the first is too near
-    found = notes(loose(breadth=60), fence_clearance=10)
+    found = notes(single(breadth=60), fence_clearance=10)
     assert codes(found) == [NoteCode.FENCE_NEAR_OTHER_EDGE]
     assert figures(found, NoteCode.FENCE_NEAR_OTHER_EDGE) == {"reading": 15, "least": 16, "opposite": 45}
     assert found[0].text().startswith("The fence would stand 15 mm from the cutter's centre and needs 16 mm")
 
 
 def test_the_clearance_itself_is_enough() -> None:
-    assert notes(loose(breadth=60), fence_clearance=9) == ()
+    assert notes(single(breadth=60), fence_clearance=9) == ()
 
 
 def test_where_neither_edge_serves_a_spacer_does() -> None:
     # 40 across: 10 and 30; with 25 of clearance 31 are needed
-    found = notes(loose(breadth=40), fence_clearance=25)
+    found = notes(single(breadth=40), fence_clearance=25)
     assert set(codes(found)) == {NoteCode.FENCE_NEAR_SPACER}
     assert dict(found[0].figures) == {"reading": 10, "least": 31, "spacer": 25, "instead": 35}
     assert dict(found[1].figures) == {"reading": 30, "least": 31, "spacer": 5, "instead": 35}
@@ -72,17 +72,17 @@ def test_at_a_mitre_a_spacer_moves_the_tip_by_more_than_its_thickness(sides: int
 
 def test_a_stop_that_reads_beyond_the_stroke() -> None:
     # depth 10 + 0.5 with a stroke of 11; the scale was set with a cutter 4 mm larger: 2 mm deeper
-    found = notes(loose(run=20), stroke=11, scale_tip_diameter=16)
+    found = notes(single(run=20), stroke=11, scale_tip_diameter=16)
     assert set(codes(found)) == {NoteCode.STOP_OFF_SCALE}
     assert dict(found[0].figures) == {"stop": 12.5, "stroke": 11, "depth": 10.5}
-    assert notes(loose(run=20), stroke=11) == ()
+    assert notes(single(run=20), stroke=11) == ()
 
 
 def test_a_stop_that_would_read_below_nought() -> None:
     key = {"waist": 38, "tip_diameter": 42, "half_depth": 2, "flank": 45, "lengths": [5]}
     rules = Rules.model_validate(EXACT | OFF | {"scale_tip_diameter": 10})
     sections = [key | {"name": "42", "drive_limit": 60, "stock_from": 10, "stock_to": 90}]
-    wide = taken_off(loose(breadth=200), sections=sections, rules=rules.model_dump(mode="json"))
+    wide = taken_off(single(breadth=200), sections=sections, rules=rules.model_dump(mode="json"))
     found = millings([Source("1", wide, rules)])[0].notes
     # three keys of 5 and the recess, 15.5; 15.5 + (10 − 42)/2
     assert dict(found[0].figures) == {"stop": -0.5, "stroke": 85, "depth": 15.5}

@@ -31,10 +31,10 @@ from tests.domain.builders import (
     carcass,
     demo_sections,
     frame,
-    loose,
     polygon,
     railed,
     read,
+    single,
     taken_off,
 )
 from tests.published import trade
@@ -228,7 +228,7 @@ def test_entered_from_both_edges_a_piece_is_counted_once_and_milled_twice() -> N
 def test_entered_from_the_front_hands_change_over() -> None:
     back, front = (millings([source(frame(keys={"entry": entry}, width=500))])[0] for entry in ("back", "front"))
     assert {p.key for p in back.pieces} == {p.key for p in front.pieces}
-    one = loose(angle=60, breadth=60)
+    one = single(angle=60, breadth=60)
     hands = []
     for entry in ("back", "front"):
         (first, *_) = millings([source(one | {"keys": {"entry": entry}})])
@@ -241,7 +241,7 @@ def test_entered_from_the_front_hands_change_over() -> None:
 
 def test_equal_set_ups_of_several_projects_are_one() -> None:
     alone = millings([source(frame(), test_joints=2)])
-    both = millings([source(frame(), test_joints=2), source(frame(width=700), loose(mark="B"), key="2")])
+    both = millings([source(frame(), test_joints=2), source(frame(width=700), single(mark="B"), key="2")])
     assert {one.set_up for one in alone} < {one.set_up for one in both}
     merged = {one.set_up: one for one in both}
     for one in alone:
@@ -276,7 +276,7 @@ def order_of(sheet: Sheet) -> list[SetUp]:
 
 def test_nothing_to_mill_is_an_empty_sheet() -> None:
     # the second joint is 10 across: 16 are needed
-    for work in ([], [source()], [source(loose(breadth=10))]):
+    for work in ([], [source()], [source(single(breadth=10))]):
         document = set_ups_document(set_up_sheet(work, ChangeMinutes()))
         assert (document["setups"], document["minutes"], document["bound"]) == ([], 0, 0)
 
@@ -316,7 +316,7 @@ def test_pieces_of_a_set_up_have_keys_of_their_own() -> None:
 
 def test_a_cutter_4_mm_smaller_needs_the_stop_2_mm_deeper() -> None:
     # common practice (no source)
-    joint = loose(breadth=80, run=40, behind=[90, 90])
+    joint = single(breadth=80, run=40, behind=[90, 90])
     stops = []
     for tip in (18, 14):
         shop = [KEY | {"waist": tip - 4, "tip_diameter": tip}]
@@ -344,7 +344,7 @@ MAKERS = (
     trade.random_box,
     trade.random_carcass,
     trade.random_railed_frame,
-    trade.random_loose_joint,
+    trade.random_single_joint,
 )
 
 

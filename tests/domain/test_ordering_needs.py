@@ -10,7 +10,7 @@ from typing import Any
 from domain.ordering.items import GLUE, Item
 from domain.ordering.needs import Job, Need, needs_together, project_needs
 from domain.takeoff.takeoff import Takeoff
-from tests.domain.builders import EXACT, Json, frame, loose, rules, taken_off
+from tests.domain.builders import EXACT, Json, frame, rules, single, taken_off
 
 KEY16 = Item.key("12", 16)
 
@@ -22,41 +22,41 @@ def job(*assemblies: Json, name: str = "Job", **more: Any) -> Job:
 
 
 def test_one_project_needs_what_its_own_list_shows() -> None:
-    one = job(loose(quantity=7))
+    one = job(single(quantity=7))
     # 7 × 2 used, two fence readings, 5 % of 14 is 0.7, so 1; glue 7 × 800 mm² × 200 g/m² = 1.12 g
     assert project_needs(one) == {KEY16: Need(14, 2, 1), GLUE: Need(2)}
     assert needs_together([one]).tests_saved == {}
 
 
 def test_projects_that_share_set_ups_test_them_once_and_keep_their_spares() -> None:
-    needs = needs_together([job(loose(quantity=7)), job(loose(quantity=3))])
+    needs = needs_together([job(single(quantity=7)), job(single(quantity=3))])
     # 14 + 6 used; the two fence readings are the same; 1 + 1 spare (5 % of 20 would be 1)
     assert needs.items[KEY16] == Need(20, 2, 2)
     assert needs.tests_saved == {KEY16: 2}
 
 
 def test_a_shared_set_up_is_tested_as_often_as_the_most_careful_project_asks() -> None:
-    needs = needs_together([job(loose(), test_joints=3), job(loose(), test_joints=1)])
+    needs = needs_together([job(single(), test_joints=3), job(single(), test_joints=1)])
     assert needs.items[KEY16].tests == 6
     assert needs.tests_saved == {KEY16: 2}
 
 
 def test_the_longer_stack_of_a_shared_set_up_is_tried() -> None:
-    needs = needs_together([job(loose()), job(loose(), loose(mark="B", breadth=42))])
+    needs = needs_together([job(single()), job(single(), single(mark="B", breadth=42))])
     # 10 and 30 shared; 10 and 32, or whatever 42 gives, are its own: four fence readings at most
-    assert needs.items[KEY16].tests == project_needs(job(loose(), loose(mark="B", breadth=42)))[KEY16].tests
+    assert needs.items[KEY16].tests == project_needs(job(single(), single(mark="B", breadth=42)))[KEY16].tests
 
 
 def test_glue_is_summed_before_it_is_rounded() -> None:
     # 800 mm² × 200 g/m² = 0.16 g each: three make 0.48 g, so one gram and not three
-    assert needs_together([job(loose()) for _ in range(3)]).items[GLUE] == Need(1)
+    assert needs_together([job(single()) for _ in range(3)]).items[GLUE] == Need(1)
 
 
 def test_what_cannot_be_made_needs_nothing() -> None:
-    assert project_needs(job(loose(breadth=5, run=5))) == {}
+    assert project_needs(job(single(breadth=5, run=5))) == {}
 
 
 def test_projects_may_share_nothing() -> None:
-    needs = needs_together([job(frame()), job(loose(angle=60))])
+    needs = needs_together([job(frame()), job(single(angle=60))])
     assert needs.tests_saved == {}
     assert needs_together([]).items == {}

@@ -55,6 +55,7 @@ def test_the_contracts_example() -> None:
     assert order_document(order) == {
         "format": "dovetally-order",
         "version": 1,
+        "proven": True,
         "total": 3270,
         "shipping": 690,
         "lines": [{"item": KEY, "supplier": "North", "size": 100, "packs": 2, "price": 2580}],

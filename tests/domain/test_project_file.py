@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from domain.problem_codes import ProblemCode
 from domain.problems import BadInput, Problem
 from domain.project_file import read_project_file
-from tests.domain.builders import DEMO, KEY, box, carcass, frame, loose, polygon, project, railed
+from tests.domain.builders import DEMO, KEY, box, carcass, frame, polygon, project, railed, single
 
 DEMOS = [
     json.loads((DEMO / name).read_text(encoding="utf-8"))
@@ -32,7 +32,7 @@ GOOD = [
         ),
         box(mark="D", lid={"height": 30, "kerf": 2, "lip": 6}, veneer=0.6),
         carcass(mark="E", shelves=[300, 600], partitions=[400], plinth="3 1/8 in"),
-        loose(mark="F", angle=45, entry="both", quantity=3),
+        single(mark="F", angle=45, entry="both", quantity=3),
         sections=[KEY],
         rules={"wall": "1/16", "change_minutes": {"cutter": 7}},
         customer="Somebody",

@@ -10,7 +10,7 @@ from pydantic import ValidationError
 from domain.problems import BadInput
 from domain.project_file import read_project_file
 from domain.spec.rules import Rules
-from tests.domain.builders import KEY, box, carcass, frame, loose, project, railed, read, refused
+from tests.domain.builders import KEY, box, carcass, frame, project, railed, read, refused, single
 
 NO_LENGTH = 'not a length; write a length such as 12.5, "12,5 mm", "3 7/8 in" or 7/8"'
 NOT_HERE = "is not a field here; check the spelling"
@@ -36,7 +36,7 @@ STOCK = {"width": 45, "thickness": 20}
         (project(railed(rows=[{"opening": "rest", "box": 1}])), "assemblies[0].rows[0].box"),
         (project(box(lid={"height": 30, "kerf": 2, "box": 1})), "assemblies[0].lid.box"),
         (project(carcass(back={"fit": "groove", "thickness": 6, "depth": 8, "x": 1})), "assemblies[0].back.x"),
-        (project(loose(width=3)), "assemblies[0].width"),
+        (project(single(width=3)), "assemblies[0].width"),
     ],
 )
 def test_a_misspelt_field_is_refused_with_its_path(data: Any, path: str) -> None:
@@ -70,7 +70,7 @@ def test_a_misspelt_field_is_refused_with_its_path(data: Any, path: str) -> None
         (
             project({}),
             "assemblies[0]",
-            'needs a "kind", one of mitred_frame, railed_frame, box, carcass, loose_joint',
+            'needs a "kind", one of mitred_frame, railed_frame, box, carcass, single_joint',
         ),
         (project(5), "assemblies[0]", "must be an object with fields"),  # type: ignore[arg-type]
         (project(frame(mark="")), "assemblies[0].mark", "must be at least 1 characters"),
@@ -90,12 +90,12 @@ def test_a_misspelt_field_is_refused_with_its_path(data: Any, path: str) -> None
         (project(frame(keys={"count": 1.0})), "assemblies[0].keys.count", "must be a whole number"),
         (project(frame(stock="x")), "assemblies[0].stock", "must be an object with fields"),
         (project(box(corner="dovetail")), "assemblies[0].corner", "must be one of 'mitre' or 'butt'"),
-        (project(loose(entry="front")), "assemblies[0].entry", 'must be "back" or "both"'),
-        (project(loose(angle=14)), "assemblies[0].angle", "must be 15 or more"),
-        (project(loose(angle=91)), "assemblies[0].angle", "must be 90 or less"),
-        (project(loose(angle=float("nan"))), "assemblies[0].angle", "must be a finite number"),
-        (project(loose(angle=True)), "assemblies[0].angle", "must be a number"),
-        (project(loose(behind=[1])), "assemblies[0].behind[1]", "is needed"),
+        (project(single(entry="front")), "assemblies[0].entry", 'must be "back" or "both"'),
+        (project(single(angle=14)), "assemblies[0].angle", "must be 15 or more"),
+        (project(single(angle=91)), "assemblies[0].angle", "must be 90 or less"),
+        (project(single(angle=float("nan"))), "assemblies[0].angle", "must be a finite number"),
+        (project(single(angle=True)), "assemblies[0].angle", "must be a number"),
+        (project(single(behind=[1])), "assemblies[0].behind[1]", "is needed"),
         (project(rules={"spare": True}), "rules.spare", "must be a number"),
         (project(rules={"spare": -0.01}), "rules.spare", "must be 0 or more"),
         (project(rules={"spare": float("inf")}), "rules.spare", "must be a finite number"),

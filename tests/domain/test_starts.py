@@ -22,13 +22,13 @@ from tests.domain.builders import (
     carcass,
     demo_sections,
     frame,
-    loose,
     project,
     railed,
     read,
     refused,
     rules,
     section,
+    single,
 )
 
 
@@ -39,7 +39,7 @@ def start(**more: Any) -> AcceptedStart:
 
 
 def plan_with(*starts: AcceptedStart, assembly: Json | None = None, **under: Any) -> SectionPlan:
-    spec = read(assembly or loose())
+    spec = read(assembly or single())
     plan = take_off(spec, (section(),), rules(**under), starts).assemblies[0].joints[0].plan
     assert plan is not None
     return plan
@@ -93,7 +93,7 @@ def test_the_slot_is_planned_with_the_accepted_projection() -> None:
 
 def test_a_deeper_slot_moves_the_keys_of_a_mitre() -> None:
     # on a mitre the fat end leans to the tip: 0.5 deeper is 0.5·cos 45° further out across the stock
-    mitred = loose(breadth=60, run=20, angle=45)
+    mitred = single(breadth=60, run=20, angle=45)
     plain, tried = plan_with(assembly=mitred), plan_with(start(snug=2.4, projection=2.5), assembly=mitred)
     assert tried.extent[0] - plain.extent[0] == pytest.approx(-0.5 * 0.5**0.5)
     # the nearest centre to the tip moves in by the same, measured along the joint line: / sin 45°
@@ -101,7 +101,7 @@ def test_a_deeper_slot_moves_the_keys_of_a_mitre() -> None:
 
 
 def test_a_projection_too_deep_for_the_wood_is_refused_as_ever() -> None:
-    shallow = loose(behind=[4.1, 4.1])  # 4.1 less the wall of 2 leaves 2.1
+    shallow = single(behind=[4.1, 4.1])  # 4.1 less the wall of 2 leaves 2.1
     fits = take_off(read(shallow), (section(),), rules()).assemblies[0].joints[0]
     tried = take_off(read(shallow), (section(),), rules(), (start(),)).assemblies[0].joints[0]
     assert fits.plan is not None
@@ -142,7 +142,7 @@ def test_the_joint_says_where_its_projection_comes_from() -> None:
     assert note.text().startswith("The projection of 1.95 mm comes from trial 7; the catalogue gives 2 mm")
 
 
-EVERY_KIND = [frame(material="oak"), railed(mark="B"), box(mark="C"), carcass(mark="D"), loose(mark="E")]
+EVERY_KIND = [frame(material="oak"), railed(mark="B"), box(mark="C"), carcass(mark="D"), single(mark="E")]
 ELSEWHERE = [
     start(section="14", species="ash", snug=6, projection=6.1, tip_diameter=14),
     start(section="no such", snug=6, projection=6.1),
@@ -162,13 +162,13 @@ def test_starts_of_other_woods_and_sections_change_not_one_byte(starts: tuple[Ac
 
 def test_a_project_may_bring_its_own_starts() -> None:
     own = [json.loads(start().model_dump_json())]
-    spec = read(loose(), starts=own)
+    spec = read(single(), starts=own)
     assert spec.starts == (start(),)
     (joint,) = take_off(spec, (section(),), rules()).assemblies[0].joints
     assert joint.plan is not None
     assert joint.plan.projection == pytest.approx(2.2)
     # its own, even where it has none: the shop's do not slip in
-    (joint,) = take_off(read(loose(), starts=[]), (section(),), rules(), (start(),)).assemblies[0].joints
+    (joint,) = take_off(read(single(), starts=[]), (section(),), rules(), (start(),)).assemblies[0].joints
     assert joint.plan is not None
     assert joint.plan.projection == pytest.approx(2)
 
@@ -186,7 +186,7 @@ def test_a_project_may_bring_its_own_starts() -> None:
 )
 def test_a_start_that_cannot_be_is_named(wrong: Json, path: str, words: str) -> None:
     given = json.loads(start().model_dump_json()) | wrong
-    assert refused(project(loose(), starts=[given]))[path].startswith(words)
+    assert refused(project(single(), starts=[given]))[path].startswith(words)
 
 
 @pytest.mark.parametrize("day", ["2024-02-29", "2000-02-29", "2026-12-31"])
@@ -217,7 +217,7 @@ def test_a_start_plans_as_the_key_that_the_trials_imply(
         snug=round((12 - round(waist, 3)) / 2, 6), projection=round((12 - round(waist, 3)) / 2 + preload, 6)
     )
     assert not tuple(check_start(found))
-    spec = read(loose(breadth=round(breadth, 2), run=round(run, 2), angle=angle))
+    spec = read(single(breadth=round(breadth, 2), run=round(run, 2), angle=angle))
     by_trials = take_off(spec, (section(),), rules(), (found,)).assemblies[0].joints[0].plan
     under = rules(preload=found.projection.mm - found.snug.mm)
     by_size = take_off(spec, (true,), under).assemblies[0].joints[0].plan

@@ -45,7 +45,7 @@ MM: list[dict[str, Any]] = [
      "corner": "mitre"},
     {"kind": "carcass", "mark": "D", "width": 787, "height": 903, "depth": 337, "thickness": 22, "corner": "mitre",
      "shelves": [431], "back": {"fit": "rabbet", "thickness": 6, "depth": 9}, "plinth": 83},
-    {"kind": "loose_joint", "mark": "E", "breadth": 71, "run": 23, "angle": 90, "behind": [52, 52],
+    {"kind": "single_joint", "mark": "E", "breadth": 71, "run": 23, "angle": 90, "behind": [52, 52],
      "entry": "back"},
 ]  # fmt: skip
 INCH: list[dict[str, Any]] = [
@@ -62,10 +62,10 @@ INCH: list[dict[str, Any]] = [
     {"kind": "carcass", "mark": "D", "width": "31 in", "height": "35 1/2 in", "depth": "13 1/4 in",
      "thickness": "7/8 in",
      "corner": "top_between", "shelves": ["17 in"]},
-    {"kind": "loose_joint", "mark": "E", "breadth": "2 13/16 in", "run": "29/32 in", "angle": 90,
+    {"kind": "single_joint", "mark": "E", "breadth": "2 13/16 in", "run": "29/32 in", "angle": 90,
      "behind": ["2 in", "2 in"], "entry": "back"},
 ]  # fmt: skip
-KINDS = {"A": "mitred_frame", "B": "railed_frame", "C": "box", "D": "carcass", "E": "loose_joint"}
+KINDS = {"A": "mitred_frame", "B": "railed_frame", "C": "box", "D": "carcass", "E": "single_joint"}
 
 
 def document(units: Units, **more: Any) -> dict[str, Any]:

@@ -16,9 +16,9 @@ from domain.spec.assemblies import (
     CarcassCorner,
     Fit,
     FrameStock,
-    LooseJoint,
     MitredFrame,
     RailedFrame,
+    SingleJoint,
 )
 from domain.spec.rules import Rules
 
@@ -63,7 +63,7 @@ def wood_at(spec: Assembly, expansion: Expansion, joint: Joint, rules: Rules) ->
             return _carcass(spec, joint, rules)
         case RailedFrame():
             return _railed(spec, expansion, joint, rules)
-        case LooseJoint():
+        case SingleJoint():
             angle = spec.angle
             line = shapely.LineString([(0, 0), (spec.breadth.mm, 0)])
             across = affinity.rotate(line, angle, origin=(0, 0)).bounds[3]

@@ -35,7 +35,7 @@ from domain.spec.rules import Rules
 from domain.takeoff.build import gather, take_off, take_off_assembly
 from domain.takeoff.counting import SetUp
 from domain.takeoff.takeoff import AssemblyTakeoff
-from tests.domain.builders import DEMO, carcass, demo_sections, frame, loose, polygon, read
+from tests.domain.builders import DEMO, carcass, demo_sections, frame, polygon, read, single
 from tests.published import trade
 
 Vector = npt.NDArray[np.float64]
@@ -217,7 +217,7 @@ MAKERS = (
     trade.random_box,
     trade.random_carcass,
     trade.random_railed_frame,
-    trade.random_loose_joint,
+    trade.random_single_joint,
 )
 
 
@@ -241,7 +241,7 @@ def test_every_mark_of_random_work(maker: Callable[[Random], Assembly]) -> None:
         frame(keys={"entry": "front"}),
         frame(keys={"entry": "both"}, stock={"width": 45, "thickness": 50}),
         carcass(corner="mitre", depth=160),
-        loose(angle=60, breadth=60, entry="both", run=50),
+        single(angle=60, breadth=60, entry="both", run=50),
     ],
 )
 def test_both_entries_and_other_angles(assembly: dict[str, object]) -> None:

@@ -21,7 +21,7 @@ MAKERS = (
     trade.random_box,
     trade.random_carcass,
     trade.random_railed_frame,
-    trade.random_loose_joint,
+    trade.random_single_joint,
 )
 BROADEST = 70.0
 """Joint lines longer than this have too many grid layouts to try in a test's time."""

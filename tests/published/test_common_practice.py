@@ -13,7 +13,7 @@ from domain.notes import NoteCode
 from domain.planning.fit import FitRegime, key_fit, snug_projection
 from domain.planning.planner import depth_stop, plan_joint
 from domain.planning.plans import CutterKind, JointPlan
-from domain.spec.assemblies import Box, LooseJoint, MitredFrame
+from domain.spec.assemblies import Box, MitredFrame, SingleJoint
 from domain.spec.choices import Entry
 from domain.spec.rules import Rules
 from domain.takeoff.build import take_off_assembly
@@ -22,10 +22,10 @@ from tests.published import trade
 RULES = Rules()
 
 
-def loose(run: float, section: Any = trade.MIDDLE, breadth: float = 60, **rules: Any) -> JointPlan:
+def single(run: float, section: Any = trade.MIDDLE, breadth: float = 60, **rules: Any) -> JointPlan:
     """A square joint in stock ``run`` mm thick, planned with one section."""
     fields = {"mark": "L", "breadth": breadth, "run": run, "angle": 90, "behind": [60, 60]}
-    (joint,) = expand(LooseJoint.model_validate(fields)).joints
+    (joint,) = expand(SingleJoint.model_validate(fields)).joints
     return plan_joint(joint, (section,), Rules.model_validate(rules))
 
 
@@ -34,14 +34,14 @@ def codes(joint: JointPlan) -> set[NoteCode]:
 
 
 def test_eighteen_millimetre_stock_takes_a_sixteen_key_in_a_slot_half_a_millimetre_deeper() -> None:
-    plan = loose(18).plan
+    plan = single(18).plan
     assert plan is not None
     # common practice (no source): 18 mm stock, 16 mm key, slot 16.5 mm deep
     assert (plan.keys, plan.depth, plan.recess) == ((16.0,), 16.5, 0.5)
 
 
 def test_a_deep_slot_takes_a_long_and_a_short_key_behind_one_another() -> None:
-    joint = loose(83.8)
+    joint = single(83.8)
     plan = joint.plan
     assert plan is not None
     # common practice (no source): an 82.3 mm slot, milled with the free-fit cutter, takes 60 + 22
@@ -52,7 +52,7 @@ def test_a_deep_slot_takes_a_long_and_a_short_key_behind_one_another() -> None:
 
 
 def test_nothing_is_driven_past_the_close_fit_cutters_limit() -> None:
-    joint = loose(76.5, trade.section("14", 11.2, 6, (14, 90), free_tip_diameter=None))
+    joint = single(76.5, trade.section("14", 11.2, 6, (14, 90), free_tip_diameter=None))
     plan = joint.plan
     assert plan is not None
     # common practice (no source): room for 75 mm, drive limit 60 mm, so one 60 key goes in
@@ -76,7 +76,7 @@ def test_nothing_is_driven_past_the_close_fit_cutters_limit() -> None:
 def test_depth_stop_for_other_cutters(scale: float, offset: float) -> None:
     tip = trade.MIDDLE.tip_diameter.mm
     rules = {"scale_tip_diameter": round(tip + scale, 3)}
-    joint = loose(20, **rules)
+    joint = single(20, **rules)
     assert joint.plan is not None
     assert joint.depth_stop == pytest.approx(joint.plan.depth + offset)
     assert depth_stop(joint.plan, RULES) == joint.plan.depth
@@ -143,7 +143,7 @@ def test_a_wide_rail_takes_two_keys() -> None:
 
 def test_a_narrow_rail_takes_one_in_the_middle() -> None:
     # square ends: a mitre's slot leans to the tip, so its one key need not sit in the middle
-    joint = loose(20, breadth=24, setting_step=0)
+    joint = single(20, breadth=24, setting_step=0)
     # common practice (no source): one key, in the middle, and the joint is held true while it dries
     assert joint.plan is not None
     assert joint.plan.centres == pytest.approx((12.0,))

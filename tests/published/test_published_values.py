@@ -78,7 +78,7 @@ def test_glue_spread_is_within_what_is_published() -> None:
 
 
 def test_glue_of_one_joint_worked_by_hand() -> None:
-    spec = trade.LooseJoint.model_validate(
+    spec = trade.SingleJoint.model_validate(
         {"mark": "L", "breadth": 50, "run": 40, "angle": 90, "behind": [60, 60], "quantity": 10}
     )
     joints = take_off_assembly(spec, trade.SECTIONS, Rules()).joints

@@ -37,7 +37,7 @@ MAKERS: dict[str, Callable[[Random], Assembly]] = {
     "box": trade.random_box,
     "carcass": trade.random_carcass,
     "railed": trade.random_railed_frame,
-    "loose": trade.random_loose_joint,
+    "loose": trade.random_single_joint,
 }
 
 

@@ -9,7 +9,7 @@ from typing import Any, TypeVar
 
 import pytest
 
-from domain.spec.assemblies import Box, Carcass, LooseJoint, MitredFrame, RailedFrame
+from domain.spec.assemblies import Box, Carcass, MitredFrame, RailedFrame, SingleJoint
 from domain.spec.catalogue import Section
 from domain.spec.rules import Rules
 
@@ -161,9 +161,9 @@ def random_railed_frame(rng: Random) -> RailedFrame:
     return RailedFrame.model_validate(fields)
 
 
-def random_loose_joint(rng: Random) -> LooseJoint:
+def random_single_joint(rng: Random) -> SingleJoint:
     """A joint typed in by hand, at any angle, from one edge or both."""
-    return LooseJoint.model_validate(
+    return SingleJoint.model_validate(
         {
             "mark": "L",
             "breadth": tenths(rng, 25, 200),

@@ -64,7 +64,7 @@ def test_takeoff_as_json_from_standard_input() -> None:
 
 def test_a_joint_that_cannot_be_made_ends_with_1_and_the_rest_is_counted(write: Write) -> None:
     project = frame()
-    narrow = {"kind": "loose_joint", "mark": "B", "breadth": 6, "run": 20, "behind": [50, 50]}
+    narrow = {"kind": "single_joint", "mark": "B", "breadth": 6, "run": 20, "behind": [50, 50]}
     project["assemblies"].append(narrow)
     run = dovetally("takeoff", write(project), "--json")
     document = json.loads(run.stdout)

@@ -54,6 +54,7 @@ def test_a_repeat_order_of_it_has_its_sections_and_starts(store: Store) -> None:
         ("10", 10.5),
     ]
     assert [start.cutter for start in copy.starts or ()] == [CutterKind.CLOSE, CutterKind.FREE]
+    assert (copy.assemblies[0].kind, copy.assemblies[0].name) == ("single_joint", "loose_joint")
     assert copy.assemblies[0].material == 'standard "oversize" oak'
 
 

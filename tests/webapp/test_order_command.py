@@ -30,6 +30,7 @@ def test_an_order_as_json(tmp_path: Path) -> None:
     assert json.loads(run.stdout) == {
         "format": "dovetally-order",
         "version": 1,
+        "proven": True,
         "total": 3270,
         "shipping": 690,
         "lines": [{"item": "key 14 × 16", "supplier": "North", "size": 100, "packs": 2, "price": 2580}],

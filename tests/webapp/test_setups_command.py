@@ -103,7 +103,9 @@ def test_no_test_joints_and_no_set_ups(tmp_path: Path) -> None:
 
 def test_a_joint_that_cannot_be_made_ends_with_1_and_the_rest_is_set_up(tmp_path: Path) -> None:
     project = frame()
-    project["assemblies"].append({"kind": "loose_joint", "mark": "B", "breadth": 6, "run": 20, "behind": [50, 50]})
+    project["assemblies"].append(
+        {"kind": "single_joint", "mark": "B", "breadth": 6, "run": 20, "behind": [50, 50]}
+    )
     status, document = setups(written(tmp_path, "narrow.json", project))
     assert (status, len(document["setups"])) == (1, 2)
 

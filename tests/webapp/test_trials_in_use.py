@@ -13,7 +13,7 @@ import pytest
 from domain.lengths import Length
 from domain.notes import NoteCode
 from domain.problems import BadInput, path_text
-from domain.spec.assemblies import LooseJoint, MitredFrame
+from domain.spec.assemblies import MitredFrame, SingleJoint
 from domain.spec.catalogue import CutterKind, Section
 from domain.spec.project import Project
 from domain.trials.calibration import FENCE, Calibration, Figure, Scale
@@ -80,15 +80,15 @@ def record(store: Store, *made: Trial) -> list[int]:
     return [trials.record(store, next(TOKENS), each) for each in made]
 
 
-def loose(mark: str = "A", **more: Any) -> LooseJoint:
-    return LooseJoint.model_validate(
+def single(mark: str = "A", **more: Any) -> SingleJoint:
+    return SingleJoint.model_validate(
         {"mark": mark, "breadth": 60, "run": 20, "behind": [60, 60], "material": "oak"} | more
     )
 
 
 def a_project(store: Store, *assemblies: Any, **fields: Any) -> int:
     with store.writing() as session:
-        return create_project(session, Project(name="Screen", assemblies=assemblies or (loose(),), **fields))
+        return create_project(session, Project(name="Screen", assemblies=assemblies or (single(),), **fields))
 
 
 def projections(store: Store, number: int) -> list[float]:
@@ -141,7 +141,7 @@ def test_the_next_projection_is_proposed_from_the_book(store: Store) -> None:
 
 
 def test_trials_alone_change_no_plan_and_an_accepted_start_does(store: Store) -> None:
-    number = a_project(store, loose("A"), loose("B", material="ash"), loose("C", material=None))
+    number = a_project(store, single("A"), single("B", material="ash"), single("C", material=None))
     before = projections(store, number)
     assert before == [2.1, 2.1, 2.1]
     record(store, trial())
@@ -156,7 +156,7 @@ def test_trials_alone_change_no_plan_and_an_accepted_start_does(store: Store) ->
 
 
 def test_a_start_may_be_accepted_for_any_wood(store: Store) -> None:
-    number = a_project(store, loose("A"), loose("B", material="ash"))
+    number = a_project(store, single("A"), single("B", material="ash"))
     record(store, trial())
     accept(store, any_wood=True)
     assert projections(store, number) == [2.3, 2.3]
@@ -237,7 +237,7 @@ def test_the_book_lies_beside_a_projects_set_ups(store: Store) -> None:
     frame = MitredFrame.model_validate(
         {"mark": "F", "measure": "outside", "width": 400, "height": 300, "material": "oak", "stock": stock}
     )
-    number = a_project(store, frame, loose("L", material="ash"))
+    number = a_project(store, frame, single("L", material="ash"))
     record(store, trial())
     moulding = {"name": "Flat", "stock": stock, "section": "12", "projection": 2.3, "fence_readings": [16, 48]}
     made = Moulding.model_validate(moulding | {"day": "2026-03-01"})

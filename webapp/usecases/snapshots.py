@@ -168,7 +168,7 @@ def read_snapshot(text: str) -> Json:
 
 
 _FIELDS = {"oversize_tip_diameter": "free_tip_diameter"}
-_VALUES = {"cutter": {"standard": "close", "oversize": "free"}}
+_VALUES = {"cutter": {"standard": "close", "oversize": "free"}, "kind": {"loose_joint": "single_joint"}}
 _PHRASES = {
     "Cut with the oversize cutter: the standard one's": "Cut with the free-fit cutter: the close-fit one's",
     "Cut with the oversize cutter": "Cut with the free-fit cutter",

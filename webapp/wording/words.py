@@ -6,7 +6,7 @@ from collections.abc import Iterable
 
 from domain.lengths import Units, format_length
 from domain.notes import Note
-from domain.spec.assemblies import Assembly, Box, Carcass, LooseJoint, MitredFrame, RailedFrame
+from domain.spec.assemblies import Assembly, Box, Carcass, MitredFrame, RailedFrame, SingleJoint
 from domain.takeoff.takeoff import KeyCount
 from webapp.wording.figures import by
 
@@ -39,5 +39,5 @@ def sizes(spec: Assembly, units: Units) -> str:
         case Carcass():
             size = by(units, spec.width, spec.height, spec.depth)
             return f"{size}, {format_length(spec.thickness.mm, units)} thick"
-        case LooseJoint():
+        case SingleJoint():
             return f"face {by(units, spec.breadth, spec.run)}, {spec.angle:g}°"

@@ -43,8 +43,8 @@ KINDS: dict[str, dict[str, Any]] = {
     | {"back": {"fit": "groove", "thickness": 6, "depth": 8, "inset": 10}},
     "mitred carcass": {"kind": "carcass", "width": 800, "height": 500, "depth": 350, "thickness": 20}
     | {"corner": "mitre", "shelves": [240]},
-    "loose joint": {"kind": "loose_joint", "breadth": 63.64, "run": 20, "angle": 45, "behind": [60, 60]},
-    "loose joint from both edges": {"kind": "loose_joint", "breadth": 120, "run": 60, "angle": 60}
+    "single joint": {"kind": "single_joint", "breadth": 63.64, "run": 20, "angle": 45, "behind": [60, 60]},
+    "single joint from both edges": {"kind": "single_joint", "breadth": 120, "run": 60, "angle": 60}
     | {"behind": [60, 60], "entry": "both"},
     "too small": {"kind": "mitred_frame", "width": 120, "height": 90, "stock": {"width": 8, "thickness": 6}},
 }

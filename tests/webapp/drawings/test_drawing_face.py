@@ -113,7 +113,7 @@ def test_the_wood_drawn_is_the_region(joint: JointPlan) -> None:
 
 
 def test_slots_from_both_ends_mirror_each_other() -> None:
-    (joint,) = planned("loose joint from both edges").joints
+    (joint,) = planned("single joint from both edges").joints
     shapes = of(draw_face(joint, Units.MM).shapes, Role.SLOT)
     up = unary_union([Polygon(shape.points) for shape in shapes if not shape.down])
     down = unary_union([Polygon(shape.points) for shape in shapes if shape.down])

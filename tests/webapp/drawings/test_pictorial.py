@@ -175,7 +175,7 @@ def test_a_joint_that_cannot_be_made_has_no_key() -> None:
     assert [text.words for text in drawing.texts] == ["280", "90", "180"]
 
 
-@pytest.mark.parametrize("name", ["moulded frame", "railed frame", "loose joint"])
+@pytest.mark.parametrize("name", ["moulded frame", "railed frame", "single joint"])
 def test_what_is_flat_has_no_pictorial_view(name: str) -> None:
     spec = ASSEMBLY.validate_python(
         {"mark": "A"} | ({"measure": "outside"} if name == "moulded frame" else {}) | KINDS[name]

@@ -54,7 +54,7 @@ FULL = a_project(
         "corner": "mitre", "shelves": [300, 600], "partitions": [400], "plinth": 80,
         "back": {"fit": "rabbet", "thickness": 6, "depth": 8, "inset": 10},
     },
-    {"kind": "loose_joint", "mark": "F", "breadth": 63.64, "run": 20, "angle": 22.5, "behind": [60, 55.5],
+    {"kind": "single_joint", "mark": "F", "breadth": 63.64, "run": 20, "angle": 22.5, "behind": [60, 55.5],
      "entry": "both"},
 )  # fmt: skip
 EVERY = [*FULL.assemblies, *(spec for project in demo_projects() for spec in project.assemblies)]

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 
 from domain.lengths import Length
 from domain.project_file import read_project_file
-from domain.spec.assemblies import LooseJoint
+from domain.spec.assemblies import SingleJoint
 from domain.spec.catalogue import Section
 from domain.spec.choices import KeyChoices
 from domain.spec.project import Project
@@ -33,7 +33,7 @@ PLAIN: dict[str, Any] = {
     "version": 1,
     "name": "Shelf",
     "assemblies": [
-        {"kind": "loose_joint", "mark": "A", "breadth": 60, "run": 40, "angle": 90, "behind": [60, 60]}
+        {"kind": "single_joint", "mark": "A", "breadth": 60, "run": 40, "angle": 90, "behind": [60, 60]}
     ],
 }
 
@@ -112,9 +112,9 @@ def test_a_download_has_one_clean_header(client: TestClient, store: Store, name:
 _lengths = st.integers(1, 10**11).map(Length)
 _names = st.text(st.characters(codec="utf-8", categories=["L", "N", "P", "S"]), min_size=1, max_size=20)
 _loose = st.builds(
-    LooseJoint,
+    SingleJoint,
     mark=st.text("ABCxyz019_.", min_size=1, max_size=6),
-    kind=st.just("loose_joint"),
+    kind=st.just("single_joint"),
     name=st.none() | _names,
     quantity=st.integers(1, 10_000),
     breadth=_lengths,
@@ -209,7 +209,7 @@ def test_a_preview_stores_nothing_and_its_confirmation_books_once(client: TestCl
     preview = paste(client, PLAIN)
     assert preview.status_code == 200
     assert "Shelf" in main(preview)
-    assert "loose joint" in main(preview)
+    assert "single joint" in main(preview)
     assert projects(store) == []
     form = {name: (None, value) for name, value in fields(preview).items()}
     first, second = (client.post("/import/confirm", files=form) for _ in range(2))

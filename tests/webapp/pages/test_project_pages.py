@@ -146,7 +146,7 @@ def test_a_project_without_assemblies_offers_the_five_kinds(client: TestClient, 
         for link in soup(client.get(urls.project(project_id))).select("a.sheet")
     ]
 
-    assert links == ["mitred_frame", "railed_frame", "box", "carcass", "loose_joint"]
+    assert links == ["mitred_frame", "railed_frame", "box", "carcass", "single_joint"]
 
 
 def test_a_project_shows_its_assemblies_and_what_they_come_to(client: TestClient, demo_store: Store) -> None:

@@ -171,7 +171,7 @@ class TestSettings:
         assert "set" not in reading(blocks(client, project_id)[0], "Depth stop")
 
     def test_a_scale_that_does_not_go_so_low(self, client: TestClient, store: Store) -> None:
-        loose = {"kind": "loose_joint", "mark": "A", "breadth": 60, "run": 60, "behind": [30, 30]}
+        loose = {"kind": "single_joint", "mark": "A", "breadth": 60, "run": 60, "behind": [30, 30]}
         project_id = make(store, {**loose, "keys": {"section": "14"}})
         send_calibration(client, reading="0", measured="5")
         send_calibration(client, figure="fence", reading="0", measured="5")

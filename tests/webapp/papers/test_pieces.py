@@ -27,7 +27,7 @@ SHAPES: dict[str, dict[str, Any]] = {
     "railed frame": {"kind": "railed_frame", "width": 600, "height": 720, "thickness": 20, "stile": 45}
     | {"top_rail": 45, "bottom_rail": 60, "mid_rail": 38, "mid_stile": 38}
     | {"rows": [{"opening": 140}, {"opening": "rest", "columns": [200, "rest"]}]},
-    "loose joint": {"kind": "loose_joint", "breadth": 63.64, "run": 20, "angle": 45, "behind": [60, 60]},
+    "single joint": {"kind": "single_joint", "breadth": 63.64, "run": 20, "angle": 45, "behind": [60, 60]},
 }
 
 
@@ -115,8 +115,8 @@ def test_a_box_is_seen_from_above() -> None:
 
 
 def test_a_joint_along_the_whole_piece_is_at_its_side() -> None:
-    left, right = pieces(taken("loose joint", 1))
-    tall = SHAPES["loose joint"] | {"breadth": 200, "angle": 90}
+    left, right = pieces(taken("single joint", 1))
+    tall = SHAPES["single joint"] | {"breadth": 200, "angle": 90}
     wide = [*pieces(project({"mark": "A"} | tall)[1].assemblies[0].expansion)]
     assert [piece.meetings[0].place for piece in wide] == ["right side", "left side"]
     assert [piece.meetings[0].partner for piece in (left, right)] == ["A2", "A1"]

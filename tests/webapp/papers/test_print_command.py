@@ -20,7 +20,7 @@ FRAME: dict[str, Any] = {
     "height": 300,
     "stock": {"width": 45, "thickness": 20},
 }
-NARROW = {"kind": "loose_joint", "mark": "B", "breadth": 6, "run": 20, "behind": [50, 50]}
+NARROW = {"kind": "single_joint", "mark": "B", "breadth": 6, "run": 20, "behind": [50, 50]}
 
 
 def print_(tmp_path: Path, *arguments: str, name: str = "Frame", assemblies: tuple[Any, ...] = (FRAME,)) -> Any:

@@ -13,7 +13,7 @@ from domain.planning.plans import JointPlan
 from tests.webapp.papers.paper_samples import DEMOS, Planned, Word, demo, printed, project, text_of, words_of
 from webapp.papers.kinds import DocumentKind, Paper
 
-NARROW = {"kind": "loose_joint", "mark": "B", "breadth": 6, "run": 20, "behind": [50, 50]}
+NARROW = {"kind": "single_joint", "mark": "B", "breadth": 6, "run": 20, "behind": [50, 50]}
 FRAME: dict[str, Any] = {
     "kind": "mitred_frame",
     "mark": "A",

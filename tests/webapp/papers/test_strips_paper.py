@@ -27,14 +27,14 @@ TRUE = 0.05
 """How far a line on paper may be from where it belongs, in mm."""
 TALL = 18.0
 LONG: dict[str, Any] = {
-    "kind": "loose_joint",
+    "kind": "single_joint",
     "mark": "L",
     "breadth": 1000,
     "run": 40,
     "behind": [80, 80],
     "angle": 60,
 }
-NARROW = {"kind": "loose_joint", "mark": "B", "breadth": 6, "run": 20, "behind": [50, 50]}
+NARROW = {"kind": "single_joint", "mark": "B", "breadth": 6, "run": 20, "behind": [50, 50]}
 SHAPES = {
     "hexagon": {"kind": "mitred_frame", "mark": "A", "measure": "outside", "sides": 6, "across": 420}
     | {"stock": {"width": 40, "thickness": 22}},
@@ -48,7 +48,7 @@ SHAPES = {
         "wall": 12,
     }
     | {"corner": "mitre"},
-    "wide butt": {"kind": "loose_joint", "mark": "A", "breadth": 240, "run": 44, "behind": [90, 90]},
+    "wide butt": {"kind": "single_joint", "mark": "A", "breadth": 240, "run": 44, "behind": [90, 90]},
 }
 
 

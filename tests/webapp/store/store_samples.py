@@ -8,7 +8,7 @@ from typing import Any
 from hypothesis import strategies as st
 
 from domain.lengths import Length
-from domain.spec.assemblies import Assembly, LooseJoint
+from domain.spec.assemblies import Assembly, SingleJoint
 from domain.spec.catalogue import Section
 from domain.spec.project import Project, read_project
 from webapp.store.issues import IssueHead
@@ -27,8 +27,8 @@ class Clock:
         self.moment += timedelta(**time)
 
 
-def joint(mark: str = "A", **fields: Any) -> LooseJoint:
-    return LooseJoint(**{"mark": mark, "breadth": 60, "run": 20, "behind": [60, 60], **fields})
+def joint(mark: str = "A", **fields: Any) -> SingleJoint:
+    return SingleJoint(**{"mark": mark, "breadth": 60, "run": 20, "behind": [60, 60], **fields})
 
 
 def project(*assemblies: Assembly, **fields: Any) -> Project:
@@ -111,7 +111,14 @@ def one_of_each_kind() -> Project:
                     "shelves": [300, 600],
                     "back": {"fit": "groove", "thickness": 6, "depth": 8},
                 },
-                {"kind": "loose_joint", "mark": "E", "breadth": 63.64, "run": 20, "angle": 45, "behind": [60, 60]},
+                {
+                    "kind": "single_joint",
+                    "mark": "E",
+                    "breadth": 63.64,
+                    "run": 20,
+                    "angle": 45,
+                    "behind": [60, 60],
+                },
             ],
         }
     )
@@ -145,7 +152,7 @@ def assemblies(marked: str) -> st.SearchStrategy[dict[str, Any]]:
     """Assemblies as a file would hold them, of three kinds with nested, optional and mixed fields."""
     mark = st.just(marked)
     loose = st.fixed_dictionaries(
-        {"kind": st.just("loose_joint"), "mark": mark, "breadth": lengths, "run": lengths}
+        {"kind": st.just("single_joint"), "mark": mark, "breadth": lengths, "run": lengths}
         | {"behind": st.tuples(lengths, lengths)},
         optional=_common | {"angle": st.floats(15, 90), "entry": st.sampled_from(["back", "both"])},
     )

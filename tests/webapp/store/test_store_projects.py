@@ -11,7 +11,7 @@ from sqlmodel import Session
 
 from domain.lengths import Length, Units
 from domain.problems import BadInput
-from domain.spec.assemblies import LooseJoint
+from domain.spec.assemblies import SingleJoint
 from domain.spec.choices import KeyChoices
 from domain.spec.project import MOST_ASSEMBLIES, Project, read_project
 from domain.spec.rules import Rules
@@ -61,7 +61,7 @@ def test_a_project_is_written_out_as_it_came_in(store: Store) -> None:
 
 
 def test_a_spec_made_without_its_kind_is_stored_with_it(store: Store) -> None:
-    spec = LooseJoint(mark="A", breadth=60, run=20, behind=(60, 60))  # type: ignore[arg-type]
+    spec = SingleJoint(mark="A", breadth=60, run=20, behind=(60, 60))  # type: ignore[arg-type]
     assert "kind" not in spec.model_fields_set
     assert loaded(store, added(store, project(spec))).project.assemblies == (spec,)
 

@@ -10,7 +10,7 @@ from concurrent.futures import ThreadPoolExecutor
 import pytest
 
 from domain.lengths import Length
-from domain.spec.assemblies import LooseJoint
+from domain.spec.assemblies import SingleJoint
 from tests.webapp.store.store_samples import joint, project
 from webapp.store import Store, projects
 from webapp.store.errors import Busy, StaleEdit
@@ -64,7 +64,7 @@ def test_40_threads_raise_one_figure_without_losing_a_step(journal: Journal, sto
         while True:
             with store.reading() as session:
                 seen = projects.load_assembly(session, number)
-            assert isinstance(seen.spec, LooseJoint)
+            assert isinstance(seen.spec, SingleJoint)
             more = seen.spec.model_copy(update={"run": seen.spec.run + Length.from_mm(1)})
             try:
                 with store.writing() as session:
@@ -93,7 +93,7 @@ def test_40_threads_that_read_and_write_in_one_block_all_get_through(journal: Jo
         for _ in range(5):
             with store.writing() as session:
                 seen = projects.load_assembly(session, number)
-                assert isinstance(seen.spec, LooseJoint)
+                assert isinstance(seen.spec, SingleJoint)
                 more = seen.spec.model_copy(update={"run": seen.spec.run + Length.from_mm(1)})
                 projects.update_assembly(session, number, seen.version, more)
 

@@ -205,10 +205,11 @@ def earlier(request: pytest.FixtureRequest, file: Path) -> Path:
 
 COLUMNS = {"oversize_tip_diameter": "free_tip_diameter"}
 CUTTERS = {"standard": "close", "oversize": "free"}
+KIND = {'{"kind":"loose_joint",': '{"kind":"single_joint",'}
 IN_TEXT = {
     "sections_json": {'"oversize_tip_diameter":': '"free_tip_diameter":'},
     "starts_json": {f'"cutter":"{old}"': f'"cutter":"{new}"' for old, new in CUTTERS.items()},
-    "spec_json": {f'"cutter":"{old}"': f'"cutter":"{new}"' for old, new in CUTTERS.items()},
+    "spec_json": {f'"cutter":"{old}"': f'"cutter":"{new}"' for old, new in CUTTERS.items()} | KIND,
 }
 
 
@@ -227,6 +228,8 @@ def _line_in_todays_words(names: list[str], line: tuple[object, ...]) -> tuple[o
     def value(name: str, old: object) -> object:
         if name == "cutter":
             return CUTTERS.get(str(old), old)
+        if name == "kind" and old == "loose_joint":
+            return "single_joint"
         for was, now in IN_TEXT.get(name, {}).items():
             old = old.replace(was, now) if isinstance(old, str) else old
         return old
@@ -281,6 +284,8 @@ CUT_AT = {
         "DROP TABLE trial",
         "INDEX ix_trial_section_cutter",
         "TRIGGER calibration_no_delete",
+        "UPDATE assembly SET kind",
+        "UPDATE assembly SET spec_json",
         "UPDATE moulding SET",
     ],
 }

@@ -102,5 +102,5 @@ _KINDS = {
     "railed_frame": "railed frame",
     "box": "box",
     "carcass": "carcass",
-    "loose_joint": "loose joint",
+    "single_joint": "single joint",
 }

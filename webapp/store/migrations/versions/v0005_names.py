@@ -1,6 +1,7 @@
 """What was kept under older words, under those of today; no row is added, taken away or numbered anew.
 
-Cutters are close-fit and free-fit (``close`` and ``free``; they were ``standard`` and ``oversize``).
+Cutters are close-fit and free-fit (``close`` and ``free``; they were ``standard`` and ``oversize``). A joint typed
+in by hand is a single joint (it was ``loose_joint``).
 
 SQLite tables are rebuilt from their own text with other words in it, and so are their indexes and triggers: both
 go with the table. PostgreSQL renames in place. What has been issued is not touched: a snapshot stays, byte for
@@ -33,6 +34,8 @@ def upgrade() -> None:
         _in_sqlite()
     else:
         _in_postgresql()
+    op.execute("UPDATE assembly SET kind = 'single_joint' WHERE kind = 'loose_joint'")
+    _in_json("assembly", "spec_json", _of_a_kind)
     _in_json("project", "sections_json", lambda sections: [_renamed(each, _TIP) for each in sections])
     _in_json("project", "starts_json", lambda starts: [_with_cutter(each) for each in starts])
     _in_json("moulding", "spec_json", _with_cutter)
@@ -110,6 +113,10 @@ def _in_json(table: str, column: str, changed: Callable[[Any], Any]) -> None:
 def _renamed(fields: Json, names: Words) -> Json:
     """The same fields in the same order, under other names."""
     return {names.get(name, name): value for name, value in fields.items()}
+
+
+def _of_a_kind(fields: Json) -> Json:
+    return fields | {"kind": "single_joint"} if fields["kind"] == "loose_joint" else fields
 
 
 def _with_cutter(fields: Json) -> Json:

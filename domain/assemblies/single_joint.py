@@ -10,18 +10,18 @@ from domain.faces.region import Region
 from domain.lengths import Length
 from domain.parts import Elevation, Expansion, JointKind, JointLine, Outline
 from domain.problems import Problem
-from domain.spec.assemblies import LooseJoint
+from domain.spec.assemblies import SingleJoint
 from domain.spec.choices import Entry, KeyChoices
 
 
-def check(spec: LooseJoint) -> Iterator[Problem]:
+def check(spec: SingleJoint) -> Iterator[Problem]:
     """Nothing can clash: one rectangle, one angle."""
     yield from ()
 
 
-def expand(spec: LooseJoint, choices: KeyChoices) -> Expansion:
+def expand(spec: SingleJoint, choices: KeyChoices) -> Expansion:
     """Two pieces of which only the wood behind the face is known, and their joint."""
-    parts = PartsList(spec, choices, "Loose joint")
+    parts = PartsList(spec, choices, "Single joint")
     # breadth runs along the joint line; the piece is as wide as the line is across the stock
     line = MatingFace(Region(spec.breadth.mm, spec.run.mm), spec.angle, (Entry.BACK, Entry.FRONT))
     width = Length.from_mm(spec.breadth.mm * line.sine).mm

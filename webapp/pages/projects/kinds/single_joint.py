@@ -1,16 +1,16 @@
-"""The form of a loose joint."""
+"""The form of a single joint."""
 
 from __future__ import annotations
 
-from domain.spec.assemblies import LooseJoint
+from domain.spec.assemblies import SingleJoint
 from webapp.form.common import whole_form
 from webapp.form.fields import AssemblyForm, Field, Group, Sort, Start
 
 FORM = AssemblyForm(
-    kind="loose_joint",
-    title="Loose joint",
+    kind="single_joint",
+    title="Single joint",
     use="One joint typed in by hand, for all that is none of these",
-    spec=LooseJoint,
+    spec=SingleJoint,
     groups=whole_form(
         Group(
             "Mating face",
