@@ -15,12 +15,10 @@ class Difference:
     stored: str
 
 
-def differences(
-    typed: Mapping[str, str], stored: Mapping[str, str], labels: Mapping[str, str]
-) -> tuple[Difference, ...]:
-    """The fields of ``labels`` that differ, in its order."""
+def differences(typed: Mapping[str, str], stored: Mapping[str, str]) -> tuple[Difference, ...]:
+    """Where the texts, both by label, differ; in the order of what is stored."""
     return tuple(
-        Difference(label, typed.get(name, ""), stored.get(name, ""))
-        for name, label in labels.items()
-        if typed.get(name, "") != stored.get(name, "")
+        Difference(label, typed.get(label, ""), text)
+        for label, text in stored.items()
+        if typed.get(label, "").strip() != text.strip()
     )

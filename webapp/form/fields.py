@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, field
 from enum import StrEnum
 from functools import lru_cache
 
 from pydantic import BaseModel
 
-from domain.lengths import Units
+from domain.lengths import HOW_TO_WRITE, Units
 from domain.problems import Path
 
 
@@ -21,6 +21,11 @@ class Sort(StrEnum):
     """A length or "rest"."""
     WHOLE = "whole"
     NUMBER = "number"
+    PERCENT = "percent"
+    """A share: 0.05 is typed as 5."""
+    MONEY = "money"
+    """A price in minor units of the form's currency."""
+    DAY = "day"
     TEXT = "text"
     CHOICE = "choice"
 
@@ -33,6 +38,16 @@ class Offer(StrEnum):
 
 
 Options = tuple[tuple[str, str], ...]
+A_LENGTH = f"needs {HOW_TO_WRITE}"
+A_DAY = "needs a day of the calendar, such as 2026-03-31"
+
+
+@dataclass(frozen=True, slots=True)
+class Plain:
+    """What a plain number means in a form: a length in ``units``, a price in ``currency`` (ISO 4217)."""
+
+    units: Units = Units.MM
+    currency: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,8 +75,11 @@ class When:
 class Field:
     """One field. ``name`` is its path from the form, or from its list's item ("" is the item itself).
 
-    One without a label of its own is called as its item is.
-
+    One without a label of its own is called as its item is. ``needed`` is the sentence where nothing was
+    typed; None leaves that to the spec, as ``zero`` None leaves to it whether a length may be 0. ``must`` is
+    said of every text that is no value of the field, in place of the usual words. ``most`` is the largest
+    share in percent, ``longest`` the most letters; ``suggest`` names the page's list of what
+    was typed before, ``tiles`` shows all choices at once, ``lines`` a field of so many lines.
     ``any_word`` fields also take the word "any": a joint's own way of leaving a pinned choice open.
     """
 
@@ -76,6 +94,14 @@ class Field:
     unit: str | None = None
     when: When | None = None
     any_word: bool = False
+    needed: str | None = None
+    must: str | None = None
+    zero: bool | None = None
+    most: int | None = None
+    longest: int | None = None
+    suggest: str | None = None
+    tiles: bool = False
+    lines: int = 1
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,6 +145,44 @@ class AssemblyForm:
     spec: type[BaseModel]
 
 
+@dataclass(frozen=True, slots=True)
+class Form:
+    """A form of fields that do not repeat, in the order of the page.
+
+    ``at`` has the fields of what the domain calls otherwise, by its path joined with points. ``compared``
+    tells what two editors of one thing are shown of their texts, by label; where it is None, every field.
+    """
+
+    groups: tuple[Group, ...]
+    at: Mapping[str, str] = field(default_factory=dict)
+    compared: Callable[[Mapping[str, str]], Mapping[str, str]] | None = None
+
+    @property
+    def fields(self) -> tuple[Field, ...]:
+        """Every field."""
+        return tuple(node for group in self.groups for node in group.nodes if isinstance(node, Field))
+
+    @property
+    def labels(self) -> dict[str, str]:
+        """What each field is called, in the order of the page."""
+        return {field.name: field.label for field in self.fields}
+
+    def field(self, name: str) -> Field:
+        """The field of that name."""
+        return next(field for field in self.fields if field.name == name)
+
+    def said(self, texts: Mapping[str, str]) -> Mapping[str, str]:
+        """The texts as two editors compare them: by label."""
+        if self.compared is not None:
+            return self.compared(texts)
+        return {label: texts.get(name, "") for name, label in self.labels.items()}
+
+
+def form_of(*fields: Field, at: Mapping[str, str] | None = None) -> Form:
+    """A form without headings."""
+    return Form((Group("", fields),), at or {})
+
+
 def joined(prefix: str, name: str) -> str:
     """A field's full name."""
     return f"{prefix}.{name}" if prefix and name else prefix or name
@@ -134,13 +198,13 @@ def path_of(name: str) -> Path:
     return tuple(int(step) if step.isdecimal() else step for step in name.split("."))
 
 
-def item_numbers(texts: dict[str, str], name: str) -> list[int]:
+def item_numbers(texts: Mapping[str, str], name: str) -> list[int]:
     """The numbers of a list's items that the form has, in order. More than four digits are not ours."""
     lead = name + "."
     found = (text.removeprefix(lead).split(".", 1)[0] for text in texts if text.startswith(lead))
     return sorted({int(step) for step in found if step.isascii() and step.isdecimal() and len(step) <= 4})
 
 
-def under(texts: dict[str, str], name: str) -> Iterator[str]:
+def under(texts: Mapping[str, str], name: str) -> Iterator[str]:
     """The names of every text at ``name`` or below it."""
     return (text for text in texts if text == name or text.startswith(name + "."))

@@ -7,8 +7,7 @@ from collections.abc import Mapping
 from domain.lengths import Units
 from domain.problem_codes import ProblemCode
 from domain.problems import BadInput
-
-A_DAY = "needs a day of the calendar, such as 2026-03-31"
+from webapp.form.fields import A_DAY
 
 
 def field_errors(refusal: BadInput, units: Units, at: Mapping[str, str] | None = None) -> dict[str, str]:

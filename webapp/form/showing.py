@@ -1,24 +1,29 @@
-"""From a spec to a form's texts: its sizes in the project's units, exact."""
+"""From values to a form's texts: exact, in the units that the form is shown in."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from enum import Enum
 
 from domain.lengths import Length, Units
 from domain.spec.assemblies import Assembly
 from domain.spec.choices import KeyChoices
 from webapp.form.common import ANY, JOINTS_LIST, PLUG_AS_BEFORE, PLUG_NONE, PLUG_OWN
-from webapp.form.fields import AssemblyForm, Field, ListOf, Node, Start, joined, path_of
-from webapp.wording.exact import length_text
+from webapp.form.fields import AssemblyForm, Field, Group, ListOf, Node, Plain, Sort, Start, joined, path_of
+from webapp.wording.exact import length_text, number_text, price_text
 
 
 def starting_texts(form: AssemblyForm, units: Units, mark: str) -> dict[str, str]:
     """What a new form has in its fields. Groups with a switch are filled too, ready to be ticked."""
+    return start_texts(form.groups, units) | {"mark": mark}
+
+
+def start_texts(groups: Iterable[Group], units: Units) -> dict[str, str]:
+    """What the fields of these groups start with."""
     texts: dict[str, str] = {}
-    for group in form.groups:
+    for group in groups:
         _start(group.nodes, "", units, texts)
-    return texts | {"mark": mark}
+    return texts
 
 
 def _start(nodes: Iterable[Node], prefix: str, units: Units, texts: dict[str, str]) -> None:
@@ -36,35 +41,53 @@ def spec_texts(form: AssemblyForm, spec: Assembly, units: Units) -> dict[str, st
     texts: dict[str, str] = {}
     for group in form.groups:
         if group.switch is None:
-            _show(group.nodes, "", spec, units, texts)
+            _show(group.nodes, "", spec, Plain(units), texts)
         elif _at(spec, group.switch) is None:
             _start(group.nodes, "", units, texts)
         else:
             texts[group.switch] = "yes"
-            _show(group.nodes, "", spec, units, texts)
+            _show(group.nodes, "", spec, Plain(units), texts)
     return texts | choice_texts("keys", spec.keys, units) | _joint_texts(spec, units)
 
 
-def _show(nodes: Iterable[Node], prefix: str, root: object, units: Units, texts: dict[str, str]) -> None:
+def value_texts(nodes: Iterable[Node], root: object, plain: Plain) -> dict[str, str]:
+    """The texts of what stands in ``root``, an object or a mapping, under the names of these fields."""
+    texts: dict[str, str] = {}
+    _show(nodes, "", root, plain, texts)
+    return texts
+
+
+def _show(nodes: Iterable[Node], prefix: str, root: object, plain: Plain, texts: dict[str, str]) -> None:
     for node in nodes:
         name = joined(prefix, node.name)
         if isinstance(node, Field):
-            texts[name] = _text(_at(root, name), units)
+            texts[name] = text_of(node, _at(root, name), plain)
         elif name != JOINTS_LIST:
             items = _at(root, name)
             for number in range(len(items) if isinstance(items, tuple) else 0):
-                _show(node.nodes, joined(name, str(number)), root, units, texts)
+                _show(node.nodes, joined(name, str(number)), root, plain, texts)
 
 
 def _at(root: object, name: str) -> object:
-    """What stands in the spec under a field's name; None where any step of the way is missing."""
+    """What stands in the root under a field's name; None where any step of the way is missing."""
     value: object = root
     for step in path_of(name):
         if isinstance(value, tuple) and isinstance(step, int):
             value = value[step]
+        elif isinstance(value, Mapping):
+            value = value.get(step)
         else:
             value = getattr(value, str(step), None)
     return value
+
+
+def text_of(field: Field, value: object, plain: Plain) -> str:
+    """The value as it can be typed again into the field; "" for none."""
+    if field.sort is Sort.PERCENT and isinstance(value, float | int):
+        return number_text(value, 100)
+    if field.sort is Sort.MONEY and isinstance(value, int):
+        return price_text(value, plain.currency)
+    return _text(value, plain.units)
 
 
 def _text(value: object, units: Units) -> str:
@@ -74,7 +97,7 @@ def _text(value: object, units: Units) -> str:
         return length_text(value, units)
     if isinstance(value, Enum):
         return str(value.value)
-    return f"{value:.15g}" if isinstance(value, float) else str(value)
+    return number_text(value) if isinstance(value, float) else str(value)
 
 
 def _joint_texts(spec: Assembly, units: Units) -> dict[str, str]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from domain.lengths import Units
 from domain.spec.assemblies import REST
@@ -15,10 +15,14 @@ from webapp.form.fields import (
     Node,
     Offer,
     Options,
+    Plain,
     Sort,
     item_numbers,
     joined,
 )
+
+_LENGTHS = frozenset({Sort.LENGTH, Sort.OPENING})
+_NUMBERS = frozenset({Sort.WHOLE, Sort.NUMBER, Sort.PERCENT, Sort.MONEY})
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,7 +35,10 @@ class Offers:
 
 @dataclass(frozen=True, slots=True)
 class FieldView:
-    """A field to show. ``control`` is length, number, text or choice; ``css`` hides it where it is not meant."""
+    """A field to show. ``control`` is length, number, text, lines, choice or tiles.
+
+    ``css`` hides it where it is not meant; ``suggest`` is the id of the page's list of suggestions.
+    """
 
     name: str
     label: str
@@ -43,7 +50,9 @@ class FieldView:
     whole: bool
     unit: str | None
     options: Options
-    suggest: bool
+    suggest: str | None
+    longest: int | None
+    lines: int
     css: str
 
 
@@ -96,6 +105,50 @@ class FormView:
     materials: tuple[str, ...]
 
 
+def view_field(field: Field, value: str, errors: Mapping[str, str], plain: Plain) -> FieldView:
+    """A field with its text, under its full name."""
+    return FieldView(
+        name=field.name,
+        label=field.label,
+        control=_control(field),
+        value=value,
+        error=errors.get(field.name),
+        hint=field.hint,
+        required=field.required,
+        whole=field.sort is Sort.WHOLE,
+        unit=_unit(field, value, plain),
+        options=field.options,
+        suggest="plug-materials" if field.offer is Offer.MATERIALS else field.suggest,
+        longest=field.longest,
+        lines=field.lines,
+        css=field.when.css if field.when else "",
+    )
+
+
+def _control(field: Field) -> str:
+    if field.tiles:
+        return "tiles"
+    if field.options:
+        return "choice"
+    if field.sort in _LENGTHS:
+        return "length"
+    if field.sort in _NUMBERS:
+        return "number"
+    return "lines" if field.lines > 1 else "text"
+
+
+def _unit(field: Field, value: str, plain: Plain) -> str | None:
+    match field.sort:
+        case Sort.LENGTH | Sort.OPENING if value.strip().casefold() != REST:
+            return plain.units.value
+        case Sort.MONEY:
+            return plain.currency
+        case Sort.PERCENT:
+            return "%"
+        case _:
+            return field.unit
+
+
 def view_form(
     form: AssemblyForm, texts: dict[str, str], errors: Mapping[str, str], units: Units, offers: Offers
 ) -> FormView:
@@ -128,7 +181,7 @@ class _Viewer:
     def __init__(self, texts: dict[str, str], errors: Mapping[str, str], units: Units, offers: Offers) -> None:
         self._texts = texts
         self._errors = errors
-        self._units = units
+        self._plain = Plain(units)
         self._offers = offers
         self.labels: dict[str, str] = {"": "The assembly"}
 
@@ -150,22 +203,9 @@ class _Viewer:
         label = field.label if field.label else around
         self.labels[name] = f"{around}: {label}" if field.label else label
         value = self._texts.get(name, "")
-        length = field.sort in {Sort.LENGTH, Sort.OPENING}
-        number = field.sort in {Sort.WHOLE, Sort.NUMBER}
         options = self._options(field, value)
-        return FieldView(
-            name=name,
-            label=label,
-            control="choice" if options else "length" if length else "number" if number else "text",
-            value=value,
-            error=self._errors.get(name),
-            hint=field.hint,
-            required=field.required,
-            whole=field.sort is Sort.WHOLE,
-            unit=self._units.value if length and value.strip().casefold() != REST else field.unit,
-            options=options,
-            suggest=field.offer is Offer.MATERIALS,
-            css=field.when.css if field.when else "",
+        return view_field(
+            replace(field, name=name, label=label, options=options), value, self._errors, self._plain
         )
 
     def _options(self, field: Field, value: str) -> Options:

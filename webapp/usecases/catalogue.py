@@ -1,4 +1,4 @@
-"""Changing the catalogue: each change books once for the form that asks for it."""
+"""The catalogue as its pages need it. Each change books once for the form that asks for it."""
 
 from __future__ import annotations
 
@@ -9,11 +9,11 @@ from sqlmodel import Session
 
 from domain.lengths import Length
 from domain.spec.catalogue import Plug, Section
-from webapp.store import catalogue
+from webapp.store import Store, catalogue
 from webapp.store.catalogue import StoredPlug, StoredSection
 from webapp.store.rows import Step
 from webapp.store.shop import Shop, load_shop
-from webapp.store.tokens import once
+from webapp.usecases.booking import book_once
 
 Prices = Mapping[Length, int | None]
 
@@ -27,55 +27,75 @@ class Catalogue:
     plugs: tuple[StoredPlug, ...]
 
 
-def load_catalogue(session: Session) -> Catalogue:
-    """The whole catalogue."""
-    return Catalogue(load_shop(session), catalogue.list_sections(session), catalogue.list_plugs(session))
+def load_catalogue(store: Store) -> Catalogue:
+    """The whole catalogue. Raises Unreadable."""
+    with store.reading() as session:
+        return Catalogue(load_shop(session), catalogue.list_sections(session), catalogue.list_plugs(session))
 
 
-def add_section(session: Session, token: str, section: Section, prices: Prices) -> int:
+def section(store: Store, section_id: int) -> StoredSection:
+    """One section. Raises NotFound or Unreadable."""
+    with store.reading() as session:
+        return catalogue.load_section(session, section_id)
+
+
+def place_of(store: Store, section_id: int | None) -> int:
+    """The section's place in the shop's order, from 0; a new one comes last."""
+    with store.reading() as session:
+        numbers = [stored.id for stored in catalogue.list_sections(session)]
+    return numbers.index(section_id) if section_id in numbers else len(numbers)
+
+
+def add_section(store: Store, token: str, added: Section, prices: Prices) -> int:
     """Add a section; its number. Raises NameTaken or BadInput."""
-    return _number(session, token, lambda: catalogue.create_section(session, section, prices))
+    return _number(store, token, lambda session: catalogue.create_section(session, added, prices))
 
 
 def change_section(
-    session: Session, token: str, section_id: int, version: int, section: Section, prices: Prices
+    store: Store, token: str, section_id: int, version: int, changed: Section, prices: Prices
 ) -> None:
     """Replace a section and its prices. Raises NotFound, StaleEdit, NameTaken or BadInput."""
-    _number(session, token, lambda: catalogue.update_section(session, section_id, version, section, prices))
+    _number(store, token, lambda session: catalogue.update_section(session, section_id, version, changed, prices))
 
 
-def remove_section(session: Session, token: str, section_id: int, version: int) -> None:
+def remove_section(store: Store, token: str, section_id: int, version: int) -> None:
     """Delete a section. Raises NotFound or StaleEdit."""
-    _done(session, token, lambda: catalogue.delete_section(session, section_id, version))
+    _done(store, token, lambda session: catalogue.delete_section(session, section_id, version))
 
 
-def move_section(session: Session, token: str, section_id: int, step: Step) -> None:
+def move_section(store: Store, token: str, section_id: int, step: Step) -> None:
     """Move a section one place. Raises NotFound."""
-    _done(session, token, lambda: catalogue.move_section(session, section_id, step))
+    _done(store, token, lambda session: catalogue.move_section(session, section_id, step))
 
 
-def add_plug(session: Session, token: str, plug: Plug, price: int | None) -> int:
+def plug(store: Store, plug_id: int) -> StoredPlug:
+    """One plug. Raises NotFound or Unreadable."""
+    with store.reading() as session:
+        return catalogue.load_plug(session, plug_id)
+
+
+def add_plug(store: Store, token: str, added: Plug, price: int | None) -> int:
     """Add a plug; its number. Raises NameTaken or BadInput."""
-    return _number(session, token, lambda: catalogue.create_plug(session, plug, price))
+    return _number(store, token, lambda session: catalogue.create_plug(session, added, price))
 
 
-def change_plug(session: Session, token: str, plug_id: int, version: int, plug: Plug, price: int | None) -> None:
+def change_plug(store: Store, token: str, plug_id: int, version: int, changed: Plug, price: int | None) -> None:
     """Replace a plug and its price. Raises NotFound, StaleEdit, NameTaken or BadInput."""
-    _number(session, token, lambda: catalogue.update_plug(session, plug_id, version, plug, price))
+    _number(store, token, lambda session: catalogue.update_plug(session, plug_id, version, changed, price))
 
 
-def remove_plug(session: Session, token: str, plug_id: int, version: int) -> None:
+def remove_plug(store: Store, token: str, plug_id: int, version: int) -> None:
     """Delete a plug. Raises NotFound or StaleEdit."""
-    _done(session, token, lambda: catalogue.delete_plug(session, plug_id, version))
+    _done(store, token, lambda session: catalogue.delete_plug(session, plug_id, version))
 
 
-def _number(session: Session, token: str, act: Callable[[], int]) -> int:
-    return int(once(session, token, lambda: str(act()))[0])
+def _number(store: Store, token: str, act: Callable[[Session], int]) -> int:
+    return book_once(store, token, lambda session: (act(session),))[0]
 
 
-def _done(session: Session, token: str, act: Callable[[], None]) -> None:
-    def acted() -> str:
-        act()
-        return ""
+def _done(store: Store, token: str, act: Callable[[Session], None]) -> None:
+    def acted(session: Session) -> tuple[()]:
+        act(session)
+        return ()
 
-    once(session, token, acted)
+    book_once(store, token, acted)

@@ -8,7 +8,7 @@ from domain.lengths import Length, Units
 from domain.spec.rules import ChangeMinutes, Rules
 from tests.client import TestClient
 from tests.webapp.pages.reading import errors, fields, main, summary
-from webapp.pages.shop.rules_form import RULES
+from webapp.pages.shop.rules_form import RULES, usual_words
 from webapp.store import Store
 from webapp.store.shop import Shop, load_shop
 
@@ -29,8 +29,9 @@ def test_every_rule_of_the_domain_has_its_field() -> None:
 def test_each_rule_says_what_it_is_for_and_what_is_usual(client: TestClient) -> None:
     words = main(client.get(ADDRESS))
     for rule in RULES:
-        assert rule.purpose in words
-        assert f"Usual: {rule.usual_words(Units.MM)}." in words
+        assert rule.hint
+        assert rule.hint in words
+        assert f"Usual: {usual_words(rule, Units.MM)}." in words
 
 
 def test_the_form_as_shown_changes_nothing(client: TestClient, store: Store) -> None:

@@ -14,7 +14,6 @@ from webapp.form.values import new_token, sent_version
 from webapp.site import urls
 from webapp.site.incoming import Form, RowId
 from webapp.site.rendering import go_to, render
-from webapp.store import Store
 from webapp.store.rows import Step
 from webapp.usecases.catalogue import load_catalogue, move_section, remove_section
 from webapp.usecases.demo import demo_catalogue
@@ -27,9 +26,7 @@ EXAMPLE = "14"
 @router.get(urls.catalogue)
 def show(request: Request) -> HTMLResponse:
     """Every section with its drawing, cutters, lengths and prices; every plug."""
-    store: Store = request.app.state.store
-    with store.reading() as session:
-        catalogue = load_catalogue(session)
+    catalogue = load_catalogue(request.app.state.store)
     drawings = {
         stored.id: draw_key_section(
             stored.section,
@@ -58,18 +55,15 @@ def move(request: Request, section_id: RowId, form: Form) -> Response:
         raise BadInput(
             [Problem.of(("step",), form.text("step"), ProblemCode.NOT_THE_WORD, words_text='"up" or "down"')]
         )
-    store: Store = request.app.state.store
-    with store.writing() as session:
-        move_section(session, form.text("token"), section_id, Step(form.text("step")))
+    move_section(request.app.state.store, form.text("token"), section_id, Step(form.text("step")))
     return go_to(request, urls.catalogue(at=f"section-{section_id}"))
 
 
 @router.post(urls.delete_section)
 def delete(request: Request, section_id: RowId, form: Form) -> Response:
     """Delete a section, if it is still as its page showed it."""
-    store: Store = request.app.state.store
-    with store.writing() as session:
-        remove_section(session, form.text("token"), section_id, sent_version(form.text("version")))
+    version = sent_version(form.text("version"))
+    remove_section(request.app.state.store, form.text("token"), section_id, version)
     return go_to(request, urls.catalogue())
 
 

@@ -3,47 +3,36 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
 
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, Response
 
-from domain.problems import BadInput
-from webapp.form.differences import Difference, differences
+from domain.spec.catalogue import Plug
+from webapp.form.fields import A_LENGTH, Field, Plain, Sort, form_of
+from webapp.form.filled import Filled, blank, sent, shown
 from webapp.form.values import new_token, sent_version
-from webapp.pages.catalogue.plug_form import BLANK, LABELS, read_plug, sent_plug, shown_plug
 from webapp.site import urls
+from webapp.site.editing import saved
 from webapp.site.incoming import Form, RowId, SentForm
 from webapp.site.rendering import MAIN_ONLY, go_to, render
-from webapp.store import Store
-from webapp.store.catalogue import load_plug
-from webapp.store.errors import NameTaken, StaleEdit
-from webapp.store.shop import Shop, load_shop
-from webapp.usecases.catalogue import add_plug, change_plug, remove_plug
+from webapp.store.catalogue import StoredPlug
+from webapp.store.errors import NameTaken
+from webapp.usecases import catalogue
+from webapp.usecases.rules import the_shop
 
 router = APIRouter(include_in_schema=False)
 
-
-@dataclass(frozen=True, slots=True)
-class PlugForm:
-    """The form as it is shown; ``plug_id`` and ``version`` are None for a new plug."""
-
-    texts: Mapping[str, str]
-    plug_id: int | None = None
-    version: int | None = None
-    errors: Mapping[str, str] = field(default_factory=dict)
-    theirs: tuple[Difference, ...] | None = None
-
-    @property
-    def action(self) -> str:
-        """Where the form is sent."""
-        return urls.plugs() if self.plug_id is None else urls.plug(self.plug_id)
+PLUG = form_of(
+    Field("material", "Wood", Sort.TEXT, needed="needs the wood's name, such as walnut", longest=120),
+    Field("height", "Height", hint="Along the key's length, before trimming.", needed=A_LENGTH, zero=False),
+    Field("price", "Price of one", Sort.MONEY, required=False),
+)
 
 
 @router.get(urls.plugs)
 def new(request: Request) -> HTMLResponse:
     """An empty form."""
-    return _page(request, PlugForm(BLANK), _shop(request))
+    return _page(request, blank(PLUG, _plain(request)), None)
 
 
 @router.post(urls.plugs)
@@ -55,10 +44,8 @@ def add(request: Request, form: Form) -> Response:
 @router.get(urls.plug)
 def edit(request: Request, plug_id: RowId) -> HTMLResponse:
     """The form of a plug in the catalogue."""
-    store: Store = request.app.state.store
-    with store.reading() as session:
-        stored, shop = load_plug(session, plug_id), load_shop(session)
-    return _page(request, PlugForm(shown_plug(stored, shop.units, shop.currency), plug_id, stored.version), shop)
+    stored = catalogue.plug(request.app.state.store, plug_id)
+    return _page(request, _shown(stored, _plain(request)), plug_id)
 
 
 @router.post(urls.plug)
@@ -70,56 +57,61 @@ def change(request: Request, plug_id: RowId, form: Form) -> Response:
 @router.post(urls.delete_plug)
 def delete(request: Request, plug_id: RowId, form: Form) -> Response:
     """Delete a plug, if it is still as its page showed it."""
-    store: Store = request.app.state.store
-    with store.writing() as session:
-        remove_plug(session, form.text("token"), plug_id, sent_version(form.text("version")))
+    version = sent_version(form.text("version"))
+    catalogue.remove_plug(request.app.state.store, form.text("token"), plug_id, version)
     return go_to(request, urls.catalogue(at="plugs"))
 
 
 def _save(request: Request, form: SentForm, plug_id: int | None) -> Response:
-    shop = _shop(request)
-    sent = PlugForm(sent_plug(form), plug_id, None if plug_id is None else sent_version(form.text("version")))
-    reading = read_plug(sent.texts, shop.units, shop.currency)
-    if reading.plug is None:
-        return _page(request, replace(sent, errors=reading.errors), shop, status=422)
-    store: Store = request.app.state.store
-    try:
-        with store.writing() as session:
-            if plug_id is None or sent.version is None:
-                add_plug(session, form.text("token"), reading.plug, reading.price)
-            else:
-                change_plug(session, form.text("token"), plug_id, sent.version, reading.plug, reading.price)
-    except NameTaken as taken:
-        errors = {"material": f"the catalogue has a plug of {taken.name} already; edit that one"}
-        return _page(request, replace(sent, errors=errors), shop, status=422)
-    except BadInput as refusal:
-        errors = {str(problem.path[0]): problem.text(shop.units) for problem in refusal.problems}
-        return _page(request, replace(sent, errors=errors), shop, status=422)
-    except StaleEdit as stale:
+    store = request.app.state.store
+    typed = sent(PLUG, _plain(request), form, edits=plug_id is not None)
+
+    def save() -> str:
+        values = typed.values()
+        plug = values.made(Plug, {"material": values["material"], "height": values["height"]})
+        if plug_id is None or typed.version is None:
+            catalogue.add_plug(store, typed.token, plug, values["price"])
+        else:
+            catalogue.change_plug(store, typed.token, plug_id, typed.version, plug, values["price"])
+        return urls.catalogue(at="plugs")
+
+    def stored() -> Mapping[str, str]:
         assert plug_id is not None  # a new plug has no version to be stale
-        with store.reading() as session:
-            stored = shown_plug(load_plug(session, plug_id), shop.units, shop.currency)
-        theirs = differences(sent.texts, stored, LABELS)
-        return _page(request, replace(sent, version=stale.theirs_version, theirs=theirs), shop, status=409)
-    return go_to(request, urls.catalogue(at="plugs"))
+        return _shown(catalogue.plug(store, plug_id), typed.plain).texts
+
+    return saved(
+        request,
+        typed,
+        save,
+        lambda form, status: _page(request, form, plug_id, status=status),
+        told={
+            NameTaken: lambda name: {"material": f"the catalogue has a plug of {name.name} already; edit that one"}
+        },
+        stored=stored,
+    )
 
 
-def _shop(request: Request) -> Shop:
-    store: Store = request.app.state.store
-    with store.reading() as session:
-        return load_shop(session)
+def _shown(stored: StoredPlug, plain: Plain) -> Filled:
+    plug = stored.plug
+    return shown(
+        PLUG, plain, {"material": plug.material, "height": plug.height, "price": stored.price}, stored.version
+    )
 
 
-def _page(request: Request, form: PlugForm, shop: Shop, *, status: int = 200) -> HTMLResponse:
+def _plain(request: Request) -> Plain:
+    shop = the_shop(request.app.state.store)
+    return Plain(shop.units, shop.currency)
+
+
+def _page(request: Request, form: Filled, plug_id: int | None, *, status: int = 200) -> HTMLResponse:
     return render(
         request,
         "catalogue/plug.html",
         status=status,
         headers=MAIN_ONLY,
-        units=shop.units,
+        units=form.plain.units,
         form=form,
-        labels=LABELS,
-        shop=shop,
-        token=new_token(),
+        action=urls.plugs() if plug_id is None else urls.plug(plug_id),
+        plug_id=plug_id,
         delete_token=new_token(),
     )

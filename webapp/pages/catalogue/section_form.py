@@ -2,67 +2,116 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from functools import cache
 
-from domain.lengths import Length, Units
+from domain.lengths import Length
 from domain.measuring import flank_from_widths, suggested_name
-from domain.problems import BadInput, Problem
-from domain.reading import read
 from domain.spec.catalogue import Section, check_section
-from webapp.form.values import Fields
+from webapp.form.fields import A_LENGTH, Field, Form, Group, Plain, Sort
+from webapp.form.filled import Filled, Values, blank, sent, shown
 from webapp.site.incoming import SentForm
 from webapp.store.catalogue import StoredSection
 from webapp.wording.exact import length_text, number_text, price_text
 
 ONE_SIDE, WHOLE_KEY = "one_side", "whole_key"
-LABELS = {
-    "name": "Name",
-    "waist": "Waist",
-    "overall": "Overall width",
-    "depth": "Depth",
-    "depth_of": "Depth measured over",
-    "flank": "Flank angle",
-    "tip_diameter": "Cutter tip",
-    "free_tip_diameter": "Free-fit cutter tip",
-    "drive_limit": "Drive limit",
-    "stock_from": "Stock from",
-    "stock_to": "Stock to",
-    "reach_limit": "Reach limit",
-}
-FIELDS = tuple(LABELS)
 MOST_ROWS = 24
 _SPARE_ROWS = 2
 _FIRST_ROWS = 4
-_AS_TYPED = {"half_depth": "depth", "lengths": "length[0]"}
+_AN_ANGLE = "must be an angle above 0 and up to 45 degrees, such as 12 or 8,5"
 
 
-@dataclass(frozen=True, slots=True)
-class LengthRow:
-    """A stock length and its price, as typed."""
-
-    length: str
-    price: str
-
-    @property
-    def empty(self) -> bool:
-        """Whether nothing was typed in the row."""
-        return not (self.length or self.price)
+def _size(name: str, label: str, hint: str | None = None) -> Field:
+    return Field(name, label, hint=hint, needed=A_LENGTH, zero=False)
 
 
-@dataclass(frozen=True, slots=True)
-class SectionTexts:
-    """The form's texts: one for each of ``FIELDS``, and the rows of lengths."""
+def _maybe(name: str, label: str, hint: str) -> Field:
+    return Field(name, label, hint=hint, required=False, zero=False)
 
-    fields: Mapping[str, str]
-    rows: tuple[LengthRow, ...]
 
-    def with_room(self, more: int = 0) -> SectionTexts:
-        """The same with empty rows at the end to type in, ``more`` of them beyond the usual."""
-        used = max((index + 1 for index, row in enumerate(self.rows) if not row.empty), default=0)
-        wanted = max(_FIRST_ROWS, used + _SPARE_ROWS, len(self.rows)) + more
-        count = max(used, min(wanted, MOST_ROWS))
-        return SectionTexts(self.fields, (*self.rows, *[LengthRow("", "")] * count)[:count])
+KEY = Group(
+    "The key, by caliper",
+    (
+        _maybe("overall", "Overall width", "Where it is widest."),
+        _size("waist", "Waist", "Where it is narrowest, at the joint line."),
+        _size("depth", "Depth"),
+        Field(
+            "depth_of",
+            "Depth measured over",
+            Sort.CHOICE,
+            start=ONE_SIDE,
+            options=((ONE_SIDE, "one side, waist to face"), (WHOLE_KEY, "whole key, face to face")),
+            tiles=True,
+        ),
+        Field(
+            "flank",
+            "Flank angle",
+            Sort.NUMBER,
+            unit="°",
+            required=False,
+            must=_AN_ANGLE,
+            hint="From the normal to the face. Empty: worked out from the widths.",
+        ),
+        Field(
+            "name",
+            "Name",
+            Sort.TEXT,
+            required=False,
+            longest=120,
+            hint="Empty: the overall width in whole mm.",
+        ),
+    ),
+)
+CUTTERS = Group(
+    "Its cutters",
+    (
+        _size("tip_diameter", "Cutter tip", "Diameter at the tip, the widest place."),
+        _maybe(
+            "free_tip_diameter",
+            "Free-fit cutter tip",
+            "A second, larger one lets keys be driven deeper.",
+        ),
+    ),
+)
+USE = Group(
+    "Its use",
+    (
+        _size("stock_from", "Stock from", "Thinnest stock that it is meant for."),
+        _size("stock_to", "Stock to", "Thickest stock that it is meant for."),
+        _maybe(
+            "drive_limit",
+            "Drive limit",
+            "How deep keys drive in the close-fit cutter's slot. Empty: the longest length.",
+        ),
+        _maybe("reach_limit", "Reach limit", "Farthest a place on the joint may be from a key. Empty: 40 mm."),
+    ),
+)
+
+
+@cache
+def section_form(rows: int) -> Form:
+    """The form with so many rows of lengths and prices."""
+    lengths = tuple(field for row in range(rows) for field in _row(row))
+    groups = (KEY, CUTTERS, USE, Group("Lengths and prices", lengths))
+    return Form(groups, {"half_depth": "depth", "lengths": "length[0]", "prices": "price[0]"}, _compared)
+
+
+def _row(row: int) -> tuple[Field, Field]:
+    return (
+        Field(f"length[{row}]", f"Length {row + 1}", zero=False),
+        Field(f"price[{row}]", f"Price {row + 1}", Sort.MONEY, required=False),
+    )
+
+
+def _compared(texts: Mapping[str, str]) -> dict[str, str]:
+    """What two editors compare: the overall width is measured, not stored; lengths stand in one line."""
+    fields = (field for group in (KEY, CUTTERS, USE) for field in group.nodes if isinstance(field, Field))
+    said = {field.label: texts.get(field.name, "") for field in fields if field.name != "overall"}
+    rows = ((texts.get(f"length[{row}]", ""), texts.get(f"price[{row}]", "")) for row in range(MOST_ROWS))
+    return said | {
+        "Lengths": ", ".join(f"{length} at {price}" if price else length for length, price in rows if length)
+    }
 
 
 @dataclass(slots=True)
@@ -78,145 +127,122 @@ class MeasuredKey:
     flank_worked_out: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class SectionReading:
-    """The form, read: ``section`` and ``prices`` where all is well, else ``errors`` by field."""
-
-    key: MeasuredKey
-    section: Section | None = None
-    prices: Mapping[Length, int | None] = field(default_factory=dict)
-    errors: Mapping[str, str] = field(default_factory=dict)
-
-
-def blank_section() -> SectionTexts:
+def blank_section(plain: Plain) -> Filled:
     """An empty form."""
-    return SectionTexts({**dict.fromkeys(FIELDS, ""), "depth_of": ONE_SIDE}, ()).with_room()
+    return blank(section_form(_FIRST_ROWS), plain)
 
 
-def shown_section(stored: StoredSection, units: Units, currency: str) -> SectionTexts:
+def shown_section(stored: StoredSection, plain: Plain) -> Filled:
     """The form of a section that is in the catalogue; every text reads back to the same value."""
-    section = stored.section
-    lengths = {name: length_text(getattr(section, name), units) for name in _LENGTHS}
-    texts = {
-        **lengths,
-        "name": section.name,
-        "overall": "",
-        "depth": length_text(section.half_depth, units),
-        "depth_of": ONE_SIDE,
-        "flank": number_text(section.flank),
-    }
-    rows = (
-        LengthRow(length_text(length, units), price_text(price, currency))
-        for length, price in stored.prices.items()
-    )
-    return SectionTexts(texts, tuple(rows)).with_room()
+    form = section_form(0)
+    filled = shown(form, plain, stored.section, stored.version)
+    own = {"depth": length_text(stored.section.half_depth, plain.units), "depth_of": ONE_SIDE}
+    rows: dict[str, str] = {}
+    for row, (length, price) in enumerate(stored.prices.items()):
+        rows[f"length[{row}]"] = length_text(length, plain.units)
+        rows[f"price[{row}]"] = price_text(price, plain.currency)
+    return with_room(replace(filled, texts={**filled.texts, **own, **rows}))
 
 
-_LENGTHS = (
-    "waist",
-    "tip_diameter",
-    "free_tip_diameter",
-    "drive_limit",
-    "stock_from",
-    "stock_to",
-    "reach_limit",
-)
-
-
-def sent_section(form: SentForm) -> SectionTexts:
+def sent_section(given: SentForm, plain: Plain, *, edits: bool) -> Filled:
     """The form as it was sent. Rows beyond the most there can be are left away."""
-    lengths, prices = form.texts("length"), form.texts("price")
-    count = min(max(len(lengths), len(prices)), MOST_ROWS)
-    rows = zip(_filled(lengths, count), _filled(prices, count), strict=True)
-    texts = {name: form.text(name) for name in FIELDS}
-    return SectionTexts(texts, tuple(LengthRow(*row) for row in rows)).with_room()
+    rows = {
+        f"{name}[{row}]": text
+        for name in ("length", "price")
+        for row, text in enumerate(given.texts(name)[:MOST_ROWS])
+    }
+    filled = sent(section_form(0), plain, given, edits=edits)
+    measured = {"depth_of": filled.texts["depth_of"] or ONE_SIDE}
+    return with_room(replace(filled, texts={**filled.texts, **measured, **rows}))
 
 
-def _filled(texts: Sequence[str], count: int) -> list[str]:
-    return [*texts, *[""] * count][:count]
+def rows_filled(filled: Filled) -> int:
+    """How many rows there are up to the last one that has a text."""
+    return max((row + 1 for row in range(MOST_ROWS) if any(_texts_of(filled, row))), default=0)
 
 
-def read_section(texts: SectionTexts, units: Units, currency: str) -> SectionReading:
-    """Read the whole form; every field that cannot be used has its sentence."""
-    fields = Fields(texts.fields, units)
-    key = _read_key(fields)
-    rows = _read_rows(texts.rows, units, currency)
-    lengths = tuple(rows.prices)
-    data: dict[str, object] = {
-        "name": texts.fields["name"] or suggested(key),
+def rows_of(filled: Filled) -> int:
+    """How many rows the form has."""
+    return len(filled.form.groups[-1].nodes) // 2
+
+
+def with_room(filled: Filled, more: int = 0) -> Filled:
+    """The same with empty rows at the end to type in, ``more`` of them beyond the usual."""
+    there = max((row + 1 for row in range(MOST_ROWS) if f"length[{row}]" in filled.texts), default=0)
+    wanted = max(_FIRST_ROWS, rows_filled(filled) + _SPARE_ROWS, there) + more
+    return replace(filled, form=section_form(min(wanted, MOST_ROWS)))
+
+
+def _texts_of(filled: Filled, row: int) -> tuple[str, str]:
+    return filled.texts.get(f"length[{row}]", ""), filled.texts.get(f"price[{row}]", "")
+
+
+def read_section(values: Values, key: MeasuredKey) -> tuple[Section, Mapping[Length, int | None]]:
+    """The section and the prices of its lengths. Raises Unusable."""
+    prices, values = _read_rows(values)
+    lengths = tuple(prices)
+    data = {
+        "name": values["name"] or suggested(key),
         "waist": key.waist,
         "half_depth": key.half_depth,
         "flank": key.flank,
         "tip_diameter": key.tip_diameter,
         "free_tip_diameter": key.free,
         "lengths": lengths,
-        "drive_limit": fields.length("drive_limit", optional=True) or max(lengths, default=None),
-        "stock_from": fields.length("stock_from"),
-        "stock_to": fields.length("stock_to"),
+        "drive_limit": values["drive_limit"] or max(lengths, default=None),
+        "stock_from": values["stock_from"],
+        "stock_to": values["stock_to"],
     }
-    reach = fields.length("reach_limit", optional=True)
-    if reach is not None:
-        data["reach_limit"] = reach
-    errors = {**fields.errors, **rows.errors}
-    section = None
-    if not errors:
-        section, problems = _checked(data)
-        errors |= _placed(problems, lengths, rows, units)
-    if errors:
-        return SectionReading(key, errors=_in_order(errors))
-    return SectionReading(key, section, rows.prices)
+    reach = values["reach_limit"]
+    values.check()
+    section = values.made(Section, data if reach is None else {**data, "reach_limit": reach})
+    values.check(check_section(section))
+    return section, prices
 
 
-def _checked(data: Mapping[str, object]) -> tuple[Section | None, tuple[Problem, ...]]:
-    try:
-        section = read(Section, data)
-    except BadInput as refusal:
-        return None, refusal.problems
-    return section, tuple(check_section(section))
-
-
-def _read_key(fields: Fields) -> MeasuredKey:
+def read_key(values: Values) -> MeasuredKey:
+    """What the measurements come to so far; what they cannot be is noted among the values' errors."""
+    depth = values["depth"]
+    halved = depth is not None and values["depth_of"] == WHOLE_KEY
     key = MeasuredKey(
-        waist=fields.length("waist"),
-        half_depth=_half_depth(fields),
-        overall=fields.length("overall", optional=True),
-        tip_diameter=fields.length("tip_diameter"),
-        free=fields.length("free_tip_diameter", optional=True),
+        waist=values["waist"],
+        half_depth=Length(max(1, round(depth.nm / 2))) if halved else depth,
+        overall=values["overall"],
+        tip_diameter=values["tip_diameter"],
+        free=values["free_tip_diameter"],
     )
-    key.flank = _flank(fields, key)
-    key.flank_worked_out = key.flank is not None and fields.missing("flank")
+    key.flank = _flank(values, key)
+    key.flank_worked_out = key.flank is not None and values["flank"] is None
     return key
 
 
-def _half_depth(fields: Fields) -> Length | None:
-    depth = fields.length("depth")
-    if depth is None or fields.texts.get("depth_of") != WHOLE_KEY:
-        return depth
-    return Length(max(1, round(depth.nm / 2)))
-
-
-def _flank(fields: Fields, key: MeasuredKey) -> float | None:
-    if not fields.missing("flank"):
-        typed = Fields({"flank": fields.texts["flank"].removesuffix("°")}, fields.units)
-        number = typed.number("flank")
-        if number is None or not 0 < number <= 45:
-            fields.errors["flank"] = "must be an angle above 0 and up to 45 degrees, such as 12 or 8,5"
-            return None
-        return float(number)
+def _flank(values: Values, key: MeasuredKey) -> float | None:
+    typed: float | None = values["flank"]
+    if typed is not None or "flank" in values.errors:
+        if typed is not None and 0 < typed <= 45:
+            return typed
+        values.refuse("flank", _AN_ANGLE)
+        return None
     if key.overall is None:
-        if "overall" not in fields.errors:
-            fields.errors["flank"] = "type the angle, or leave it empty and measure the overall width instead"
+        if "overall" not in values.errors:
+            values.refuse("flank", "type the angle, or leave it empty and measure the overall width instead")
         return None
     if key.waist is None or key.half_depth is None:
         return None
-    flank = flank_from_widths(key.overall, key.waist, key.half_depth)
+    return _flank_from(values, key.overall, key.waist, key.half_depth)
+
+
+def _flank_from(values: Values, overall: Length, waist: Length, half_depth: Length) -> float | None:
+    flank = flank_from_widths(overall, waist, half_depth)
     if flank is None or flank == 0:
-        fields.errors["overall"] = "must be more than the waist: a key is widest at its ends"
+        values.refuse("overall", "must be more than the waist: a key is widest at its ends")
         return None
     if flank > 45:
-        fields.errors["overall"] = (
-            f"with this waist and depth the flank would lean {number_text(round(flank, 1))}°, and no more than "
-            "45° can be cut; measure width, waist and depth again"
+        lean = number_text(round(flank, 1))
+        values.refuse(
+            "overall",
+            f"with this waist and depth the flank would lean {lean}°, and no more than 45° can be cut; "
+            "measure width, waist and depth again",
         )
         return None
     return flank
@@ -249,65 +275,20 @@ def shape_of(key: MeasuredKey) -> Section | None:
     )
 
 
-@dataclass(frozen=True, slots=True)
-class _Rows:
-    """Prices by length, shortest first; the row that each length stands in; errors by field."""
-
-    prices: dict[Length, int | None]
-    places: dict[Length, int]
-    errors: dict[str, str]
-
-
-def _read_rows(rows: Sequence[LengthRow], units: Units, currency: str) -> _Rows:
-    texts: dict[str, str] = {}
-    for index, row in enumerate(rows):
-        texts |= {f"length[{index}]": row.length, f"price[{index}]": row.price}
-    fields = Fields(texts, units)
+def _read_rows(values: Values) -> tuple[dict[Length, int | None], Values]:
+    """Prices by length, shortest first, and the values with the row of each length as its place."""
     prices: dict[Length, int | None] = {}
-    places: dict[Length, int] = {}
-    for index, row in enumerate(rows):
-        if row.empty:
-            continue
-        length = fields.length(f"length[{index}]")
-        price = fields.price(f"price[{index}]", currency)
+    rows: dict[Length, int] = {}
+    for row in range(rows_of(values.filled)):
+        name, length, price = f"length[{row}]", values[f"length[{row}]"], values[f"price[{row}]"]
         if length in prices:
-            fields.errors[f"length[{index}]"] = "stands there twice; keep one"
+            values.refuse(name, "stands there twice; keep one")
         elif length is not None:
-            prices[length], places[length] = price, index
-    if not prices and not fields.errors:
-        fields.errors["length[0]"] = "at least one length is needed, such as 16 mm"
-    return _Rows(dict(sorted(prices.items())), places, fields.errors)
-
-
-def _placed(problems: Sequence[Problem], lengths: Sequence[Length], rows: _Rows, units: Units) -> dict[str, str]:
-    """The domain's problems at the fields where what they speak of was typed."""
-    errors: dict[str, str] = {}
-    for problem in problems:
-        first, *rest = problem.path
-        if first == "lengths" and rest:
-            name = f"length[{rows.places[lengths[int(rest[0])]]}]"
-        else:
-            name = _AS_TYPED.get(str(first), str(first))
-        errors.setdefault(name, problem.text(units))
-    return errors
-
-
-def _in_order(errors: Mapping[str, str]) -> dict[str, str]:
-    """Errors in the order of the fields on the page, so that the summary reads downwards."""
-    places = {name: place for place, name in enumerate(PAGE_ORDER)}
-    return dict(sorted(errors.items(), key=lambda item: places.get(item[0], len(places))))
-
-
-PAGE_ORDER = (
-    "waist",
-    "depth",
-    "overall",
-    "flank",
-    "name",
-    "tip_diameter",
-    "free_tip_diameter",
-    "stock_from",
-    "stock_to",
-    "drive_limit",
-    "reach_limit",
-)
+            prices[length], rows[length] = price, row
+        elif any(_texts_of(values.filled, row)):
+            values.refuse(name, A_LENGTH)
+    if not prices and not any(name.startswith(("length[", "price[")) for name in values.errors):
+        values.refuse("length[0]", "at least one length is needed, such as 16 mm")
+    ordered = dict(sorted(prices.items()))
+    places = {f"lengths.{place}": f"length[{rows[length]}]" for place, length in enumerate(ordered)}
+    return ordered, values.placed(places)

@@ -3,62 +3,48 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass
 
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, Response
 
 from domain.lengths import Length
 from domain.measuring import CutterFigures, Finding, cutter_figures, cutter_findings, width_findings
-from domain.problems import BadInput
 from domain.spec.catalogue import Section
 from webapp.drawings.key_section import draw_key_section
 from webapp.drawings.model import Drawing
-from webapp.form.differences import Difference, differences
+from webapp.form.fields import Plain
+from webapp.form.filled import Filled
 from webapp.form.values import new_token, sent_version
 from webapp.pages.catalogue.section_form import (
-    LABELS,
+    CUTTERS,
+    KEY,
     MOST_ROWS,
-    LengthRow,
-    SectionReading,
-    SectionTexts,
+    USE,
     blank_section,
+    read_key,
     read_section,
+    rows_filled,
+    rows_of,
     sent_section,
     shape_of,
     shown_section,
     suggested,
+    with_room,
 )
 from webapp.site import urls
+from webapp.site.editing import saved
 from webapp.site.incoming import Form, RowId, SentForm
-from webapp.site.rendering import MAIN_ONLY, go_to, render
+from webapp.site.rendering import MAIN_ONLY, render
 from webapp.store import Store
-from webapp.store.catalogue import list_sections, load_section
-from webapp.store.errors import NameTaken, StaleEdit
-from webapp.store.shop import Shop, load_shop
-from webapp.usecases.catalogue import add_section, change_section
+from webapp.store.errors import NameTaken
+from webapp.store.shop import Shop
+from webapp.usecases import catalogue
+from webapp.usecases.rules import the_shop
 
 router = APIRouter(include_in_schema=False)
 
 ADD_ROW, LOOK = "add-row", "look"
-
-
-@dataclass(frozen=True, slots=True)
-class SectionForm:
-    """The form as it is shown; ``section_id`` and ``version`` are None for a new section."""
-
-    texts: SectionTexts
-    section_id: int | None = None
-    version: int | None = None
-    errors: Mapping[str, str] = field(default_factory=dict)
-    theirs: tuple[Difference, ...] | None = None
-    focus: int | None = None
-    """The row of lengths to go on at."""
-
-    @property
-    def action(self) -> str:
-        """Where the form is sent."""
-        return urls.new_section() if self.section_id is None else urls.section(self.section_id)
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,7 +65,7 @@ class Measured:
 @router.get(urls.new_section)
 def new(request: Request) -> HTMLResponse:
     """An empty form, with how to measure."""
-    return _page(request, SectionForm(blank_section()), _shop(request))
+    return _page(request, blank_section(_plain(_shop(request))), None)
 
 
 @router.post(urls.new_section)
@@ -92,26 +78,18 @@ def add(request: Request, form: Form) -> Response:
 def preview(request: Request, form: Form) -> HTMLResponse:
     """What the numbers typed so far come to. Nothing is saved."""
     shop = _shop(request)
-    texts = sent_section(form)
-    reading = read_section(texts, shop.units, shop.currency)
+    typed = sent_section(form, _plain(shop), edits=False)
+    number = sent_version(form.text("section_id")) or None
     return render(
-        request,
-        "catalogue/_measured.html",
-        units=shop.units,
-        measured=_measured(reading, shop, _index(request, sent_version(form.text("section_id")) or None)),
+        request, "catalogue/_measured.html", units=shop.units, measured=_measured(request, typed, shop, number)
     )
 
 
 @router.get(urls.section)
 def edit(request: Request, section_id: RowId) -> HTMLResponse:
     """The form of a section in the catalogue."""
-    store: Store = request.app.state.store
-    with store.reading() as session:
-        stored = load_section(session, section_id)
-        shop = load_shop(session)
-    return _page(
-        request, SectionForm(shown_section(stored, shop.units, shop.currency), section_id, stored.version), shop
-    )
+    stored = catalogue.section(request.app.state.store, section_id)
+    return _page(request, shown_section(stored, _plain(_shop(request))), section_id)
 
 
 @router.post(urls.section)
@@ -121,75 +99,52 @@ def change(request: Request, section_id: RowId, form: Form) -> Response:
 
 
 def _save(request: Request, form: SentForm, section_id: int | None) -> Response:
-    shop = _shop(request)
-    version = None if section_id is None else sent_version(form.text("version"))
-    sent = SectionForm(sent_section(form), section_id, version)
+    typed = sent_section(form, _plain(_shop(request)), edits=section_id is not None)
     if form.text("act") == ADD_ROW:
-        filled = max((row + 1 for row, texts in enumerate(sent.texts.rows) if not texts.empty), default=0)
-        return _page(request, replace(sent, texts=sent.texts.with_room(2), focus=filled), shop)
+        return _page(request, with_room(typed, 2), section_id, focus=rows_filled(typed))
     if form.text("act") == LOOK:
-        return _page(request, sent, shop)
-    reading = read_section(sent.texts, shop.units, shop.currency)
-    if reading.section is None:
-        return _page(request, replace(sent, errors=reading.errors), shop, status=422)
-    try:
-        number = _book(request, form.text("token"), sent, reading.section, reading)
-    except NameTaken as taken:
-        errors = {"name": f"{taken.name} is the name of another section; choose one such as {taken.name}-2"}
-        return _page(request, replace(sent, errors=errors), shop, status=422)
-    except BadInput as refusal:
-        errors = {str(problem.path[0]): problem.text(shop.units) for problem in refusal.problems}
-        return _page(request, replace(sent, errors=errors), shop, status=422)
-    except StaleEdit as stale:
+        return _page(request, typed, section_id)
+    store = request.app.state.store
+
+    def stored() -> Mapping[str, str]:
         assert section_id is not None  # a new section has no version to be stale
-        theirs = _theirs(request, section_id, sent.texts, shop)
-        return _page(request, replace(sent, version=stale.theirs_version, theirs=theirs), shop, status=409)
-    return go_to(request, urls.catalogue(at=f"section-{number}"))
+        return shown_section(catalogue.section(store, section_id), typed.plain).texts
+
+    return saved(
+        request,
+        typed,
+        lambda: urls.catalogue(at=f"section-{_book(store, typed, section_id)}"),
+        lambda form, status: _page(request, form, section_id, status=status),
+        told={NameTaken: _taken},
+        stored=stored,
+    )
 
 
-def _book(request: Request, token: str, sent: SectionForm, section: Section, reading: SectionReading) -> int:
-    store: Store = request.app.state.store
-    with store.writing() as session:
-        if sent.section_id is None or sent.version is None:
-            return add_section(session, token, section, reading.prices)
-        change_section(session, token, sent.section_id, sent.version, section, reading.prices)
-        return sent.section_id
+def _book(store: Store, typed: Filled, section_id: int | None) -> int:
+    values = typed.values()
+    section, prices = read_section(values, read_key(values))
+    if section_id is None or typed.version is None:
+        return catalogue.add_section(store, typed.token, section, prices)
+    catalogue.change_section(store, typed.token, section_id, typed.version, section, prices)
+    return section_id
 
 
-def _theirs(request: Request, section_id: int, typed: SectionTexts, shop: Shop) -> tuple[Difference, ...]:
-    store: Store = request.app.state.store
-    with store.reading() as session:
-        stored = shown_section(load_section(session, section_id), shop.units, shop.currency)
-    # the overall width is measured, not stored
-    labels = {name: label for name, label in LABELS.items() if name != "overall"} | {"lengths": "Lengths"}
-    return differences(_one_level(typed), _one_level(stored), labels)
-
-
-def _one_level(texts: SectionTexts) -> dict[str, str]:
-    rows = (_row_words(row) for row in texts.rows if not row.empty)
-    return {**texts.fields, "lengths": ", ".join(rows)}
-
-
-def _row_words(row: LengthRow) -> str:
-    return f"{row.length} at {row.price}" if row.price else row.length
+def _taken(taken: NameTaken) -> Mapping[str, str]:
+    return {"name": f"{taken.name} is the name of another section; choose one such as {taken.name}-2"}
 
 
 def _shop(request: Request) -> Shop:
-    store: Store = request.app.state.store
-    with store.reading() as session:
-        return load_shop(session)
+    return the_shop(request.app.state.store)
 
 
-def _index(request: Request, section_id: int | None) -> int:
-    """The section's place in the catalogue, which a drawing's hatching follows; a new one comes last."""
-    store: Store = request.app.state.store
-    with store.reading() as session:
-        numbers = [stored.id for stored in list_sections(session)]
-    return numbers.index(section_id) if section_id in numbers else len(numbers)
+def _plain(shop: Shop) -> Plain:
+    return Plain(shop.units, shop.currency)
 
 
-def _measured(reading: SectionReading, shop: Shop, index: int) -> Measured:
-    key = reading.key
+def _measured(request: Request, typed: Filled, shop: Shop, section_id: int | None) -> Measured:
+    """``section_id`` gives the section's place in the catalogue, which the drawing's hatching follows."""
+    index = catalogue.place_of(request.app.state.store, section_id)
+    key = read_key(typed.values())
     shape = shape_of(key)
     tip = key.tip_diameter
     too_small = shape is not None and tip is not None and tip <= shape.waist
@@ -213,8 +168,11 @@ def _findings(shape: Section | None, overall: Length | None, with_cutters: bool)
     return (*width_findings(shape, overall), *(cutter_findings(shape) if with_cutters else ()))
 
 
-def _page(request: Request, form: SectionForm, shop: Shop, *, status: int = 200) -> HTMLResponse:
-    reading = read_section(form.texts, shop.units, shop.currency)
+def _page(
+    request: Request, form: Filled, section_id: int | None, *, focus: int | None = None, status: int = 200
+) -> HTMLResponse:
+    """The form; ``focus`` is the row of lengths to go on at."""
+    shop = _shop(request)
     return render(
         request,
         "catalogue/section.html",
@@ -222,17 +180,12 @@ def _page(request: Request, form: SectionForm, shop: Shop, *, status: int = 200)
         headers=MAIN_ONLY,
         units=shop.units,
         form=form,
-        labels=_labels(),
-        shop=shop,
-        token=new_token(),
-        delete_token=new_token(),
+        action=urls.new_section() if section_id is None else urls.section(section_id),
+        section_id=section_id,
+        focus=focus,
+        rows=rows_of(form),
         most_rows=MOST_ROWS,
-        measured=_measured(reading, shop, _index(request, form.section_id)),
+        groups=(KEY, CUTTERS, USE),
+        delete_token=new_token(),
+        measured=_measured(request, form, shop, section_id),
     )
-
-
-def _labels() -> dict[str, str]:
-    """What the error summary calls each field, rows included."""
-    rows = {f"length[{index}]": f"Length {index + 1}" for index in range(MOST_ROWS)}
-    prices = {f"price[{index}]": f"Price {index + 1}" for index in range(MOST_ROWS)}
-    return {**LABELS, **rows, **prices}

@@ -2,104 +2,103 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import replace
 
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, Response
 
 from domain.lengths import Units
-from domain.problems import BadInput
-from webapp.form.differences import Difference, differences
-from webapp.form.values import new_token, sent_version
-from webapp.pages.shop.rules_form import (
-    BY_NAME,
-    GROUPS,
-    LABELS,
-    errors_by_field,
-    read_shop,
-    sent_shop,
-    sent_units,
-    shown_shop,
-)
+from domain.spec.rules import Rules
+from webapp.form.fields import Plain
+from webapp.form.filled import Filled, sent, shown
+from webapp.pages.shop.rules_form import A_CURRENCY, FORM, RULE_GROUPS, RULES, SHOP, usual_texts, usual_words
 from webapp.site import urls
-from webapp.site.incoming import Form
-from webapp.site.rendering import MAIN_ONLY, go_to, render
+from webapp.site.editing import saved
+from webapp.site.incoming import Form, SentForm
+from webapp.site.rendering import MAIN_ONLY, render
 from webapp.store import Store
-from webapp.store.errors import StaleEdit
-from webapp.store.shop import Shop, load_shop
-from webapp.usecases.rules import change_shop
+from webapp.store.shop import Shop
+from webapp.usecases.rules import change_shop, the_shop
 
 router = APIRouter(include_in_schema=False)
 
-
-@dataclass(frozen=True, slots=True)
-class RulesForm:
-    """The form as it is shown. ``shown_in`` is what its plain lengths mean."""
-
-    texts: Mapping[str, str]
-    version: int
-    shown_in: Units
-    errors: Mapping[str, str] = field(default_factory=dict)
-    theirs: tuple[Difference, ...] | None = None
-    reset: str | None = None
+_OWN = frozenset({"name", "units", "currency"})
+"""The fields that are the shop's, not its rules."""
 
 
 @router.get(urls.rules)
 def show(request: Request, saved: bool = False) -> HTMLResponse:
     """All rules, each with what it is for and what is usual."""
-    shop = _shop(request)
-    return _page(request, RulesForm(shown_shop(shop, shop.units), shop.version, shop.units), saved=saved)
+    shop = the_shop(request.app.state.store)
+    return _page(request, _shown(shop, Plain(shop.units)), saved=saved)
 
 
 @router.post(urls.rules)
 def save(request: Request, form: Form) -> Response:
     """Save the rules, or put one field back to its usual value without saving."""
-    shown_in = sent_units(form, _shop(request).units)
-    sent = RulesForm(sent_shop(form), sent_version(form.text("version")), shown_in)
-    reset = BY_NAME.get(form.text("reset"))
-    if reset is not None:
-        texts = {**sent.texts, reset.name: reset.usual_text(shown_in)}
-        return _page(request, replace(sent, texts=texts, reset=reset.name))
-    reading = read_shop(sent.texts, shown_in)
-    if reading.rules is None:
-        return _page(request, replace(sent, errors=reading.errors), status=422)
-    store: Store = request.app.state.store
-    try:
-        with store.writing() as session:
-            change_shop(
-                session,
-                form.text("token"),
-                sent.version,
-                name=reading.name,
-                units=reading.units,
-                currency=reading.currency,
-                rules=reading.rules,
-            )
-    except StaleEdit as stale:
-        theirs = differences(sent.texts, shown_shop(_shop(request), shown_in), LABELS)
-        return _page(request, replace(sent, version=stale.theirs_version, theirs=theirs), status=409)
-    except BadInput as refusal:
-        return _page(request, replace(sent, errors=errors_by_field(refusal, shown_in)), status=422)
-    return go_to(request, urls.rules(saved="true"))
+    store = request.app.state.store
+    # plain lengths mean what they meant when the form was shown, also where it chooses other units
+    plain = Plain(_shown_in(form, the_shop(store).units))
+    typed, reset = sent(FORM, plain, form, edits=True), form.text("reset")
+    if any(rule.name == reset for rule in RULES):
+        texts = {**typed.texts, reset: usual_texts(plain)[reset]}
+        return _page(request, replace(typed, texts=texts), reset=reset)
+
+    return saved(
+        request,
+        typed,
+        lambda: _saved(store, typed),
+        lambda form, status: _page(request, form, status=status),
+        stored=lambda: _shown(the_shop(store), plain).texts,
+    )
 
 
-def _shop(request: Request) -> Shop:
-    store: Store = request.app.state.store
-    with store.reading() as session:
-        return load_shop(session)
+def _saved(store: Store, typed: Filled) -> str:
+    """Save the form; an empty rule is the usual one."""
+    values = typed.values()
+    currency = (values["currency"] or "").upper()
+    if not (len(currency) == 3 and currency.isascii() and currency.isalpha()):
+        values.refuse("currency", A_CURRENCY)
+    rules = values.made(Rules, {name: value for name, value in values.data.items() if name not in _OWN})
+    change_shop(
+        store,
+        typed.token,
+        typed.version or 0,
+        name=values["name"] or "",
+        units=Units(values["units"]),
+        currency=currency,
+        rules=rules,
+    )
+    return urls.rules(saved="true")
 
 
-def _page(request: Request, form: RulesForm, *, status: int = 200, saved: bool = False) -> HTMLResponse:
+def _shown_in(form: SentForm, otherwise: Units) -> Units:
+    """The units that the form was shown in."""
+    given = form.text("shown_in")
+    return Units(given) if given in set(Units) else otherwise
+
+
+def _shown(shop: Shop, plain: Plain) -> Filled:
+    rules = {name: getattr(shop.rules, name) for name in Rules.model_fields}
+    own = {"name": shop.name, "units": shop.units, "currency": shop.currency}
+    return shown(FORM, plain, {**rules, **own}, shop.version)
+
+
+def _page(
+    request: Request, form: Filled, *, reset: str | None = None, status: int = 200, saved: bool = False
+) -> HTMLResponse:
+    units = form.plain.units
     return render(
         request,
         "shop/rules.html",
         status=status,
         headers=MAIN_ONLY,
-        units=form.shown_in,
+        units=units,
         form=form,
-        groups=GROUPS,
-        labels=LABELS,
-        token=new_token(),
+        own=SHOP,
+        groups=RULE_GROUPS,
+        usual=usual_texts(form.plain),
+        words={rule.name: usual_words(rule, units) for rule in RULES},
+        reset=reset,
         saved=saved,
     )

@@ -89,7 +89,10 @@ def change(request: Request, offer_id: RowId, form: Form) -> Response:
     try:
         change_offer(request.app.state.store, form.text("token"), offer_id, sent.version, reading.terms)
     except StaleEdit as stale:
-        theirs = differences(sent.texts, _terms(view.offer), {name: LABELS[name] for name in TERMS})
+        stored = _terms(view.offer)
+        theirs = differences(
+            {LABELS[name]: sent.texts[name] for name in TERMS}, {LABELS[name]: stored[name] for name in TERMS}
+        )
         return _page(request, view, terms=replace(sent, version=stale.theirs_version, theirs=theirs), status=409)
     return go_to(request, urls.offer(offer_id))
 

@@ -87,7 +87,10 @@ def _save(request: Request, form: SentForm, supplier_id: int | None) -> Response
     except StaleEdit as stale:
         assert supplier_id is not None  # a new supplier has no version to be stale
         stored = shown_supplier(load_supplies(store).supplier(supplier_id).terms)
-        theirs = differences(sent.texts, stored, LABELS)
+        theirs = differences(
+            {label: sent.texts[name] for name, label in LABELS.items()},
+            {label: stored[name] for name, label in LABELS.items()},
+        )
         stale_form = replace(sent, version=stale.theirs_version, theirs=theirs)
         return _page(request, stale_form, _supplies(request), status=409)
     return go_to(request, urls.supplier(supplier_id))

@@ -9,7 +9,8 @@ from domain.lengths import Units
 from domain.problems import BadInput
 from domain.reading import read
 from domain.trials.calibration import Calibration, Figure, Scale
-from webapp.form.refusals import A_DAY, field_errors
+from webapp.form.fields import A_DAY
+from webapp.form.refusals import field_errors
 from webapp.form.values import Fields
 from webapp.pages.trials.tools import read_tool, tool_value
 from webapp.site.incoming import SentForm

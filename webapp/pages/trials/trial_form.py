@@ -11,7 +11,8 @@ from domain.reading import read
 from domain.spec.catalogue import CutterKind, Section
 from domain.spec.fields import Day, Spec
 from domain.trials.trial import Outcome, Trial
-from webapp.form.refusals import A_DAY, field_errors
+from webapp.form.fields import A_DAY
+from webapp.form.refusals import field_errors
 from webapp.form.values import Fields
 from webapp.pages.trials.tools import read_tool, tool_value, tools
 from webapp.site.incoming import SentForm
