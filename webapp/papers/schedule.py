@@ -15,7 +15,7 @@ from webapp.drawings.pictorial import draw_pictorial
 from webapp.papers.parts import part_rows
 from webapp.papers.pictures import Json, picture
 from webapp.wording.figures import fine
-from webapp.wording.joint import MadeWords, joint_words
+from webapp.wording.joint import Fact, MadeWords, joint_words
 from webapp.wording.words import notes_text
 
 
@@ -25,6 +25,7 @@ def schedule_data(project: Project, takeoff: Takeoff, units: Units) -> Json:
     return {
         "assemblies": [_assembly(specs[each.expansion.mark], each, units) for each in takeoff.assemblies],
         "notes": list(notes_text(takeoff.notes, units)),
+        "names": {fact.name.lower(): fact.value for fact in Fact},
         "fits": _fits(takeoff, (project.rules or Rules()).squeeze_limit, units),
     }
 

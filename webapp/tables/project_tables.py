@@ -16,7 +16,7 @@ from domain.planning.plans import JointPlan
 from domain.takeoff.takeoff import AssemblyTakeoff
 from webapp.usecases.projects import PlannedAssembly, PlannedProject
 from webapp.wording.bought import plug_words
-from webapp.wording.joint import MadeWords, joint_words
+from webapp.wording.joint import Fact, MadeWords, joint_words
 from webapp.wording.money import minor_places
 
 PLACES = 4
@@ -99,17 +99,17 @@ def schedule_table(project: PlannedProject) -> Table:
         *_texts("Member", "Meets"),
         *_lengths(units, "Breadth", "Run"),
         Column("Angle", Kind.NUMBER, "°"),
-        *_texts("Can be made", "Section", "Cutter"),
-        *_lengths(units, "Cutter tip", "Projection", "Snug projection"),
+        *_texts("Can be made", Fact.SECTION, Fact.CUTTER),
+        *_lengths(units, Fact.TIP, Fact.PROJECTION, Fact.SNUG),
         Column("Rows", Kind.COUNT),
-        Column("Centres measured from", Kind.TEXT),
+        Column(Fact.ORIGIN, Kind.TEXT),
         *_lengths(units, *(f"Centre {number}" for number in range(1, most + 1))),
-        *_lengths(units, "Depth", "Depth stop"),
-        Column("Driven in from", Kind.TEXT),
-        Column("Slots", Kind.COUNT),
-        Column("Keys in a slot", Kind.TEXT, "mm"),
-        *_lengths(units, "Recess", "Reach"),
-        Column("Hold", Kind.NUMBER),
+        *_lengths(units, Fact.DEPTH, Fact.STOP),
+        Column(Fact.EDGES, Kind.TEXT),
+        Column(Fact.SLOTS, Kind.COUNT),
+        Column(Fact.KEYS, Kind.TEXT, "mm"),
+        *_lengths(units, Fact.RECESS, Fact.REACH),
+        Column(Fact.HOLD, Kind.NUMBER),
         Column("Notes", Kind.TEXT),
     )
     rows: list[tuple[Cell, ...]] = []

@@ -8,13 +8,23 @@ from itertools import zip_longest
 from domain.lengths import Units
 from domain.takeoff.takeoff import AssemblyTakeoff, Takeoff
 from webapp.wording.bought import glue_words, key_words, plug_words
-from webapp.wording.joint import JointWords, joint_words
+from webapp.wording.joint import Fact, JointWords, joint_words
 from webapp.wording.parts import PartWords, part_words, parts_of
 
 Row = tuple[str, ...]
 _PARTS: Row = ("Part", "", "Number", "Length", "Width", "Thickness")
 # keys are named by their millimetres, as on the packet, whatever the project's units
-_JOINTS: Row = ("Joint", "", "Number", "Key", "Centres", "Projection", "Depth", "Depth stop", "Keys in each slot")
+_JOINTS: Row = (
+    "Joint",
+    "",
+    "Number",
+    Fact.SECTION,
+    Fact.CENTRES,
+    Fact.PROJECTION,
+    Fact.DEPTH,
+    Fact.STOP,
+    Fact.KEYS,
+)
 _KEYS: Row = ("Keys", "", "Used", "Tests", "Spare", "Total")
 _PLUGS: Row = ("Plugs", "", "Used", "Tests", "Spare", "Total")
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from enum import StrEnum
 
 from domain.faces.face import MatingFace
 from domain.lengths import Units, format_mm
@@ -23,6 +24,27 @@ JOINT_KINDS = {
     JointKind.EDGE_TEE: "tee joint along an edge",
 }
 CANNOT_BE_MADE = "Cannot be made as it stands"
+
+
+class Fact(StrEnum):
+    """What each figure of a joint is called, as a name beside it and as the heading of its column."""
+
+    FACE = "Mating face"
+    SECTION = "Section"
+    CUTTER = "Cutter"
+    TIP = "Cutter tip"
+    PROJECTION = "Projection"
+    SNUG = "Snug projection"
+    CENTRES = "Slot centres"
+    ORIGIN = "Centres measured from"
+    DEPTH = "Depth"
+    STOP = "Depth stop"
+    EDGES = "Driven in from"
+    KEYS = "Keys in driving order"
+    SLOTS = "Slots"
+    RECESS = "Recess"
+    REACH = "Reach"
+    HOLD = "Hold"
 
 
 @dataclass(frozen=True, slots=True)

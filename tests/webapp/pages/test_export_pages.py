@@ -87,7 +87,7 @@ def test_the_schedule_is_the_takeoff(client: TestClient, demo_store: Store, proj
         )
         assert (row["Angle (°)"], row["Hold"]) == pytest.approx((face.angle, made.hold), abs=1e-4)
         assert (row["Section"], row["Can be made"]) == (made.section.name, "yes")
-        assert [float(key) for key in row["Keys in a slot (mm)"].split(" + ")] == list(made.keys)
+        assert [float(key) for key in row["Keys in driving order (mm)"].split(" + ")] == list(made.keys)
 
 
 def _in_units(store: Store, project_id: int, units: Units) -> PlannedProject:

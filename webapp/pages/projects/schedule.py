@@ -18,15 +18,15 @@ from webapp.site.incoming import RowId
 from webapp.site.kept_pages import kept_page
 from webapp.site.rendering import render
 from webapp.usecases.projects import PlannedAssembly, PlannedProject, Prices
-from webapp.wording.joint import AlternativeWords, JointWords, MadeWords, alternative_words, joint_words
+from webapp.wording.joint import AlternativeWords, Fact, JointWords, MadeWords, alternative_words, joint_words
 from webapp.wording.money import format_money
 from webapp.wording.parts import PartWords, part_words, parts_of
 from webapp.wording.words import notes_text, sizes
 
 router = APIRouter(include_in_schema=False)
 
-Fact = tuple[str, str]
-"""A name and its figure."""
+Facts = tuple[tuple[Fact, str], ...]
+"""Figures by their names."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,7 +42,7 @@ class JointCard:
     """A joint on the schedule: its words, its facts as a list, and its drawings."""
 
     words: JointWords
-    facts: tuple[Fact, ...]
+    facts: Facts
     drawing: Drawing
     fit: Drawing | None
     alternatives: tuple[AlternativeRow, ...]
@@ -110,7 +110,7 @@ def _card(joint: JointPlan, units: Units, prices: Prices, squeeze_limit: Length)
     alternatives = tuple(_alternative(each, joint, units, prices) for each in joint.alternatives)
     return JointCard(
         words=words,
-        facts=(("Mating face", words.face), *(() if words.made is None else _facts(words.made))),
+        facts=((Fact.FACE, words.face), *(() if words.made is None else _facts(words.made))),
         drawing=draw_face(joint, units),
         fit=draw_fit(plan, units, squeeze_limit, section_index(joint)) if plan else None,
         alternatives=alternatives,
@@ -118,20 +118,20 @@ def _card(joint: JointPlan, units: Units, prices: Prices, squeeze_limit: Length)
     )
 
 
-def _facts(made: MadeWords) -> tuple[Fact, ...]:
+def _facts(made: MadeWords) -> Facts:
     each = f" in each of {made.slots} slots" if made.slots > 1 else ""
     return (
-        ("Section", made.section),
-        ("Cutter", f"{made.cutter}, {made.tip} tip"),
-        ("Projection", f"{made.projection} (snug at {made.snug})"),
-        ("Slot centres", f"{made.centres_text} from the {made.origin}"),
-        ("Depth", str(made.depth)),
-        ("Depth stop", str(made.stop)),
-        ("Driven in from", made.driven_from),
-        ("Keys in driving order", f"{made.keys} mm{each}"),
-        ("Recess", str(made.recess)),
-        ("Reach", str(made.reach)),
-        ("Hold", made.hold),
+        (Fact.SECTION, made.section),
+        (Fact.CUTTER, f"{made.cutter}, {made.tip} tip"),
+        (Fact.PROJECTION, f"{made.projection} (snug at {made.snug})"),
+        (Fact.CENTRES, f"{made.centres_text} from the {made.origin}"),
+        (Fact.DEPTH, str(made.depth)),
+        (Fact.STOP, str(made.stop)),
+        (Fact.EDGES, made.driven_from),
+        (Fact.KEYS, f"{made.keys} mm{each}"),
+        (Fact.RECESS, str(made.recess)),
+        (Fact.REACH, str(made.reach)),
+        (Fact.HOLD, made.hold),
     )
 
 
