@@ -6,20 +6,23 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import Any
 
+from domain.ordering.request import Pack
+
 FORMAT = "dovetally-order"
 VERSION = 1
 
 
 @dataclass(frozen=True, slots=True)
 class OrderLine:
-    """``packs`` packs of ``size`` of an item from a supplier; ``price`` is the whole line's."""
+    """So many packs of a kind."""
 
-    item: str
-    supplier: str
-    size: int
+    pack: Pack
     packs: int
-    price: int
-    article: str | None = None
+
+    @property
+    def line_price(self) -> int:
+        """What the whole line costs, in minor units."""
+        return self.packs * self.pack.price
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,12 +106,13 @@ def order_document(order: Order) -> dict[str, Any]:
 
 
 def _line(line: OrderLine) -> dict[str, Any]:
-    article = {} if line.article is None else {"article": line.article}
+    pack = line.pack
+    article = {} if pack.article is None else {"article": pack.article}
     return {
-        "item": line.item,
-        "supplier": line.supplier,
-        "size": line.size,
+        "item": pack.item,
+        "supplier": pack.supplier,
+        "size": pack.size,
         "packs": line.packs,
-        "price": line.price,
+        "price": line.line_price,
         **article,
     }

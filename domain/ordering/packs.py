@@ -140,7 +140,9 @@ def _order(request: OrderRequest, market: Market, numbers: Numbers, doubt: Doubt
     for index, number in sorted(packs.items()):
         pack = market.packs[index]
         bought[pack.item] += number * pack.size
-        lines.append(OrderLine(pack.item, pack.supplier, pack.size, number, number * pack.price, pack.article))
+        lines.append(OrderLine(pack, number))
     shorts = request.shorts()
     items = tuple(OrderedItem(item, shorts.get(item, 0), bought[item]) for item in sorted({*shorts, *bought}))
-    return Order(sum(line.price for line in lines) + shipping, shipping, tuple(lines), items, market.unmet, doubt)
+    return Order(
+        sum(line.line_price for line in lines) + shipping, shipping, tuple(lines), items, market.unmet, doubt
+    )

@@ -21,6 +21,8 @@ FORMAT: Literal["dovetally-order-request"] = "dovetally-order-request"
 MOST_PACKS_OF_ONE = 100
 """Packs of one item: more kinds than any shelf holds, and few enough to be weighed against each other."""
 
+MOST_SUPPLIERS = 20
+
 Count = Annotated[int, Field(strict=True, ge=0, le=100_000_000)]
 Size = Annotated[int, Field(strict=True, ge=1, le=100_000_000)]
 Money = Annotated[int, Field(strict=True, ge=0, le=100_000_000)]
@@ -66,7 +68,7 @@ class OrderRequest(Spec):
     on_order: Counts = Field(default_factory=dict)
     minimum_stock: Counts = Field(default_factory=dict)
     packs: Annotated[tuple[Pack, ...], Field(max_length=20_000)]
-    suppliers: Annotated[tuple[Supplier, ...], Field(max_length=20)] = ()
+    suppliers: Annotated[tuple[Supplier, ...], Field(max_length=MOST_SUPPLIERS)] = ()
 
     def needed(self) -> dict[str, int]:
         """How many of each item, lines added up."""
@@ -76,21 +78,29 @@ class OrderRequest(Spec):
         return dict(total)
 
     def shorts(self) -> dict[str, int]:
-        """What each item is short of, by name: max(0, need + minimum stock − on hand − on order).
+        """What each item is short of, by name.
 
         Every item that is needed or has a minimum stock is there, with 0 where it is covered.
         """
         needed = self.needed()
         return {
-            item: max(
-                0,
-                needed.get(item, 0)
-                + self.minimum_stock.get(item, 0)
-                - self.on_hand.get(item, 0)
-                - self.on_order.get(item, 0),
+            item: short_of(
+                needed.get(item, 0),
+                self.minimum_stock.get(item, 0),
+                self.on_hand.get(item, 0),
+                self.on_order.get(item, 0),
             )
             for item in sorted({*needed, *self.minimum_stock})
         }
+
+
+def short_of(need: int, minimum_stock: int, on_hand: int, on_order: int) -> int:
+    """What is missing of an item: max(0, need + minimum stock − on hand − on order), in its own units.
+
+    >>> short_of(16, 20, 7, 5), short_of(0, 0, 3, 0)
+    (24, 0)
+    """
+    return max(0, need + minimum_stock - on_hand - on_order)
 
 
 def read_order_request(document: object) -> OrderRequest:
@@ -99,14 +109,14 @@ def read_order_request(document: object) -> OrderRequest:
     if isinstance(document, Mapping) and "version" not in document:
         raise BadInput([Problem.of(("version",), "missing", ProblemCode.MISSING)])
     request = read(OrderRequest, document)
-    problems = tuple(_check(request, dict(document) if isinstance(document, Mapping) else {}))
+    problems = (*check_order_request(request), *_same_items(document))
     if problems:
         raise BadInput(problems)
     return request
 
 
-def _check(request: OrderRequest, document: Mapping[str, Any]) -> Iterator[Problem]:
-    """What fields cannot see: a supplier twice, one name written in two ways, too many packs of an item."""
+def check_order_request(request: OrderRequest) -> Iterator[Problem]:
+    """What fields cannot see: a supplier twice, too many packs of an item."""
     first: dict[str, int] = {}
     for index, supplier in enumerate(request.suppliers):
         if supplier.name in first:
@@ -115,11 +125,16 @@ def _check(request: OrderRequest, document: Mapping[str, Any]) -> Iterator[Probl
                 ("suppliers", index, "name"), supplier.name, ProblemCode.USED_ALREADY, place_text=place
             )
         first.setdefault(supplier.name, index)
-    for field in ("on_hand", "on_order", "minimum_stock"):
-        yield from _same_names((field,), document.get(field) or {})
     for item, packs in Counter(pack.item for pack in request.packs).items():
         if packs > MOST_PACKS_OF_ONE:
             yield Problem.of(("packs",), item, ProblemCode.TOO_MANY_PACKS, packs_n=packs, most_n=MOST_PACKS_OF_ONE)
+
+
+def _same_items(document: object) -> Iterator[Problem]:
+    """Names that stand for one item, written in two ways: only the document itself still has both."""
+    counts = document if isinstance(document, Mapping) else {}
+    for field in ("on_hand", "on_order", "minimum_stock"):
+        yield from _same_names((field,), counts.get(field) or {})
 
 
 def _same_names(path: Path, counts: Mapping[str, Any]) -> Iterator[Problem]:

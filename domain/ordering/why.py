@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
@@ -88,17 +89,11 @@ def why_each(
 
 
 def _offers(request: OrderRequest, order: Order, item: str) -> tuple[OfferWeighed, ...]:
-    bought = {
-        (line.supplier, line.size, line.price // line.packs, line.article): line.packs
-        for line in order.lines
-        if line.item == item
-    }
+    bought: Counter[Pack] = Counter()
+    for line in order.lines:
+        bought[line.pack] += line.packs
     weighed = [
-        OfferWeighed(
-            pack,
-            Fraction(100 * pack.price, pack.size),
-            bought.get((pack.supplier, pack.size, pack.price, pack.article), 0),
-        )
+        OfferWeighed(pack, Fraction(100 * pack.price, pack.size), bought[pack])
         for pack in dict.fromkeys(request.packs)
         if pack.item == item
     ]
@@ -110,7 +105,7 @@ def suppliers_weighed(request: OrderRequest, order: Order) -> tuple[SupplierWeig
     terms = {supplier.name: supplier for supplier in request.suppliers}
     goods: dict[str, int] = {}
     for line in order.lines:
-        goods[line.supplier] = goods.get(line.supplier, 0) + line.price
+        goods[line.pack.supplier] = goods.get(line.pack.supplier, 0) + line.line_price
     unmet = {each.item for each in order.unmet}
     weighed = []
     for name, worth in sorted(goods.items()):

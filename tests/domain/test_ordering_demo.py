@@ -67,7 +67,9 @@ def test_the_cheapest_order_of_the_three_projects() -> None:
     # fifties at 13.20. Twenty plugs 4.40, glue 4.80. Together 66.35, shipping 4.90.
     # Quillgate's hundred of 14 × 16 would save 0.60 for 6.90 of shipping, Thistlecombe's bottle 0.60 for 5.90.
     order = plan_order(demo_request())
-    assert [(line.item, line.supplier, line.size, line.packs, line.price) for line in order.lines] == [
+    assert [
+        (line.pack.item, line.pack.supplier, line.pack.size, line.packs, line.line_price) for line in order.lines
+    ] == [
         ("glue", "Marram Fittings", 250, 1, 480),
         ("key 10 × 16", "Marram Fittings", 50, 1, 550),
         ("key 14 × 16", "Marram Fittings", 100, 1, 1260),
@@ -87,8 +89,15 @@ def test_the_cheapest_order_of_the_three_projects() -> None:
 def test_ten_times_the_projects_are_bought_elsewhere() -> None:
     # 880 of 14 × 16 alone: Quillgate's thousand at 96.00, Marram's nine hundreds would be 113.40
     order = plan_order(demo_request(times=10))
-    (bulk,) = [line for line in order.lines if line.item == "key 14 × 16"]
-    assert (bulk.supplier, bulk.size, bulk.packs, bulk.price) == ("Quillgate Mouldings", 1000, 1, 9600)
+    (bulk,) = [line for line in order.lines if line.pack.item == "key 14 × 16"]
+    assert (bulk.pack.supplier, bulk.pack.size, bulk.packs, bulk.line_price) == (
+        "Quillgate Mouldings",
+        1000,
+        1,
+        9600,
+    )
     # shipping is paid to both by now, so 360 of 10 × 16 are 23.00 + 10.00 + 5.50, not 2 × 23.00
-    ten = [(line.supplier, line.size, line.packs) for line in order.lines if line.item == "key 10 × 16"]
+    ten = [
+        (line.pack.supplier, line.pack.size, line.packs) for line in order.lines if line.pack.item == "key 10 × 16"
+    ]
     assert ten == [("Marram Fittings", 50, 1), ("Quillgate Mouldings", 100, 1), ("Quillgate Mouldings", 250, 1)]

@@ -38,7 +38,7 @@ def ordered(**more: Any) -> Order:
 
 def lines(order: Order) -> list[tuple[str, int, int, int]]:
     """supplier, size, packs, price."""
-    return [(line.supplier, line.size, line.packs, line.price) for line in order.lines]
+    return [(line.pack.supplier, line.pack.size, line.packs, line.line_price) for line in order.lines]
 
 
 def needs(count: int, item: str = KEY) -> list[Json]:
@@ -88,7 +88,7 @@ def test_an_article_number_goes_through() -> None:
 def test_packs_of_one_item(short: int, packs: list[Json], expected: list[tuple[str, int, int, int]]) -> None:
     order = ordered(needs=needs(short), packs=packs)
     assert lines(order) == expected
-    assert order.total == sum(line.price for line in order.lines)
+    assert order.total == sum(line.line_price for line in order.lines)
 
 
 def test_two_small_orders_cost_two_shippings() -> None:
@@ -98,7 +98,7 @@ def test_two_small_orders_cost_two_shippings() -> None:
     suppliers = [{"name": "North", "shipping": 200}, {"name": "South", "shipping": 200}]
     both = needs(50) + needs(50, other)
     order = ordered(needs=both, packs=packs, suppliers=suppliers)
-    assert (order.total, order.shipping, {line.supplier for line in order.lines}) == (2100, 200, {"North"})
+    assert (order.total, order.shipping, {line.pack.supplier for line in order.lines}) == (2100, 200, {"North"})
     # at 0.50 it is worth it
     suppliers[1]["shipping"] = 50
     order = ordered(needs=both, packs=packs, suppliers=suppliers)
@@ -227,8 +227,8 @@ def test_an_order_adds_up_and_is_never_short(given_request: Json) -> None:
     bought: Counter[str] = Counter()
     goods: Counter[str] = Counter()
     for line in order.lines:
-        bought[line.item] += line.packs * line.size
-        goods[line.supplier] += line.price
+        bought[line.pack.item] += line.packs * line.pack.size
+        goods[line.pack.supplier] += line.line_price
     for item in order.items:
         assert item.bought == bought[item.item]
         assert item.short == request.shorts().get(item.item, 0)

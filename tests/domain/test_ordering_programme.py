@@ -107,12 +107,8 @@ def packs_of(request: OrderRequest) -> tuple[tuple[int, int], ...]:
     """The packs of the planned order, by the market's numbers."""
     market = Market(request)
     order = plan_order(request)
-    left = {(line.item, line.supplier, line.size, line.price // line.packs): line.packs for line in order.lines}
-    return tuple(
-        (index, left.pop(key))
-        for index, pack in enumerate(market.packs)
-        if (key := (pack.item, pack.supplier, pack.size, pack.price)) in left
-    )
+    left = {line.pack: line.packs for line in order.lines}
+    return tuple((index, left.pop(pack)) for index, pack in enumerate(market.packs) if pack in left)
 
 
 def one_item(short: int, offers: list[tuple[int, int]], minimum: int = 0) -> OrderRequest:

@@ -56,7 +56,9 @@ def test_the_request_says_where_everything_comes_from(store: Store) -> None:
     assert document["on_hand"] == {"key 14 × 16": 7}
     # one pack of 50 would do; five reach the minimum order of 25.00
     (draft,) = plan.drafts
-    assert [(line.packs, line.price, line.lead_days, line.article) for line in draft.lines] == [(5, 600, 4, "N-1")]
+    assert [(line.packs, line.pack_price, line.lead_days, line.article) for line in draft.lines] == [
+        (5, 600, 4, "N-1")
+    ]
     assert (plan.order.total, draft.shipping, draft.projects) == (3690, 690, (1, 2))
 
 
@@ -103,4 +105,4 @@ def test_more_suppliers_than_can_be_weighed_are_said(store: Store) -> None:
     plan = order_plan(store, [1])
     # S19 has two offers, the others one each; of those the last by name is left out
     assert plan.not_weighed == ("S9",)
-    assert {line.supplier for line in plan.order.lines} == {"S19"}
+    assert {line.pack.supplier for line in plan.order.lines} == {"S19"}

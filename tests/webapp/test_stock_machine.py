@@ -253,7 +253,7 @@ class StockMachine(RuleBasedStateMachine):
 
     @rule(lines=lines)
     def order(self, lines: list[tuple[Item, int, int]]) -> None:
-        packs = [OrderLineDraft(item=item, size=size, packs=packs, price=1290) for item, size, packs in lines]
+        packs = [OrderLineDraft(item=item, size=size, packs=packs, pack_price=1290) for item, size, packs in lines]
         draft = OrderDraft(
             supplier_id=1, currency="EUR", shipping=690, lines=tuple(packs), projects=(self.projects[0],)
         )

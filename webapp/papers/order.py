@@ -50,8 +50,8 @@ def _line(line: OrderLine, currency: str) -> Json:
         "packs": str(line.packs),
         "size": f"{line.size}{unit}",
         "pieces": f"{line.packs * line.size}{unit}",
-        "price": format_money(line.price, currency),
-        "sum": format_money(line.packs * line.price, currency),
+        "price": format_money(line.pack_price, currency),
+        "sum": format_money(line.packs * line.pack_price, currency),
     }
 
 

@@ -9,6 +9,7 @@ from sqlalchemy import ColumnElement, case, func
 from sqlmodel import Session, col, select
 
 from domain.ordering.items import Item
+from domain.ordering.request import short_of
 from webapp.store.items import item_of, list_items
 from webapp.store.orders import on_order
 from webapp.store.rows import number_of
@@ -77,6 +78,11 @@ class Balance:
     def missing(self) -> int:
         """Reserved and not on hand."""
         return max(0, self.reserved - self.on_hand)
+
+    @property
+    def short(self) -> int:
+        """What is missing for what is reserved and for the minimum stock."""
+        return short_of(self.reserved, self.minimum_stock, self.on_hand, self.on_order)
 
 
 def balances(session: Session) -> tuple[Balance, ...]:

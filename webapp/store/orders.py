@@ -42,7 +42,7 @@ class OrderStatus(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class OrderLine:
-    """Packs of one size. ``price`` is that of one pack; ``packs``, ``received``, ``to_come`` count packs.
+    """Packs of one size. ``packs``, ``received``, ``to_come`` count packs.
 
     ``to_come`` is 0 once the order is cancelled.
     """
@@ -53,7 +53,7 @@ class OrderLine:
     item: Item
     size: int
     packs: int
-    price: int
+    pack_price: int
     article: str
     lead_days: int
     due: date
@@ -93,7 +93,7 @@ class PlacedOrder:
     @property
     def goods(self) -> int:
         """What the packs cost."""
-        return sum(line.packs * line.price for line in self.lines)
+        return sum(line.packs * line.pack_price for line in self.lines)
 
     @property
     def total(self) -> int:
@@ -140,7 +140,7 @@ def place_order(session: Session, draft: OrderDraft) -> int:
             item_id=ensure_item(session, line.item),
             size=line.size,
             packs=line.packs,
-            price_minor=line.price,
+            price_minor=line.pack_price,
             article=line.article,
             lead_days=line.lead_days,
             due=day + timedelta(days=line.lead_days),
@@ -272,7 +272,7 @@ def _line(row: OrderLineRow, item: ItemRow, received: int, ended: bool) -> Order
         item=item_of(item),
         size=row.size,
         packs=row.packs,
-        price=row.price_minor,
+        pack_price=row.price_minor,
         article=row.article,
         lead_days=row.lead_days,
         due=row.due,

@@ -80,12 +80,12 @@ class Price(Spec):
 
 
 class OrderLineDraft(Spec):
-    """So many packs of one size to order; ``price`` is that of one pack."""
+    """So many packs of one size to order."""
 
     item: InstanceOf[Item]
     size: Quantity
     packs: Annotated[int, Field(strict=True, ge=1, le=MOST_PACKS)]
-    price: Money
+    pack_price: Money
     article: Remark = ""
     lead_days: Days = 0
 

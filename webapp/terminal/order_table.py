@@ -16,7 +16,13 @@ def order_table(order: Order, currency: str) -> Iterator[str]:
     """What to buy where, what each item gets, what nobody sells, what could not be proven."""
     if order.lines:
         lines = [
-            (line.item, line.supplier, str(line.packs), str(line.size), format_money(line.price, currency))
+            (
+                line.pack.item,
+                line.pack.supplier,
+                str(line.packs),
+                str(line.pack.size),
+                format_money(line.line_price, currency),
+            )
             for line in order.lines
         ]
         yield from columns([_LINES, *lines])

@@ -9,6 +9,7 @@ from datetime import date
 from fractions import Fraction
 
 from domain.ordering.costs import Costs, UnitPrice, costs, unit_prices
+from domain.ordering.item_plan import ItemPlan, order_request
 from domain.ordering.items import GLUE, Item
 from domain.ordering.needs import project_needs
 from domain.ordering.order import Order
@@ -18,8 +19,8 @@ from domain.takeoff.takeoff import Totals
 from webapp.store import Store
 from webapp.store.engine import today
 from webapp.store.project_days import ProjectDay, last_day
-from webapp.usecases.market import market
-from webapp.usecases.ordering import ItemPlan, job_of, order_request
+from webapp.usecases.days_offers import days_offers_in
+from webapp.usecases.ordering import job_of
 from webapp.usecases.projects import PlannedProject, Prices, plan
 
 SHARED = "Tests and spares"
@@ -69,9 +70,9 @@ def project_costs(store: Store, project_id: int) -> ProjectCosts:
     currency = project.bench.prices.currency
     with store.reading() as session:
         day, when = today(session), last_day(session, project_id)
-        now = market(session, day, currency)
+        now = days_offers_in(session, day, currency)
         # what was offered then may have been withdrawn since
-        then = None if when is None else market(session, when.day, currency, withdrawn=True)
+        then = None if when is None else days_offers_in(session, when.day, currency, withdrawn=True)
     parts = _parts(project)
     items = {item for quantities in parts.values() for item in quantities}
     named = {part: {item.name: number for item, number in wanted.items()} for part, wanted in parts.items()}
@@ -79,15 +80,15 @@ def project_costs(store: Store, project_id: int) -> ProjectCosts:
     of_one = _of_one(items, project.bench.prices)
     repeat = None
     if when is not None and then is not None:
-        repeat = _repeat(when, named, unit_prices(then.packs(), {}), unit_prices(now.packs(), {}))
+        repeat = _repeat(when, named, unit_prices(then.packs, {}), unit_prices(now.packs, {}))
     return ProjectCosts(
         project=project,
         day=day,
         currency=currency,
-        costs=costs(named, unit_prices(now.packs(), of_one)),
+        costs=costs(named, unit_prices(now.packs, of_one)),
         units={item.name: item.unit for item in items},
         repeat=repeat,
-        whole_packs=plan_order(order_request(bare_shelf, now)),
+        whole_packs=plan_order(order_request(bare_shelf, now.packs, now.terms, currency)),
     )
 
 

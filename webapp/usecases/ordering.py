@@ -9,11 +9,12 @@ from collections.abc import Container, Iterable, Mapping, Sequence
 from dataclasses import asdict, dataclass
 from datetime import date
 
+from domain.ordering.item_plan import ItemPlan, order_request
 from domain.ordering.items import Item
 from domain.ordering.needs import Job, Need, Needs, needs_together, project_needs
-from domain.ordering.order import Order
+from domain.ordering.order import Order, OrderLine
 from domain.ordering.packs import plan_order
-from domain.ordering.request import FORMAT, OrderRequest, read_order_request
+from domain.ordering.request import OrderRequest
 from domain.reading import read
 from webapp.store import Store
 from webapp.store.balances import Balance, Claim, balances, claims_of
@@ -21,43 +22,10 @@ from webapp.store.engine import today
 from webapp.store.shop import load_shop
 from webapp.store.stages import Stage, StagedProject, staged_projects
 from webapp.store.stock_edition import StockEdition, stock_edition
-from webapp.store.stock_values import OrderDraft
-from webapp.usecases.market import Market, market
+from webapp.store.stock_values import OrderDraft, OrderLineDraft
+from webapp.store.suppliers import StoredOffer
+from webapp.usecases.days_offers import DaysOffers, days_offers_in
 from webapp.usecases.projects import PlannedProject, plan
-
-Json = dict[str, object]
-MOST_SUPPLIERS = 20
-"""As many as a request may name."""
-
-
-@dataclass(frozen=True, slots=True)
-class ItemPlan:
-    """Why so many of an item, in its own units.
-
-    ``saved`` are test keys that shared set-ups make needless, ``taken`` what was booked used for these
-    projects already, ``reserved`` what is reserved for others.
-    """
-
-    item: Item
-    used: int = 0
-    tests: int = 0
-    saved: int = 0
-    spare: int = 0
-    taken: int = 0
-    minimum: int = 0
-    reserved: int = 0
-    on_hand: int = 0
-    on_order: int = 0
-
-    @property
-    def need(self) -> int:
-        """What the chosen projects still need."""
-        return max(0, self.used + self.tests + self.spare - self.taken)
-
-    @property
-    def short(self) -> int:
-        """What must be bought."""
-        return max(0, self.need + self.minimum + self.reserved - self.on_hand - self.on_order)
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,7 +42,7 @@ class OrderPlan:
     gone: tuple[int, ...]
     clashes: Mapping[str, tuple[str, ...]]
     items: tuple[ItemPlan, ...]
-    market: Market
+    offers: DaysOffers
     request: OrderRequest
     order: Order
     drafts: tuple[OrderDraft, ...]
@@ -84,14 +52,14 @@ class OrderPlan:
         """Suppliers of these items that there are too many of to weigh."""
         wanted = {each.item.name for each in self.items}
         weighed = {supplier.name for supplier in self.request.suppliers}
-        return tuple(sorted({name for item, name, _ in self.market.offers if item in wanted} - weighed))
+        return tuple(sorted({pack.supplier for pack in self.offers.packs if pack.item in wanted} - weighed))
 
     @property
     def fingerprint(self) -> str:
         """The same text for the same plan: all that it was worked out from, and all that it would place."""
         whole = [self.request.model_dump(), [draft.model_dump(exclude={"lines"}) for draft in self.drafts]]
         lines = [
-            [line.item.name, line.size, line.packs, line.price, line.article, line.lead_days]
+            [line.item.name, line.size, line.packs, line.pack_price, line.article, line.lead_days]
             for draft in self.drafts
             for line in draft.lines
         ]
@@ -111,9 +79,9 @@ def order_plan(store: Store, chosen: Iterable[int]) -> OrderPlan:
     with store.reading() as session:
         day, stock = today(session), balances(session)
         taken = {number: claims_of(session, number) for number in numbers}
-        offers = market(session, day, load_shop(session).currency)
+        offers = days_offers_in(session, day, load_shop(session).currency)
     items = _items(jobs, stock, taken)
-    request = order_request(items, offers)
+    request = order_request(items, offers.packs, offers.terms, offers.currency)
     order = plan_order(request)
     return OrderPlan(
         day=day,
@@ -123,7 +91,7 @@ def order_plan(store: Store, chosen: Iterable[int]) -> OrderPlan:
         gone=tuple(number for number in asked if number not in numbers),
         clashes=_clashes(planned.values()),
         items=items,
-        market=offers,
+        offers=offers,
         request=request,
         order=order,
         drafts=drafts(order, offers, numbers),
@@ -136,49 +104,11 @@ def job_of(project: PlannedProject) -> Job:
     return Job(project.head.name, good, project.rules)
 
 
-def order_request(items: Sequence[ItemPlan], offers: Market) -> OrderRequest:
-    """The open JSON's request for these items; what others have reserved is a need like any other.
-
-    Of more suppliers than can be weighed, those with the most offers of these items are. Raises BadInput.
-    """
-    wanted = {each.item.name for each in items}
-    sold = Counter(supplier for item, supplier, _ in offers.offers if item in wanted)
-    weighed = sorted(sold, key=lambda name: (-sold[name], name))[:MOST_SUPPLIERS]
-    packs = tuple(pack for pack in offers.packs() if pack.item in wanted and pack.supplier in weighed)
-    document: Json = {
-        "format": FORMAT,
-        "version": 1,
-        "currency": offers.currency,
-        "needs": [
-            {"item": each.item.name, "count": number}
-            for each in items
-            for number in (each.need, each.reserved)
-            if number
-        ],
-        "on_hand": {each.item.name: each.on_hand for each in items if each.on_hand},
-        "on_order": {each.item.name: each.on_order for each in items if each.on_order},
-        "minimum_stock": {each.item.name: each.minimum for each in items if each.minimum},
-        "packs": [pack.model_dump() for pack in packs],
-        "suppliers": [supplier.model_dump() for supplier in offers.terms(packs)],
-    }
-    return read_order_request(document)
-
-
-def drafts(order: Order, offers: Market, projects: Sequence[int]) -> tuple[OrderDraft, ...]:
+def drafts(order: Order, offers: DaysOffers, projects: Sequence[int]) -> tuple[OrderDraft, ...]:
     """One order to be placed for each supplier that the plan buys from, by name. Raises BadInput."""
-    lines: dict[str, list[Json]] = {}
+    lines: dict[str, list[OrderLineDraft]] = {}
     for line in order.lines:
-        offer = offers.offers[line.item, line.supplier, line.size]
-        lines.setdefault(line.supplier, []).append(
-            {
-                "item": offer.item,
-                "size": line.size,
-                "packs": line.packs,
-                "price": line.price // line.packs,
-                "article": offer.terms.article,
-                "lead_days": offer.terms.lead_days,
-            }
-        )
+        lines.setdefault(line.pack.supplier, []).append(_line(line, offers.packs[line.pack]))
     return tuple(
         read(
             OrderDraft,
@@ -186,11 +116,25 @@ def drafts(order: Order, offers: Market, projects: Sequence[int]) -> tuple[Order
                 "supplier_id": offers.suppliers[name].id,
                 "currency": offers.currency,
                 "shipping": offers.suppliers[name].terms.shipping,
-                "lines": sorted(lines[name], key=lambda each: each["item"].order),  # type: ignore[attr-defined]
+                "lines": sorted(lines[name], key=lambda each: each.item.order),
                 "projects": tuple(projects),
             },
         )
         for name in sorted(lines)
+    )
+
+
+def _line(line: OrderLine, offer: StoredOffer) -> OrderLineDraft:
+    return read(
+        OrderLineDraft,
+        {
+            "item": offer.item,
+            "size": line.pack.size,
+            "packs": line.packs,
+            "pack_price": line.pack.price,
+            "article": offer.terms.article,
+            "lead_days": offer.terms.lead_days,
+        },
     )
 
 

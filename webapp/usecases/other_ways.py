@@ -36,7 +36,7 @@ def other_ways(store: Store, plan: OrderPlan) -> OtherWays:
         }
     spent: dict[str, int] = {}
     for line in plan.order.lines:
-        spent[line.item] = spent.get(line.item, 0) + line.price
+        spent[line.pack.item] = spent.get(line.pack.item, 0) + line.line_price
     keys = sorted(
         (each.item for each in plan.items if each.item.kind is ItemKind.KEY and each.item.name in spent),
         key=lambda item: -spent[item.name],
@@ -54,7 +54,8 @@ def _cheaper(plan: OrderPlan, item: Item, lengths: Sequence[Length]) -> Replacem
     """The cheapest stack in the item's place, of lengths that the plan itself may have no need of."""
     stack = {Item.key(item.section, length).name for length in lengths}
     wanted = {pack.item for pack in plan.request.packs}
-    packs = tuple(pack for pack in plan.market.packs() if pack.item in wanted | stack)
-    request = plan.request.model_copy(update={"packs": packs, "suppliers": plan.market.terms(packs)})
+    packs = tuple(pack for pack in plan.offers.packs if pack.item in wanted | stack)
+    terms = tuple(plan.offers.terms[name] for name in sorted({pack.supplier for pack in packs}))
+    request = plan.request.model_copy(update={"packs": packs, "suppliers": terms})
     # more packs to fill a minimum order up with may make the order as it is cheaper: that is no stack's doing
     return next_cheaper(request, plan_order(request), item, lengths)

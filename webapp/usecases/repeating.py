@@ -21,13 +21,13 @@ class RepeatedLine:
     """A line of the earlier order and today's price of one pack; None, with the reason, where it cannot be had."""
 
     line: OrderLine
-    price: int | None
+    pack_price: int | None
     why_not: str = ""
 
     @property
     def sum(self) -> int:
         """What its packs cost today."""
-        return self.line.packs * (self.price or 0)
+        return self.line.packs * (self.pack_price or 0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,7 +59,7 @@ class Repeated:
         if self.draft is None:
             return ""
         lines = [
-            [line.item.name, line.size, line.packs, line.price, line.article, line.lead_days]
+            [line.item.name, line.size, line.packs, line.pack_price, line.article, line.lead_days]
             for line in self.draft.lines
         ]
         whole = [self.draft.model_dump(exclude={"lines"}), lines]
@@ -79,12 +79,12 @@ def repeated(store: Store, number: int) -> Repeated:
             "item": line.item,
             "size": line.size,
             "packs": line.packs,
-            "price": again.price,
+            "pack_price": again.pack_price,
             "article": offer.terms.article,
             "lead_days": offer.terms.lead_days,
         }
         for (line, offer), again in zip(found, lines, strict=True)
-        if offer is not None and again.price is not None
+        if offer is not None and again.pack_price is not None
     ]
     draft = None
     if wanted:

@@ -58,11 +58,6 @@ class CountView:
         return next(open_ones, None)
 
 
-def short_of(balance: Balance) -> int:
-    """What is missing for what is reserved and for the minimum stock, beyond what is there and on order."""
-    return max(0, balance.reserved + balance.minimum_stock - balance.on_hand - balance.on_order)
-
-
 def item_view(store: Store, item_id: int, *, before: int | None = None, booked: int = 0) -> ItemView:
     """The item's page. Raises NotFound."""
     with store.reading() as session:

@@ -64,9 +64,9 @@ def new_price(store: Store, offer_id: int, price: int, since: date, currency: st
 def placed(store: Store, supplier_id: int, *projects: int, **draft: Any) -> int:
     """An order of 2 packs of 100 short keys and 1 pack of 50 long ones, and 3 of glue."""
     lines = (
-        OrderLineDraft(item=KEY, size=100, packs=2, price=1290, article="N-1416", lead_days=5),
-        OrderLineDraft(item=LONG, size=50, packs=1, price=990, lead_days=9),
-        OrderLineDraft(item=GLUE, size=500, packs=3, price=640, lead_days=2),
+        OrderLineDraft(item=KEY, size=100, packs=2, pack_price=1290, article="N-1416", lead_days=5),
+        OrderLineDraft(item=LONG, size=50, packs=1, pack_price=990, lead_days=9),
+        OrderLineDraft(item=GLUE, size=500, packs=3, pack_price=640, lead_days=2),
     )
     fields = {"currency": "EUR", "shipping": 690, "lines": lines} | draft
     with store.writing() as session:

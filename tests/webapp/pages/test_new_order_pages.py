@@ -316,7 +316,7 @@ def test_an_earlier_order_at_todays_prices(client: TestClient, store: Store, day
         assert client.post(f"/orders/{number}/repeat", data=sent).headers["location"] == f"/orders/{number + 1}"
     with store.reading() as session:
         again = load_order(session, number + 1)
-    assert [(line.item, line.packs, line.price) for line in again.lines] == [(KEY, 2, 1500), (GLUE, 3, 700)]
+    assert [(line.item, line.packs, line.pack_price) for line in again.lines] == [(KEY, 2, 1500), (GLUE, 3, 700)]
     assert set(again.projects) == {1}
 
 

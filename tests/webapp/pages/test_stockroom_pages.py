@@ -19,7 +19,6 @@ from webapp.store.balances import Balance, balances
 from webapp.store.items import create_item
 from webapp.store.ledger import PAGE, adjust, receive, reserve
 from webapp.store.shop import load_shop, update_shop
-from webapp.usecases.stock_views import short_of
 
 KEY = Item.key("14", 16)
 PLUG = Item.plug("walnut", "14", 3)
@@ -345,4 +344,4 @@ def test_what_is_no_whole_number(text: str) -> None:
     ("minimum", "on_hand", "on_order", "short"), [(0, 0, 0, 0), (50, 20, 0, 30), (50, 20, 40, 0), (0, 9, 9, 0)]
 )
 def test_what_is_short(minimum: int, on_hand: int, on_order: int, short: int) -> None:
-    assert short_of(Balance(1, 1, KEY, minimum, on_hand, on_order, {}, 0)) == short
+    assert Balance(1, 1, KEY, minimum, on_hand, on_order, {}, 0).short == short

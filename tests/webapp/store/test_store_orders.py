@@ -36,8 +36,8 @@ def shop(store: Store) -> Store:
 
 def draft(*lines: OrderLineDraft) -> OrderDraft:
     usual = (
-        OrderLineDraft(item=KEY, size=100, packs=2, price=1290, article="K14-16/100", lead_days=5),
-        OrderLineDraft(item=GLUE, size=500, packs=1, price=890, lead_days=2),
+        OrderLineDraft(item=KEY, size=100, packs=2, pack_price=1290, article="K14-16/100", lead_days=5),
+        OrderLineDraft(item=GLUE, size=500, packs=1, pack_price=890, lead_days=2),
     )
     return OrderDraft(supplier_id=1, currency="EUR", shipping=690, lines=lines or usual, projects=(1,))
 

@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from domain.ordering.item_plan import ItemPlan
 from domain.ordering.needs import Need
 from domain.ordering.why import Why, why_each
 from webapp.store.stock_values import OrderDraft
-from webapp.usecases.ordering import ItemPlan, OrderPlan
+from webapp.usecases.ordering import OrderPlan
 from webapp.wording.money import format_money
 
 
@@ -76,14 +77,14 @@ class OfferRow:
 
 def supplier_rows(plan: OrderPlan) -> tuple[SupplierRow, ...]:
     """One for each order that placing the plan makes."""
-    names = {supplier.id: name for name, supplier in plan.market.suppliers.items()}
+    names = {supplier.id: name for name, supplier in plan.offers.suppliers.items()}
     return tuple(_supplier(draft, names[draft.supplier_id], plan) for draft in plan.drafts)
 
 
 def _supplier(draft: OrderDraft, name: str, plan: OrderPlan) -> SupplierRow:
     currency = draft.currency
-    goods = sum(line.packs * line.price for line in draft.lines)
-    least = plan.market.suppliers[name].terms.minimum_order
+    goods = sum(line.packs * line.pack_price for line in draft.lines)
+    least = plan.offers.suppliers[name].terms.minimum_order
     return SupplierRow(
         name=name,
         lines=tuple(
@@ -93,8 +94,8 @@ def _supplier(draft: OrderDraft, name: str, plan: OrderPlan) -> SupplierRow:
                 packs=line.packs,
                 size=f"{line.size}\xa0{line.item.unit}",
                 pieces=f"{line.packs * line.size}\xa0{line.item.unit}",
-                price=format_money(line.price, currency),
-                sum=format_money(line.packs * line.price, currency),
+                price=format_money(line.pack_price, currency),
+                sum=format_money(line.packs * line.pack_price, currency),
             )
             for line in draft.lines
         ),
@@ -121,7 +122,7 @@ def why_rows(plan: OrderPlan) -> tuple[WhyRow, ...]:
             terms=tuple(_terms(each)),
             covered=each.short == 0,
             fills=why is not None and why.fills,
-            offers=tuple(_offers(each, why, plan.market.currency)) if why else (),
+            offers=tuple(_offers(each, why, plan.offers.currency)) if why else (),
             unmet=unmet.get(each.item.name, ""),
         )
         for each in plan.items

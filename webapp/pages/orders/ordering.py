@@ -46,7 +46,7 @@ def show_instead(request: Request, chosen: Chosen = []) -> HTMLResponse:  # noqa
     """What the order would come to in other ways."""
     store: Store = request.app.state.store
     plan = order_plan(store, chosen)
-    ways, currency = other_ways(store, plan), plan.market.currency
+    ways, currency = other_ways(store, plan), plan.offers.currency
     return render(
         request,
         "orders/instead.html",
@@ -112,7 +112,7 @@ def _moved(seen: str, plan: OrderPlan) -> str:
 def _page(request: Request, plan: OrderPlan, *, moved: str = "", status: int = 200) -> HTMLResponse:
     context: dict[str, Any] = {
         "plan": plan,
-        "currency": plan.market.currency,
+        "currency": plan.offers.currency,
         "suppliers": supplier_rows(plan),
         "why": why_rows(plan),
         "seen": edition_text(plan.edition),

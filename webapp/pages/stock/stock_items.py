@@ -31,7 +31,7 @@ from webapp.store.ledger import Movement
 from webapp.store.stages import Stage, StagedProject
 from webapp.store.stock_values import MovementKind
 from webapp.usecases import stockroom
-from webapp.usecases.stock_views import ItemView, balance_of, change_minimum, item_view, short_of
+from webapp.usecases.stock_views import ItemView, balance_of, change_minimum, item_view
 from webapp.wording.problems import InputProblem
 
 router = APIRouter(include_in_schema=False)
@@ -149,7 +149,7 @@ def _page(
         headers=MAIN_ONLY,
         view=view,
         balance=balance,
-        short=short_of(balance),
+        short=balance.short,
         claims=claim_rows(balance, view.projects),
         forms=forms,
         errors=refused.errors if refused else {},

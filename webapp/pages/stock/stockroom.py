@@ -17,7 +17,7 @@ from webapp.site.incoming import Form
 from webapp.site.rendering import go_to, render
 from webapp.store.balances import Balance
 from webapp.store.stages import StagedProject
-from webapp.usecases.stock_views import add_from_catalogue, short_of
+from webapp.usecases.stock_views import add_from_catalogue
 from webapp.usecases.stockroom import stock_now
 
 router = APIRouter(include_in_schema=False)
@@ -80,7 +80,7 @@ def from_catalogue(request: Request, form: Form) -> Response:
 
 
 def _row(balance: Balance, projects: Mapping[int, StagedProject]) -> StockRow:
-    return StockRow(balance, short_of(balance), claim_rows(balance, projects))
+    return StockRow(balance, balance.short, claim_rows(balance, projects))
 
 
 def claim_rows(balance: Balance, projects: Mapping[int, StagedProject]) -> tuple[ClaimRow, ...]:
