@@ -26,6 +26,10 @@ class Sort(StrEnum):
     MONEY = "money"
     """A price in minor units of the form's currency."""
     DAY = "day"
+    LENGTHS = "lengths"
+    """Several lengths, parted by semicolons."""
+    POINTS = "points"
+    """Points of a profile, one a line, each as two lengths."""
     TEXT = "text"
     CHOICE = "choice"
 

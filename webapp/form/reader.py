@@ -140,6 +140,10 @@ def _value(field: Field, text: str, plain: Plain) -> object:
             return parse_price(text, plain.currency)
         case Sort.DAY:
             return _day(text)
+        case Sort.LENGTHS:
+            return _lengths(field, text, plain)
+        case Sort.POINTS:
+            return _points(field, text, plain)
         case Sort.TEXT | Sort.CHOICE:
             if field.must and field.options and text not in dict(field.options):
                 raise Refused(ProblemCode.AS_TOLD, told_text=field.must)
@@ -154,6 +158,18 @@ def _length(field: Field, text: str, plain: Plain, otherwise: ProblemCode) -> ob
     if field.zero is not None and (length.nm < 0 or (length.nm == 0 and not field.zero)):
         raise Refused(ProblemCode.BELOW if field.zero else ProblemCode.NOT_ABOVE, bound_n=0)
     return length
+
+
+def _lengths(field: Field, text: str, plain: Plain) -> list[object]:
+    parts = filter(None, (part.strip() for part in text.split(";")))
+    return [_length(field, part, plain, ProblemCode.NOT_A_LENGTH) for part in parts]
+
+
+def _points(field: Field, text: str, plain: Plain) -> list[list[object]]:
+    points = [_lengths(field, line, plain) for line in text.splitlines() if line.strip()]
+    if any(len(point) != 2 for point in points):
+        raise Refused(InputProblem.NOT_POINTS)
+    return points
 
 
 def _whole(text: str) -> int:

@@ -141,6 +141,8 @@ def _unit(field: Field, value: str, plain: Plain) -> str | None:
     match field.sort:
         case Sort.LENGTH | Sort.OPENING if value.strip().casefold() != REST:
             return plain.units.value
+        case Sort.LENGTHS:
+            return plain.units.value
         case Sort.MONEY:
             return plain.currency
         case Sort.PERCENT:

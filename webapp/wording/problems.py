@@ -57,6 +57,10 @@ class InputProblem(Code):
     OLD_FORM = ("old_form", "open the form again; it carries a new one")
     NOT_A_NUMBER = ("not_a_number", "not a number; write one such as 12 or 0,5")
     NOT_A_SHARE = ("not_a_share", "must be from 0 to {most_text} %")
+    NOT_POINTS = (
+        "not_points",
+        "write one point a line: from the outer edge; height, such as 0; 12",
+    )
     NEEDS_WHOLE = ("needs_whole", "needs a whole number; write one such as {example_text}")
     NOT_WHOLE = ("not_whole", "not a whole number; write one such as {example_text}")
     NOT_A_PRICE = ("not_a_price", "not a price in {currency_text}; write one such as {example_text}")

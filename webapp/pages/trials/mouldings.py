@@ -2,49 +2,76 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import Annotated
 
 from fastapi import APIRouter, Query, Request
 from fastapi.responses import HTMLResponse, Response
 
 from domain.lengths import Length, Units
-from domain.problems import BadInput
 from domain.spec.assemblies import MitredFrame
 from domain.trials.mouldings import Moulding
+from webapp.form.fields import A_DAY, A_LENGTH, Field, Plain, Sort, form_of
+from webapp.form.filled import Filled, Values, blank, sent, shown
 from webapp.form.values import new_token
-from webapp.pages.trials.moulding_form import (
-    BLANK,
-    LABELS,
-    moulding_errors,
-    read_moulding,
-    sent_moulding,
-    shown_moulding,
-)
-from webapp.pages.trials.tools import tool_words, tools
+from webapp.pages.trials.tools import WHICH_TOOL, read_tool, tool_value, tool_words, tools
 from webapp.site import urls
+from webapp.site.editing import saved
 from webapp.site.incoming import Form, RowId
 from webapp.site.rendering import MAIN_ONLY, go_to, render
 from webapp.store import Store
 from webapp.store.errors import NotFound
-from webapp.store.shop import load_shop
 from webapp.usecases import trials as book_of
 from webapp.usecases.projects import plan
-from webapp.usecases.trials import Book
+from webapp.usecases.rules import the_shop
 from webapp.wording.figures import as_set, by, listed
 
 router = APIRouter(include_in_schema=False)
 
 
-@dataclass(frozen=True, slots=True)
-class MouldingForm:
-    """The form as it is shown; ``of`` says which frame it was filled in from."""
-
-    texts: Mapping[str, str]
-    of: str = ""
-    errors: Mapping[str, str] = field(default_factory=dict)
-    token: str = field(default_factory=new_token)
+_STOCK = ("width", "thickness", "rabbet_width", "rabbet_depth", "front")
+MOULDING = form_of(
+    Field(
+        "name",
+        "Name",
+        Sort.TEXT,
+        hint="As the shop calls it.",
+        longest=120,
+        needed="needs a name that the shop knows it by",
+    ),
+    Field(
+        "fence_readings",
+        "Fence readings",
+        Sort.LENGTHS,
+        hint="From the tip, the smallest first: 16.5; 47.1",
+        needed="needs at least one reading; write several as 16.5; 47.1",
+    ),
+    Field("projection", "Projection", needed=A_LENGTH, zero=False),
+    Field(
+        "angle",
+        "Angle of the joint",
+        Sort.NUMBER,
+        unit="°",
+        start="45",
+        hint="45 for a rectangle’s mitre.",
+        needed="needs degrees, such as 45",
+    ),
+    Field("day", "Day", Sort.DAY, needed=A_DAY),
+    Field("tool", "Section and cutter", Sort.CHOICE, tiles=True, needed=WHICH_TOOL),
+    Field("width", "Stock width", needed=A_LENGTH, zero=False),
+    Field("thickness", "Stock thickness", needed=A_LENGTH, zero=False),
+    Field("rabbet_width", "Rabbet width", zero=True, required=False),
+    Field("rabbet_depth", "Rabbet depth", zero=True, required=False),
+    Field(
+        "front",
+        "Profile of the front",
+        Sort.POINTS,
+        lines=3,
+        required=False,
+        hint="Where it is shaped: one point a line, from the outer edge; height. Such as 0; 12",
+    ),
+    at={"section": "tool", "cutter": "tool", **{f"stock.{name}": name for name in _STOCK}},
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,8 +91,9 @@ class MouldingRow:
 @router.get(urls.mouldings)
 def show(request: Request) -> HTMLResponse:
     """The mouldings that are kept."""
-    book, units = _opened(request)
-    rows = [_row(each.number, each.moulding, units) for each in book.mouldings]
+    store = request.app.state.store
+    units = the_shop(store).units
+    rows = [_row(each.number, each.moulding, units) for each in book_of.book(store).mouldings]
     return render(request, "trials/mouldings.html", units=units, rows=rows, new_token=new_token)
 
 
@@ -76,29 +104,43 @@ def new(
     assembly: Annotated[str, Query(max_length=12)] = "",
 ) -> HTMLResponse:
     """The form; filled in from a frame where a project's assembly is named."""
-    book, units = _opened(request)
+    store, plain = request.app.state.store, _plain(request)
+    today = book_of.book(store).today
     if project is None:
-        return _form(request, MouldingForm({**BLANK, "day": book.today}), book, units)
-    made, of = _from_frame(request.app.state.store, project, assembly, book.today)
-    return _form(request, MouldingForm(shown_moulding(made, units), of), book, units)
+        return _form(request, blank(MOULDING, plain, day=today))
+    made, of = _from_frame(store, project, assembly, today)
+    return _form(request, _shown(made, plain), of=of)
 
 
 @router.post(urls.mouldings)
 def keep(request: Request, form: Form) -> Response:
     """Keep a moulding."""
-    book, units = _opened(request)
-    sent, token = sent_moulding(form), form.text("token")
-    reading = read_moulding(sent, units)
-    if reading.moulding is None:
-        return _form(request, MouldingForm(sent, errors=reading.errors), book, units, status=422)
-    try:
-        number = book_of.keep_moulding(request.app.state.store, token, reading.moulding)
-    except BadInput as refusal:
-        if refusal.problems[0].path == ("token",):
-            raise
-        errors = moulding_errors(refusal, units)
-        return _form(request, MouldingForm(sent, errors=errors), book, units, status=422)
-    return go_to(request, urls.mouldings(at=f"moulding-{number}"))
+    store, typed = request.app.state.store, sent(MOULDING, _plain(request), form)
+
+    def save() -> str:
+        number = book_of.keep_moulding(store, typed.token, _read(typed.values()))
+        return urls.mouldings(at=f"moulding-{number}")
+
+    return saved(request, typed, save, lambda form, status: _form(request, form, status=status))
+
+
+def _read(values: Values) -> Moulding:
+    """The moulding. Raises Unusable."""
+    tool = read_tool(values["tool"] or "")
+    if tool is None:
+        values.refuse("tool", WHICH_TOOL)
+    values.check()
+    stock = {name: values[name] for name in _STOCK if values[name]}
+    own = {name: values[name] for name in ("name", "projection", "fence_readings", "angle", "day")}
+    section, cutter = tool or ("", "")
+    return values.made(Moulding, {**own, "stock": stock, "section": section, "cutter": cutter})
+
+
+def _shown(moulding: Moulding, plain: Plain) -> Filled:
+    stock = {name: getattr(moulding.stock, name) for name in _STOCK}
+    own = {name: getattr(moulding, name) for name in ("name", "projection", "fence_readings", "angle", "day")}
+    tool = tool_value(moulding.section, moulding.cutter)
+    return shown(MOULDING, plain, {**stock, **own, "tool": tool})
 
 
 @router.post(urls.drop_moulding)
@@ -156,22 +198,21 @@ def _from_frame(store: Store, project_id: int, mark: str, day: str) -> tuple[Mou
     raise NotFound("frame", mark)
 
 
-def _opened(request: Request) -> tuple[Book, Units]:
-    store: Store = request.app.state.store
-    with store.reading() as session:
-        units = load_shop(session).units
-    return book_of.book(store), units
+def _plain(request: Request) -> Plain:
+    return Plain(the_shop(request.app.state.store).units)
 
 
-def _form(request: Request, form: MouldingForm, book: Book, units: Units, *, status: int = 200) -> HTMLResponse:
+def _form(request: Request, form: Filled, *, of: str = "", status: int = 200) -> HTMLResponse:
+    """The form; ``of`` says which frame it was filled in from."""
+    book = book_of.book(request.app.state.store)
     return render(
         request,
         "trials/moulding.html",
         status=status,
         headers=MAIN_ONLY,
-        units=units,
+        units=form.plain.units,
         form=form,
-        labels=LABELS,
+        of=of,
         tools=tools(book.sections),
         today=book.today,
     )

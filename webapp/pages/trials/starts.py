@@ -10,12 +10,14 @@ from fastapi.responses import HTMLResponse, Response
 
 from domain.lengths import Length, Units, format_fine
 from domain.problem_codes import ProblemCode
-from domain.problems import BadInput, Problem
+from domain.problems import BadInput, Problem, Refused
 from domain.reading import read
 from domain.spec.catalogue import CutterKind
 from domain.spec.fields import Name, Spec
 from domain.trials.evidence import Start, accept
-from webapp.form.values import Fields, new_token
+from webapp.form.fields import Field, Plain
+from webapp.form.reader import value_of
+from webapp.form.values import new_token
 from webapp.pages.trials.tools import tool_words
 from webapp.pages.trials.trial_rows import difference_text, in_use, sheet_of, snug_text, trial_row
 from webapp.site import urls
@@ -23,8 +25,8 @@ from webapp.site.incoming import Form, RowId
 from webapp.site.json_text import refuse_unprintable
 from webapp.site.rendering import MAIN_ONLY, go_to, render
 from webapp.store import Store
-from webapp.store.shop import load_shop
 from webapp.usecases import trials as book_of
+from webapp.usecases.rules import the_shop
 from webapp.usecases.trials import Book, Stock
 
 router = APIRouter(include_in_schema=False)
@@ -82,16 +84,16 @@ def accept_start(request: Request, form: Form) -> Response:
     """Plan with what the trials say from now on, if they still say what was shown."""
     store: Store = request.app.state.store
     texts = {name: form.text(name) for name in FIELDS}
-    shown = Fields({"projection": form.text("projection")}, Units.MM).length("projection", optional=True)
     try:
-        stock = _stock(texts, _units(store))
+        shown = _length("projection", form.text("projection"), Units.MM)
+        stock = _stock(texts, the_shop(store).units)
         any_wood = form.text("wood") == ANY_WOOD or stock.species is None
-        book_of.accept_start(store, form.text("token"), stock, shown or Length(0), any_wood=any_wood)
+        book_of.accept_start(store, form.text("token"), stock, shown, any_wood=any_wood)
     except BadInput as refusal:
         problem = refusal.problems[0]
         if problem.path not in {("projection",), ("trials",)}:
             raise
-        return _page(request, texts, refused=problem.text(_units(store)), status=409)
+        return _page(request, texts, refused=problem.text(the_shop(store).units), status=409)
     return go_to(request, sheet_of(texts["project"]) or urls.trials(at="starts"))
 
 
@@ -106,7 +108,7 @@ def _page(
     request: Request, texts: Mapping[str, str], *, refused: str | None = None, status: int = 200
 ) -> HTMLResponse:
     store: Store = request.app.state.store
-    units = _units(store)
+    units = the_shop(store).units
     stock = _stock(texts, units)
     book, start = book_of.book(store), book_of.start(store, stock)
     return render(
@@ -159,22 +161,18 @@ def _evidence(start: Start, book: Book, units: Units) -> list[EvidenceRow]:
 def _stock(texts: Mapping[str, str], units: Units) -> Stock:
     """What an address asks about. Raises BadInput."""
     wood = read(_Wood, {"section": texts["section"], "species": texts["species"] or None})
-    fields = Fields(texts, units)
-    thickness = fields.length("thickness")
     if texts["cutter"] not in set(CutterKind):
         words = " or ".join(CutterKind)
         raise BadInput([Problem.of(("cutter",), texts["cutter"], ProblemCode.NOT_THE_WORD, words_text=words)])
-    if thickness is None:
-        raise BadInput(
-            [
-                Problem.of(
-                    ("thickness",), texts["thickness"], ProblemCode.AS_TOLD, told_text=fields.errors["thickness"]
-                )
-            ]
-        )
+    thickness = _length("thickness", texts["thickness"], units)
     return Stock(wood.section, CutterKind(texts["cutter"]), wood.species, thickness.mm)
 
 
-def _units(store: Store) -> Units:
-    with store.reading() as session:
-        return load_shop(session).units
+def _length(name: str, text: str, units: Units) -> Length:
+    """The length that an address or a button carries. Raises BadInput."""
+    try:
+        length = value_of(Field(name, "", zero=False), text, Plain(units))
+    except Refused as refused:
+        raise BadInput([refused.at((name,), text)]) from None
+    assert isinstance(length, Length)
+    return length

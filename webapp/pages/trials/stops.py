@@ -2,44 +2,39 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import Annotated
 
 from fastapi import APIRouter, Query, Request
 from fastapi.responses import HTMLResponse, Response
 
 from domain.lengths import Units, format_fine
-from domain.problems import BadInput
-from domain.trials.calibration import Figure, KeptCalibration
-from webapp.form.values import new_token
-from webapp.pages.trials.calibration_form import (
-    LABELS,
-    blank_calibration,
-    calibration_errors,
-    figures,
-    read_calibration,
-    sent_calibration,
-)
+from domain.trials.calibration import Calibration, Figure, KeptCalibration, Scale
+from webapp.form.fields import A_DAY, A_LENGTH, Field, Options, Plain, Sort, form_of
+from webapp.form.filled import Filled, Values, blank, sent
+from webapp.pages.trials.tools import read_tool, tool_value
 from webapp.site import urls
+from webapp.site.editing import saved
 from webapp.site.incoming import Form
-from webapp.site.rendering import MAIN_ONLY, go_to, render
-from webapp.store import Store
-from webapp.store.shop import load_shop
+from webapp.site.rendering import MAIN_ONLY, render
 from webapp.usecases import stops as machine
+from webapp.usecases.rules import the_shop
 from webapp.usecases.stops import Scales
 from webapp.wording.reading import out_text
 
 router = APIRouter(include_in_schema=False)
 
 
-@dataclass(frozen=True, slots=True)
-class StopForm:
-    """The form as it is shown."""
-
-    texts: Mapping[str, str]
-    errors: Mapping[str, str] = field(default_factory=dict)
-    token: str = field(default_factory=new_token)
+FENCE = "fence"
+"""What the form sends for the fence, which is the same for every cutter."""
+CHECKED = "choose the scale that was checked"
+CALIBRATION = form_of(
+    Field("figure", "Scale", Sort.CHOICE, needed=CHECKED, tiles=True),
+    Field("reading", "Reading", hint="What the scale said.", needed=A_LENGTH, zero=True),
+    Field("measured", "Measured", hint="What the slot measures.", needed=A_LENGTH, zero=True),
+    Field("day", "Day", Sort.DAY, needed=A_DAY),
+    at={"section": "figure", "cutter": "figure", "scale": "figure"},
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,45 +53,40 @@ class CalibrationRow:
 @router.get(urls.stops)
 def show(request: Request, written: Annotated[int, Query(ge=0, le=2**53)] = 0) -> HTMLResponse:
     """The scales as they stand, the form, the history; ``written`` is a calibration that was just written down."""
-    store, scales, units = _opened(request)
-    return _page(request, store, scales, units, StopForm(blank_calibration(scales.today)), written=written)
+    scales = machine.scales(request.app.state.store)
+    return _page(request, scales, blank(CALIBRATION, _plain(request), day=scales.today), written=written)
 
 
 @router.post(urls.stops)
 def calibrate(request: Request, form: Form) -> Response:
     """Write a calibration down."""
-    store, scales, units = _opened(request)
-    texts, token = sent_calibration(form), form.text("token")
-    reading = read_calibration(texts, units)
-    if reading.calibration is None:
-        return _page(request, store, scales, units, StopForm(texts, reading.errors), status=422)
-    try:
-        number = machine.calibrate(store, token, reading.calibration)
-    except BadInput as refusal:
-        if refusal.problems[0].path == ("token",):
-            raise
-        errors = calibration_errors(refusal, units)
-        return _page(request, store, scales, units, StopForm(texts, errors), status=422)
-    return go_to(request, urls.stops(written=number))
+    store = request.app.state.store
+    typed = sent(CALIBRATION, _plain(request), form)
+    return saved(
+        request,
+        typed,
+        lambda: urls.stops(written=machine.calibrate(store, typed.token, _read(typed.values()))),
+        lambda form, status: _page(request, machine.scales(store), form, status=status),
+    )
 
 
-def _opened(request: Request) -> tuple[Store, Scales, Units]:
-    store: Store = request.app.state.store
-    with store.reading() as session:
-        units = load_shop(session).units
-    return store, machine.scales(store), units
+def _read(values: Values) -> Calibration:
+    """The calibration. Raises Unusable."""
+    figure = values["figure"]
+    tool = read_tool(figure or "")
+    if tool is None and figure != FENCE:
+        values.refuse("figure", CHECKED)
+    of = {"scale": Scale.FENCE} if tool is None else {"scale": Scale.DEPTH, "section": tool[0], "cutter": tool[1]}
+    values.check()
+    return values.made(Calibration, {**of, **{name: values[name] for name in ("reading", "measured", "day")}})
 
 
-def _page(
-    request: Request,
-    store: Store,
-    scales: Scales,
-    units: Units,
-    form: StopForm,
-    *,
-    written: int = 0,
-    status: int = 200,
-) -> HTMLResponse:
+def _plain(request: Request) -> Plain:
+    return Plain(the_shop(request.app.state.store).units)
+
+
+def _page(request: Request, scales: Scales, form: Filled, *, written: int = 0, status: int = 200) -> HTMLResponse:
+    units = form.plain.units
     counting = {kept.number for kept in scales.in_force.values() if kept is not None}
     rows = [_row(kept, units, kept.number in counting) for kept in scales.calibrations]
     return render(
@@ -106,14 +96,24 @@ def _page(
         headers=MAIN_ONLY,
         units=units,
         form=form,
-        labels=LABELS,
-        figures=figures(scales.in_force),
+        figures=_figures(scales),
         scales=[(_words(of), _in_force(of, kept, units), kept) for of, kept in scales.in_force.items()],
         rows=rows,
         written=next((row for row in rows if row.number == written), None),
-        outdated=machine.outdated_sheets(store),
+        outdated=machine.outdated_sheets(request.app.state.store),
         today=scales.today,
     )
+
+
+def _figures(scales: Scales) -> Options:
+    """The scales that can be checked, as value and words."""
+    return tuple((_value(figure), _words(figure)) for figure in scales.in_force)
+
+
+def _value(figure: Figure) -> str:
+    if figure.section is None or figure.cutter is None:
+        return FENCE
+    return tool_value(figure.section, figure.cutter)
 
 
 def _words(figure: Figure) -> str:

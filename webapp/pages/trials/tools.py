@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from domain.spec.catalogue import CutterKind, Section
+from webapp.form.fields import Options
 
+WHICH_TOOL = "choose the section and the cutter that milled it"
 Tool = tuple[str, CutterKind]
 """A section's name and one of its cutters."""
 
@@ -25,14 +27,14 @@ def read_tool(text: str) -> Tool | None:
     return (section, CutterKind(cutter)) if colon and section and cutter in set(CutterKind) else None
 
 
-def tools(sections: Iterable[Section]) -> list[tuple[str, str]]:
+def tools(sections: Iterable[Section]) -> Options:
     """Every section with every cutter that it has, as value and words."""
-    return [
+    return tuple(
         (tool_value(section.name, cutter), tool_words(section.name, cutter))
         for section in sections
         for cutter in CutterKind
         if section.tip(cutter) is not None
-    ]
+    )
 
 
 def tool_words(section: str, cutter: CutterKind) -> str:

@@ -2,27 +2,28 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Mapping
 from typing import Annotated
 
 from fastapi import APIRouter, Query, Request
 from fastapi.responses import HTMLResponse, Response
 
-from domain.lengths import Units
-from domain.problems import BadInput
+from domain.lengths import Length, Units
+from domain.spec.catalogue import CutterKind, Section
 from domain.spec.starts import numbered_text
+from domain.trials.trial import Outcome, Trial
+from webapp.form.fields import A_DAY, A_LENGTH, Field, Plain, Sort, form_of
+from webapp.form.filled import Filled, Values, blank, sent
 from webapp.form.values import new_token
-from webapp.pages.trials.tools import tools
-from webapp.pages.trials.trial_form import LABELS, OUTCOMES, known_trial, read_trial, sent_trial, trial_errors
+from webapp.pages.trials.tools import WHICH_TOOL, read_tool, tool_value, tools
 from webapp.pages.trials.trial_rows import group_of, groups, sheet_of, trial_row
 from webapp.site import urls
+from webapp.site.editing import saved
 from webapp.site.incoming import Form, RowId
 from webapp.site.json_text import refuse_unprintable
 from webapp.site.rendering import MAIN_ONLY, go_to, render
-from webapp.store import Store
-from webapp.store.shop import load_shop
 from webapp.usecases import trials as book_of
+from webapp.usecases.rules import the_shop
 from webapp.usecases.trials import Book
 
 router = APIRouter(include_in_schema=False)
@@ -34,14 +35,52 @@ LONGEST_WHY = 500
 Project = Annotated[str, Query(max_length=20)]
 
 
-@dataclass(frozen=True, slots=True)
-class TrialForm:
-    """The form as it is shown; ``project`` is the number of the project that it was opened from, or ""."""
+OUTCOMES = (
+    (Outcome.HELD_APART, "Held apart", "the joint would not close"),
+    (Outcome.LOOSE, "Loose", "it closed and could be pulled open"),
+    (Outcome.SNUG, "Snug", "closed, without play and without force"),
+    (Outcome.TIGHT, "Tight", "driven with force, clamped"),
+    (Outcome.BURST, "Burst", "the wood gave way"),
+    (Outcome.STOPPED, "Key stopped", "it stuck and would go no further"),
+)
+_OUTCOME = "choose what the key did"
+_SIZES = ("thickness", "projection", "depth", "fence_reading", "gap", "stopped_at")
 
-    texts: Mapping[str, str]
-    project: str = ""
-    token: str = field(default_factory=new_token)
-    errors: Mapping[str, str] = field(default_factory=dict)
+
+def _size(name: str, label: str, hint: str | None = None, *, zero: bool = False) -> Field:
+    return Field(name, label, hint=hint, needed=A_LENGTH, zero=zero)
+
+
+TRIAL = form_of(
+    Field(
+        "outcome",
+        "What the key did",
+        Sort.CHOICE,
+        options=tuple((outcome.value, word) for outcome, word, _ in OUTCOMES),
+        tiles=True,
+        needed=_OUTCOME,
+        must=_OUTCOME,
+    ),
+    Field("gap", "Gap", hint="Between the faces, by feeler gauge.", zero=False),
+    Field("stopped_at", "Stopped at", hint="How far the key went in.", zero=True),
+    Field("tool", "Section and cutter", Sort.CHOICE, tiles=True, needed=WHICH_TOOL),
+    _size("projection", "Projection as set", "How far the cutter stood out."),
+    Field(
+        "species", "Species", Sort.TEXT, needed="needs the wood’s name, such as oak", longest=120, suggest="woods"
+    ),
+    _size("thickness", "Stock thickness"),
+    _size("depth", "Depth of the slot"),
+    _size("fence_reading", "Fence reading", zero=True),
+    Field("day", "Day", Sort.DAY, needed=A_DAY),
+    Field(
+        "tip_diameter",
+        "Cutter’s tip on the day",
+        hint="The catalogue’s where left empty.",
+        zero=False,
+        required=False,
+    ),
+    at={"section": "tool", "cutter": "tool"},
+)
 
 
 @router.get(urls.trials)
@@ -72,25 +111,57 @@ def new(request: Request) -> HTMLResponse:
     known = dict(request.query_params)
     for name, text in known.items():
         refuse_unprintable((name,), text)
-    project = known.get(PROJECT, "")
-    return _form(request, TrialForm(known_trial(known, book.today, book.sections), project), book, units)
+    form = blank(TRIAL, Plain(units), **_known(known, book))
+    return _form(request, form, book, known.get(PROJECT, ""))
 
 
 @router.post(urls.trials)
 def record(request: Request, form: Form) -> Response:
     """Write a trial into the book, and go on to what it says."""
     book, units = _opened(request)
-    sent = TrialForm(sent_trial(form), form.text(PROJECT), form.text("token"))
-    reading = read_trial(sent.texts, units, book.sections)
-    if reading.trial is None:
-        return _refused(request, sent, reading.errors, book, units)
-    try:
-        number = book_of.record(request.app.state.store, sent.token, reading.trial, reading.day)
-    except BadInput as refusal:
-        if refusal.problems[0].path == ("token",):
-            raise
-        return _refused(request, sent, trial_errors(refusal, units), book, units)
-    return go_to(request, urls.trial(number, project=sent.project if sheet_of(sent.project) else ""))
+    typed, project = sent(TRIAL, Plain(units), form), form.text(PROJECT)
+
+    def save() -> str:
+        trial, day = _read(typed.values(), book.sections)
+        number = book_of.record(request.app.state.store, typed.token, trial, day)
+        return urls.trial(number, project=project if sheet_of(project) else "")
+
+    return saved(request, typed, save, lambda form, status: _form(request, form, book, project, status=status))
+
+
+def _known(known: Mapping[str, str], book: Book) -> dict[str, str]:
+    """The texts that are known by field; the day is today's unless known.
+
+    Section and cutter may be known by themselves; where there is only one, it is chosen.
+    """
+    texts = {name: known[name] for name in TRIAL.labels if name in known} | {"day": known.get("day") or book.today}
+    section, cutter = known.get("section", ""), known.get("cutter") or CutterKind.CLOSE.value
+    choices = tools(book.sections)
+    if section and cutter in set(CutterKind):
+        texts["tool"] = tool_value(section, CutterKind(cutter))
+    elif len(choices) == 1:
+        texts["tool"] = choices[0][0]
+    return texts
+
+
+def _read(values: Values, sections: Iterable[Section]) -> tuple[Trial, str]:
+    """The trial and its day, which the book keeps beside it. Raises Unusable."""
+    tool = read_tool(values["tool"] or "")
+    known_tip = None if tool is None else _tip(*tool, sections)
+    if tool is None:
+        values.refuse("tool", WHICH_TOOL)
+    elif known_tip is None:
+        values.refuse("tool", "the catalogue has no such section and cutter any more; choose one of these")
+    values.check()
+    section, cutter = tool or ("", None)
+    given = {"section": section, "cutter": cutter, "tip_diameter": values["tip_diameter"] or known_tip}
+    own = {name: values[name] for name in ("species", "outcome", *_SIZES)}
+    return values.made(Trial, {**given, **own}), values["day"]
+
+
+def _tip(section: str, cutter: CutterKind, sections: Iterable[Section]) -> Length | None:
+    """The tip that the catalogue has; None where it has no such section or cutter."""
+    return next((each.tip(cutter) for each in sections if each.name == section), None)
 
 
 @router.get(urls.trial)
@@ -112,32 +183,24 @@ def withdraw(request: Request, number: RowId, form: Form) -> Response:
 
 
 def _opened(request: Request) -> tuple[Book, Units]:
-    store: Store = request.app.state.store
-    with store.reading() as session:
-        units = load_shop(session).units
-    return book_of.book(store), units
+    store = request.app.state.store
+    return book_of.book(store), the_shop(store).units
 
 
-def _refused(
-    request: Request, sent: TrialForm, errors: Mapping[str, str], book: Book, units: Units
-) -> HTMLResponse:
-    shown = TrialForm(sent.texts, sent.project, errors=errors)
-    return _form(request, shown, book, units, status=422)
-
-
-def _form(request: Request, form: TrialForm, book: Book, units: Units, *, status: int = 200) -> HTMLResponse:
+def _form(request: Request, form: Filled, book: Book, project: str, *, status: int = 200) -> HTMLResponse:
+    """The form; ``project`` is the number of the project that it was opened from, or ""."""
     woods = {kept.trial.species: None for kept in book.trials}
     return render(
         request,
         "trials/new.html",
         status=status,
         headers=MAIN_ONLY,
-        units=units,
+        units=form.plain.units,
         form=form,
-        labels=LABELS,
+        project=project,
         tools=tools(book.sections),
         outcomes=OUTCOMES,
-        sheet=sheet_of(form.project),
+        sheet=sheet_of(project),
         woods=list(woods),
         today=book.today,
     )
