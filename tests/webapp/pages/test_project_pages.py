@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from domain.lengths import Units
+from domain.lengths import Length, Units
 from tests.client import TestClient
 from tests.factories import a_frame, an_impossible_joint, stored
 from tests.webapp.pages.reading import errors, fields, main, soup, summary
@@ -195,14 +195,14 @@ def test_a_page_that_stands_is_made_once_and_a_change_is_seen_at_once(
     plan = kept_pages.plan
     monkeypatch.setattr(kept_pages, "plan", lambda *given: planned.append(given) or plan(*given))
 
-    first, again = client.get(urls.project(1)), client.get(urls.project(1))
+    first, again = client.get(urls.schedule(1)), client.get(urls.schedule(1))
     assert (first.text == again.text, len(planned)) == (True, 1)
 
     with demo_store.writing() as session:
         shop = load_shop(session)
-        rules = shop.rules.model_copy(update={"spare": 1.0})
+        rules = shop.rules.model_copy(update={"wall": Length.from_mm(6)})
         update_shop(session, shop.version, name="S", units=shop.units, currency=shop.currency, rules=rules)
-    assert client.get(urls.project(1)).text != first.text
+    assert client.get(urls.schedule(1)).text != first.text
     assert len(planned) == 2
 
 

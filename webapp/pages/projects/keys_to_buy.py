@@ -9,9 +9,8 @@ from fastapi.responses import HTMLResponse
 
 from webapp.site import urls
 from webapp.site.incoming import RowId
-from webapp.site.kept_pages import kept_page
 from webapp.site.rendering import render
-from webapp.usecases.projects import PlannedProject, Prices
+from webapp.usecases.projects import Prices, plan
 from webapp.wording.bought import BoughtWords, counting_words, glue_words, key_words, plug_words
 from webapp.wording.money import format_money
 from webapp.wording.words import notes_text
@@ -32,10 +31,7 @@ class BuyRow:
 @router.get(urls.keys)
 def show(request: Request, project_id: RowId) -> HTMLResponse:
     """Keys to buy."""
-    return kept_page(request, project_id, lambda project: _show(request, project))
-
-
-def _show(request: Request, project: PlannedProject) -> HTMLResponse:
+    project = plan(request.app.state.store, project_id)
     prices, totals = project.bench.prices, project.totals
     keys = [_row(key_words(key), prices.key(key.section, key.length), prices) for key in totals.keys]
     plugs = [_row(plug_words(plug), prices.plug(plug), prices) for plug in totals.plugs]

@@ -19,12 +19,11 @@ from webapp.pages.projects.kinds.all_kinds import FORMS
 from webapp.pages.projects.project_form import GROUPS, read_project_keys
 from webapp.site import urls
 from webapp.site.incoming import Form, RowId, SentForm
-from webapp.site.kept_pages import kept_page
 from webapp.site.rendering import go_to, render
 from webapp.store.errors import StaleEdit
 from webapp.store.projects import ProjectHead
 from webapp.usecases import projects
-from webapp.usecases.projects import Bench, HeadTexts, PlannedAssembly, PlannedProject
+from webapp.usecases.projects import Bench, HeadTexts, PlannedAssembly
 from webapp.wording.bought import glue_words, key_words, plug_words
 from webapp.wording.words import notes_text, sizes
 
@@ -74,10 +73,7 @@ def create(request: Request, sent: Form) -> Response:
 @router.get(urls.project)
 def show(request: Request, project_id: RowId) -> HTMLResponse:
     """One project: assemblies, totals, notes."""
-    return kept_page(request, project_id, lambda project: _show(request, project))
-
-
-def _show(request: Request, project: PlannedProject) -> HTMLResponse:
+    project = projects.plan(request.app.state.store, project_id)
     units = project.head.units
     return render(
         request,
