@@ -54,17 +54,16 @@ LATER = (
 )
 
 
-def create_app(store: Store, *, port: int, also_hosts: Collection[str] = (), debug_api: bool = False) -> FastAPI:
+def create_app(store: Store, *, port: int, also_hosts: Collection[str] = ()) -> FastAPI:
     """The application over ``store``, answering to this computer's own names on ``port``.
 
-    ``also_hosts`` are further exact Host values, with their port where it is not 80. ``debug_api``
-    serves the API's description at /openapi.json, for tests; a released program does not.
+    ``also_hosts`` are further exact Host values, with their port where it is not 80.
     """
     app = FastAPI(
         title="Dovetally",
-        docs_url=None,  # its page needs a network and inline script; the schema itself is enough
+        docs_url=None,  # its page needs a network and inline script; the description itself is enough
         redoc_url=None,
-        openapi_url="/openapi.json" if debug_api else None,
+        openapi_url=None,  # what is open to programs is described at /api/openapi.json
         middleware=[
             Middleware(SafeHeaders),
             Middleware(OwnHost, hosts=own_hosts(port) | {host.lower() for host in also_hosts}),
@@ -78,14 +77,4 @@ def create_app(store: Store, *, port: int, also_hosts: Collection[str] = (), deb
     app.mount(urls.static_files, VersionedFiles(directory=STATIC), name="static")
     app.include_router(home.router)
     app.state.later = LaterPages(app, LATER)
-    if debug_api:
-        _describe(app)
     return app
-
-
-def _describe(app: FastAPI) -> None:
-    """Serve the interface's description; for that, every route must be there."""
-    from webapp.api import routes as api
-
-    app.state.later.load()
-    app.openapi = lambda: api.describe(app)  # type: ignore[method-assign]

@@ -9,6 +9,7 @@ from domain.planning.plans import Alternative, JointPlan
 from domain.takeoff.takeoff import AssemblyTakeoff, Takeoff
 
 FORMAT = "dovetally-takeoff"
+CHECK_FORMAT = "dovetally-check"
 VERSION = 1
 Json = dict[str, Any]
 
@@ -45,6 +46,26 @@ def takeoff_document(takeoff: Takeoff) -> Json:
         ],
         "glue_grams": json_mm(totals.glue_grams),
         "notes": [note.text() for note in takeoff.notes],
+    }
+
+
+def check_document(takeoff: Takeoff) -> Json:
+    """What a check of the project found, as a JSON-ready dictionary: which joints cannot be made, and why."""
+    return {
+        "format": CHECK_FORMAT,
+        "version": VERSION,
+        "project": takeoff.project,
+        "good": takeoff.makeable,
+        "assemblies": len(takeoff.assemblies),
+        "joints": takeoff.joint_count,
+        "refused": [
+            {
+                "mark": joint.joint.mark,
+                "quantity": joint.joint.quantity,
+                "notes": [note.text() for note in joint.notes],
+            }
+            for joint in takeoff.refused
+        ],
     }
 
 

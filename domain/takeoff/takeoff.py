@@ -107,3 +107,13 @@ class Takeoff:
     def makeable(self) -> bool:
         """True where every joint of every assembly can be made."""
         return all(assembly.makeable for assembly in self.assemblies)
+
+    @property
+    def joint_count(self) -> int:
+        """Joints of the whole project."""
+        return sum(joint.joint.quantity for assembly in self.assemblies for joint in assembly.joints)
+
+    @property
+    def refused(self) -> tuple[JointPlan, ...]:
+        """Joints that cannot be made; their notes say why."""
+        return tuple(joint for assembly in self.assemblies for joint in assembly.joints if joint.plan is None)

@@ -4,23 +4,27 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterator
+from io import BytesIO
 from pathlib import Path
 from typing import Any
 
 import pytest
 import schemathesis
 from hypothesis import HealthCheck, given, settings
+from pypdf import PdfReader
 from schemathesis import GenerationMode
 
+from domain.machine.document import set_ups_document
 from domain.ordering.order import order_document
 from domain.ordering.packs import plan_order
 from domain.ordering.request import read_order_request
 from domain.takeoff.document import takeoff_document
 from tests.client import TestClient
 from webapp.app import create_app
+from webapp.papers.kinds import DocumentKind
 from webapp.store import Store
 from webapp.store.projects import list_projects
-from webapp.usecases.files import plan_document
+from webapp.usecases.files import plan_document, set_up_sheet_of
 
 DEMO = Path(__file__).parents[2] / "shared" / "demo"
 PORT = 8124
@@ -36,7 +40,7 @@ def store(tmp_path: Path) -> Iterator[Store]:
 
 @pytest.fixture
 def client(store: Store) -> Iterator[TestClient]:
-    app = create_app(store, port=PORT, debug_api=True)
+    app = create_app(store, port=PORT)
     with TestClient(app, base_url=f"http://localhost:{PORT}", headers=FROM_US) as opened:
         yield opened
 
@@ -104,6 +108,106 @@ def test_a_bad_order_request_is_refused_with_its_place(client: TestClient) -> No
     assert [problem["path"] for problem in answer.json()["problems"]] == ["needs[0].count"]
 
 
+def an_impossible_joint(mark: str = "B") -> dict[str, Any]:
+    return {"kind": "single_joint", "mark": mark, "breadth": 6, "run": 20, "behind": [50, 50]}
+
+
+def test_a_good_project_is_checked(client: TestClient) -> None:
+    assert client.post("/api/check", json=document()).json() == {
+        "format": "dovetally-check",
+        "version": 1,
+        "project": document()["name"],
+        "good": True,
+        "assemblies": len(document()["assemblies"]),
+        "joints": plan_document(document())[1].joint_count,
+        "refused": [],
+    }
+
+
+def test_a_check_names_the_joints_that_cannot_be_made(client: TestClient) -> None:
+    answer = client.post("/api/check", json=document(assemblies=[an_impossible_joint()])).json()
+    assert (answer["good"], answer["assemblies"], answer["joints"]) == (False, 1, 1)
+    (refused,) = answer["refused"]
+    planned = client.post("/api/takeoff", json=document(assemblies=[an_impossible_joint()])).json()
+    assert refused == {
+        "mark": "B-J1",
+        "quantity": 1,
+        "notes": planned["assemblies"][0]["joints"][0]["notes"],
+    }
+
+
+def test_set_ups_of_one_project_and_of_several(client: TestClient) -> None:
+    one = client.post("/api/setups", json=document()).json()
+    assert one == set_ups_document(set_up_sheet_of([plan_document(document())]))
+    two = client.post("/api/setups", json=[document(), document()]).json()
+    assert two["minutes"] == one["minutes"]
+    assert [line["left"] for line in two["setups"]] == [2 * line["left"] for line in one["setups"]]
+
+
+def test_set_ups_name_the_project_that_is_wrong(client: TestClient) -> None:
+    bad = document(assemblies=[{"kind": "box"}])
+    answer = client.post("/api/setups", json=[document(), bad])
+    assert answer.status_code == 422
+    assert all(problem["path"].startswith("[1].assemblies[0].") for problem in answer.json()["problems"])
+
+
+@pytest.mark.parametrize("number", [0, 41])
+def test_too_few_or_too_many_projects_to_set_up_are_refused(client: TestClient, number: int) -> None:
+    answer = client.post("/api/setups", json=[document()] * number)
+    assert answer.status_code == 422
+    assert answer.json()["problems"] == [
+        {"path": "the file", "value": str(number), "allowed": "send 1 to 40 projects"}
+    ]
+
+
+@pytest.mark.parametrize("kind", DocumentKind)
+def test_every_document_is_printed(client: TestClient, kind: DocumentKind) -> None:
+    answer = client.post("/api/print", params={"kind": kind, "paper": "Letter"}, json=document())
+    assert (answer.status_code, answer.headers["content-type"]) == (200, "application/pdf")
+    page = PdfReader(BytesIO(answer.content)).pages[0]
+    # 8.5 by 11 inches in points of 1/72 inch, upright or lying
+    assert {round(page.mediabox.width), round(page.mediabox.height)} == {612, 792}
+
+
+@pytest.mark.parametrize(
+    ("asked", "path"),
+    [
+        ({}, "kind"),
+        ({"kind": "poem"}, "kind"),
+        ({"kind": "keys", "paper": "A5"}, "paper"),
+        ({"kind": "labels", "label": "wide"}, "label"),
+        ({"kind": "labels", "label": "10x10"}, "label"),
+    ],
+)
+def test_what_cannot_be_printed_is_refused_with_its_place(
+    client: TestClient, asked: dict[str, str], path: str
+) -> None:
+    answer = client.post("/api/print", params=asked, json=document())
+    assert answer.status_code == 422
+    (problem,) = answer.json()["problems"]
+    assert (problem["path"], bool(problem["allowed"])) == (path, True)
+
+
+def test_a_letter_that_the_font_lacks_is_named(client: TestClient) -> None:
+    answer = client.post("/api/print", params={"kind": "keys"}, json=document(name="Table 漢"))
+    assert answer.status_code == 422
+    assert "漢" in answer.json()["problems"][0]["allowed"]
+
+
+def test_the_interface_is_described_with_units_and_refusals(client: TestClient) -> None:
+    told = client.get("/api/openapi.json").json()
+    assert set(told["paths"]) == {f"/api/{name}" for name in ("check", "takeoff", "setups", "order", "print")}
+    for word in ("millimetres", "degrees", "minutes", "minor units", "422"):
+        assert word in told["info"]["description"]
+    refused = client.post("/api/order", json={}).json()
+    shape = told["components"]["schemas"]["Refusal"]
+    assert refused.keys() == shape["properties"].keys()
+    assert refused["problems"][0].keys() == shape["properties"]["problems"]["items"]["properties"].keys()
+    for offered in told["paths"].values():
+        assert {"200", "403", "413", "421", "422"} == offered["post"]["responses"].keys()
+        assert offered["post"]["requestBody"]["required"]
+
+
 def test_another_site_cannot_ask(client: TestClient) -> None:
     answer = client.post("/api/takeoff", json=document(), headers={"Origin": "http://elsewhere.example"})
     assert answer.status_code == 403
@@ -118,7 +222,7 @@ def test_nothing_is_stored(client: TestClient, store: Store) -> None:
 @pytest.mark.parametrize("mode", [GenerationMode.POSITIVE, GenerationMode.NEGATIVE])
 def test_no_generated_request_brings_the_server_down(client: TestClient, mode: GenerationMode) -> None:
     """Schemathesis makes requests from the interface's own description, rightly and wrongly formed."""
-    schema = schemathesis.openapi.from_dict(client.get("/openapi.json").json())
+    schema = schemathesis.openapi.from_dict(client.get("/api/openapi.json").json())
     schema.config.update(base_url=f"http://localhost:{PORT}")
     seen: set[int] = set()
     for offered in schema.get_all_operations():
@@ -131,6 +235,7 @@ def test_no_generated_request_brings_the_server_down(client: TestClient, mode: G
             answer = client.request(
                 case.method,
                 case.formatted_path,
+                params=sent.get("params"),
                 content=json.dumps(sent["json"]) if "json" in sent else sent.get("data"),
                 headers={"content-type": "application/json"} | FROM_US,
             )

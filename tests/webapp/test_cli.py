@@ -74,6 +74,9 @@ def test_a_joint_that_cannot_be_made_ends_with_1_and_the_rest_is_counted(write: 
     check = dovetally("check", write(project))
     assert check.returncode == 1
     assert check.stdout.decode().startswith("B-J1: cannot be made: ")
+    told = dovetally("check", write(project), "--json")
+    assert told.returncode == 1
+    assert [refused["mark"] for refused in json.loads(told.stdout)["refused"]] == ["B-J1"]
 
 
 @pytest.mark.parametrize(

@@ -1,58 +1,117 @@
-"""The open JSON interface: a project in, its takeoff out; a request in, the order out. Nothing is stored."""
+"""The open JSON interface: what every command of the terminal does, for programs. Nothing is stored.
+
+A project's sections, rules and starts are its own; those it lacks are the shop's.
+"""
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Annotated, Any, Literal
 
-from fastapi import APIRouter, FastAPI, Request
-from fastapi.openapi.utils import get_openapi
+from fastapi import APIRouter, Query, Request
+from fastapi.responses import Response
 
+from domain.machine.document import set_ups_document
 from domain.ordering.order import order_document
 from domain.ordering.packs import plan_order
-from domain.ordering.request import OrderRequest, read_order_request
+from domain.ordering.request import read_order_request
+from domain.problems import BadInput, Problem, Refused
+from domain.spec.catalogue import Section
 from domain.spec.project import Project
-from domain.takeoff.document import takeoff_document
-from webapp.site import urls
+from domain.spec.starts import Starts
+from domain.takeoff.document import check_document, takeoff_document
+from domain.takeoff.takeoff import Takeoff
+from webapp.api.description import MOST_PROJECTS, describe
+from webapp.papers.kinds import DocumentKind
+from webapp.papers.label_sheets import LabelChoices
 from webapp.site.incoming import Json
 from webapp.store import Store
 from webapp.store.catalogue import list_sections
 from webapp.store.shop import load_shop
 from webapp.store.trials import shops_starts
-from webapp.usecases.files import plan_document
+from webapp.usecases.drafts import draft, heading_today, label_size, paper_called
+from webapp.usecases.files import plan_document, plan_several, set_up_sheet_of
+from webapp.wording.problems import InputProblem
 
-router = APIRouter()
+router = APIRouter(prefix="/api")
 
 
-@router.post(urls.api_takeoff)
+class Shop:
+    """What the shop lends to a project that lacks it."""
+
+    def __init__(self, request: Request) -> None:
+        store: Store = request.app.state.store
+        with store.reading() as session:
+            shop = load_shop(session)
+            self.name, self.rules = shop.name, shop.rules
+            self.sections: tuple[Section, ...] = tuple(stored.section for stored in list_sections(session))
+            self.starts: Starts = shops_starts(session)
+
+    def plan(self, document: object) -> tuple[Project, Takeoff]:
+        """The project of a parsed document and its takeoff. Raises BadInput."""
+        return plan_document(document, self.sections, self.rules, self.starts)
+
+
+@router.post("/check")
+def check(request: Request, document: Json) -> dict[str, Any]:
+    """Which joints of a project cannot be made, and why; whether it is good as a whole."""
+    _, takeoff = Shop(request).plan(document)
+    return check_document(takeoff)
+
+
+@router.post("/takeoff")
 def takeoff(request: Request, document: Json) -> dict[str, Any]:
-    """The takeoff of a project document; sections, rules and starts it lacks are the shop's own."""
-    store: Store = request.app.state.store
-    with store.reading() as session:
-        sections = tuple(stored.section for stored in list_sections(session))
-        rules, starts = load_shop(session).rules, shops_starts(session)
-    _, planned = plan_document(document, sections, rules, starts)
+    """A project's takeoff: members, panels, joints with their slots and reasons, keys, plugs and glue to buy."""
+    _, planned = Shop(request).plan(document)
     return takeoff_document(planned)
 
 
-@router.post(urls.api_order)
+@router.post("/setups")
+def setups(request: Request, document: Json) -> dict[str, Any]:
+    """The machine's set-ups of one project, or of a list of projects, in the order of least changing."""
+    documents = document if isinstance(document, list) else [document]
+    if not 1 <= len(documents) <= MOST_PROJECTS:
+        raise BadInput([Problem.of((), len(documents), InputProblem.PROJECTS_AT_ONCE, most_n=MOST_PROJECTS)])
+    shop = Shop(request)
+    planned = plan_several(documents, shop.plan, lambda number, _: number)
+    return set_ups_document(set_up_sheet_of(planned, shop.rules))
+
+
+@router.post("/order")
 def order(document: Json) -> dict[str, Any]:
-    """The cheapest order for a request."""
+    """The packs that cost least for what a request is short of."""
     return order_document(plan_order(read_order_request(document)))
 
 
-def describe(app: FastAPI) -> dict[str, Any]:
-    """The interface's description as OpenAPI, the documents' fields and all.
+@router.post("/print", response_class=Response, responses={200: {"content": {"application/pdf": {}}}})
+def print_document(
+    request: Request,
+    document: Json,
+    kind: Annotated[DocumentKind, Query(description="The document.")],
+    paper: Annotated[Literal["A4", "Letter"], Query(description="The paper.")] = "A4",
+    label: Annotated[str, Query(max_length=40, description="A part label's width and height in mm.")] = "63x42",
+    address: Annotated[
+        str | None, Query(max_length=200, description="What QR codes on labels lead to; the part's mark follows.")
+    ] = None,
+) -> Response:
+    """A project's document as PDF, a draft of the day."""
+    shop = Shop(request)
+    try:
+        width, height = label_size(label)
+    except Refused as refusal:
+        raise BadInput([refusal.at(("label",), label)]) from None
+    project, planned = shop.plan(document)
+    pdf = draft(
+        kind,
+        project,
+        planned,
+        heading_today(project, shop.name),
+        paper_called(paper),
+        LabelChoices(width, height, address),
+    )
+    return Response(pdf, media_type="application/pdf")
 
-    Made when asked for: an endpoint reads its body itself, so that every problem gets our words, and
-    FastAPI cannot know its shape.
-    """
-    description = get_openapi(title=app.title, version=app.version, routes=app.routes)
-    schemas = description["components"] = {"schemas": {}}
-    for address, model in ((urls.api_takeoff, Project), (urls.api_order, OrderRequest)):
-        schema = model.model_json_schema(ref_template="#/components/schemas/{model}")
-        schemas["schemas"] |= {**schema.pop("$defs"), model.__name__: schema}
-        description["paths"][address]["post"]["requestBody"] = {
-            "required": True,
-            "content": {"application/json": {"schema": {"$ref": f"#/components/schemas/{model.__name__}"}}},
-        }
-    return description
+
+@router.get("/openapi.json", include_in_schema=False)
+def description(request: Request) -> dict[str, Any]:
+    """The interface's description as OpenAPI."""
+    return describe(router.routes)

@@ -71,6 +71,7 @@ def _parser() -> argparse.ArgumentParser:
 
     check = commands.add_parser("check", help="name every problem of a project file")
     check.add_argument("file", metavar="FILE", help="the project file, or - for standard input")
+    check.add_argument("--json", action="store_true", help="write what was found as JSON instead of sentences")
     check.set_defaults(run=_check)
 
     order = commands.add_parser("order", help="find the cheapest packs for what is short")
@@ -117,16 +118,20 @@ def _takeoff(options: argparse.Namespace) -> Exit:
 
 
 def _check(options: argparse.Namespace) -> Exit:
+    from domain.takeoff.document import check_document
+
     project, takeoff = _planned(options.file)
-    failed = [joint for assembly in takeoff.assemblies for joint in assembly.joints if joint.plan is None]
-    for joint in failed:
-        reasons = " ".join(note.text(project.units) for note in joint.notes)
-        _say(f"{joint.joint.mark}: cannot be made: {reasons}", sys.stdout)
-    if failed:
-        return Exit.NOT_MAKEABLE
-    joints = sum(joint.joint.quantity for assembly in takeoff.assemblies for joint in assembly.joints)
-    _say(f"{project.name}: good. Assemblies: {len(project.assemblies)}. Joints: {joints}.", sys.stdout)
-    return Exit.GOOD
+    if options.json:
+        _write_json(check_document(takeoff))
+    elif takeoff.makeable:
+        counts = f"Assemblies: {len(project.assemblies)}. Joints: {takeoff.joint_count}."
+        _say(f"{project.name}: good. {counts}", sys.stdout)
+    else:
+        for joint in takeoff.refused:
+            reasons = " ".join(note.text(project.units) for note in joint.notes)
+            _say(f"{joint.joint.mark}: cannot be made: {reasons}", sys.stdout)
+    sys.stdout.flush()
+    return Exit.GOOD if takeoff.makeable else Exit.NOT_MAKEABLE
 
 
 def _order(options: argparse.Namespace) -> Exit:
@@ -157,9 +162,10 @@ def _print(options: argparse.Namespace) -> Exit:
 def _setups(options: argparse.Namespace) -> Exit:
     from domain.machine.document import set_ups_document
     from webapp.terminal.set_up_table import set_up_tables
+    from webapp.usecases.files import set_up_sheet_of
 
     planned = setting_up.plan_files(options.files, _planned)
-    sheet = setting_up.sheet_of(planned)
+    sheet = set_up_sheet_of(planned)
     if options.json:
         _write_json(set_ups_document(sheet))
     else:

@@ -5,22 +5,18 @@ from __future__ import annotations
 import argparse
 import contextlib
 import os
-from datetime import UTC, date, datetime, time
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from domain.lengths import LengthError, parse_length
-from domain.problem_codes import ProblemCode
-from domain.problems import BadInput, Problem
-from webapp.papers.kinds import DocumentKind, Heading, Paper
+from domain.problems import BadInput, Problem, Refused
+from webapp.papers.kinds import DocumentKind, Paper
+from webapp.papers.label_sheets import LabelChoices
+from webapp.usecases.drafts import draft, heading_today, label_size, paper_called
 from webapp.wording.problems import InputProblem
 
 if TYPE_CHECKING:
     from domain.spec.project import Project
     from domain.takeoff.takeoff import Takeoff
-    from webapp.papers.label_sheets import LabelChoices
-
-ISSUE = "draft"
 
 
 def add_parser(commands: Any) -> argparse.ArgumentParser:
@@ -45,68 +41,34 @@ def _kind(text: str) -> DocumentKind:
 
 
 def _paper(text: str) -> Paper:
-    for paper in Paper:
-        if paper.label.lower() == text.lower():
-            return paper
-    raise argparse.ArgumentTypeError(f"{text!r} is no paper here; there is A4 and Letter")
+    try:
+        return paper_called(text)
+    except Refused as refusal:
+        raise argparse.ArgumentTypeError(f"{text!r} {refusal}") from None
 
 
 def _label(text: str) -> tuple[float, float]:
-    width, _, height = text.lower().replace("×", "x").partition("x")
     try:
-        return parse_length(width).mm, parse_length(height).mm
-    except LengthError:
-        raise argparse.ArgumentTypeError(f"{text!r} is no label size; write it as 63x42") from None
+        return label_size(text)
+    except Refused as refusal:
+        raise argparse.ArgumentTypeError(f"{text!r} {refusal}") from None
 
 
 def print_document(options: argparse.Namespace, project: Project, takeoff: Takeoff) -> None:
     """Write the document that was asked for. Raises BadInput where it cannot be set or written."""
-    from webapp.papers.label_sheets import LabelSizeError
-    from webapp.papers.render import render
-    from webapp.papers.setting import LabelTooSmall, UnprintableText
-
-    try:
-        document = render(
-            options.kind, project, takeoff, heading_today(project), options.paper, label_choices(options)
-        )
-    except UnprintableText as refusal:
-        raise BadInput(
-            [Problem.of((options.file,), refusal.text, ProblemCode.AS_TOLD, told_text=refusal.remedy)]
-        ) from None
-    except (LabelSizeError, LabelTooSmall) as refusal:
-        raise BadInput(
-            [Problem.of(("--label",), label_text(options), ProblemCode.AS_TOLD, told_text=str(refusal))]
-        ) from None
-    write_whole(options.output, document)
-
-
-def label_choices(options: argparse.Namespace) -> LabelChoices:
-    """The label's size and address that were asked for, or the usual ones."""
-    from webapp.papers.label_sheets import LabelChoices
-
     usual = LabelChoices()
     width, height = options.label or (usual.width, usual.height)
-    return LabelChoices(width, height, options.address)
-
-
-def label_text(options: argparse.Namespace) -> str:
-    """The label's size as one writes it."""
-    choices = label_choices(options)
-    return f"{choices.width:g}x{choices.height:g}"
-
-
-def heading_today(project: Project) -> Heading:
-    """A draft's title block; its moment is the day's beginning, so that a day's drafts are the same."""
-    today = date.today()
-    return Heading(
-        project=project.name,
-        customer=project.customer or "",
-        shop="",
-        issue=ISSUE,
-        date=today.isoformat(),
-        units=project.units,
-        stamp=datetime.combine(today, time(), UTC),
+    document = draft(
+        options.kind,
+        project,
+        takeoff,
+        heading_today(project),
+        options.paper,
+        LabelChoices(width, height, options.address),
+        file=(options.file,),
+        label=("--label",),
     )
+    write_whole(options.output, document)
 
 
 def write_whole(name: str, document: bytes) -> None:

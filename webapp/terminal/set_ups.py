@@ -11,7 +11,6 @@ from domain.problems import BadInput, Problem
 from webapp.wording.problems import InputProblem
 
 if TYPE_CHECKING:
-    from domain.machine.sheet import Sheet
     from domain.spec.project import Project
     from domain.takeoff.takeoff import Takeoff
 
@@ -33,32 +32,7 @@ def plan_files(names: Sequence[str], plan: Callable[[str], Planned]) -> list[Pla
     """Every file planned. Raises BadInput with the problems of all; of several, each under its file's name."""
     if names.count(STANDARD_INPUT) > 1:
         raise BadInput([Problem.of((), STANDARD_INPUT, InputProblem.STANDARD_INPUT_TWICE)])
-    planned, problems = [], []
-    for name in names:
-        try:
-            planned.append(plan(name))
-        except BadInput as refusal:
-            # a folder's whole name would push the place out of the line
-            file = Path(name).name
-            problems += [problem.under(file) if len(names) > 1 else problem for problem in refusal.problems]
-    if problems:
-        raise BadInput(problems)
-    return planned
+    from webapp.usecases.files import plan_several
 
-
-def sheet_of(planned: Sequence[Planned]) -> Sheet:
-    """The set-up sheet of all these projects.
-
-    They go to one machine: the minutes of its changes are those of the first project with rules of its own.
-    """
-    from domain.machine.set_ups import Source
-    from domain.machine.sheet import set_up_sheet
-    from domain.spec.rules import Rules
-
-    own = [project.rules for project, _ in planned if project.rules is not None]
-    machine = own[0] if own else Rules()
-    sources = [
-        Source(str(number), takeoff, project.rules or Rules())
-        for number, (project, takeoff) in enumerate(planned, start=1)
-    ]
-    return set_up_sheet(sources, machine.change_minutes)
+    # a folder's whole name would push the place out of the line
+    return plan_several(names, plan, lambda _, name: Path(name).name)

@@ -1,8 +1,9 @@
-"""A project document planned as it stands, without a store: the API and the command line."""
+"""Project documents planned as they stand, without a store: the API and the command line."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from typing import TYPE_CHECKING, TypeVar
 
 from domain.problems import BadInput
 from domain.project_file import read_project_file
@@ -13,13 +14,19 @@ from domain.spec.starts import Starts
 from domain.takeoff.build import check_pins, take_off
 from domain.takeoff.takeoff import Takeoff
 
+if TYPE_CHECKING:
+    from domain.machine.sheet import Sheet
+
+Given = TypeVar("Given")
+Planned = tuple[Project, Takeoff]
+
 
 def plan_document(
     document: object,
     sections: Sequence[Section] | None = None,
     rules: Rules | None = None,
     starts: Starts = (),
-) -> tuple[Project, Takeoff]:
+) -> Planned:
     """The project of a parsed document and its takeoff.
 
     Sections, rules and starts that the document lacks are these; without any, the demo catalogue's and the
@@ -35,3 +42,37 @@ def plan_document(
     if problems:
         raise BadInput(problems)
     return project, take_off(project, used, rules or Rules(), starts)
+
+
+def plan_several(
+    sources: Sequence[Given], plan: Callable[[Given], Planned], name: Callable[[int, Given], str | int]
+) -> list[Planned]:
+    """Every one planned. Raises BadInput with the problems of all; of several, each under its ``name``."""
+    planned, problems = [], []
+    for number, source in enumerate(sources):
+        try:
+            planned.append(plan(source))
+        except BadInput as refusal:
+            under = name(number, source)
+            problems += [problem.under(under) if len(sources) > 1 else problem for problem in refusal.problems]
+    if problems:
+        raise BadInput(problems)
+    return planned
+
+
+def set_up_sheet_of(planned: Sequence[Planned], rules: Rules | None = None) -> Sheet:
+    """The set-up sheet of all these projects; ``rules`` are those of a project that has none of its own.
+
+    They go to one machine: the minutes of its changes are those of the first project with rules of its own.
+    """
+    # a takeoff has no use for the machine
+    from domain.machine.set_ups import Source
+    from domain.machine.sheet import set_up_sheet
+
+    usual = rules or Rules()
+    machine = next((project.rules for project, _ in planned if project.rules is not None), usual)
+    sources = [
+        Source(str(number), takeoff, project.rules or usual)
+        for number, (project, takeoff) in enumerate(planned, start=1)
+    ]
+    return set_up_sheet(sources, machine.change_minutes)

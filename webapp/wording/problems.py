@@ -35,6 +35,9 @@ class InputProblem(Code):
         "control_character",
         "leave out the control character; letters, digits, signs and line ends are fine",
     )
+    PROJECTS_AT_ONCE = ("projects_at_once", "send 1 to {most_n} projects")
+    NO_SUCH_PAPER = ("no_such_paper", "is no paper here; there is A4 and Letter")
+    NOT_A_LABEL_SIZE = ("not_a_label_size", "is no label size; write it as 63x42")
     NO_PROJECT_FILE = ("no_project_file", "choose a project file, or paste its text")
     # price lists
     NO_CSV_FILE = ("no_csv_file", "choose a CSV file, or paste its text")

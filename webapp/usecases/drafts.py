@@ -1,0 +1,79 @@
+"""A project file's documents as PDF, as drafts of the day, without a store: the API and the command line."""
+
+from __future__ import annotations
+
+from datetime import UTC, date, datetime, time
+from typing import TYPE_CHECKING
+
+from domain.lengths import LengthError, parse_length
+from domain.problem_codes import ProblemCode
+from domain.problems import BadInput, Path, Problem, Refused
+from webapp.papers.kinds import DocumentKind, Heading, Paper
+from webapp.papers.label_sheets import LabelChoices, LabelSizeError
+from webapp.wording.problems import InputProblem
+
+if TYPE_CHECKING:
+    from domain.spec.project import Project
+    from domain.takeoff.takeoff import Takeoff
+
+ISSUE = "draft"
+
+
+def paper_called(name: str) -> Paper:
+    """The paper of that name, in large letters or small. Raises Refused."""
+    for paper in Paper:
+        if paper.label.lower() == name.lower():
+            return paper
+    raise Refused(InputProblem.NO_SUCH_PAPER)
+
+
+def label_size(text: str) -> tuple[float, float]:
+    """A label's width and height in mm, written as 63x42. Raises Refused."""
+    width, _, height = text.lower().replace("×", "x").partition("x")
+    try:
+        return parse_length(width).mm, parse_length(height).mm
+    except LengthError:
+        raise Refused(InputProblem.NOT_A_LABEL_SIZE) from None
+
+
+def draft(
+    kind: DocumentKind,
+    project: Project,
+    takeoff: Takeoff,
+    heading: Heading,
+    paper: Paper,
+    labels: LabelChoices,
+    *,
+    file: Path = (),
+    label: Path = ("label",),
+) -> bytes:
+    """The document as PDF. ``file`` and ``label`` are the places of the project and of the label's size.
+
+    Raises BadInput for a letter that the documents' font lacks, and a label that cannot be.
+    """
+    # a compiler of documents is no part of a cold start
+    from webapp.papers.render import render
+    from webapp.papers.setting import LabelTooSmall, UnprintableText
+
+    try:
+        return render(kind, project, takeoff, heading, paper, labels)
+    except UnprintableText as refusal:
+        told = refusal.remedy
+        raise BadInput([Problem.of(file, refusal.text, ProblemCode.AS_TOLD, told_text=told)]) from None
+    except (LabelSizeError, LabelTooSmall) as refusal:
+        size = f"{labels.width:g}x{labels.height:g}"
+        raise BadInput([Problem.of(label, size, ProblemCode.AS_TOLD, told_text=str(refusal))]) from None
+
+
+def heading_today(project: Project, shop: str = "") -> Heading:
+    """A draft's title block; its moment is the day's beginning, so that a day's drafts are the same."""
+    today = date.today()
+    return Heading(
+        project=project.name,
+        customer=project.customer or "",
+        shop=shop,
+        issue=ISSUE,
+        date=today.isoformat(),
+        units=project.units,
+        stamp=datetime.combine(today, time(), UTC),
+    )
