@@ -15,6 +15,7 @@ from starlette.routing import BaseRoute
 
 from domain.ordering.request import OrderRequest
 from domain.spec.project import Project
+from webapp.site import urls
 from webapp.site.json_text import LARGEST_DOCUMENT
 
 MOST_PROJECTS = 40
@@ -79,9 +80,9 @@ def describe(routes: Sequence[BaseRoute]) -> dict[str, Any]:
 
 
 def _body_of(address: str) -> dict[str, Any]:
-    if address == "/api/order":
+    if address == urls.api_order:
         return _part("OrderRequest")
-    if address == "/api/setups":
+    if address == urls.api_setups:
         several = {"type": "array", "items": _part("Project"), "minItems": 1, "maxItems": MOST_PROJECTS}
         return {"anyOf": [_part("Project"), several]}
     return _part("Project")

@@ -23,6 +23,7 @@ from domain.takeoff.takeoff import Takeoff
 from webapp.api.description import MOST_PROJECTS, describe
 from webapp.papers.kinds import DocumentKind
 from webapp.papers.label_sheets import LabelChoices
+from webapp.site import urls
 from webapp.site.incoming import Json
 from webapp.store import Store
 from webapp.store.catalogue import list_sections
@@ -32,7 +33,7 @@ from webapp.usecases.drafts import draft, heading_today, label_size, paper_calle
 from webapp.usecases.files import plan_document, plan_several, set_up_sheet_of
 from webapp.wording.problems import InputProblem
 
-router = APIRouter(prefix="/api")
+router = APIRouter()
 
 
 class Shop:
@@ -51,21 +52,21 @@ class Shop:
         return plan_document(document, self.sections, self.rules, self.starts)
 
 
-@router.post("/check")
+@router.post(urls.api_check)
 def check(request: Request, document: Json) -> dict[str, Any]:
     """Which joints of a project cannot be made, and why; whether it is good as a whole."""
     _, takeoff = Shop(request).plan(document)
     return check_document(takeoff)
 
 
-@router.post("/takeoff")
+@router.post(urls.api_takeoff)
 def takeoff(request: Request, document: Json) -> dict[str, Any]:
     """A project's takeoff: members, panels, joints with their slots and reasons, keys, plugs and glue to buy."""
     _, planned = Shop(request).plan(document)
     return takeoff_document(planned)
 
 
-@router.post("/setups")
+@router.post(urls.api_setups)
 def setups(request: Request, document: Json) -> dict[str, Any]:
     """The machine's set-ups of one project, or of a list of projects, in the order of least changing."""
     documents = document if isinstance(document, list) else [document]
@@ -76,13 +77,13 @@ def setups(request: Request, document: Json) -> dict[str, Any]:
     return set_ups_document(set_up_sheet_of(planned, shop.rules))
 
 
-@router.post("/order")
+@router.post(urls.api_order)
 def order(document: Json) -> dict[str, Any]:
     """The packs that cost least for what a request is short of."""
     return order_document(plan_order(read_order_request(document)))
 
 
-@router.post("/print", response_class=Response, responses={200: {"content": {"application/pdf": {}}}})
+@router.post(urls.api_print, response_class=Response, responses={200: {"content": {"application/pdf": {}}}})
 def print_document(
     request: Request,
     document: Json,
@@ -111,7 +112,7 @@ def print_document(
     return Response(pdf, media_type="application/pdf")
 
 
-@router.get("/openapi.json", include_in_schema=False)
+@router.get(urls.api_description, include_in_schema=False)
 def description(request: Request) -> dict[str, Any]:
     """The interface's description as OpenAPI."""
     return describe(router.routes)

@@ -42,8 +42,12 @@ cautions = Address("/cautions")
 rules = Address("/rules")
 static_files = "/static"
 static = Address(static_files + "/{name:path}")  # templates use ``static_url``, which adds its version
+api_check = Address("/api/check")
 api_takeoff = Address("/api/takeoff")
+api_setups = Address("/api/setups")
 api_order = Address("/api/order")
+api_print = Address("/api/print")  # ?kind, ?paper, ?label, ?address
+api_description = Address("/api/openapi.json")
 
 # projects
 demo = Address("/demo")  # fills the workshop with the demo
