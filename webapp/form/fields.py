@@ -150,7 +150,7 @@ class AssemblyForm:
 
 
 @dataclass(frozen=True, slots=True)
-class Form:
+class SimpleForm:
     """A form of fields that do not repeat, in the order of the page.
 
     ``at`` has the fields of what the domain calls otherwise, by its path joined with points. ``compared``
@@ -182,9 +182,9 @@ class Form:
         return {label: texts.get(name, "") for name, label in self.labels.items()}
 
 
-def form_of(*fields: Field, at: Mapping[str, str] | None = None) -> Form:
+def form_of(*fields: Field, at: Mapping[str, str] | None = None) -> SimpleForm:
     """A form without headings."""
-    return Form((Group("", fields),), at or {})
+    return SimpleForm((Group("", fields),), at or {})
 
 
 def joined(prefix: str, name: str) -> str:

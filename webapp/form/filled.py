@@ -11,7 +11,7 @@ from pydantic import BaseModel
 from domain.problems import BadInput, Path, Problem
 from domain.reading import read
 from webapp.form.differences import Difference, differences
-from webapp.form.fields import Form, Options, Plain, path_of
+from webapp.form.fields import Options, Plain, SimpleForm, path_of
 from webapp.form.reader import Reader
 from webapp.form.showing import start_texts, value_texts
 from webapp.form.values import new_token, sent_version
@@ -46,7 +46,7 @@ class Filled:
     has a ``token`` of its own, by which it books once; one that was sent has the token that it carried.
     """
 
-    form: Form
+    form: SimpleForm
     plain: Plain
     texts: Mapping[str, str]
     version: int | None = None
@@ -132,17 +132,17 @@ class Values:
         return spec
 
 
-def blank(form: Form, plain: Plain, **known: str) -> Filled:
+def blank(form: SimpleForm, plain: Plain, **known: str) -> Filled:
     """A form for something new; ``known`` are texts that it has already."""
     return Filled(form, plain, {**start_texts(form.groups, plain.units), **known})
 
 
-def shown(form: Form, plain: Plain, root: object, version: int | None = None) -> Filled:
+def shown(form: SimpleForm, plain: Plain, root: object, version: int | None = None) -> Filled:
     """The form of what there is; every text reads back to the same value."""
     return Filled(form, plain, value_texts(form.fields, root, plain), version)
 
 
-def sent(form: Form, plain: Plain, given: Sent, *, edits: bool = False) -> Filled:
+def sent(form: SimpleForm, plain: Plain, given: Sent, *, edits: bool = False) -> Filled:
     """The form as it was sent, with its token; with ``edits`` also the version that it carried."""
     texts = {name: given.text(name) for name in form.labels}
     version = sent_version(given.text("version")) if edits else None
@@ -156,7 +156,7 @@ def _at_fields(filled: Filled, problems: Iterable[Problem]) -> dict[str, str]:
     return found
 
 
-def _field_of(form: Form, path: Path) -> str:
+def _field_of(form: SimpleForm, path: Path) -> str:
     """The field of a path, or of the nearest thing around it; "" for the form itself."""
     called = {**{name: name for name in form.labels}, **form.at}
     around = (".".join(map(str, path[:end])) for end in range(len(path), 0, -1))

@@ -49,13 +49,13 @@ class Reading(Generic[Read]):
         return ""
 
 
-def read_assembly(form: AssemblyForm, texts: dict[str, str], units: Units) -> Reading[Assembly]:
+def read_assembly(form: AssemblyForm, texts: Mapping[str, str], units: Units) -> Reading[Assembly]:
     """Read an assembly's form; plain numbers are ``units``. Nothing raises: problems are part of the answer."""
     return cast(Reading[Assembly], read_groups(form.groups, form.spec, texts, units))
 
 
 def read_groups(
-    groups: Iterable[Group], model: type[BaseModel], texts: dict[str, str], units: Units
+    groups: Iterable[Group], model: type[BaseModel], texts: Mapping[str, str], units: Units
 ) -> Reading[BaseModel]:
     """Read these groups of fields into a spec of ``model``."""
     reader = Reader(texts, Plain(units))

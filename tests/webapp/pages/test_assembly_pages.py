@@ -198,8 +198,8 @@ def test_a_stale_edit_keeps_the_text_shows_what_differs_and_can_be_saved_over(
     stale = client.post(address, data=typed(mine, height="333"), headers=HTMX)
 
     assert stale.status_code == 409
-    assert "Size: Width: 500" in summary(stale)
-    assert "Size: Height: 300" in summary(stale)
+    assert "Size: Width: you have 400, now stored is 500" in summary(stale)
+    assert "Size: Height: you have 333, now stored is 300" in summary(stale)
     assert (fields_of(stale)["width"], fields_of(stale)["height"]) == ("400", "333")
     assert specs(demo_store, project_id)[0].spec.width == Length.from_mm(500)  # type: ignore[union-attr]
     assert client.post(address, data=fields_of(stale)).status_code == 303

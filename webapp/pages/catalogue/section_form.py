@@ -9,7 +9,7 @@ from functools import cache
 from domain.lengths import Length
 from domain.measuring import flank_from_widths, suggested_name
 from domain.spec.catalogue import Section, check_section
-from webapp.form.fields import A_LENGTH, Field, Form, Group, Plain, Sort
+from webapp.form.fields import A_LENGTH, Field, Group, Plain, SimpleForm, Sort
 from webapp.form.filled import Filled, Values, blank, sent, shown
 from webapp.site.incoming import SentForm
 from webapp.store.catalogue import StoredSection
@@ -90,11 +90,11 @@ USE = Group(
 
 
 @cache
-def section_form(rows: int) -> Form:
+def section_form(rows: int) -> SimpleForm:
     """The form with so many rows of lengths and prices."""
     lengths = tuple(field for row in range(rows) for field in _row(row))
     groups = (KEY, CUTTERS, USE, Group("Lengths and prices", lengths))
-    return Form(groups, {"half_depth": "depth", "lengths": "length[0]", "prices": "price[0]"}, _compared)
+    return SimpleForm(groups, {"half_depth": "depth", "lengths": "length[0]", "prices": "price[0]"}, _compared)
 
 
 def _row(row: int) -> tuple[Field, Field]:

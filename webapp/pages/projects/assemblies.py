@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
-from typing import Any
+from dataclasses import dataclass, field, replace
 
 from fastapi import APIRouter, HTTPException, Request, Response
 from fastapi.responses import HTMLResponse
@@ -18,17 +17,21 @@ from domain.takeoff.takeoff import AssemblyTakeoff
 from webapp.drawings.assembly import draw_assembly
 from webapp.drawings.model import Drawing
 from webapp.form.changing import changed
+from webapp.form.differences import Difference, differences
 from webapp.form.fields import AssemblyForm
+from webapp.form.filled import THE_FORM, Unusable
 from webapp.form.reading import Reading, read_assembly
 from webapp.form.showing import spec_texts, starting_texts
 from webapp.form.values import new_token, sent_version
-from webapp.form.views import Offers, view_form
+from webapp.form.views import FormView, Offers, view_form
 from webapp.pages.projects.kinds.all_kinds import FORMS
 from webapp.site import urls
+from webapp.site.editing import saved
 from webapp.site.incoming import Form, RowId, SentForm
 from webapp.site.kept_pages import kept_preview
 from webapp.site.rendering import go_to, render
-from webapp.store.errors import MarkTaken, StaleEdit
+from webapp.store import Store
+from webapp.store.errors import MarkTaken
 from webapp.store.projects import StoredAssembly
 from webapp.store.rows import Step
 from webapp.usecases import projects
@@ -57,16 +60,26 @@ class Preview:
 
 
 @dataclass(frozen=True, slots=True)
-class Difference:
-    """A field that says something else in the saved assembly than in the form."""
+class Attempt:
+    """A form read and planned: a spec and its takeoff, or what is wrong."""
 
-    label: str
-    saved: str
+    spec: Assembly | None
+    takeoff: AssemblyTakeoff | None
+    reading: Reading[Assembly]
+    clashes: tuple[Problem, ...] = ()
+
+    def errors(self, units: Units) -> dict[str, str]:
+        """Sentences by field."""
+        return self.reading.errors(units, self.clashes)
 
 
 @dataclass(frozen=True, slots=True)
 class Editor:
-    """A form that is open: for a new assembly (``stored`` None) or an old one."""
+    """A form that is open: for a new assembly (``stored`` None) or an old one.
+
+    ``errors`` stand at the fields and in the summary above them; ``theirs`` is what somebody else changed
+    meanwhile, None where nobody did.
+    """
 
     bench: Bench
     form: AssemblyForm
@@ -74,6 +87,8 @@ class Editor:
     stored: StoredAssembly | None
     carried: str
     """The token of a new assembly's form, or the version that an old one's edit carries."""
+    errors: Mapping[str, str] = field(default_factory=dict)
+    theirs: tuple[Difference, ...] | None = None
 
     @property
     def units(self) -> Units:
@@ -87,19 +102,29 @@ class Editor:
             return urls.new_assembly(self.bench.head.id, self.form.kind)
         return urls.assembly(self.bench.head.id, self.stored.id)
 
+    def view(self) -> FormView:
+        """The form to show."""
+        offers = Offers(self.bench.sections, self.bench.plug_materials)
+        return view_form(self.form, self.texts, self.errors, self.units, offers)
 
-@dataclass(frozen=True, slots=True)
-class Attempt:
-    """A form read and planned: a spec and its takeoff, or what is wrong."""
+    def refused(self, errors: Mapping[str, str]) -> Editor:
+        """The same with a sentence at each of these fields; a token that is lost is made anew."""
+        lost = self.stored is None and THE_FORM in errors
+        return replace(self, errors=errors, carried=new_token() if lost else self.carried)
 
-    spec: Assembly | None
-    takeoff: AssemblyTakeoff | None
-    reading: Reading[Assembly]
-    clashes: tuple[Problem, ...] = ()
+    def overtaken(self, version: int, stored: Mapping[str, str]) -> Editor:
+        """The same beside the texts of what is stored now."""
+        sides = (self.texts, stored)
+        labels = replace(self, texts={**self.texts, **stored}).view().labels
+        read = {name for side in sides for name in read_assembly(self.form, side, self.units).names.values()}
+        mine, theirs = (
+            {label: side.get(name, "") for name, label in labels.items() if name in read} for side in sides
+        )
+        return replace(self, carried=str(version), theirs=differences(mine, theirs))
 
-    def errors(self, units: Units) -> dict[str, str]:
-        """Sentences by field."""
-        return self.reading.errors(units, self.clashes)
+    def errors_of(self, refusal: BadInput) -> Mapping[str, str]:
+        """The domain's refusal at the form's fields."""
+        return read_assembly(self.form, self.texts, self.units).errors(self.units, refusal.problems)
 
 
 def attempt(form: AssemblyForm, texts: dict[str, str], bench: Bench) -> Attempt:
@@ -217,40 +242,32 @@ def _save(request: Request, editor: Editor, sent: SentForm) -> Response:
     if change:
         texts, focus = changed(editor.form, editor.texts, change)
         return _show(request, replace(editor, texts=texts), focus=focus)
-    tried = attempt(editor.form, editor.texts, editor.bench)
-    if tried.spec is None:
-        return _show(request, editor, tried=tried, told=True, status=422)
-    store, project_id = request.app.state.store, editor.bench.head.id
-    try:
-        if editor.stored is None:
-            number = projects.add_assembly(store, editor.carried, project_id, tried.spec)
-        else:
-            number = editor.stored.id
-            projects.save_assembly(store, project_id, number, sent_version(editor.carried), tried.spec)
-    except MarkTaken as taken:
-        return _show(request, editor, tried=tried, refused={"mark": str(taken)}, told=True, status=409)
-    except StaleEdit:
-        return _show_stale(request, editor, tried)
-    except BadInput as refusal:
-        words = {tried.reading.field(problem.path): problem.text(editor.units) for problem in refusal.problems}
-        fresh = replace(editor, carried=new_token()) if editor.stored is None else editor
-        return _show(request, fresh, tried=tried, refused=words, told=True, status=422)
-    return go_to(request, urls.in_project(project_id, number))
-
-
-def _show_stale(request: Request, editor: Editor, tried: Attempt) -> Response:
-    """What was typed, what is saved instead, and a form that saves over it if that is what is wanted."""
-    assert editor.stored is not None
-    theirs = _stored(request, editor.bench.head.id, editor.stored.id)
-    saved = spec_texts(editor.form, theirs.spec, editor.units)
-    labels = view_form(editor.form, editor.texts | saved, {}, editor.units, _offers(editor.bench)).labels
-    differences = tuple(
-        Difference(labels[name], text or "empty")
-        for name, text in saved.items()
-        if name in labels and text.strip() != editor.texts.get(name, "").strip()
+    return saved(
+        request,
+        editor,
+        lambda: _saved(request.app.state.store, editor),
+        lambda editor, status: _show(request, editor, status=status),
+        told={MarkTaken: lambda taken: {"mark": str(taken)}},
+        stored=lambda: _stored_texts(request, editor),
     )
-    current = replace(editor, stored=theirs, carried=str(theirs.version))
-    return _show(request, current, tried=tried, differences=differences, stale=True, status=409)
+
+
+def _saved(store: Store, editor: Editor) -> str:
+    """Plan the assembly, save it, and go to it in its project."""
+    tried, project_id = attempt(editor.form, editor.texts, editor.bench), editor.bench.head.id
+    if tried.spec is None:
+        raise Unusable(tried.errors(editor.units))
+    if editor.stored is None:
+        return urls.in_project(project_id, projects.add_assembly(store, editor.carried, project_id, tried.spec))
+    number = editor.stored.id
+    projects.save_assembly(store, project_id, number, sent_version(editor.carried), tried.spec)
+    return urls.in_project(project_id, number)
+
+
+def _stored_texts(request: Request, editor: Editor) -> dict[str, str]:
+    assert editor.stored is not None  # a new assembly has no version to be stale
+    theirs = _stored(request, editor.bench.head.id, editor.stored.id)
+    return spec_texts(editor.form, theirs.spec, editor.units)
 
 
 def _preview(request: Request, bench: Bench, form: AssemblyForm, sent: SentForm) -> Response:
@@ -263,21 +280,8 @@ def _preview(request: Request, bench: Bench, form: AssemblyForm, sent: SentForm)
     return kept_preview(request, bench, form.kind, texts, show)
 
 
-def _show(
-    request: Request,
-    editor: Editor,
-    *,
-    tried: Attempt | None = None,
-    refused: Mapping[str, str] | None = None,
-    told: bool = False,
-    status: int = 200,
-    **context: Any,
-) -> Response:
-    """The editor. With ``told`` its errors stand at the fields and in the summary above them."""
-    tried = tried or attempt(editor.form, editor.texts, editor.bench)
-    errors = {**tried.errors(editor.units), **(refused or {})} if told else {}
-    view = view_form(editor.form, editor.texts, errors, editor.units, _offers(editor.bench))
-    usual = {"focus": "", "stale": False, "differences": ()}
+def _show(request: Request, editor: Editor, *, focus: str = "", status: int = 200) -> Response:
+    """The editor; ``focus`` is the field to go on at."""
     return render(
         request,
         "projects/assembly.html",
@@ -286,18 +290,14 @@ def _show(
         units=editor.units,
         head=editor.bench.head,
         editor=editor,
-        form=view,
-        preview=preview_of(tried, editor.bench),
-        **{**usual, **context},
+        form=editor.view(),
+        preview=preview_of(attempt(editor.form, editor.texts, editor.bench), editor.bench),
+        focus=focus,
     )
 
 
 def _texts(sent: SentForm) -> dict[str, str]:
     return {name: text for name, text in sent.values().items() if name not in _NOT_SPEC}
-
-
-def _offers(bench: Bench) -> Offers:
-    return Offers(bench.sections, bench.plug_materials)
 
 
 def _form(kind: str) -> AssemblyForm:

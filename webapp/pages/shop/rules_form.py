@@ -6,7 +6,7 @@ from typing import Any
 
 from domain.lengths import Length, Units, format_length
 from domain.spec.rules import Rules
-from webapp.form.fields import Field, Form, Group, Plain, Sort
+from webapp.form.fields import Field, Group, Plain, SimpleForm, Sort
 from webapp.form.showing import value_texts
 
 _UNITS = "choose millimetres or inches"
@@ -149,7 +149,7 @@ RULE_GROUPS = (
     ),
 )
 RULES = tuple(node for group in RULE_GROUPS for node in group.nodes if isinstance(node, Field))
-FORM = Form((SHOP, *RULE_GROUPS))
+FORM = SimpleForm((SHOP, *RULE_GROUPS))
 _USUAL = Rules()
 
 
