@@ -7,12 +7,10 @@ from collections.abc import Iterator
 import pytest
 
 from domain.lengths import Units
-from tests.client import TestClient
+from tests.client import OURS, PORT, TestClient
 from tests.faces.shown import Served, imported
 from webapp.app import create_app
 from webapp.store import Store
-
-OURS = "http://localhost:8123"
 
 
 @pytest.fixture(scope="module", params=list(Units), ids=str)
@@ -21,7 +19,7 @@ def served(
 ) -> Iterator[tuple[Units, Served]]:
     units: Units = request.param
     store = Store.open(tmp_path_factory.mktemp("faces") / "shop.db")
-    app = create_app(store, port=8123)
+    app = create_app(store, port=PORT)
     with TestClient(app, base_url=OURS, headers={"Origin": OURS}, follow_redirects=False) as client:
         yield units, imported(client, units)
     store.close()

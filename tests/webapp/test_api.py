@@ -20,6 +20,7 @@ from domain.ordering.packs import plan_order
 from domain.ordering.request import read_order_request
 from domain.takeoff.document import takeoff_document
 from tests.client import TestClient
+from tests.webapp.databases import Databases, nothing
 from webapp.app import create_app
 from webapp.papers.kinds import DocumentKind
 from webapp.store import Store
@@ -32,10 +33,9 @@ FROM_US = {"Origin": f"http://localhost:{PORT}"}
 
 
 @pytest.fixture
-def store(tmp_path: Path) -> Iterator[Store]:
-    opened = Store.open(tmp_path / "shop.db")
-    yield opened
-    opened.close()
+def store(tmp_path: Path, databases: Databases) -> Iterator[Store]:
+    with databases.opened("empty", nothing, tmp_path / "shop.db") as opened:
+        yield opened
 
 
 @pytest.fixture

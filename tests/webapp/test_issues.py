@@ -23,6 +23,7 @@ from domain.spec.catalogue import Section
 from domain.spec.project import Project
 from domain.takeoff.takeoff import Takeoff
 from tests.factories import a_frame, a_project
+from tests.webapp.databases import Databases, nothing
 from webapp.papers.kinds import DocumentKind, Heading, Paper
 from webapp.papers.label_sheets import LabelChoices
 from webapp.store import Store, catalogue, projects, schema
@@ -61,12 +62,11 @@ def file(tmp_path: Path) -> Path:
 
 
 @pytest.fixture
-def store(file: Path) -> Iterator[Store]:
-    opened = Store.open(file)
-    with opened.writing() as session:
-        catalogue.create_section(session, SECTION, {Length.from_mm(16): 12})
-    yield opened
-    opened.close()
+def store(file: Path, databases: Databases) -> Iterator[Store]:
+    with databases.opened("empty", nothing, file) as opened:
+        with opened.writing() as session:
+            catalogue.create_section(session, SECTION, {Length.from_mm(16): 12})
+        yield opened
 
 
 def new_project(store: Store, *assemblies: dict[str, object]) -> int:

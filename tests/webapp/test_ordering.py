@@ -11,34 +11,30 @@ import pytest
 from domain.ordering.items import Item
 from domain.ordering.request import read_order_request
 from tests.factories import a_frame, stored
+from tests.webapp.databases import Databases, sections
 from webapp.store import Store, ledger
-from webapp.store.catalogue import create_section
 from webapp.store.items import ensure_item, load_item, set_minimum_stock
 from webapp.store.stock_edition import stock_edition
 from webapp.store.stock_values import OfferTerms, Price, SupplierTerms
 from webapp.store.suppliers import add_price, create_offer, create_supplier
-from webapp.usecases.demo import demo_shop
 from webapp.usecases.ordering import ItemPlan, edition_text, order_plan, what_changed
 
 KEY = Item.key("14", 16)
 
 
 @pytest.fixture
-def store(tmp_path: Path) -> Iterator[Store]:
+def store(tmp_path: Path, databases: Databases) -> Iterator[Store]:
     """Two projects of one frame each; one supplier of the key they take."""
-    opened = Store.open(tmp_path / "shop.db")
-    with opened.writing() as session:
-        for section in demo_shop().sections:
-            create_section(session, section, {})
-        for name in ("One", "Two"):
-            stored(session, a_frame(), name=name)
-        terms = SupplierTerms(name="North", currency="EUR", shipping=690, minimum_order=2500)
-        number = create_offer(
-            session, KEY, create_supplier(session, terms), OfferTerms(size=50, article="N-1", lead_days=4)
-        )
-        add_price(session, number, Price(minor=600, currency="EUR", since=date(2026, 1, 1)))
-    yield opened
-    opened.close()
+    with databases.opened("sections", sections, tmp_path / "shop.db") as opened:
+        with opened.writing() as session:
+            for name in ("One", "Two"):
+                stored(session, a_frame(), name=name)
+            terms = SupplierTerms(name="North", currency="EUR", shipping=690, minimum_order=2500)
+            number = create_offer(
+                session, KEY, create_supplier(session, terms), OfferTerms(size=50, article="N-1", lead_days=4)
+            )
+            add_price(session, number, Price(minor=600, currency="EUR", since=date(2026, 1, 1)))
+        yield opened
 
 
 def test_the_request_says_where_everything_comes_from(store: Store) -> None:

@@ -20,6 +20,7 @@ from domain.trials.calibration import FENCE, Calibration, Figure, Scale
 from domain.trials.mouldings import Moulding
 from domain.trials.proposal import Reason
 from domain.trials.trial import Trial
+from tests.webapp.databases import Databases, nothing
 from webapp.store import Store
 from webapp.store.catalogue import create_section, list_sections
 from webapp.store.errors import NotFound
@@ -61,12 +62,11 @@ def clock() -> Hand:
 
 
 @pytest.fixture
-def store(tmp_path: Path, clock: Hand) -> Iterator[Store]:
-    opened = Store.open(tmp_path / "shop.db", clock=clock)
-    with opened.writing() as session:
-        create_section(session, Section.model_validate(KEY), {})
-    yield opened
-    opened.close()
+def store(tmp_path: Path, databases: Databases, clock: Hand) -> Iterator[Store]:
+    with databases.opened("empty", nothing, tmp_path / "shop.db", clock) as opened:
+        with opened.writing() as session:
+            create_section(session, Section.model_validate(KEY), {})
+        yield opened
 
 
 def trial(**more: Any) -> Trial:

@@ -3,50 +3,57 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
-from tests.client import TestClient
-from webapp.app import create_app
+from tests.client import TestClient, browsing
+from tests.webapp.databases import Databases, bare_demo, nothing
+from tests.webapp.pages.order_samples import Day
 from webapp.store import Store
-from webapp.usecases import demo
-from webapp.usecases.demo import demo_shop, load_demo
-
-PORT = 8123
-OURS = f"http://localhost:{PORT}"
+from webapp.usecases.demo import load_demo
 
 
 @pytest.fixture
-def store(tmp_path: Path) -> Iterator[Store]:
+def file(tmp_path: Path) -> Path:
+    return tmp_path / "shop.db"
+
+
+@pytest.fixture
+def store(file: Path, databases: Databases) -> Iterator[Store]:
     """An empty shop."""
-    opened = Store.open(tmp_path / "shop.db")
-    yield opened
-    opened.close()
+    with databases.opened("empty", nothing, file) as opened:
+        yield opened
 
 
 @pytest.fixture
-def demo_store(store: Store, monkeypatch: pytest.MonkeyPatch) -> Store:
+def demo_store(store: Store, file: Path, databases: Databases) -> Store:
     """The same store, with the demo's catalogue and projects in it; its stockroom is empty."""
-    bare = replace(demo_shop(), suppliers=(), offers=(), minimum_stock={}, stock={})
-    with monkeypatch.context() as patched, store.writing() as session:
-        patched.setattr(demo, "demo_shop", lambda: bare)
-        load_demo(session)
+    databases.copy("bare demo", bare_demo, file)
     return store
 
 
 @pytest.fixture
-def stocked_demo(store: Store) -> Store:
+def stocked_demo(store: Store, file: Path, databases: Databases) -> Store:
     """The same store, with all of the demo in it: suppliers, offers and what is on the shelves too."""
-    with store.writing() as session:
-        load_demo(session)
+    databases.copy("demo", load_demo, file)
     return store
+
+
+@pytest.fixture
+def day() -> Day:
+    return Day()
+
+
+@pytest.fixture
+def demo_by_day(file: Path, databases: Databases, day: Day) -> Iterator[Store]:
+    """All of the demo in a store whose clock is ``day``."""
+    with databases.opened("demo by day", load_demo, file, day) as opened:
+        yield opened
 
 
 @pytest.fixture
 def client(store: Store) -> Iterator[TestClient]:
     """A browser at ``store``; it sends our own Origin and does not follow redirects."""
-    app = create_app(store, port=PORT)
-    with TestClient(app, base_url=OURS, headers={"Origin": OURS}, follow_redirects=False) as client:
+    with browsing(store) as client:
         yield client

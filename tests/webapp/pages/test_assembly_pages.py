@@ -13,7 +13,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from domain.lengths import Length
-from tests.client import TestClient
+from tests.client import OURS, PORT, TestClient
 from tests.factories import a_frame, an_impossible_joint, stored
 from tests.webapp.pages.reading import errors, fields, soup, summary
 from webapp.app import create_app
@@ -354,9 +354,8 @@ def lasting(tmp_path_factory: pytest.TempPathFactory) -> Iterator[TestClient]:
     store = Store.open(folder / "shop.db")
     with store.writing() as session:
         load_demo(session)
-    app = create_app(store, port=8123)
-    ours = "http://localhost:8123"
-    with TestClient(app, base_url=ours, headers={"Origin": ours}, follow_redirects=False) as client:
+    app = create_app(store, port=PORT)
+    with TestClient(app, base_url=OURS, headers={"Origin": OURS}, follow_redirects=False) as client:
         yield client
     store.close()
 

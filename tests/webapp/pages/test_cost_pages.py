@@ -11,41 +11,21 @@ import pytest
 from domain.ordering.items import GLUE
 from tests.client import TestClient
 from tests.factories import a_frame, stored
+from tests.webapp.databases import Databases, sections
 from tests.webapp.pages.order_samples import KEY, Day, new_price, offer, supplier
 from tests.webapp.pages.reading import main, soup
-from webapp.app import create_app
 from webapp.store import Store, ledger
 from webapp.store.shop import load_shop, update_shop
 from webapp.usecases.costs import project_costs
-from webapp.usecases.demo import demo_shop, load_demo
-
-OURS = "http://localhost:8123"
 
 
 @pytest.fixture
-def day() -> Day:
-    return Day()
-
-
-@pytest.fixture
-def store(tmp_path: Path, day: Day) -> Iterator[Store]:
+def store(file: Path, databases: Databases, day: Day) -> Iterator[Store]:
     """The demo's sections in a shop without suppliers, and a project of two frames."""
-    from webapp.store.catalogue import create_section
-
-    opened = Store.open(tmp_path / "shop.db", clock=day)
-    with opened.writing() as session:
-        for section in demo_shop().sections:
-            create_section(session, section, {})
-        stored(session, a_frame("A"), a_frame("B", quantity=3))
-    yield opened
-    opened.close()
-
-
-@pytest.fixture
-def client(store: Store) -> Iterator[TestClient]:
-    app = create_app(store, port=8123)
-    with TestClient(app, base_url=OURS, headers={"Origin": OURS}, follow_redirects=False) as client:
-        yield client
+    with databases.opened("sections by day", sections, file, day) as opened:
+        with opened.writing() as session:
+            stored(session, a_frame("A"), a_frame("B", quantity=3))
+        yield opened
 
 
 def test_by_hand(client: TestClient, store: Store) -> None:
@@ -70,16 +50,12 @@ def test_without_any_price_all_is_named(client: TestClient) -> None:
     assert "has not gone ahead and was not issued yet" in words
 
 
-def test_the_catalogues_price_of_one_where_nobody_offers_packs(tmp_path: Path) -> None:
-    store = Store.open(tmp_path / "demo.db")
-    with store.writing() as session:
-        load_demo(session)
-    found = project_costs(store, 1)
+def test_the_catalogues_price_of_one_where_nobody_offers_packs(demo_by_day: Store) -> None:
+    found = project_costs(demo_by_day, 1)
     lines = [line for part in found.costs.parts for line in part.lines if line.item == "key 14 × 16"]
     assert lines
     assert all(line.price is not None for line in lines)
     assert found.costs.total == sum(part.cost for part in found.costs.parts)
-    store.close()
 
 
 def test_made_again_at_todays_prices(client: TestClient, store: Store, day: Day) -> None:

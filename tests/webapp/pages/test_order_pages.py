@@ -2,42 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from pathlib import Path
-
 import pytest
 
 from tests.client import TestClient
 from tests.webapp.pages.order_samples import KEY, Day, placed, supplier
 from tests.webapp.pages.reading import errors, fields, main, soup, summary
-from webapp.app import create_app
 from webapp.store import Store
 from webapp.store.balances import balances
 from webapp.store.orders import load_order
-from webapp.usecases.demo import load_demo
-
-OURS = "http://localhost:8123"
 
 
 @pytest.fixture
-def day() -> Day:
-    return Day()
-
-
-@pytest.fixture
-def store(tmp_path: Path, day: Day) -> Iterator[Store]:
-    opened = Store.open(tmp_path / "shop.db", clock=day)
-    with opened.writing() as session:
-        load_demo(session)
-    yield opened
-    opened.close()
-
-
-@pytest.fixture
-def client(store: Store) -> Iterator[TestClient]:
-    app = create_app(store, port=8123)
-    with TestClient(app, base_url=OURS, headers={"Origin": OURS}, follow_redirects=False) as client:
-        yield client
+def store(demo_by_day: Store) -> Store:
+    return demo_by_day
 
 
 @pytest.fixture

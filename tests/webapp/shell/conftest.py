@@ -12,12 +12,10 @@ from starlette.exceptions import HTTPException
 
 from domain.problem_codes import ProblemCode
 from domain.problems import BadInput, Problem
-from tests.client import TestClient
+from tests.client import OURS, PORT, TestClient
 from webapp.app import create_app
 from webapp.site.incoming import Form, Json, RowId
 
-PORT = 8123
-OURS = "http://localhost:8123"
 FROM_US = {"Origin": OURS}
 
 dummy = APIRouter()

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import shutil
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 
+from tests.webapp.databases import Databases, nothing
 from tests.webapp.store.store_samples import Clock
 from webapp.store import Store, sqlite
 from webapp.store.sqlite import Journal
@@ -23,20 +23,10 @@ def file(tmp_path: Path) -> Path:
     return tmp_path / "shop.db"
 
 
-@pytest.fixture(scope="session")
-def fresh(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """A database as the migrations make it, made once."""
-    made = tmp_path_factory.mktemp("fresh") / "shop.db"
-    Store.open(made).close()
-    return made
-
-
 @pytest.fixture
-def store(file: Path, fresh: Path, clock: Clock) -> Iterator[Store]:
-    shutil.copy(fresh, file)
-    opened = Store.open(file, clock=clock)
-    yield opened
-    opened.close()
+def store(file: Path, databases: Databases, clock: Clock) -> Iterator[Store]:
+    with databases.opened("empty", nothing, file, clock) as opened:
+        yield opened
 
 
 @pytest.fixture(params=list(Journal), ids=lambda journal: journal.name.lower())
