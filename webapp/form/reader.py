@@ -26,6 +26,7 @@ from webapp.form.fields import (
     under,
 )
 from webapp.wording.exact import parse_number, parse_price
+from webapp.wording.letters import check_letters
 from webapp.wording.problems import InputProblem
 
 _LONGEST_NUMBER = 20
@@ -145,6 +146,7 @@ def _value(field: Field, text: str, plain: Plain) -> object:
         case Sort.POINTS:
             return _points(field, text, plain)
         case Sort.TEXT | Sort.CHOICE:
+            check_letters(text)
             if field.must and field.options and text not in dict(field.options):
                 raise Refused(ProblemCode.AS_TOLD, told_text=field.must)
             return text

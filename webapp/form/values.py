@@ -7,7 +7,9 @@ from decimal import Decimal
 from uuid import uuid4
 
 from domain.lengths import HOW_TO_WRITE, Length, LengthError, Units, parse_length
+from domain.problems import Refused
 from webapp.wording.exact import parse_number, parse_price
+from webapp.wording.letters import check_letters
 
 
 def new_token() -> str:
@@ -36,7 +38,12 @@ class Fields:
         """The text; where there is none, ``needed`` becomes the field's error."""
         if self.missing(name):
             self.errors[name] = needed
-        return self.texts.get(name, "")
+        text = self.texts.get(name, "")
+        try:
+            check_letters(text)
+        except Refused as refused:
+            self.errors[name] = str(refused)
+        return text
 
     def length(self, name: str, *, optional: bool = False, zero: bool = False) -> Length | None:
         """The length; None where there is none, which is an error unless ``optional``."""

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from datetime import datetime
 
+from domain.problems import Path
 from webapp.papers.kinds import Paper
 from webapp.papers.pictures import Json
 from webapp.papers.setting import set_document
@@ -14,8 +16,23 @@ SHORT = 60
 
 
 def render_order(order: PlacedOrder, shop: str, paper: Paper) -> bytes:
-    """The order as PDF/A-2b, the same bytes each time; ``shop`` may be empty. Raises UnprintableText."""
-    return set_document("order", order_data(order, shop, paper), order.placed_at.replace(microsecond=0))
+    """The order as PDF/A-2b, the same bytes each time; ``shop`` may be empty.
+
+    Raises BadInput for a letter that cannot be printed.
+    """
+    data, stamp = order_data(order, shop, paper), order.placed_at.replace(microsecond=0)
+    return set_document("order", data, stamp, _fields(order, shop))
+
+
+def _fields(order: PlacedOrder, shop: str) -> Iterator[tuple[Path, str]]:
+    """Where the order's texts were typed."""
+    yield ("the shop's name",), shop
+    yield ("the supplier's name",), order.supplier
+    yield ("the note",), order.note
+    for line in order.lines:
+        place = f"line {line.position}"
+        yield (place, "item"), line.item.name
+        yield (place, "article number"), line.article
 
 
 def order_data(order: PlacedOrder, shop: str, paper: Paper) -> Json:

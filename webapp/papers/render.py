@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
+from domain.problems import Path
 from domain.spec.project import Project
 from domain.spec.rules import Rules
 from domain.takeoff.takeoff import Takeoff
@@ -29,11 +32,30 @@ def render(
     """The document as PDF/A-2b; the same input gives the same bytes.
 
     The project's rules are those that the takeoff was counted with; without any, the usual ones.
-    ``labels`` is the size of part labels and where their QR codes lead. Raises UnprintableText,
-    LabelTooSmall, LabelSizeError.
+    ``labels`` is the size of part labels and where their QR codes lead. Raises BadInput for a
+    letter that cannot be printed, LabelTooSmall, LabelSizeError.
     """
     data = document_data(kind, project, takeoff, heading, paper, labels or LabelChoices())
-    return set_document(kind.value, data, heading.stamp)
+    return set_document(kind.value, data, heading.stamp, _fields(project, heading))
+
+
+def _fields(project: Project, heading: Heading) -> Iterator[tuple[Path, str]]:
+    """Where the texts of a project's documents were typed."""
+    yield ("the shop's name",), heading.shop
+    yield ("customer",), heading.customer
+    yield ("name",), heading.project
+    yield from _typed((), project.model_dump(mode="json", exclude={"name", "customer"}))
+
+
+def _typed(path: Path, value: object) -> Iterator[tuple[Path, str]]:
+    if isinstance(value, str):
+        yield path, value
+    elif isinstance(value, dict):
+        for name, inner in value.items():
+            yield from _typed((*path, name), inner)
+    elif isinstance(value, list):
+        for index, inner in enumerate(value):
+            yield from _typed((*path, index), inner)
 
 
 def document_data(

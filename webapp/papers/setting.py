@@ -3,32 +3,22 @@
 from __future__ import annotations
 
 import json
-import re
-from collections.abc import Iterator
+import logging
+from collections.abc import Iterable, Iterator
 from datetime import datetime
 from functools import cache
 from typing import Any
 
+from domain.problems import BadInput, Path, Problem
 from webapp.papers.pictures import TEMPLATES
+from webapp.wording.letters import check_fields, lacking
+from webapp.wording.problems import InputProblem
 
 DOCUMENTS = TEMPLATES / "papers"
-_NO_LETTER = re.compile(r'the text `"(?P<text>.*?)"` could not be displayed', re.DOTALL)
-_RUST_ESCAPE = re.compile(r"\\u\{([0-9a-f]+)\}")
-_NO_ROOM = re.compile(r"label-too-small: (?P<mark>[A-Za-z0-9_.]+)")
+Fields = Iterable[tuple[Path, str]]
+"""Where the texts of a document were typed: fields and what stands in them."""
 
-
-class UnprintableText(ValueError):
-    """A letter that the documents' font does not have: the ``text``, its ``letter``, a ``remedy`` in words."""
-
-    def __init__(self, text: str, letter: str) -> None:
-        self.text = text
-        self.letter = letter
-        codes = " ".join(f"U+{ord(sign):04X}" for sign in letter)
-        self.remedy = (
-            f"the letter {letter} ({codes}) is not in the font that documents are set in;"
-            " write it with other letters"
-        )
-        super().__init__(f"{text!r}: {self.remedy}")
+log = logging.getLogger("dovetally")
 
 
 class LabelTooSmall(ValueError):
@@ -39,32 +29,36 @@ class LabelTooSmall(ValueError):
         super().__init__(f"The label is too small for what part {mark} needs on it; give it more width or height.")
 
 
-def set_document(template: str, data: dict[str, Any], stamp: datetime) -> bytes:
+def set_document(template: str, data: dict[str, Any], stamp: datetime, fields: Fields) -> bytes:
     """The PDF/A-2b that ``templates/papers/<template>.typ`` makes of ``data``.
 
-    Raises UnprintableText for a letter that the font lacks, LabelTooSmall for a label without room.
+    Raises BadInput naming every field that has a letter which the font lacks, LabelTooSmall for a label
+    without room.
     """
-    # a compiler of documents is no part of a cold start
+    # a compositor of documents is no part of a cold start
     import typst
 
+    _check_letters(data, fields)
     try:
-        return typst.compile(
-            str(DOCUMENTS / f"{template}.typ"),
-            root=str(DOCUMENTS),
-            font_paths=_fonts(),
-            format="pdf",
-            sys_inputs={"data": json.dumps(data, ensure_ascii=False)},
-            pdf_standards=["a-2b"],
-            timestamp=stamp,
+        document: bytes = typst.compile(
+            **_document(template, data), format="pdf", pdf_standards=["a-2b"], timestamp=stamp
         )
     except typst.TypstError as error:
-        message = str(error)
-        if found := _NO_LETTER.search(message):
-            letter = _RUST_ESCAPE.sub(lambda code: chr(int(code[1], 16)), found["text"])
-            raise UnprintableText(_text_with(letter, data), letter) from None
-        if found := _NO_ROOM.search(message):
-            raise LabelTooSmall(found["mark"]) from None
-        raise
+        mark = _label_without_room(template, data)
+        if mark is not None:
+            raise LabelTooSmall(mark) from None
+        log.error("the document %s cannot be set: %s", template, error)
+        raise BadInput([Problem((f"the {template} paper",), data["title"], InputProblem.NOT_SET)]) from None
+    return document
+
+
+def _document(template: str, data: dict[str, Any], **inputs: str) -> dict[str, Any]:
+    return {
+        "input": str(DOCUMENTS / f"{template}.typ"),
+        "root": str(DOCUMENTS),
+        "font_paths": _fonts(),
+        "sys_inputs": {"data": json.dumps(data, ensure_ascii=False), **inputs},
+    }
 
 
 @cache
@@ -76,9 +70,15 @@ def _fonts() -> Any:
     )
 
 
-def _text_with(letter: str, data: object) -> str:
-    """The first text of ``data`` that holds the letter."""
-    return next((text for text in _texts(data) if letter in text), letter)
+def _check_letters(data: object, fields: Fields) -> None:
+    """Raise BadInput where the font lacks a letter: only what stands on this document counts."""
+    lost = {text: letters for text in _texts(data) if (letters := lacking(text))}
+    if not lost:
+        return
+    wanted = frozenset("".join(lost.values()))
+    check_fields((path, text) for path, text in fields if not wanted.isdisjoint(text))
+    # typed nowhere that is known
+    check_fields((("the paper",), text) for text in lost)
 
 
 def _texts(data: object) -> Iterator[str]:
@@ -90,3 +90,16 @@ def _texts(data: object) -> Iterator[str]:
     elif isinstance(data, list | tuple):
         for value in data:
             yield from _texts(value)
+
+
+def _label_without_room(template: str, data: dict[str, Any]) -> str | None:
+    """The mark of the first part whose label has no room; None where that is not what is wrong."""
+    import typst
+
+    if template != "labels":
+        return None
+    try:
+        found = typst.query(**_document(template, data, asked="yes"), selector="<too-small>", field="value")
+    except typst.TypstError:
+        return None
+    return next(iter(json.loads(found)), None)

@@ -65,7 +65,6 @@ def print_document(options: argparse.Namespace, project: Project, takeoff: Takeo
         heading_today(project),
         options.paper,
         LabelChoices(width, height, options.address),
-        file=(options.file,),
         label=("--label",),
     )
     write_whole(options.output, document)

@@ -44,22 +44,18 @@ def draft(
     paper: Paper,
     labels: LabelChoices,
     *,
-    file: Path = (),
     label: Path = ("label",),
 ) -> bytes:
-    """The document as PDF. ``file`` and ``label`` are the places of the project and of the label's size.
+    """The document as PDF; ``label`` is the place of the label's size.
 
     Raises BadInput for a letter that the documents' font lacks, and a label that cannot be.
     """
     # a compiler of documents is no part of a cold start
     from webapp.papers.render import render
-    from webapp.papers.setting import LabelTooSmall, UnprintableText
+    from webapp.papers.setting import LabelTooSmall
 
     try:
         return render(kind, project, takeoff, heading, paper, labels)
-    except UnprintableText as refusal:
-        told = refusal.remedy
-        raise BadInput([Problem.of(file, refusal.text, ProblemCode.AS_TOLD, told_text=told)]) from None
     except (LabelSizeError, LabelTooSmall) as refusal:
         size = f"{labels.width:g}x{labels.height:g}"
         raise BadInput([Problem.of(label, size, ProblemCode.AS_TOLD, told_text=str(refusal))]) from None

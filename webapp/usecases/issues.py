@@ -17,12 +17,13 @@ from importlib.metadata import version
 from sqlmodel import Session
 
 from domain.lengths import Units
+from domain.problems import BadInput
 from domain.spec.project import Project
 from domain.takeoff.takeoff import Takeoff
 from webapp.papers.kinds import DocumentKind, Heading, Paper
 from webapp.papers.label_sheets import LabelChoices
 from webapp.papers.render import render
-from webapp.papers.setting import DOCUMENTS, LabelTooSmall, UnprintableText
+from webapp.papers.setting import DOCUMENTS, LabelTooSmall
 from webapp.store import Store
 from webapp.store import issues as stored
 from webapp.store.engine import now
@@ -45,6 +46,7 @@ from webapp.usecases.snapshots import (
     spec_of,
     stand,
 )
+from webapp.wording.letters import check_fields
 from webapp.wording.problems import clash_text
 
 Render = Callable[[DocumentKind, Project, Takeoff, Heading, Paper, LabelChoices], bytes]
@@ -247,6 +249,7 @@ def copy_of_issue(store: Store, project_id: int, number: int) -> Project:
 
 def create_copy(store: Store, token: str, copy: Project, name: str) -> int:
     """Store the copy under ``name``, once for each token; its number. Raises BadInput for the name."""
+    check_fields([(("name",), name)])
     with store.writing() as session:
         outcome, _ = once(session, token, lambda: str(create_project(session, _named(copy, name))))
     return int(outcome)
@@ -325,7 +328,9 @@ def _document(
         raise NotIssuable(*reasons)
     try:
         return render(kind, standing.project, standing.takeoff, heading, paper, labels)
-    except (UnprintableText, LabelTooSmall) as refusal:
+    except BadInput as refusal:
+        raise NotIssuable(*(f"{kind.heading}: {problem}." for problem in refusal.problems)) from None
+    except LabelTooSmall as refusal:
         raise NotIssuable(f"{kind.heading}: {refusal}") from None
 
 

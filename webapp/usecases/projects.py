@@ -33,6 +33,7 @@ from webapp.store.tokens import once
 from webapp.store.trials import shops_starts
 from webapp.usecases.kept import Kept
 from webapp.usecases.takeoffs import Means, assembly_takeoff
+from webapp.wording.letters import check_fields
 
 Edition = tuple[int, int, int]
 """A project's number, its version and the catalogue's revision: what was worked out for one holds for it."""
@@ -205,7 +206,9 @@ class HeadTexts:
         filled = {name: text for name, text in given.items() if text or name == "name"}
         if "currency" in filled:
             filled["currency"] = filled["currency"].upper()
-        return read(Project, {"format": FORMAT, "version": 1, **filled})
+        project = read(Project, {"format": FORMAT, "version": 1, **filled})
+        check_fields([(("name",), project.name), (("customer",), project.customer or "")])
+        return project
 
 
 def shops_head(store: Store) -> HeadTexts:

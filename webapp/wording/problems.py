@@ -79,6 +79,18 @@ class InputProblem(Code):
     NOT_LISTED = ("not_listed", "choose a project of the list")
     JOINT_TWICE = ("joint_twice", "{joint_text} is set apart above already; put it there")
     TOO_LATE = ("too_late", "must not be later than today, {today_text}")
+    # papers
+    NO_LETTER = (
+        "no_letter",
+        "the letter {letters_text} ({codes_text}) is not in the font that documents are set in;"
+        " write it with other letters",
+    )
+    NO_LETTERS = (
+        "no_letters",
+        "the letters {letters_text} ({codes_text}) are not in the font that documents are set in;"
+        " write them with other letters",
+    )
+    NOT_SET = ("not_set", "cannot be set; look for unusual signs in the names that stand on it")
     # the catalogue and orders
     TOO_MANY_SECTIONS = ("too_many_sections", "a catalogue holds at most {most_n} sections")
     NO_SUCH_LENGTH = ("no_such_length", "is not one of the section's lengths")

@@ -8,9 +8,9 @@ from itertools import product
 
 import pytest
 
+from domain.problems import BadInput, path_text
 from tests.webapp.papers.paper_samples import demo, printed, project, text_of, words_of
 from webapp.papers.kinds import DocumentKind, Paper
-from webapp.papers.setting import UnprintableText
 
 # given names and family names, by script
 SCRIPTS = {
@@ -41,8 +41,12 @@ def test_200_names_in_eight_scripts_are_found_or_refused() -> None:
     for script, name in NAMES:
         try:
             text = text_of(printed(DocumentKind.KEYS, project(name=name)))
-        except UnprintableText as refusal:
-            refused.append((script, refusal.text == name and refusal.letter in name))
+        except BadInput as refusal:
+            (problem,) = refusal.problems
+            letters = str(dict(problem.figures)["letters_text"]).split(", ")
+            refused.append(
+                (script, (problem.path, problem.value) == (("name",), name) and set(letters) <= set(name))
+            )
             continue
         (found if plain(name) in plain(text) else lost).append((script, name))
     assert lost == []
@@ -55,11 +59,10 @@ def test_200_names_in_eight_scripts_are_found_or_refused() -> None:
 def test_a_letter_that_the_font_lacks_is_named_on_every_document(kind: DocumentKind) -> None:
     frame = {"kind": "mitred_frame", "mark": "A", "measure": "outside", "width": 400, "height": 300}
     planned = project(frame | {"stock": {"width": 45, "thickness": 20}}, name="Tisch 木 groß")
-    with pytest.raises(UnprintableText) as refusal:
+    with pytest.raises(BadInput) as refusal:
         printed(kind, planned)
-    assert (refusal.value.text, refusal.value.letter) == ("Tisch 木 groß", "木")
     assert str(refusal.value) == (
-        "'Tisch 木 groß': the letter 木 (U+6728) is not in the font that documents are set in;"
+        "name: 'Tisch 木 groß': the letter 木 (U+6728) is not in the font that documents are set in;"
         " write it with other letters"
     )
 
@@ -67,14 +70,18 @@ def test_a_letter_that_the_font_lacks_is_named_on_every_document(kind: DocumentK
 def test_it_is_the_text_with_the_letter_that_is_named() -> None:
     frame = {"kind": "mitred_frame", "mark": "A", "measure": "outside", "width": 400, "height": 300}
     planned = project(frame | {"stock": {"width": 45, "thickness": 20}, "material": "Esche 🌳"})
-    with pytest.raises(UnprintableText) as refusal:
+    with pytest.raises(BadInput) as refusal:
         printed(DocumentKind.MEMBERS, planned)
-    assert (refusal.value.text, refusal.value.letter) == ("Esche 🌳", "🌳")
+    (problem,) = refusal.value.problems
+    assert (path_text(problem.path), problem.value) == ("assemblies[0].material", "Esche 🌳")
+    assert "the letter 🌳 (U+1F333)" in problem.text()
+    # it stands on no list of keys, so that one can be printed
+    assert printed(DocumentKind.KEYS, planned)
 
 
 @pytest.mark.parametrize("field", ["customer", "shop", "issue", "date"])
 def test_the_title_block_s_own_words_are_looked_at_too(field: str) -> None:
-    with pytest.raises(UnprintableText):
+    with pytest.raises(BadInput, match=re.escape("(U+6F06)")):
         printed(DocumentKind.KEYS, demo("frame-set"), **{field: "漆"})
 
 

@@ -12,7 +12,6 @@ from webapp.pages.orders.receiving_form import Received, field_of, read_received
 from webapp.pages.projects.exports import MEDIA_TYPES, TableFile, download, written
 from webapp.papers.kinds import Paper
 from webapp.papers.order import render_order
-from webapp.papers.setting import UnprintableText
 from webapp.site import urls
 from webapp.site.failures import Words, failure
 from webapp.site.incoming import Form, RowId
@@ -89,8 +88,9 @@ def paper(request: Request, number: RowId, paper: str = Paper.A4.label) -> Respo
     sheet = order_sheet(request.app.state.store, number)
     try:
         body = render_order(sheet.order, sheet.shop, PAPERS[paper])
-    except UnprintableText as refusal:
-        return failure(request, 422, Words("It cannot be printed yet", f"{refusal.text}: {refusal.remedy}."))
+    except BadInput as refusal:
+        sentence = " ".join(f"{problem}." for problem in refusal.problems)
+        return failure(request, 422, Words("It cannot be printed yet", sentence))
     name = f"order-{number}-{paper.lower()}.pdf"
     return Response(
         body, media_type="application/pdf", headers={"Content-Disposition": f'inline; filename="{name}"'}
