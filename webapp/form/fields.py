@@ -20,6 +20,8 @@ class Sort(StrEnum):
     OPENING = "opening"
     """A length or "rest"."""
     WHOLE = "whole"
+    COUNT = "count"
+    """A number of pieces or days; what it counts may be said behind it."""
     NUMBER = "number"
     PERCENT = "percent"
     """A share: 0.05 is typed as 5."""

@@ -25,7 +25,7 @@ from webapp.form.fields import (
     path_of,
     under,
 )
-from webapp.wording.exact import parse_number, parse_price
+from webapp.wording.exact import parse_count, parse_number, parse_price
 from webapp.wording.letters import check_letters
 from webapp.wording.problems import InputProblem
 
@@ -133,6 +133,8 @@ def _value(field: Field, text: str, plain: Plain) -> object:
             return REST if text.casefold() == REST else _length(field, text, plain, ProblemCode.NOT_AN_OPENING)
         case Sort.WHOLE:
             return _whole(text)
+        case Sort.COUNT:
+            return parse_count(text)
         case Sort.NUMBER:
             return float(parse_number(text.removesuffix(field.unit or "")))
         case Sort.PERCENT:

@@ -22,7 +22,7 @@ from webapp.form.fields import (
 )
 
 _LENGTHS = frozenset({Sort.LENGTH, Sort.OPENING})
-_NUMBERS = frozenset({Sort.WHOLE, Sort.NUMBER, Sort.PERCENT, Sort.MONEY})
+_NUMBERS = frozenset({Sort.WHOLE, Sort.COUNT, Sort.NUMBER, Sort.PERCENT, Sort.MONEY})
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,7 +115,7 @@ def view_field(field: Field, value: str, errors: Mapping[str, str], plain: Plain
         error=errors.get(field.name),
         hint=field.hint,
         required=field.required,
-        whole=field.sort is Sort.WHOLE,
+        whole=field.sort in {Sort.WHOLE, Sort.COUNT},
         unit=_unit(field, value, plain),
         options=field.options,
         suggest="plug-materials" if field.offer is Offer.MATERIALS else field.suggest,

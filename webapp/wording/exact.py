@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from decimal import Decimal
 
 from domain.lengths import NM_PER_INCH, Length, Units, format_inches, format_mm
@@ -14,6 +15,9 @@ from webapp.wording.problems import InputProblem
 FINEST = 64
 _NM_PER_64TH = NM_PER_INCH // FINEST
 _LONGEST_NUMBER = 20
+_WHOLE = re.compile(r"[+-]?\d{1,9}")
+_UNITS = re.compile(r"\s*(?:pcs|pieces|days?|g)\.?$")
+_MINUS = str.maketrans("−", "-")
 
 
 def length_text(length: Length | None, units: Units) -> str:
@@ -84,3 +88,18 @@ def parse_price(text: str, currency: str) -> int:
     if minor > HIGHEST_PRICE:
         raise Refused(InputProblem.PRICE_TOO_HIGH, most_text=format_money(HIGHEST_PRICE, currency))
     return int(minor)
+
+
+def parse_count(text: str, *, signed: bool = False) -> int:
+    """A whole number, with or without its unit. Raises Refused.
+
+    >>> parse_count("1 200 pcs"), parse_count("−5", signed=True)
+    (1200, -5)
+    """
+    plain = re.sub(r"\s", "", _UNITS.sub("", text.strip())).translate(_MINUS)
+    example = "12 or -3" if signed else "12"
+    if not plain:
+        raise Refused(InputProblem.NEEDS_WHOLE, example_text=example)
+    if not (plain.isascii() and _WHOLE.fullmatch(plain)) or (plain[0] in "+-" and not signed):
+        raise Refused(InputProblem.NOT_WHOLE, example_text=example)
+    return int(plain)

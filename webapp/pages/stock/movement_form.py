@@ -2,21 +2,16 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
 
-from domain.problems import BadInput, Refused
+from domain.problems import BadInput
 from webapp.form.values import new_token, sent_version
 from webapp.site.incoming import SentForm
-from webapp.wording.problems import InputProblem
 
 NO_PROJECT = ""
 """What the list of projects says for a use that is for none."""
-_WHOLE = re.compile(r"[+-]?\d{1,9}")
-_UNITS = re.compile(r"\s*(?:pcs|pieces|g)\.?$")
-_MINUS = str.maketrans("−", "-")
 
 
 class Booking(StrEnum):
@@ -68,21 +63,6 @@ def sent_booking(booking: Booking, form: SentForm) -> BookingForm:
     """The form as it was sent, with its own token."""
     texts = {name: form.text(name) for name in LABELS if name.startswith(f"{booking}.")}
     return BookingForm(booking, texts, sent_version(form.text("version")), form.text("token"))
-
-
-def read_whole(text: str, *, signed: bool = False) -> int:
-    """A whole number, with or without its unit. Raises Refused.
-
-    >>> read_whole("1 200 pcs"), read_whole("−5", signed=True)
-    (1200, -5)
-    """
-    plain = re.sub(r"\s", "", _UNITS.sub("", text.strip())).translate(_MINUS)
-    example = "12 or -3" if signed else "12"
-    if not plain:
-        raise Refused(InputProblem.NEEDS_WHOLE, example_text=example)
-    if not (plain.isascii() and _WHOLE.fullmatch(plain)) or (plain[0] in "+-" and not signed):
-        raise Refused(InputProblem.NOT_WHOLE, example_text=example)
-    return int(plain)
 
 
 def errors_at(booking: Booking, refusal: BadInput) -> dict[str, str]:

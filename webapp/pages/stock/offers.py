@@ -2,31 +2,27 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass
+from datetime import date
 
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, Response
 
-from webapp.form.differences import Difference, differences
+from domain.ordering.items import HOW_TO_NAME, Item, parse_item
+from domain.problems import BadInput
+from webapp.form.fields import A_DAY, Field, Plain, Sort, form_of
+from webapp.form.filled import Filled, Values, blank, sent, shown
 from webapp.form.values import new_token, sent_version
-from webapp.pages.stock.offer_form import (
-    LABELS,
-    PRICE,
-    TERMS,
-    read_new_offer,
-    read_price,
-    read_terms,
-    sent_offer,
-)
 from webapp.site import urls
+from webapp.site.editing import saved
 from webapp.site.incoming import Form, RowId
 from webapp.site.rendering import MAIN_ONLY, go_to, render
-from webapp.store import Store
-from webapp.store.errors import NameTaken, StaleEdit
+from webapp.store.errors import NameTaken
+from webapp.store.stock_values import OfferTerms, Price
 from webapp.store.suppliers import StoredOffer
 from webapp.usecases.supplies import (
     OfferView,
+    Supplies,
     add_offer,
     change_offer,
     end_offer,
@@ -37,76 +33,110 @@ from webapp.usecases.supplies import (
 
 router = APIRouter(include_in_schema=False)
 
-
-@dataclass(frozen=True, slots=True)
-class OfferForm:
-    """A form as it is shown: texts and errors by field, and what somebody else changed meanwhile."""
-
-    texts: Mapping[str, str]
-    version: int = 0
-    errors: Mapping[str, str] = field(default_factory=dict)
-    theirs: tuple[Difference, ...] | None = None
+_COSTS = (
+    Field("price", "Price of a pack", Sort.MONEY, needed="needs the price of one pack"),
+    Field("since", "Holds from", Sort.DAY, hint="Year, month, day.", needed=A_DAY, longest=10),
+)
+_PACK = (
+    Field("article", "Article number", Sort.TEXT, required=False, hint="The supplier’s own.", longest=60),
+    Field("lead_days", "Lead time", Sort.COUNT, required=False, unit="days"),
+)
+NEW = form_of(
+    Field(
+        "item",
+        "Item",
+        Sort.TEXT,
+        hint="Such as key 13 × 26, plug plum 13 × 4, glue; sizes in mm.",
+        needed=HOW_TO_NAME,
+        suggest="known-items",
+        longest=120,
+    ),
+    Field(
+        "size",
+        "Pack size",
+        Sort.COUNT,
+        hint="Pieces; grams of glue.",
+        needed="needs a whole number; write one such as 12",
+    ),
+    *_COSTS,
+    *_PACK,
+    at={"minor": "price"},
+)
+COSTS = form_of(*_COSTS, at={"minor": "price"})
+PACK = form_of(*_PACK)
 
 
 @router.get(urls.new_offer)
 def new(request: Request, supplier_id: RowId, item: str = "") -> HTMLResponse:
     """The form of a new offer of that supplier."""
-    texts = {**dict.fromkeys(LABELS, ""), "item": item}
-    return _new_page(request, supplier_id, OfferForm(texts), fresh=True)
+    supplies = load_supplies(request.app.state.store)
+    plain = _plain(supplies.supplier(supplier_id).terms.currency)
+    return _new_page(request, supplies, supplier_id, blank(NEW, plain, item=item, since=supplies.day.isoformat()))
 
 
 @router.post(urls.new_offer)
 def add(request: Request, supplier_id: RowId, form: Form) -> Response:
     """Save a new offer with its first price."""
-    sent = OfferForm(sent_offer(form))
-    store: Store = request.app.state.store
-    supplier = load_supplies(store).supplier(supplier_id)
-    reading = read_new_offer(sent.texts, supplier.terms.currency)
-    if reading.item is None or reading.terms is None or reading.price is None:
-        return _new_page(request, supplier_id, replace(sent, errors=reading.errors), status=422)
-    try:
-        add_offer(store, form.text("token"), supplier_id, reading.item, reading.terms, reading.price)
-    except NameTaken as taken:
-        errors = {"size": f"there is a {taken.kind} {taken.name} already; edit that one"}
-        return _new_page(request, supplier_id, replace(sent, errors=errors), status=422)
-    return go_to(request, urls.supplier(supplier_id, at="offers"))
+    store = request.app.state.store
+    supplies = load_supplies(store)
+    typed = sent(NEW, _plain(supplies.supplier(supplier_id).terms.currency), form)
+
+    def save() -> str:
+        values = typed.values()
+        item = _item(values)
+        terms, price = _terms(values, values["size"]), _price(values)
+        add_offer(store, typed.token, supplier_id, item, terms, price)
+        return urls.supplier(supplier_id, at="offers")
+
+    return saved(
+        request,
+        typed,
+        save,
+        lambda form, status: _new_page(request, supplies, supplier_id, form, status=status),
+        told={NameTaken: lambda taken: {"size": f"there is a {taken.kind} {taken.name} already; edit that one"}},
+    )
 
 
 @router.get(urls.offer)
 def show(request: Request, offer_id: RowId) -> HTMLResponse:
     """The offer's terms and prices."""
-    return _page(request, _view(request, offer_id))
+    return _page(request, _Shown.of(_view(request, offer_id)))
 
 
 @router.post(urls.offer)
 def change(request: Request, offer_id: RowId, form: Form) -> Response:
     """Save article number and lead time."""
-    view = _view(request, offer_id)
-    sent = OfferForm({name: form.text(name) for name in TERMS}, sent_version(form.text("version")))
-    reading = read_terms(sent.texts, view.offer.terms.size)
-    if reading.terms is None:
-        return _page(request, view, terms=replace(sent, errors=reading.errors), status=422)
-    try:
-        change_offer(request.app.state.store, form.text("token"), offer_id, sent.version, reading.terms)
-    except StaleEdit as stale:
-        stored = _terms(view.offer)
-        theirs = differences(
-            {LABELS[name]: sent.texts[name] for name in TERMS}, {LABELS[name]: stored[name] for name in TERMS}
+    store, view = request.app.state.store, _view(request, offer_id)
+    typed = sent(PACK, _plain(view.supplier.terms.currency), form, edits=True)
+
+    def save() -> str:
+        change_offer(
+            store, typed.token, offer_id, typed.version or 0, _terms(typed.values(), view.offer.terms.size)
         )
-        return _page(request, view, terms=replace(sent, version=stale.theirs_version, theirs=theirs), status=409)
-    return go_to(request, urls.offer(offer_id))
+        return urls.offer(offer_id)
+
+    return saved(
+        request,
+        typed,
+        save,
+        lambda form, status: _page(request, _Shown.of(view, pack=form), status=status),
+        stored=lambda: _shown(_view(request, offer_id).offer, typed.plain).texts,
+    )
 
 
 @router.post(urls.price_offer)
 def price(request: Request, offer_id: RowId, form: Form) -> Response:
     """Add a price; those before it stay."""
     view = _view(request, offer_id)
-    sent = OfferForm({name: form.text(name) for name in PRICE})
-    reading = read_price(sent.texts, view.supplier.terms.currency)
-    if reading.price is None:
-        return _page(request, view, priced=replace(sent, errors=reading.errors), status=422)
-    price_offer(request.app.state.store, form.text("token"), offer_id, reading.price)
-    return go_to(request, urls.offer(offer_id))
+    typed = sent(COSTS, _plain(view.supplier.terms.currency), form)
+
+    def save() -> str:
+        price_offer(request.app.state.store, typed.token, offer_id, _price(typed.values()))
+        return urls.offer(offer_id)
+
+    return saved(
+        request, typed, save, lambda form, status: _page(request, _Shown.of(view, costs=form), status=status)
+    )
 
 
 @router.post(urls.withdraw_offer)
@@ -114,23 +144,64 @@ def withdraw(request: Request, offer_id: RowId, form: Form) -> Response:
     """The pack can no longer be had; its prices stay."""
     view = _view(request, offer_id)
     end_offer(request.app.state.store, form.text("token"), offer_id, sent_version(form.text("version")))
-    return go_to(request, f"{urls.supplier(view.offer.supplier_id)}#offers")
+    return go_to(request, urls.supplier(view.offer.supplier_id, at="offers"))
 
 
 def _view(request: Request, offer_id: int) -> OfferView:
     return offer_view(request.app.state.store, offer_id)
 
 
-def _terms(offer: StoredOffer) -> dict[str, str]:
-    return {"article": offer.terms.article, "lead_days": str(offer.terms.lead_days)}
+def _plain(currency: str) -> Plain:
+    return Plain(currency=currency)
+
+
+def _item(values: Values) -> Item:
+    """The item that is named; what is none is noted at its field."""
+    try:
+        return parse_item(values["item"] or "")
+    except BadInput as refusal:
+        values.refuse("item", refusal.problems[0].text())
+        return Item.key("", 1)
+
+
+def _terms(values: Values, size: int | None) -> OfferTerms:
+    """The pack. Raises Unusable with every error of the form."""
+    given = {"size": size, "article": values["article"] or "", "lead_days": values["lead_days"] or 0}
+    return values.made(OfferTerms, given)
+
+
+def _price(values: Values) -> Price:
+    """The price. Raises Unusable with every error of the form."""
+    values.check()
+    since = date.fromisoformat(values["since"])
+    return values.made(Price, {"minor": values["price"], "currency": values.filled.plain.currency, "since": since})
+
+
+def _shown(offer: StoredOffer, plain: Plain) -> Filled:
+    return shown(PACK, plain, offer.terms, offer.version)
+
+
+@dataclass(frozen=True, slots=True)
+class _Shown:
+    """An offer's page: what there is, and its two forms."""
+
+    view: OfferView
+    pack: Filled
+    costs: Filled
+
+    @classmethod
+    def of(cls, view: OfferView, *, pack: Filled | None = None, costs: Filled | None = None) -> _Shown:
+        plain = _plain(view.supplier.terms.currency)
+        return cls(
+            view,
+            pack or _shown(view.offer, plain),
+            costs or blank(COSTS, plain, since=view.day.isoformat()),
+        )
 
 
 def _new_page(
-    request: Request, supplier_id: int, form: OfferForm, *, fresh: bool = False, status: int = 200
+    request: Request, supplies: Supplies, supplier_id: int, form: Filled, *, status: int = 200
 ) -> HTMLResponse:
-    supplies = load_supplies(request.app.state.store)
-    if fresh:
-        form = replace(form, texts={**form.texts, "since": supplies.day.isoformat()})
     return render(
         request,
         "stock/new_offer.html",
@@ -139,33 +210,19 @@ def _new_page(
         form=form,
         supplier=supplies.supplier(supplier_id),
         items=supplies.items,
-        labels=LABELS,
-        token=new_token(),
     )
 
 
-def _page(
-    request: Request,
-    view: OfferView,
-    *,
-    terms: OfferForm | None = None,
-    priced: OfferForm | None = None,
-    status: int = 200,
-) -> HTMLResponse:
-    offer = view.offer
-    terms = terms or OfferForm(_terms(offer), offer.version)
-    priced = priced or OfferForm({"price": "", "since": view.day.isoformat()})
+def _page(request: Request, page: _Shown, *, status: int = 200) -> HTMLResponse:
     return render(
         request,
         "stock/offer.html",
         status=status,
         headers=MAIN_ONLY,
-        view=view,
-        offer=offer,
-        counting=view.counting,
-        terms=terms,
-        priced=priced,
-        errors={**terms.errors, **priced.errors},
-        labels=LABELS,
-        tokens=(new_token(), new_token(), new_token()),
+        view=page.view,
+        offer=page.view.offer,
+        counting=page.view.counting,
+        pack=page.pack,
+        costs=page.costs,
+        withdraw_token=new_token(),
     )

@@ -7,10 +7,10 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 
 from domain.ordering.items import Item
-from webapp.pages.stock.movement_form import read_whole
 from webapp.site.incoming import SentForm
 from webapp.store.stock_values import MOST
 from webapp.usecases.project_stock import ProjectStock, StockLine
+from webapp.wording.exact import parse_count
 
 MOST_LINES = 2_000
 
@@ -82,7 +82,7 @@ def read_quantities(form: ProjectForm) -> tuple[dict[Item, int], dict[str, str]]
         if not row.text:
             continue
         try:
-            quantity = read_whole(row.text)
+            quantity = parse_count(row.text)
         except ValueError as error:
             errors[row.field] = str(error)
             continue

@@ -17,7 +17,6 @@ from webapp.pages.stock.movement_form import (
     BookingForm,
     blank_form,
     errors_at,
-    read_whole,
     sent_booking,
 )
 from webapp.pages.stock.stock_words import shelf
@@ -29,6 +28,7 @@ from webapp.store.balances import Balance
 from webapp.store.errors import NotFound, StaleCount
 from webapp.usecases import stockroom
 from webapp.usecases.stock_views import CountView, balance_of, count_view
+from webapp.wording.exact import parse_count
 
 router = APIRouter(include_in_schema=False)
 
@@ -100,7 +100,7 @@ def count(request: Request, item_id: RowId, form: Form) -> Response:
     typed = sent.texts["counted.quantity"]
     try:
         try:
-            quantity = read_whole(typed)
+            quantity = parse_count(typed)
         except Refused as unread:
             raise BadInput([unread.at(("counted",), typed)]) from None
         (number,) = stockroom.count(store, sent.token, item, quantity, sent.state, sent.texts["counted.note"])

@@ -17,7 +17,6 @@ from webapp.pages.stock.movement_form import (
     BookingForm,
     blank_form,
     errors_at,
-    read_whole,
     sent_booking,
 )
 from webapp.pages.stock.stock_words import MOVEMENTS, STAGES, change, project_name
@@ -32,6 +31,7 @@ from webapp.store.stages import Stage, StagedProject
 from webapp.store.stock_values import MovementKind
 from webapp.usecases import stockroom
 from webapp.usecases.stock_views import ItemView, balance_of, change_minimum, item_view
+from webapp.wording.exact import parse_count
 from webapp.wording.problems import InputProblem
 
 router = APIRouter(include_in_schema=False)
@@ -97,7 +97,7 @@ def _book(store: Store, item_id: int, item: Item, sent: BookingForm) -> int:
     """Do what the form says; the movement's number, 0 for a minimum stock."""
     booking, note = sent.booking, sent.texts.get(f"{sent.booking}.note", "")
     try:
-        quantity = read_whole(sent.texts[f"{booking}.quantity"], signed=booking is Booking.ADJUSTED)
+        quantity = parse_count(sent.texts[f"{booking}.quantity"], signed=booking is Booking.ADJUSTED)
     except Refused as refused:
         raise BadInput([refused.at(("quantity",), sent.texts[f"{booking}.quantity"])]) from None
     if quantity == 0 and booking in (Booking.RECEIVED, Booking.USED, Booking.ADJUSTED):

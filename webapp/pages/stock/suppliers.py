@@ -2,39 +2,34 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
 
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, Response
 
-from webapp.form.differences import Difference, differences
-from webapp.form.values import new_token, sent_version
-from webapp.pages.stock.supplier_form import LABELS, blank_supplier, read_supplier, sent_supplier, shown_supplier
+from webapp.form.fields import Field, Plain, Sort, form_of
+from webapp.form.filled import Filled, Values, blank, sent, shown
 from webapp.site import urls
+from webapp.site.editing import saved
 from webapp.site.incoming import Form, RowId, SentForm
-from webapp.site.rendering import MAIN_ONLY, go_to, render
-from webapp.store import Store
-from webapp.store.errors import NameTaken, StaleEdit
+from webapp.site.rendering import MAIN_ONLY, render
+from webapp.store.errors import NameTaken
+from webapp.store.stock_values import SupplierTerms
+from webapp.store.suppliers import StoredSupplier
 from webapp.usecases.supplies import Supplies, add_supplier, change_supplier, load_supplies
+from webapp.wording.problems import InputProblem
 
 router = APIRouter(include_in_schema=False)
 
-
-@dataclass(frozen=True, slots=True)
-class SupplierForm:
-    """The form as it is shown; ``supplier_id`` and ``version`` are None for a new supplier."""
-
-    texts: Mapping[str, str]
-    supplier_id: int | None = None
-    version: int | None = None
-    errors: Mapping[str, str] = field(default_factory=dict)
-    theirs: tuple[Difference, ...] | None = None
-
-    @property
-    def action(self) -> str:
-        """Where the form is sent."""
-        return urls.new_supplier() if self.supplier_id is None else urls.supplier(self.supplier_id)
+A_CURRENCY = InputProblem.NOT_A_CURRENCY.sentence
+SUPPLIER = form_of(
+    Field("name", "Name", Sort.TEXT, needed="needs the supplier's name", longest=120),
+    Field("currency", "Currency", Sort.TEXT, hint="Three letters, such as EUR.", needed=A_CURRENCY, longest=3),
+    Field("shipping", "Shipping", Sort.MONEY, required=False, hint="For one order."),
+    Field("minimum_order", "Minimum order", Sort.MONEY, required=False, hint="Goods’ value without shipping."),
+)
+_CURRENCY = re.compile("[A-Z]{3}")
 
 
 @router.get(urls.suppliers)
@@ -45,9 +40,10 @@ def show_all(request: Request) -> HTMLResponse:
 
 @router.get(urls.new_supplier)
 def new(request: Request) -> HTMLResponse:
-    """An empty form."""
+    """An empty form, in the shop's currency."""
     supplies = _supplies(request)
-    return _page(request, SupplierForm(blank_supplier(supplies.currency)), supplies)
+    form = blank(SUPPLIER, Plain(currency=supplies.currency), currency=supplies.currency)
+    return _page(request, form, supplies, None)
 
 
 @router.post(urls.new_supplier)
@@ -60,8 +56,7 @@ def add(request: Request, form: Form) -> Response:
 def show(request: Request, supplier_id: RowId) -> HTMLResponse:
     """A supplier's terms and offers."""
     supplies = _supplies(request)
-    stored = supplies.supplier(supplier_id)
-    return _page(request, SupplierForm(shown_supplier(stored.terms), supplier_id, stored.version), supplies)
+    return _page(request, _shown(supplies.supplier(supplier_id)), supplies, supplier_id)
 
 
 @router.post(urls.supplier)
@@ -71,44 +66,60 @@ def change(request: Request, supplier_id: RowId, form: Form) -> Response:
 
 
 def _save(request: Request, form: SentForm, supplier_id: int | None) -> Response:
-    version = None if supplier_id is None else sent_version(form.text("version"))
-    sent = SupplierForm(sent_supplier(form), supplier_id, version)
-    reading = read_supplier(sent.texts)
-    if reading.terms is None:
-        return _page(request, replace(sent, errors=reading.errors), _supplies(request), status=422)
-    store: Store = request.app.state.store
-    try:
-        if supplier_id is None or version is None:
-            supplier_id = add_supplier(store, form.text("token"), reading.terms)
-        else:
-            change_supplier(store, form.text("token"), supplier_id, version, reading.terms)
-    except NameTaken as taken:
-        return _page(request, replace(sent, errors={"name": str(taken)}), _supplies(request), status=422)
-    except StaleEdit as stale:
+    store, supplies = request.app.state.store, _supplies(request)
+    currency = form.text("currency").upper()
+    plain = Plain(currency=currency if _CURRENCY.fullmatch(currency) else supplies.currency)
+    typed = sent(SUPPLIER, plain, form, edits=supplier_id is not None)
+
+    def save() -> str:
+        terms = _terms(typed.values(), currency)
+        if supplier_id is None or typed.version is None:
+            return urls.supplier(add_supplier(store, typed.token, terms))
+        change_supplier(store, typed.token, supplier_id, typed.version, terms)
+        return urls.supplier(supplier_id)
+
+    def stored() -> Mapping[str, str]:
         assert supplier_id is not None  # a new supplier has no version to be stale
-        stored = shown_supplier(load_supplies(store).supplier(supplier_id).terms)
-        theirs = differences(
-            {label: sent.texts[name] for name, label in LABELS.items()},
-            {label: stored[name] for name, label in LABELS.items()},
-        )
-        stale_form = replace(sent, version=stale.theirs_version, theirs=theirs)
-        return _page(request, stale_form, _supplies(request), status=409)
-    return go_to(request, urls.supplier(supplier_id))
+        return _shown(load_supplies(store).supplier(supplier_id)).texts
+
+    return saved(
+        request,
+        typed,
+        save,
+        lambda form, status: _page(request, form, supplies, supplier_id, status=status),
+        told={NameTaken: lambda taken: {"name": str(taken)}},
+        stored=stored,
+    )
+
+
+def _terms(values: Values, currency: str) -> SupplierTerms:
+    """What the form says. Raises Unusable."""
+    if not _CURRENCY.fullmatch(currency):
+        values.refuse("currency", A_CURRENCY)
+    given = {"name": values["name"], "currency": currency}
+    return values.made(SupplierTerms, given | {name: values[name] or 0 for name in ("shipping", "minimum_order")})
+
+
+def _shown(stored: StoredSupplier) -> Filled:
+    terms = stored.terms
+    return shown(SUPPLIER, Plain(currency=terms.currency), terms, stored.version)
 
 
 def _supplies(request: Request) -> Supplies:
     return load_supplies(request.app.state.store)
 
 
-def _page(request: Request, form: SupplierForm, supplies: Supplies, *, status: int = 200) -> HTMLResponse:
+def _page(
+    request: Request, form: Filled, supplies: Supplies, supplier_id: int | None, *, status: int = 200
+) -> HTMLResponse:
     return render(
         request,
         "stock/supplier.html",
         status=status,
         headers=MAIN_ONLY,
         form=form,
-        labels=LABELS,
+        action=urls.new_supplier() if supplier_id is None else urls.supplier(supplier_id),
+        supplier_id=supplier_id,
         supplies=supplies,
-        offers=() if form.supplier_id is None else supplies.offers_of(form.supplier_id),
-        token=new_token(),
+        offers=() if supplier_id is None else supplies.offers_of(supplier_id),
     )
