@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from datetime import date
 from decimal import Decimal
 from typing import Any
@@ -126,15 +126,13 @@ def value_of(field: Field, text: str, plain: Plain) -> object:
 
 
 def _value(field: Field, text: str, plain: Plain) -> object:
+    if field.sort in _OF_TEXT:
+        return _OF_TEXT[field.sort](text)
     match field.sort:
         case Sort.LENGTH:
             return _length(field, text, plain, ProblemCode.NOT_A_LENGTH)
         case Sort.OPENING:
             return REST if text.casefold() == REST else _length(field, text, plain, ProblemCode.NOT_AN_OPENING)
-        case Sort.WHOLE:
-            return _whole(text)
-        case Sort.COUNT:
-            return parse_count(text)
         case Sort.NUMBER:
             return float(parse_number(text.removesuffix(field.unit or "")))
         case Sort.PERCENT:
@@ -198,6 +196,10 @@ def _day(text: str) -> str:
 
 def _no_day() -> str:
     raise Refused(ProblemCode.NOT_A_DAY)
+
+
+_OF_TEXT: dict[Sort, Callable[[str], object]] = {Sort.WHOLE: _whole, Sort.COUNT: parse_count, Sort.DAY: _day}
+"""What needs nothing but its text."""
 
 
 def _as_lists(value: Any) -> Any:
