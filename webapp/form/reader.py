@@ -128,28 +128,32 @@ def value_of(field: Field, text: str, plain: Plain) -> object:
 def _value(field: Field, text: str, plain: Plain) -> object:
     if field.sort in _OF_TEXT:
         return _OF_TEXT[field.sort](text)
+    if field.sort in _OF_LENGTHS:
+        return _OF_LENGTHS[field.sort](field, text, plain)
     match field.sort:
-        case Sort.LENGTH:
-            return _length(field, text, plain, ProblemCode.NOT_A_LENGTH)
-        case Sort.OPENING:
-            return REST if text.casefold() == REST else _length(field, text, plain, ProblemCode.NOT_AN_OPENING)
         case Sort.NUMBER:
             return float(parse_number(text.removesuffix(field.unit or "")))
         case Sort.PERCENT:
             return float(_percent(text.removesuffix("%"), field.most) / 100)
         case Sort.MONEY:
             return parse_price(text, plain.currency)
-        case Sort.DAY:
-            return _day(text)
-        case Sort.LENGTHS:
-            return _lengths(field, text, plain)
-        case Sort.POINTS:
-            return _points(field, text, plain)
-        case Sort.TEXT | Sort.CHOICE:
-            check_letters(text)
-            if field.must and field.options and text not in dict(field.options):
-                raise Refused(ProblemCode.AS_TOLD, told_text=field.must)
-            return text
+        case _:
+            return _words(field, text)
+
+
+def _words(field: Field, text: str) -> str:
+    check_letters(text)
+    if field.must and field.options and text not in dict(field.options):
+        raise Refused(ProblemCode.AS_TOLD, told_text=field.must)
+    return text
+
+
+def _size(field: Field, text: str, plain: Plain) -> object:
+    return _length(field, text, plain, ProblemCode.NOT_A_LENGTH)
+
+
+def _opening(field: Field, text: str, plain: Plain) -> object:
+    return REST if text.casefold() == REST else _length(field, text, plain, ProblemCode.NOT_AN_OPENING)
 
 
 def _length(field: Field, text: str, plain: Plain, otherwise: ProblemCode) -> object:
@@ -200,6 +204,12 @@ def _no_day() -> str:
 
 _OF_TEXT: dict[Sort, Callable[[str], object]] = {Sort.WHOLE: _whole, Sort.COUNT: parse_count, Sort.DAY: _day}
 """What needs nothing but its text."""
+_OF_LENGTHS: dict[Sort, Callable[[Field, str, Plain], object]] = {
+    Sort.LENGTH: _size,
+    Sort.OPENING: _opening,
+    Sort.LENGTHS: _lengths,
+    Sort.POINTS: _points,
+}
 
 
 def _as_lists(value: Any) -> Any:
