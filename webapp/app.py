@@ -29,7 +29,7 @@ LATER = (
     "webapp.pages.projects.keys_to_buy",
     "webapp.pages.orders.costs",
     "webapp.pages.projects.exports",
-    "webapp.pages.revisions.issues",
+    "webapp.pages.revisions.revisions",
     "webapp.pages.projects.demo",
     "webapp.pages.projects.exchange",
     "webapp.pages.catalogue.catalogue",

@@ -297,7 +297,7 @@ def import_refused(page: Page, shop: str) -> None:
 
 def issued_revision(page: Page, shop: str) -> None:
     number = bring_in(page, shop, a_frame())
-    page.goto(shop + urls.issues(number))
+    page.goto(shop + urls.revisions(number))
     page.click("text=Issue revision 1")
     page.wait_for_url("**/1")
 

@@ -71,7 +71,7 @@ def test_a_trial_a_start_and_a_stop_without_a_mouse(demo_server: Server, page: P
     look_over(page, axe, PHONE)
     planned = reading(page, "Depth stop")
 
-    hands.go_to(shop + urls.issues(project))
+    hands.go_to(shop + urls.revisions(project))
     hands.follow("Issue revision 1")
     hands.go_to(shop + urls.stops())
     down_to(hands, "The fence scale", "The depth scale with the 14 close-fit cutter")

@@ -14,7 +14,7 @@ from domain.spec.catalogue import CutterKind
 from domain.trials.calibration import FENCE, Figure, Scale
 from webapp.papers.kinds import DocumentKind, Paper
 from webapp.store import Store
-from webapp.usecases import issues
+from webapp.usecases import revisions
 from webapp.usecases.snapshots import read_snapshot
 from webapp.usecases.stops import figures_of
 
@@ -39,16 +39,16 @@ def store(file: Path) -> Iterator[Store]:
 
 
 def test_its_snapshot_stays_byte_for_byte(store: Store) -> None:
-    kept = issues.load_issue(store, STAND, 1).snapshot
+    kept = revisions.load_revision(store, STAND, 1).snapshot
     script = VERSION_4.read_text(encoding="utf-8")
     assert kept.replace("'", "''") in script
     assert hashlib.sha256(kept.encode()).hexdigest() in script
     assert '"oversize_tip_diameter":14.2' in kept
-    assert issues.reprint(store, STAND, 1, DocumentKind.SET_UPS, Paper.A4) == b"%PDF-1.7 setups 1\x00\xff"
+    assert revisions.reprint(store, STAND, 1, DocumentKind.SET_UPS, Paper.A4) == b"%PDF-1.7 setups 1\x00\xff"
 
 
 def test_a_repeat_order_of_it_has_its_sections_and_starts(store: Store) -> None:
-    copy = issues.copy_of_issue(store, STAND, 1)
+    copy = revisions.copy_of_revision(store, STAND, 1)
     assert [(each.name, each.free_tip_diameter.mm) for each in copy.sections or () if each.free_tip_diameter] == [
         ("14", 14.2),
         ("10", 10.5),
@@ -59,19 +59,19 @@ def test_a_repeat_order_of_it_has_its_sections_and_starts(store: Store) -> None:
 
 
 def test_other_words_are_no_change(store: Store) -> None:
-    compared = issues.compare_with_now(store, STAND, 1)
+    compared = revisions.compare_with_now(store, STAND, 1)
     assert compared is not None
     found = compared.comparison
     assert (found.head, found.sections, found.rules, found.prices) == ((), (), (), ())
     changed = {field.name for each in found.takeoff.assemblies for joint in each.joints for field in joint.fields}
     assert not changed & {"section", "cutter", "kind"}
-    notes = read_snapshot(issues.load_issue(store, STAND, 1).snapshot)["takeoff"]["assemblies"][1]["joints"][0][
-        "notes"
-    ]
+    notes = read_snapshot(revisions.load_revision(store, STAND, 1).snapshot)["takeoff"]["assemblies"][1]["joints"][
+        0
+    ]["notes"]
     assert notes[0].startswith("Cut with the free-fit cutter: the close-fit one's drive limit of 22 mm")
 
 
 def test_the_scales_that_its_set_up_sheet_uses_are_known(store: Store) -> None:
-    found = figures_of(read_snapshot(issues.load_issue(store, STAND, 1).snapshot))
+    found = figures_of(read_snapshot(revisions.load_revision(store, STAND, 1).snapshot))
     depths = [("14", CutterKind.CLOSE), ("10", CutterKind.FREE)]
     assert found == (FENCE, *(Figure(Scale.DEPTH, *each) for each in depths))

@@ -24,8 +24,8 @@ from tests.webapp.databases import Databases, nothing
 from webapp.store import Store
 from webapp.store.catalogue import create_section, list_sections
 from webapp.store.errors import NotFound
-from webapp.store.issues import IssueHead, add_issue
 from webapp.store.projects import create_project
+from webapp.store.revisions import RevisionHead, add_revision
 from webapp.usecases import projects, shop_mode, stops, trials
 from webapp.usecases.exchange import book_import, export_project
 from webapp.usecases.snapshots import canonical, look, snapshot, spec_of, stand
@@ -346,8 +346,8 @@ def test_a_calibration_that_cannot_be_is_refused(store: Store, wrong: Calibratio
 def issue(store: Store, project_id: int, number: int, moment: datetime) -> None:
     with store.writing() as session:
         text = canonical(snapshot(stand(look(session, project_id))))
-        head = IssueHead(project_id, number, "Screen", None, moment, "0.1.0", "0" * 64)
-        add_issue(session, head, text, {("schedule", "A4"): b"%PDF"})
+        head = RevisionHead(project_id, number, "Screen", None, moment, "0.1.0", "0" * 64)
+        add_revision(session, head, text, {("schedule", "A4"): b"%PDF"})
 
 
 def test_a_calibration_marks_the_revisions_issued_before_it(store: Store, clock: Hand) -> None:

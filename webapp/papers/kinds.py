@@ -54,7 +54,7 @@ class Paper(Enum):
 
 @dataclass(frozen=True, slots=True)
 class Heading:
-    """The title block. ``issue`` is an issue number or "draft", ``date`` is set as it stands.
+    """The title block. ``revision`` is its number or "draft", ``date`` is set as it stands.
 
     ``stamp`` is the moment written into the PDF; it must know its time zone. ``customer`` and ``shop``
     may be empty. ``corrections`` are what the machine's scales are out by on that day.
@@ -63,7 +63,7 @@ class Heading:
     project: str
     customer: str
     shop: str
-    issue: str
+    revision: str
     date: str
     units: Units
     stamp: datetime

@@ -46,7 +46,7 @@ def order_data(order: PlacedOrder, shop: str, paper: Paper) -> Json:
             "project": order.supplier,
             "short": order.supplier if len(order.supplier) <= SHORT else order.supplier[: SHORT - 1] + "…",
             "shop": shop,
-            "issue": str(order.number),
+            "revision": str(order.number),
             "date": placed,
         },
         "lines": [_line(line, order.currency) for line in order.lines],

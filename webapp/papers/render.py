@@ -92,7 +92,7 @@ def _heading(heading: Heading) -> Json:
         "short": project if len(project) <= SHORT else project[: SHORT - 1] + "…",
         "customer": heading.customer,
         "shop": heading.shop,
-        "issue": heading.issue,
+        "revision": heading.revision,
         "date": heading.date,
         "units": "millimetres" if heading.units.value == "mm" else "inches",
         "unit": heading.units.value,

@@ -88,11 +88,11 @@ shop_ticks_together = Address("/shop/ticks")
 ticked_time = Address("/projects/{project_id}/time")
 
 # issued revisions
-all_issues = Address("/issues")
-issues = Address("/projects/{project_id}/issues")
-issue = Address("/projects/{project_id}/issues/{number}")  # ?against=another revision
-issued_document = Address("/projects/{project_id}/issues/{number}/documents/{kind}/{paper}")
-duplicate_issue = Address("/projects/{project_id}/issues/{number}/duplicate")
+all_revisions = Address("/revisions")
+revisions = Address("/projects/{project_id}/revisions")
+revision = Address("/projects/{project_id}/revisions/{number}")  # ?against=another revision
+revision_document = Address("/projects/{project_id}/revisions/{number}/documents/{kind}/{paper}")
+duplicate_revision = Address("/projects/{project_id}/revisions/{number}/duplicate")
 
 # orders; what to buy is for ?project=1&project=2
 orders = Address("/orders")

@@ -11,7 +11,7 @@ from webapp.store.columns import moment_text
 from webapp.store.engine import now
 from webapp.store.machine_tables import CalibrationRow
 from webapp.store.rows import number_of
-from webapp.store.shop import raise_revision
+from webapp.store.shop import raise_edition
 
 
 def add_calibration(session: Session, calibration: Calibration) -> int:
@@ -30,7 +30,7 @@ def add_calibration(session: Session, calibration: Calibration) -> int:
     )
     session.add(row)
     # the readings on set-up sheets change with it
-    raise_revision(session)
+    raise_edition(session)
     return number_of(row)
 
 

@@ -1,7 +1,7 @@
 """The shop's catalogue: key sections with their stock lengths and prices, and plugs.
 
 Prices are whole minor units of the shop's currency for one piece; None where none is known. Every
-change raises the catalogue's revision.
+change raises the catalogue's edition.
 """
 
 from __future__ import annotations
@@ -20,7 +20,7 @@ from domain.reading import read
 from domain.spec.catalogue import HIGHEST_PRICE, Plug, Section, check_section
 from webapp.store.errors import NameTaken, Unreadable
 from webapp.store.rows import Step, change_places, claim, find, next_position, number_of
-from webapp.store.shop import raise_revision
+from webapp.store.shop import raise_edition
 from webapp.store.tables import PlugRow, SectionLengthRow, SectionRow
 from webapp.wording.problems import InputProblem
 
@@ -80,7 +80,7 @@ def create_section(session: Session, section: Section, prices: Mapping[Length, i
     session.add(row)
     session.flush()
     _put_lengths(session, number_of(row), section, prices)
-    raise_revision(session)
+    raise_edition(session)
     return number_of(row)
 
 
@@ -103,20 +103,20 @@ def update_section(
         setattr(row, name, value)
     session.exec(delete(SectionLengthRow).where(col(SectionLengthRow.section_id) == section_id))
     _put_lengths(session, section_id, section, prices)
-    raise_revision(session)
+    raise_edition(session)
     return row.version
 
 
 def delete_section(session: Session, section_id: int, version: int) -> None:
     """Delete the section with its lengths. Raises NotFound or StaleEdit."""
     session.delete(claim(session, SectionRow, section_id, version))
-    raise_revision(session)
+    raise_edition(session)
 
 
 def move_section(session: Session, section_id: int, step: Step) -> None:
     """Swap the section with the one before or after it; the outermost stays. Raises NotFound."""
     if change_places(session, find(session, SectionRow, section_id), step):
-        raise_revision(session)
+        raise_edition(session)
 
 
 def list_plugs(session: Session) -> tuple[StoredPlug, ...]:
@@ -136,7 +136,7 @@ def create_plug(session: Session, plug: Plug, price: int | None = None) -> int:
     _free_plug(session, plug)
     row = PlugRow(material=plug.material, height=plug.height, price_minor=price)
     session.add(row)
-    raise_revision(session)
+    raise_edition(session)
     return number_of(row)
 
 
@@ -150,14 +150,14 @@ def update_plug(session: Session, plug_id: int, version: int, plug: Plug, price:
     if (plug.material, plug.height) != (row.material, row.height):
         _free_plug(session, plug)
     row.material, row.height, row.price_minor = plug.material, plug.height, price
-    raise_revision(session)
+    raise_edition(session)
     return row.version
 
 
 def delete_plug(session: Session, plug_id: int, version: int) -> None:
     """Delete the plug. Raises NotFound or StaleEdit."""
     session.delete(claim(session, PlugRow, plug_id, version))
-    raise_revision(session)
+    raise_edition(session)
 
 
 def _check(section: Section, prices: Mapping[Length, int | None]) -> None:

@@ -104,7 +104,7 @@ class Unreadable(StoreError):
         super().__init__(f"The stored {kind} {key} cannot be read: {why}.")
 
 
-class DamagedIssue(StoreError):
+class DamagedRevision(StoreError):
     """Something of an issued revision no longer has the hash that was stored with it."""
 
     def __init__(self, number: int, what: str) -> None:

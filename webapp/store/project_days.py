@@ -10,7 +10,7 @@ from sqlmodel import Session, select
 
 from webapp.store.stock_tables import MovementRow
 from webapp.store.stock_values import MovementKind
-from webapp.store.tables import IssueRow
+from webapp.store.tables import RevisionRow
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,9 +29,9 @@ def last_day(session: Session, project_id: int) -> ProjectDay | None:
         )
     ).one()
     issued = session.exec(
-        select(IssueRow.number, IssueRow.issued_at)
-        .where(IssueRow.project_id == project_id)
-        .order_by(IssueRow.number.desc())  # type: ignore[attr-defined]
+        select(RevisionRow.number, RevisionRow.issued_at)
+        .where(RevisionRow.project_id == project_id)
+        .order_by(RevisionRow.number.desc())  # type: ignore[attr-defined]
         .limit(1)
     ).first()
     days: list[tuple[datetime, int | None]] = [] if reserved is None else [(reserved, None)]

@@ -139,11 +139,11 @@ def project_version(session: Session, project_id: int) -> int:
     return version
 
 
-_EDITION = text("SELECT project.version, shop.revision FROM project, shop WHERE project.id = :id")
+_EDITION = text("SELECT project.version, shop.edition FROM project, shop WHERE project.id = :id")
 
 
 def edition(session: Session, project_id: int) -> tuple[int, int]:
-    """The project's version and the catalogue's revision, at the price of one query. Raises NotFound.
+    """The project's version and the catalogue's edition, at the price of one query. Raises NotFound.
 
     Asked with every page and every key press, so it goes past the mapper.
     """
@@ -152,7 +152,7 @@ def edition(session: Session, project_id: int) -> tuple[int, int]:
         found = session.connection().execute(_EDITION, {"id": project_id}).first()
     if found is None:
         raise NotFound("project", project_id)
-    return found.version, found.revision
+    return found.version, found.edition
 
 
 def create_project(session: Session, project: Project) -> int:

@@ -1,4 +1,4 @@
-"""The shop: its name, how it counts, its rules, and the revision of everything it plans with."""
+"""The shop: its name, how it counts, its rules, and the edition of everything it plans with."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ ONE = 1
 class Shop:
     """The shop. ``version`` is for the form that edits it.
 
-    ``revision`` rises with every change of sections, plugs or rules: what was worked out for one holds
+    ``edition`` rises with every change of sections, plugs or rules: what was worked out for one holds
     for as long as it stands.
     """
 
@@ -32,7 +32,7 @@ class Shop:
     currency: str
     rules: Rules
     version: int
-    revision: int
+    edition: int
 
 
 def load_shop(session: Session) -> Shop:
@@ -44,7 +44,7 @@ def load_shop(session: Session) -> Shop:
         currency=row.currency,
         rules=read_rules("shop", ONE, row.rules_json),
         version=row.version,
-        revision=row.revision,
+        edition=row.edition,
     )
 
 
@@ -54,13 +54,13 @@ def update_shop(session: Session, version: int, *, name: str, units: Units, curr
     row = claim(session, ShopRow, ONE, version)
     row.name, row.units, row.currency = " ".join(name.split()), units.value, currency
     row.rules_json = rules_text(rules)
-    raise_revision(session)
+    raise_edition(session)
     return row.version
 
 
-def raise_revision(session: Session) -> None:
+def raise_edition(session: Session) -> None:
     """Tell that what the shop plans with has changed; for the store's own use."""
-    find(session, ShopRow, ONE).revision += 1
+    find(session, ShopRow, ONE).edition += 1
     session.flush()
 
 

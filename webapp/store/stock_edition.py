@@ -36,7 +36,7 @@ class StockEdition:
 
 def stock_edition(session: Session) -> StockEdition:
     """The edition now. Prices that begin on a later day are not seen coming: the day is the caller's."""
-    shop = session.exec(select(ShopRow.version, ShopRow.revision)).one()
+    shop = session.exec(select(ShopRow.version, ShopRow.edition)).one()
     return StockEdition(
         movement=_whole(session, func.max(MovementRow.id)),
         price=_whole(session, func.max(OfferPriceRow.id)),

@@ -159,7 +159,7 @@ class PlugRow(Row, table=True):
 
 
 class ShopRow(Row, table=True):
-    """The shop: one row. ``revision`` rises with every change of sections, plugs or rules."""
+    """The shop: one row. ``edition`` rises with every change of sections, plugs or rules."""
 
     __tablename__ = "shop"
     __table_args__ = (
@@ -167,7 +167,7 @@ class ShopRow(Row, table=True):
         check("units", "units IN ('mm', 'in')"),
         check("currency", "length(currency) = 3"),
         check("version", "version >= 1"),
-        check("revision", "revision >= 1"),
+        check("edition", "edition >= 1"),
         STRICT,
     )
 
@@ -177,7 +177,7 @@ class ShopRow(Row, table=True):
     currency: str = Field(sa_type=Text)
     rules_json: str = Field(sa_type=Text)
     version: int = 1
-    revision: int = 1
+    edition: int = 1
 
 
 class FormTokenRow(Row, table=True):
@@ -191,14 +191,14 @@ class FormTokenRow(Row, table=True):
     at: datetime = Field(sa_type=MomentColumn, index=True)
 
 
-class IssueRow(Row, table=True):
+class RevisionRow(Row, table=True):
     """An issued revision of a project; triggers refuse to change or delete it.
 
     It refers to its project by number only and outlives it: project numbers are never used again.
     ``snapshot`` is canonical JSON; ``templates`` is the hash of the document templates of the day.
     """
 
-    __tablename__ = "issue"
+    __tablename__ = "revision"
     __table_args__ = (
         UniqueConstraint("project_id", "number"),
         check("project_id", "project_id >= 1"),
@@ -222,10 +222,10 @@ class IssueRow(Row, table=True):
     snapshot_sha256: str = Field(sa_type=Text)
 
 
-class IssuedDocumentRow(Row, table=True):
+class RevisionDocumentRow(Row, table=True):
     """A document of an issued revision, byte for byte; triggers refuse to change or delete it."""
 
-    __tablename__ = "issued_document"
+    __tablename__ = "revision_document"
     __table_args__ = (
         check("kind", "kind <> ''"),
         check("paper", "paper <> ''"),
@@ -234,7 +234,9 @@ class IssuedDocumentRow(Row, table=True):
         STRICT,
     )
 
-    issue_id: int = Field(primary_key=True, foreign_key="issue.id", sa_column_kwargs={"autoincrement": False})
+    revision_id: int = Field(
+        primary_key=True, foreign_key="revision.id", sa_column_kwargs={"autoincrement": False}
+    )
     kind: str = Field(primary_key=True, sa_type=Text)
     paper: str = Field(primary_key=True, sa_type=Text)
     sha256: str = Field(sa_type=Text)

@@ -28,7 +28,7 @@ from webapp.store.machine_tables import (
     TrialWithdrawnRow,
 )
 from webapp.store.rows import LARGEST_NUMBER, number_of
-from webapp.store.shop import raise_revision
+from webapp.store.shop import raise_edition
 from webapp.store.specs import moulding_text, read_moulding
 
 
@@ -93,7 +93,7 @@ def load_trial(session: Session, number: int) -> tuple[KeptTrial, Withdrawal | N
 def book_edition(session: Session) -> tuple[int, ...]:
     """Figures that stay the same for as long as no trial or moulding comes or goes; accepted starts are not in it.
 
-    Those raise the shop's revision, for plans change with them.
+    Those raise the shop's edition, for plans change with them.
     """
     return tuple(
         session.exec(select(figure)).one() or 0
@@ -157,7 +157,7 @@ def add_start(session: Session, start: AcceptedStart) -> int:
         StartTrialRow(start_id=number, position=position, trial_id=trial)
         for position, trial in enumerate(start.trials)
     )
-    raise_revision(session)
+    raise_edition(session)
     return number
 
 
@@ -168,7 +168,7 @@ def end_start(session: Session, number: int) -> None:
         raise NotFound("start", number)
     if session.get(StartEndedRow, number) is None:
         session.add(StartEndedRow(start_id=number, at=now(session)))
-        raise_revision(session)
+        raise_edition(session)
 
 
 def list_starts(session: Session, *, ended: bool = False) -> tuple[StoredStart, ...]:

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from domain.spec.project import Project
     from domain.takeoff.takeoff import Takeoff
 
-ISSUE = "draft"
+DRAFT = "draft"
 
 
 def paper_called(name: str) -> Paper:
@@ -68,7 +68,7 @@ def heading_today(project: Project, shop: str = "") -> Heading:
         project=project.name,
         customer=project.customer or "",
         shop=shop,
-        issue=ISSUE,
+        revision=DRAFT,
         date=today.isoformat(),
         units=project.units,
         stamp=datetime.combine(today, time(), UTC),

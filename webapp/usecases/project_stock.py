@@ -60,11 +60,11 @@ class ShortElsewhere:
 class ProjectStock:
     """A project's stock page. ``clashes``: some assemblies could not be planned, so their needs are unknown.
 
-    ``revision`` is that of the catalogue and rules that the needs were worked out with.
+    ``edition`` is that of the catalogue and rules that the needs were worked out with.
     """
 
     head: ProjectHead
-    revision: int
+    edition: int
     lines: tuple[StockLine, ...]
     elsewhere: tuple[ShortElsewhere, ...]
     clashes: bool
@@ -101,7 +101,7 @@ def project_stock(store: Store, project_id: int) -> ProjectStock:
     elsewhere = (_elsewhere(line, project_id, projects) for line in lines)
     return ProjectStock(
         head=project.head,
-        revision=project.bench.edition[2],
+        edition=project.bench.edition[2],
         lines=lines,
         elsewhere=tuple(each for each in elsewhere if each is not None),
         clashes=any(each.takeoff is None for each in project.assemblies),

@@ -36,7 +36,7 @@ from webapp.usecases.takeoffs import Means, assembly_takeoff
 from webapp.wording.letters import check_fields
 
 Edition = tuple[int, int, int]
-"""A project's number, its version and the catalogue's revision: what was worked out for one holds for it."""
+"""A project's number, its version and the catalogue's edition: what was worked out for one holds for it."""
 
 _BENCHES_KEPT = 64
 
@@ -166,7 +166,7 @@ def bench_in(session: Session, whole: stored.StoredProject) -> Bench:
         ),
     )
     names = tuple(section.name for section in means.sections)
-    edition = (whole.head.id, whole.head.version, shop.revision)
+    edition = (whole.head.id, whole.head.version, shop.edition)
     return Bench(
         edition, whole.head, means, prices, names, tuple(dict.fromkeys(each.plug.material for each in plugs))
     )

@@ -36,7 +36,7 @@ from webapp.store.shop import load_shop
 from webapp.usecases.exchange import project_document
 from webapp.usecases.projects import Bench, Prices, bench_in, planned
 
-FORMAT = "dovetally-issue"
+FORMAT = "dovetally-revision"
 VERSION = 1
 Json = dict[str, Any]
 Clashes = Mapping[str, tuple[Problem, ...]]
@@ -57,7 +57,7 @@ class Sight:
 class Standing:
     """A project as it stands: with the sections and rules it is planned with, its takeoff and prices.
 
-    ``edition`` is the project's version and the catalogue's revision. ``clashes`` says of
+    ``edition`` is the project's version and the catalogue's edition. ``clashes`` says of
     each assembly, by its mark, whose sizes clash, why: the takeoff is without it. ``corrections`` are those of
     the machine's scales.
     """

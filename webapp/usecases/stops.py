@@ -30,7 +30,7 @@ from webapp.store.calibrations import add_calibration, list_calibrations
 from webapp.store.catalogue import list_sections
 from webapp.store.columns import moment_text
 from webapp.store.engine import today
-from webapp.store.issues import IssueHead, issues_with, load_issue
+from webapp.store.revisions import RevisionHead, load_revision, revisions_with
 from webapp.usecases.booking import book_once
 from webapp.usecases.kept import Kept
 from webapp.usecases.snapshots import read_snapshot
@@ -88,15 +88,15 @@ def corrections(store: Store) -> Corrections:
 def outdated(store: Store, project_id: int, number: int) -> tuple[Change, ...]:
     """Which scales that the revision's set-up sheet uses were calibrated anew since it was issued.
 
-    Raises NotFound or DamagedIssue.
+    Raises NotFound or DamagedRevision.
     """
     with store.reading() as session:
-        issue = load_issue(session, project_id, number)
+        revision = load_revision(session, project_id, number)
         kept, day = list_calibrations(session), today(session).isoformat()
-    issued = issue.head.issued_at
+    issued = revision.head.issued_at
     return changed_since(
         kept,
-        figures_of(read_snapshot(issue.snapshot)),
+        figures_of(read_snapshot(revision.snapshot)),
         moment_text(issued),
         issued.astimezone().date().isoformat(),
         day,
@@ -107,20 +107,20 @@ def outdated(store: Store, project_id: int, number: int) -> tuple[Change, ...]:
 class OutdatedSheet:
     """An issued revision whose set-up sheet no longer holds, and what changed since."""
 
-    head: IssueHead
+    head: RevisionHead
     changes: tuple[Change, ...]
 
 
 def outdated_sheets(store: Store, project_id: int | None = None) -> tuple[OutdatedSheet, ...]:
     """The issued set-up sheets, of one project or of all, that calibrations have outdated; the last issued first.
 
-    Raises DamagedIssue.
+    Raises DamagedRevision.
     """
     with store.reading() as session:
         kept, day = list_calibrations(session), today(session).isoformat()
         newest = max((each.booked for each in kept), default="")
         found = []
-        for head in issues_with(session, DocumentKind.SET_UPS, project_id):
+        for head in revisions_with(session, DocumentKind.SET_UPS, project_id):
             issued = moment_text(head.issued_at)
             if issued < newest:
                 issued_on = head.issued_at.astimezone().date().isoformat()
@@ -129,13 +129,13 @@ def outdated_sheets(store: Store, project_id: int | None = None) -> tuple[Outdat
     return tuple(found)
 
 
-def _figures_in(store: Store, session: Session, head: IssueHead) -> tuple[Figure, ...]:
-    """The scales that a revision's slots are set with; an issue never changes, so they are read once."""
+def _figures_in(store: Store, session: Session, head: RevisionHead) -> tuple[Figure, ...]:
+    """The scales that a revision's slots are set with; it never changes, so they are read once."""
     figures = _FIGURES.setdefault(store, Kept(MOST_KEPT))
     key = (head.project_id, head.number)
     known = figures.get(key)
     if known is None:
-        known = figures_of(read_snapshot(load_issue(session, *key).snapshot))
+        known = figures_of(read_snapshot(load_revision(session, *key).snapshot))
         figures.put(key, known)
     return known
 

@@ -79,11 +79,11 @@ def test_the_day_it_was_last_issued_counts_where_that_is_later(client: TestClien
         ledger.reserve(session, 1, {KEY: 36})
     new_price(store, sold, 1100, date(2026, 3, 20))
     day.later(30)
-    page = soup(client.get("/projects/1/issues"))
+    page = soup(client.get("/projects/1/revisions"))
     form = page.select_one("form")
     assert form is not None
     sent = {str(tag["name"]): str(tag["value"]) for tag in form.select("input[type=hidden]")} | {"paper": "A4"}
-    assert client.post("/projects/1/issues", data=sent).status_code == 303
+    assert client.post("/projects/1/revisions", data=sent).status_code == 303
     words = main(client.get("/projects/1/costs"))
     assert "Last issued as revision 1, on 2026-04-01 : 3.96 EUR then, 3.96 EUR today." in words
 

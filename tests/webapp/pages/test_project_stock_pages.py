@@ -188,7 +188,7 @@ def test_more_back_than_was_used(client: TestClient, stocked: Store) -> None:
 
 
 def test_a_project_that_was_changed_meanwhile(client: TestClient, stocked: Store) -> None:
-    old = {"token": new_token(), "version": "99", "revision": str(stock(stocked).revision)}
+    old = {"token": new_token(), "version": "99", "edition": str(stock(stocked).edition)}
     for address in (urls.go_ahead(ONE), urls.back_to_planned(ONE)):
         answer = client.post(address, data=old)
         assert answer.status_code == 409
@@ -196,7 +196,7 @@ def test_a_project_that_was_changed_meanwhile(client: TestClient, stocked: Store
     assert stock(stocked).stage is Stage.PLANNED
     with stocked.reading() as session:
         version = load_project(session, ONE).head.version
-    answer = client.post(urls.go_ahead(ONE), data={"token": new_token(), "version": str(version), "revision": "0"})
+    answer = client.post(urls.go_ahead(ONE), data={"token": new_token(), "version": str(version), "edition": "0"})
     assert answer.status_code == 409
     press(client, "Go ahead")
     first = next(iter(stock(stocked).needs))

@@ -60,9 +60,9 @@ def link(tag: Tag, words: str) -> str:
 
 
 def issue(client: TestClient, project_id: int) -> Response:
-    page = client.get(urls.issues(project_id))
+    page = client.get(urls.revisions(project_id))
     form = {str(tag["name"]): str(tag["value"]) for tag in soup(page).select("main form input[type=hidden]")}
-    answer = client.post(urls.issues(project_id), data={**form, "paper": "A4"})
+    answer = client.post(urls.revisions(project_id), data={**form, "paper": "A4"})
     assert answer.status_code == 303
     return answer
 
@@ -265,7 +265,7 @@ class TestTrialsBesideASetUp:
     def test_what_was_issued_stays(self, client: TestClient, store: Store) -> None:
         project_id = make(store, OAK)
         issue(client, project_id)
-        address = urls.issued_document(project_id, 1, DocumentKind.SET_UPS.value, "A4")
+        address = urls.revision_document(project_id, 1, DocumentKind.SET_UPS.value, "A4")
         before = client.get(address).content
         record(client)
         send_start(client, "6.45")
@@ -325,7 +325,7 @@ class TestIssuedSheets:
     def test_one_that_a_check_outdates_is_marked_with_the_figure(self, client: TestClient, store: Store) -> None:
         project_id = make(store, OAK, name="Hall mirror")
         issue(client, project_id)
-        places = (urls.stops(), urls.all_issues(), urls.issues(project_id), urls.issue(project_id, 1))
+        places = (urls.stops(), urls.all_revisions(), urls.revisions(project_id), urls.revision(project_id, 1))
         assert not any("calibrated" in main(client.get(place)) for place in places)
         send_calibration(client)
         words = (
@@ -335,7 +335,7 @@ class TestIssuedSheets:
         for place in places:
             assert words in main(client.get(place)), place
         # the next one is made with it
-        issue_again = client.get(urls.issues(project_id))
+        issue_again = client.get(urls.revisions(project_id))
         assert issue_again.status_code == 200
         issue(client, project_id)
         assert [each.head.number for each in outdated_sheets(store, project_id)] == [1]

@@ -61,7 +61,7 @@ def heading(planned: Planned, **changes: Any) -> Heading:
         "project": planned[0].name,
         "customer": planned[0].customer or "",
         "shop": "Fernhollow Joinery",
-        "issue": "7",
+        "revision": "7",
         "date": "2026-03-02",
         "units": planned[0].units,
         "stamp": STAMP,

@@ -124,6 +124,6 @@ def test_codes_lead_to_the_part_or_name_it() -> None:
 
 def test_the_foot_counts_the_pages() -> None:
     text = text_of(printed(DocumentKind.LABELS, demo("frame-set")))
-    assert "Part labels · Botanical frame set · issue 7 · 2026-03-02 · millimetres" in text
+    assert "Part labels · Botanical frame set · revision 7 · 2026-03-02 · millimetres" in text
     assert "page 1 of 3" in text
     assert "page 3 of 3" in text

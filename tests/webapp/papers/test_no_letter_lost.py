@@ -79,7 +79,7 @@ def test_it_is_the_text_with_the_letter_that_is_named() -> None:
     assert printed(DocumentKind.KEYS, planned)
 
 
-@pytest.mark.parametrize("field", ["customer", "shop", "issue", "date"])
+@pytest.mark.parametrize("field", ["customer", "shop", "revision", "date"])
 def test_the_title_block_s_own_words_are_looked_at_too(field: str) -> None:
     with pytest.raises(BadInput, match=re.escape("(U+6F06)")):
         printed(DocumentKind.KEYS, demo("frame-set"), **{field: "漆"})

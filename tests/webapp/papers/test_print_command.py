@@ -54,12 +54,12 @@ def test_a_joint_that_cannot_be_made_ends_with_1_and_the_paper_is_written(tmp_pa
 
 def test_a_letter_without_a_glyph_ends_with_2_and_leaves_what_was_there(tmp_path: Path) -> None:
     out = tmp_path / "out.pdf"
-    out.write_bytes(b"the last issue")
+    out.write_bytes(b"the last print")
     run = print_(tmp_path, "keys", "-o", str(out), name="漆")
     assert run.returncode == 2
     assert "'漆': the letter 漆 (U+6F06) is not in the font" in run.stderr
     assert len(run.stderr.splitlines()) == 1
-    assert out.read_bytes() == b"the last issue"
+    assert out.read_bytes() == b"the last print"
     assert left_over(tmp_path) == {"out.pdf"}
 
 

@@ -50,7 +50,7 @@ def test_the_same_input_gives_the_same_bytes() -> None:
 def test_another_moment_is_another_document() -> None:
     one = printed(DocumentKind.KEYS, demo("frame-set"))
     assert one == printed(DocumentKind.KEYS, demo("frame-set"))
-    assert one != printed(DocumentKind.KEYS, demo("frame-set"), issue="8")
+    assert one != printed(DocumentKind.KEYS, demo("frame-set"), revision="8")
     assert whole(one).metadata is not None
     assert str(whole(one).metadata.creation_date).startswith("2026-03-02 00:00:00")  # type: ignore[union-attr]
 
@@ -72,7 +72,7 @@ def test_every_page_says_what_it_belongs_to_and_its_number(kind: DocumentKind, p
     for number, page in enumerate(whole(document).pages, 1):
         foot = page.extract_text().replace("\n", " ")
         assert f"page {number} of {pages}" in foot
-        assert f"{kind.heading} · Hall cabinet · issue 7 · 2026-03-02 · millimetres" in foot
+        assert f"{kind.heading} · Hall cabinet · revision 7 · 2026-03-02 · millimetres" in foot
 
 
 @pytest.mark.parametrize("paper", Paper)
@@ -90,7 +90,7 @@ def test_nothing_stands_outside_the_paper(name: str, kind: DocumentKind, paper: 
 
 def test_the_title_block_has_everything() -> None:
     for kind in set(DocumentKind) - {DocumentKind.LABELS}:
-        text = text_of(printed(kind, demo("keepsake-box"), issue="12"))
+        text = text_of(printed(kind, demo("keepsake-box"), revision="12"))
         for words in (
             kind.heading,
             "Keepsake box",

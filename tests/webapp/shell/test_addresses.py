@@ -113,7 +113,7 @@ def test_values_are_quoted_and_what_is_empty_is_left_out() -> None:
     assert urls.project(3) == "/projects/3"
     assert urls.face(1, "A J/1?#") == "/projects/1/faces/A%20J%2F1%3F%23.svg"
     assert urls.static("a/b c.css") == "/static/a/b%20c.css"
-    assert urls.issue(1, 2) == urls.issue(1, 2, against=None) == "/projects/1/issues/2"
+    assert urls.revision(1, 2) == urls.revision(1, 2, against=None) == "/projects/1/revisions/2"
     assert urls.stockroom(show="") == "/stockroom"
     assert urls.new_order(project=()) == "/orders/new"
     assert urls.new_order(project=(3, 5)) == "/orders/new?project=3&project=5"

@@ -83,42 +83,6 @@ CREATE TABLE form_token (
 )
  STRICT
 ;
-CREATE TABLE issue (
-	id INTEGER NOT NULL PRIMARY KEY AUTOINCREMENT,
-	project_id INTEGER NOT NULL,
-	number INTEGER NOT NULL,
-	project_name TEXT NOT NULL,
-	customer TEXT,
-	issued_at TEXT NOT NULL,
-	program TEXT NOT NULL,
-	templates TEXT NOT NULL,
-	snapshot TEXT NOT NULL,
-	snapshot_sha256 TEXT NOT NULL,
-	CONSTRAINT uq_issue_project_id_number UNIQUE (project_id, number),
-	CONSTRAINT ck_issue_project_id CHECK (project_id >= 1),
-	CONSTRAINT ck_issue_number CHECK (number >= 1),
-	CONSTRAINT ck_issue_project_name CHECK (project_name <> ''),
-	CONSTRAINT ck_issue_program CHECK (program <> ''),
-	CONSTRAINT ck_issue_templates CHECK (length(templates) = 64),
-	CONSTRAINT ck_issue_snapshot_sha256 CHECK (length(snapshot_sha256) = 64)
-)
- STRICT
-;
-CREATE TABLE issued_document (
-	issue_id INTEGER NOT NULL,
-	kind TEXT NOT NULL,
-	paper TEXT NOT NULL,
-	sha256 TEXT NOT NULL,
-	body BLOB NOT NULL,
-	CONSTRAINT pk_issued_document PRIMARY KEY (issue_id, kind, paper),
-	CONSTRAINT ck_issued_document_kind CHECK (kind <> ''),
-	CONSTRAINT ck_issued_document_paper CHECK (paper <> ''),
-	CONSTRAINT ck_issued_document_sha256 CHECK (length(sha256) = 64),
-	CONSTRAINT ck_issued_document_body CHECK (length(body) > 0),
-	CONSTRAINT fk_issued_document_issue_id_issue FOREIGN KEY(issue_id) REFERENCES issue (id)
-)
- STRICT
-;
 CREATE TABLE item (
 	id INTEGER NOT NULL PRIMARY KEY AUTOINCREMENT,
 	kind TEXT NOT NULL,
@@ -296,6 +260,42 @@ CREATE TABLE project (
 )
  STRICT
 ;
+CREATE TABLE revision (
+	id INTEGER NOT NULL PRIMARY KEY AUTOINCREMENT,
+	project_id INTEGER NOT NULL,
+	number INTEGER NOT NULL,
+	project_name TEXT NOT NULL,
+	customer TEXT,
+	issued_at TEXT NOT NULL,
+	program TEXT NOT NULL,
+	templates TEXT NOT NULL,
+	snapshot TEXT NOT NULL,
+	snapshot_sha256 TEXT NOT NULL,
+	CONSTRAINT uq_revision_project_id_number UNIQUE (project_id, number),
+	CONSTRAINT ck_revision_project_id CHECK (project_id >= 1),
+	CONSTRAINT ck_revision_number CHECK (number >= 1),
+	CONSTRAINT ck_revision_project_name CHECK (project_name <> ''),
+	CONSTRAINT ck_revision_program CHECK (program <> ''),
+	CONSTRAINT ck_revision_templates CHECK (length(templates) = 64),
+	CONSTRAINT ck_revision_snapshot_sha256 CHECK (length(snapshot_sha256) = 64)
+)
+ STRICT
+;
+CREATE TABLE revision_document (
+	revision_id INTEGER NOT NULL,
+	kind TEXT NOT NULL,
+	paper TEXT NOT NULL,
+	sha256 TEXT NOT NULL,
+	body BLOB NOT NULL,
+	CONSTRAINT pk_revision_document PRIMARY KEY (revision_id, kind, paper),
+	CONSTRAINT ck_revision_document_kind CHECK (kind <> ''),
+	CONSTRAINT ck_revision_document_paper CHECK (paper <> ''),
+	CONSTRAINT ck_revision_document_sha256 CHECK (length(sha256) = 64),
+	CONSTRAINT ck_revision_document_body CHECK (length(body) > 0),
+	CONSTRAINT fk_revision_document_revision_id_revision FOREIGN KEY(revision_id) REFERENCES revision (id)
+)
+ STRICT
+;
 CREATE TABLE section (
 	id INTEGER NOT NULL PRIMARY KEY AUTOINCREMENT,
 	position INTEGER NOT NULL,
@@ -343,13 +343,13 @@ CREATE TABLE shop (
 	currency TEXT NOT NULL,
 	rules_json TEXT NOT NULL,
 	version INTEGER NOT NULL,
-	revision INTEGER NOT NULL,
+	edition INTEGER NOT NULL,
 	CONSTRAINT pk_shop PRIMARY KEY (id),
 	CONSTRAINT ck_shop_one CHECK (id = 1),
 	CONSTRAINT ck_shop_units CHECK (units IN ('mm', 'in')),
 	CONSTRAINT ck_shop_currency CHECK (length(currency) = 3),
 	CONSTRAINT ck_shop_version CHECK (version >= 1),
-	CONSTRAINT ck_shop_revision CHECK (revision >= 1)
+	CONSTRAINT ck_shop_edition CHECK (edition >= 1)
 )
  STRICT
 ;
@@ -455,16 +455,6 @@ CREATE TRIGGER calibration_no_delete BEFORE DELETE ON calibration BEGIN SELECT R
 ;
 CREATE TRIGGER calibration_no_update BEFORE UPDATE ON calibration BEGIN SELECT RAISE(ABORT, 'what was written down at the machine stays as it is'); END
 ;
-CREATE TRIGGER issue_in_turn BEFORE INSERT ON issue WHEN NEW.number <> (SELECT coalesce(max(number), 0) + 1 FROM issue WHERE project_id = NEW.project_id) BEGIN SELECT RAISE(ABORT, 'revisions are numbered one after the other'); END
-;
-CREATE TRIGGER issue_no_delete BEFORE DELETE ON issue BEGIN SELECT RAISE(ABORT, 'what was issued stays as it is'); END
-;
-CREATE TRIGGER issue_no_update BEFORE UPDATE ON issue BEGIN SELECT RAISE(ABORT, 'what was issued stays as it is'); END
-;
-CREATE TRIGGER issued_document_no_delete BEFORE DELETE ON issued_document BEGIN SELECT RAISE(ABORT, 'what was issued stays as it is'); END
-;
-CREATE TRIGGER issued_document_no_update BEFORE UPDATE ON issued_document BEGIN SELECT RAISE(ABORT, 'what was issued stays as it is'); END
-;
 CREATE TRIGGER movement_counted BEFORE INSERT ON movement WHEN NEW.counted IS NOT NULL AND (SELECT coalesce(sum(on_hand), 0) FROM movement WHERE item_id = NEW.item_id) + NEW.on_hand <> NEW.counted BEGIN SELECT RAISE(ABORT, 'on hand is what was counted'); END
 ;
 CREATE TRIGGER movement_needed BEFORE INSERT ON movement WHEN NEW.needed < 0 AND (SELECT coalesce(sum(needed), 0) FROM movement WHERE item_id = NEW.item_id AND project_id = NEW.project_id) + NEW.needed < 0 BEGIN SELECT RAISE(ABORT, 'needed cannot go below 0'); END
@@ -502,6 +492,16 @@ CREATE TRIGGER placed_order_in_turn BEFORE INSERT ON placed_order WHEN NEW.numbe
 CREATE TRIGGER placed_order_no_delete BEFORE DELETE ON placed_order BEGIN SELECT RAISE(ABORT, 'what is booked stays as it is'); END
 ;
 CREATE TRIGGER placed_order_no_update BEFORE UPDATE ON placed_order BEGIN SELECT RAISE(ABORT, 'what is booked stays as it is'); END
+;
+CREATE TRIGGER revision_document_no_delete BEFORE DELETE ON revision_document BEGIN SELECT RAISE(ABORT, 'what was issued stays as it is'); END
+;
+CREATE TRIGGER revision_document_no_update BEFORE UPDATE ON revision_document BEGIN SELECT RAISE(ABORT, 'what was issued stays as it is'); END
+;
+CREATE TRIGGER revision_in_turn BEFORE INSERT ON revision WHEN NEW.number <> (SELECT coalesce(max(number), 0) + 1 FROM revision WHERE project_id = NEW.project_id) BEGIN SELECT RAISE(ABORT, 'revisions are numbered one after the other'); END
+;
+CREATE TRIGGER revision_no_delete BEFORE DELETE ON revision BEGIN SELECT RAISE(ABORT, 'what was issued stays as it is'); END
+;
+CREATE TRIGGER revision_no_update BEFORE UPDATE ON revision BEGIN SELECT RAISE(ABORT, 'what was issued stays as it is'); END
 ;
 CREATE TRIGGER start_ended_no_delete BEFORE DELETE ON start_ended BEGIN SELECT RAISE(ABORT, 'what was written down at the machine stays as it is'); END
 ;

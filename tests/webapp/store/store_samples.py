@@ -11,7 +11,7 @@ from domain.lengths import Length
 from domain.spec.assemblies import Assembly, SingleJoint
 from domain.spec.catalogue import Section
 from domain.spec.project import Project, read_project
-from webapp.store.issues import IssueHead
+from webapp.store.revisions import RevisionHead
 
 
 class Clock:
@@ -40,9 +40,9 @@ def section(name: str = "14", **fields: Any) -> Section:
     return Section(**{"name": name, **sizes, "lengths": [16, 22, 38], "stock_from": 14, "stock_to": 40, **fields})
 
 
-def issue_head(number: int = 1, project_id: int = 1) -> IssueHead:
+def revision_head(number: int = 1, project_id: int = 1) -> RevisionHead:
     moment = datetime(2026, 3, 2, 8, 30, tzinfo=UTC)
-    return IssueHead(project_id, number, "Window seat", None, moment, "0.1.0", "0" * 64)
+    return RevisionHead(project_id, number, "Window seat", None, moment, "0.1.0", "0" * 64)
 
 
 def one_of_each_kind() -> Project:

@@ -54,6 +54,6 @@ def test_an_absurd_one_is_refused_and_nothing_is_written(store: Store) -> None:
 
 def test_set_up_sheets_are_made_anew_after_a_calibration(store: Store) -> None:
     with store.writing() as session:
-        before = shop.load_shop(session).revision
+        before = shop.load_shop(session).edition
         calibrations.add_calibration(session, depth())
-        assert shop.load_shop(session).revision == before + 1
+        assert shop.load_shop(session).edition == before + 1

@@ -34,7 +34,7 @@ def names(store: Store) -> list[str]:
 
 def test_a_fresh_shop_is_empty_and_has_every_default(store: Store) -> None:
     with store.reading() as session:
-        assert shop.load_shop(session) == shop.Shop("", Units.MM, "EUR", Rules(), version=1, revision=1)
+        assert shop.load_shop(session) == shop.Shop("", Units.MM, "EUR", Rules(), version=1, edition=1)
         assert catalogue.list_sections(session) == ()
         assert catalogue.list_plugs(session) == ()
 
@@ -178,11 +178,11 @@ def test_every_change_raises_the_catalogues_revision(store: Store, change: Chang
     with store.writing() as session:
         catalogue.create_plug(session, OAK)
     with store.reading() as session:
-        before = shop.load_shop(session).revision
+        before = shop.load_shop(session).edition
     with store.writing() as session:
         change(session)
     with store.reading() as session:
-        assert shop.load_shop(session).revision == before + 1
+        assert shop.load_shop(session).edition == before + 1
 
 
 def test_stale_edits_are_refused(store: Store) -> None:

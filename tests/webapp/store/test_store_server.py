@@ -17,12 +17,6 @@ from sqlalchemy.exc import DBAPIError
 from domain.ordering.items import GLUE
 from tests.webapp.store.store_samples import Clock, joint, project
 from tests.webapp.store.test_store_catalogue import *  # noqa: F403
-from tests.webapp.store.test_store_issues import (  # noqa: F401  those that do not open the file themselves
-    issued,
-    test_a_document_that_is_not_in_the_revision,
-    test_a_revision_that_is_not_there,
-    test_what_was_issued_comes_back,
-)
 from tests.webapp.store.test_store_ledger import (  # noqa: F401  those that do not open the file themselves
     test_40_threads_draw_on_one_shelf_and_never_oversell,
     test_a_count_is_refused_where_the_shelf_has_moved_and_not_where_a_claim_has,
@@ -36,8 +30,14 @@ from tests.webapp.store.test_store_ledger import (  # noqa: F401  those that do 
 from tests.webapp.store.test_store_orders import *  # noqa: F403
 from tests.webapp.store.test_store_projects import *  # noqa: F403
 from tests.webapp.store.test_store_races import *  # noqa: F403
+from tests.webapp.store.test_store_revisions import (  # noqa: F401  those that do not open the file themselves
+    issued,
+    test_a_document_that_is_not_in_the_revision,
+    test_a_revision_that_is_not_there,
+    test_what_was_issued_comes_back,
+)
 from tests.webapp.store.test_store_tokens import *  # noqa: F403
-from webapp.store import Store, issues, ledger, projects, schema, server
+from webapp.store import Store, ledger, projects, revisions, schema, server
 from webapp.store.errors import Busy, NewerDatabase, ReadOnly, Unreachable
 from webapp.store.stages import Stage
 
@@ -117,21 +117,21 @@ def test_a_server_that_does_not_answer_is_said_to_be_unreachable() -> None:
 @pytest.mark.parametrize(
     ("change", "why"),
     [
-        ("UPDATE issue SET snapshot = '{}'", "what was issued stays as it is"),
-        ("DELETE FROM issue", "what was issued stays as it is"),
-        ("UPDATE issued_document SET paper = 'Letter'", "what was issued stays as it is"),
-        ("DELETE FROM issued_document", "what was issued stays as it is"),
-        ("TRUNCATE issued_document", "what was issued stays as it is"),
-        ("TRUNCATE issue CASCADE", "what was issued stays as it is"),
+        ("UPDATE revision SET snapshot = '{}'", "what was issued stays as it is"),
+        ("DELETE FROM revision", "what was issued stays as it is"),
+        ("UPDATE revision_document SET paper = 'Letter'", "what was issued stays as it is"),
+        ("DELETE FROM revision_document", "what was issued stays as it is"),
+        ("TRUNCATE revision_document", "what was issued stays as it is"),
+        ("TRUNCATE revision CASCADE", "what was issued stays as it is"),
         (
-            "INSERT INTO issued_document SELECT issue_id, kind, paper, sha256, body FROM issued_document "
-            "ON CONFLICT (issue_id, kind, paper) DO UPDATE SET body = 'x'",
+            "INSERT INTO revision_document SELECT revision_id, kind, paper, sha256, body FROM revision_document "
+            "ON CONFLICT (revision_id, kind, paper) DO UPDATE SET body = 'x'",
             "what was issued stays as it is",
         ),
         (
-            "INSERT INTO issue (project_id, number, project_name, issued_at, program, templates, snapshot, "
+            "INSERT INTO revision (project_id, number, project_name, issued_at, program, templates, snapshot, "
             "snapshot_sha256) SELECT 1, 7, project_name, issued_at, program, templates, snapshot, snapshot_sha256 "
-            "FROM issue LIMIT 1",
+            "FROM revision LIMIT 1",
             "numbered one after the other",
         ),
     ],
@@ -166,7 +166,7 @@ def test_a_database_of_an_earlier_version_is_brought_up_to_date(store: Store, ve
         assert [(head.name, head.stage) for head in projects.list_projects(session)] == [
             ("Window seat", Stage.PLANNED)
         ]
-        assert issues.list_issues(session) == ()
+        assert revisions.list_revisions(session) == ()
     again.close()
 
 

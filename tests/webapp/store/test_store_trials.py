@@ -145,7 +145,7 @@ def test_a_start_that_would_be_loose_is_refused(store: Store) -> None:
 def test_what_is_planned_with_has_another_revision_after_a_start(store: Store) -> None:
     def revision() -> int:
         with store.reading() as session:
-            return shop.load_shop(session).revision
+            return shop.load_shop(session).edition
 
     add(store, trial())
     seen = [revision()]

@@ -136,7 +136,7 @@ def go_ahead(request: Request, project_id: RowId, form: Form) -> Response:
     """Reserve what the project needs, as it was shown."""
     store: Store = request.app.state.store
     stock = project_stock(store, project_id)
-    if sent_version(form.text("revision")) != stock.revision:
+    if sent_version(form.text("edition")) != stock.edition:
         return _page(request, stock, stale=True, status=409)
     try:
         stages.go_ahead(store, form.text("token"), project_id, sent_version(form.text("version")), stock.needs)

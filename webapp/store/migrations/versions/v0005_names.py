@@ -1,7 +1,9 @@
 """What was kept under older words, under those of today; no row is added, taken away or numbered anew.
 
 Cutters are close-fit and free-fit (``close`` and ``free``; they were ``standard`` and ``oversize``). A joint typed
-in by hand is a single joint (it was ``loose_joint``).
+in by hand is a single joint (it was ``loose_joint``). What is issued is a revision, in the tables ``revision`` and
+``revision_document`` (they were ``issue`` and ``issued_document``); the shop's counter of changes is its edition
+(it was ``revision``).
 
 SQLite tables are rebuilt from their own text with other words in it, and so are their indexes and triggers: both
 go with the table. PostgreSQL renames in place. What has been issued is not touched: a snapshot stays, byte for
@@ -11,6 +13,7 @@ byte, as it was, and is translated when it is read.
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Callable, Mapping
 from typing import Any
 
@@ -23,9 +26,14 @@ down_revision = "0004"
 _CUTTERS = {"standard": "close", "oversize": "free"}
 _OF_A_CUTTER = ("trial", "accepted_start", "calibration")
 _WAS_CHECKED, _IS_CHECKED = "cutter IN ('standard', 'oversize')", "cutter IN ('close', 'free')"
-_TIP = {"oversize_tip_diameter": "free_tip_diameter"}
 Json = dict[str, Any]
 Words = Mapping[str, str]
+
+# patterns with what stands in their place, in this order
+_CHECKED = {re.escape(_WAS_CHECKED): _IS_CHECKED}
+_TIP = {"oversize_tip_diameter": "free_tip_diameter"}
+_EDITION = {"revision": "edition"}
+_REVISION = {"issued_document": "revision_document", "issue(?!d)": "revision"}
 
 
 def upgrade() -> None:
@@ -43,8 +51,11 @@ def upgrade() -> None:
 
 def _in_sqlite() -> None:
     _rebuild("section", _TIP)
+    _rebuild("shop", _EDITION)
+    _rebuild("issue", _REVISION)
+    _rebuild("issued_document", _REVISION)
     for table in _OF_A_CUTTER:
-        _rebuild(table, {_WAS_CHECKED: _IS_CHECKED}, {"cutter": _new_cutter()})
+        _rebuild(table, _CHECKED, {"cutter": _new_cutter()})
 
 
 def _rebuild(table: str, words: Words, values: Words | None = None) -> None:
@@ -58,24 +69,25 @@ def _rebuild(table: str, words: Words, values: Words | None = None) -> None:
         (table,),
     ).scalars()
     text, *with_it = (_said(sql, words) for sql in made)
+    now = _said(table, words)
     columns = run("SELECT name FROM pragma_table_info(?)", (table,)).scalars().all()
     last = run("SELECT seq FROM sqlite_sequence WHERE name = ?", (table,)).scalar()
     run(f"CREATE TEMP TABLE aside AS SELECT * FROM {table}")
     run(f"DROP TABLE {table}")
     run(text)
     chosen = ", ".join((values or {}).get(column, column) for column in columns)
-    run(f"INSERT INTO {table} SELECT {chosen} FROM aside ORDER BY rowid")
+    run(f"INSERT INTO {now} SELECT {chosen} FROM aside ORDER BY rowid")
     run("DROP TABLE aside")
     for sql in with_it:
         run(sql)
     if last is not None:
-        run("DELETE FROM sqlite_sequence WHERE name = ?", (table,))
-        run("INSERT INTO sqlite_sequence (name, seq) VALUES (?, ?)", (table, last))
+        run("DELETE FROM sqlite_sequence WHERE name = ?", (now,))
+        run("INSERT INTO sqlite_sequence (name, seq) VALUES (?, ?)", (now, last))
 
 
 def _said(text: str, words: Words) -> str:
     for old, new in words.items():
-        text = text.replace(old, new)
+        text = re.sub(old, new, text)
     return text
 
 
@@ -85,9 +97,49 @@ def _new_cutter() -> str:
 
 def _in_postgresql() -> None:
     op.execute("ALTER TABLE section RENAME COLUMN oversize_tip_diameter TO free_tip_diameter")
+    op.execute("ALTER TABLE shop RENAME COLUMN revision TO edition")
+    op.execute("ALTER TABLE issue RENAME TO revision")
+    op.execute("ALTER TABLE issued_document RENAME TO revision_document")
+    op.execute("ALTER TABLE revision_document RENAME COLUMN issue_id TO revision_id")
+    op.execute("ALTER SEQUENCE issue_id_seq RENAME TO revision_id_seq")
+    for table, words in (("section", _TIP), ("shop", _EDITION), *((each, _REVISION) for each in _ISSUED)):
+        _rename_constraints(table, words)
+    _rename_triggers()
+    _recut()
+
+
+_ISSUED = ("revision", "revision_document")
+
+
+def _rename_constraints(table: str, words: Words) -> None:
+    named = "SELECT conname FROM pg_constraint WHERE conrelid = CAST(:name AS regclass)"
+    for name in op.get_bind().execute(sa.text(named), {"name": table}).scalars().all():
+        if _said(name, words) != name:
+            op.execute(f"ALTER TABLE {table} RENAME CONSTRAINT {name} TO {_said(name, words)}")
+
+
+def _rename_triggers() -> None:
+    """Those that refuse a change keep what they do; the one of the numbers names its table, so it is made anew."""
+    op.execute("ALTER TRIGGER issue_no_change ON revision RENAME TO revision_no_change")
     op.execute(
-        "ALTER TABLE section RENAME CONSTRAINT ck_section_oversize_tip_diameter TO ck_section_free_tip_diameter"
+        "ALTER TRIGGER issued_document_no_change ON revision_document RENAME TO revision_document_no_change"
     )
+    op.execute("DROP TRIGGER issue_in_turn ON revision")
+    op.execute("DROP FUNCTION issue_in_turn()")
+    op.execute(
+        "CREATE FUNCTION revision_in_turn() RETURNS trigger LANGUAGE plpgsql AS "
+        "$$ BEGIN IF NEW.number <> "
+        "(SELECT coalesce(max(number), 0) + 1 FROM revision WHERE project_id = NEW.project_id) "
+        "THEN RAISE EXCEPTION 'revisions are numbered one after the other'; END IF; RETURN NEW; END $$"
+    )
+    op.execute(
+        "CREATE TRIGGER revision_in_turn BEFORE INSERT ON revision "
+        "FOR EACH ROW EXECUTE FUNCTION revision_in_turn()"
+    )
+
+
+def _recut() -> None:
+    """Other values in the column of cutters, while the triggers that refuse a change stand aside."""
     depth = "(scale = 'depth') = (cutter IS NOT NULL) AND (cutter IS NULL OR {})"
     for table in _OF_A_CUTTER:
         check = depth.format(_IS_CHECKED) if table == "calibration" else _IS_CHECKED

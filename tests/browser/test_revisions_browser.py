@@ -30,7 +30,7 @@ def test_issue_change_compare_and_reprint(
     page.get_by_role("link", name="Issue and print").click()
     axe(page)
     page.get_by_role("button", name="Issue revision 1").dblclick()
-    page.wait_for_url("**/projects/1/issues/1")
+    page.wait_for_url("**/projects/1/revisions/1")
     assert "Nothing: the project stands as it was issued" in page.inner_text("main")
     axe(page)
     for link in page.locator(".documents li").all():
@@ -44,7 +44,7 @@ def test_issue_change_compare_and_reprint(
     page.fill("[name=wall]", "2.5")
     page.get_by_role("button", name="Save rules").click()
     page.wait_for_url("**/rules?saved=true")
-    page.goto(f"{demo_server.url}/projects/1/issues/1")
+    page.goto(f"{demo_server.url}/projects/1/revisions/1")
     assert page.locator("table.changes").count() > 2
     for width in (1280, 360):
         page.set_viewport_size({"width": width, "height": 900})
@@ -52,10 +52,15 @@ def test_issue_change_compare_and_reprint(
         assert overflow(page) == 0
     page.get_by_role("link", name="Issue a new revision").click()
     page.get_by_role("button", name="Issue revision 2").press("Enter")
-    page.wait_for_url("**/projects/1/issues/2")
+    page.wait_for_url("**/projects/1/revisions/2")
     page.get_by_role("link", name="Issued revisions").click()
     assert page.locator("tbody tr").count() == 2
-    for address in ("/issues", "/projects/1/issues", "/projects/1/issues/1?against=2", "/projects/1/duplicate"):
+    for address in (
+        "/revisions",
+        "/projects/1/revisions",
+        "/projects/1/revisions/1?against=2",
+        "/projects/1/duplicate",
+    ):
         page.goto(demo_server.url + address)
         axe(page)
         assert overflow(page) == 0

@@ -49,8 +49,8 @@ def project_id(store: Store) -> int:
 
 
 def issue(client: TestClient, project_id: int, **changes: str) -> Response:
-    form = fields(client.get(f"/projects/{project_id}/issues"))
-    return client.post(f"/projects/{project_id}/issues", data={**form, **changes})
+    form = fields(client.get(f"/projects/{project_id}/revisions"))
+    return client.post(f"/projects/{project_id}/revisions", data={**form, **changes})
 
 
 def change(store: Store, project_id: int, **fields_of_frame: Any) -> None:
@@ -65,13 +65,13 @@ def links(answer: Response, part: str) -> list[str]:
 
 
 def test_a_project_is_issued_and_its_documents_reprint(client: TestClient, project_id: int) -> None:
-    form = client.get(f"/projects/{project_id}/issues")
+    form = client.get(f"/projects/{project_id}/revisions")
     assert "Revision 1 would hold 1 assembly, 4 joints, with" in main(form)
     for kind in DocumentKind:
         assert kind.heading in main(form)
     answer = issue(client, project_id)
-    assert (answer.status_code, answer.headers["location"]) == (303, f"/projects/{project_id}/issues/1")
-    page = client.get(f"/projects/{project_id}/issues/1")
+    assert (answer.status_code, answer.headers["location"]) == (303, f"/projects/{project_id}/revisions/1")
+    page = client.get(f"/projects/{project_id}/revisions/1")
     assert "Nothing: the project stands as it was issued" in main(page)
     for kind in DocumentKind:
         assert kind.heading in main(page)
@@ -86,41 +86,41 @@ def test_a_project_is_issued_and_its_documents_reprint(client: TestClient, proje
         kind = address.split("/")[-2]
         expected = f'attachment; filename="project-{project_id}-revision-1-{kind}-a4.pdf"'
         assert pdf.headers.get_list("content-disposition") == [expected]
-    assert "Reading room Ms Brandt 1 " in main(client.get("/issues"))
+    assert "Reading room Ms Brandt 1 " in main(client.get("/revisions"))
 
 
 def test_a_form_sent_five_times_issues_once(client: TestClient, project_id: int) -> None:
-    form = fields(client.get(f"/projects/{project_id}/issues"))
-    answers = [client.post(f"/projects/{project_id}/issues", data=form) for _ in range(5)]
-    assert {answer.headers["location"] for answer in answers} == {f"/projects/{project_id}/issues/1"}
-    assert "Nothing has changed since revision 1" in main(client.get(f"/projects/{project_id}/issues"))
-    assert client.get(f"/projects/{project_id}/issues/2").status_code == 404
+    form = fields(client.get(f"/projects/{project_id}/revisions"))
+    answers = [client.post(f"/projects/{project_id}/revisions", data=form) for _ in range(5)]
+    assert {answer.headers["location"] for answer in answers} == {f"/projects/{project_id}/revisions/1"}
+    assert "Nothing has changed since revision 1" in main(client.get(f"/projects/{project_id}/revisions"))
+    assert client.get(f"/projects/{project_id}/revisions/2").status_code == 404
 
 
 def test_what_was_changed_meanwhile_is_not_issued_unseen(
     client: TestClient, store: Store, project_id: int
 ) -> None:
-    form = fields(client.get(f"/projects/{project_id}/issues"))
+    form = fields(client.get(f"/projects/{project_id}/revisions"))
     change(store, project_id, width=410)
-    answer = client.post(f"/projects/{project_id}/issues", data=form)
+    answer = client.post(f"/projects/{project_id}/revisions", data=form)
     assert answer.status_code == 409
     assert "Changed meanwhile, not issued" in main(answer)
-    assert client.post(f"/projects/{project_id}/issues", data=fields(answer)).status_code == 303
+    assert client.post(f"/projects/{project_id}/revisions", data=fields(answer)).status_code == 303
 
 
 def test_a_number_that_somebody_else_was_given_is_not_given_again(client: TestClient, project_id: int) -> None:
-    mine, theirs = (fields(client.get(f"/projects/{project_id}/issues")) for _ in range(2))
-    assert client.post(f"/projects/{project_id}/issues", data=theirs).status_code == 303
-    answer = client.post(f"/projects/{project_id}/issues", data=mine)
+    mine, theirs = (fields(client.get(f"/projects/{project_id}/revisions")) for _ in range(2))
+    assert client.post(f"/projects/{project_id}/revisions", data=theirs).status_code == 303
+    answer = client.post(f"/projects/{project_id}/revisions", data=mine)
     assert answer.status_code == 409
     assert "another revision was issued" in main(answer)
     assert "Nothing has changed since revision 1" in main(answer)
-    assert client.get(f"/projects/{project_id}/issues/2").status_code == 404
+    assert client.get(f"/projects/{project_id}/revisions/2").status_code == 404
 
 
 def test_the_paper_chosen_is_the_paper_issued(client: TestClient, project_id: int) -> None:
     issue(client, project_id, paper="Letter")
-    (address,) = links(client.get(f"/projects/{project_id}/issues/1"), "/documents/keys/")
+    (address,) = links(client.get(f"/projects/{project_id}/revisions/1"), "/documents/keys/")
     assert address.endswith("/keys/Letter")
     box = PdfReader(io.BytesIO(client.get(address).content)).pages[0].mediabox
     assert (round(float(box.width)), round(float(box.height))) == (612, 792)  # 8.5 by 11 in, in points
@@ -133,7 +133,7 @@ def test_no_other_paper(client: TestClient, project_id: int, paper: str) -> None
     answer = issue(client, project_id, paper=paper)
     assert answer.status_code == 422
     assert "must be A4 or Letter" in main(answer)
-    assert client.get(f"/projects/{project_id}/issues/1").status_code == 404
+    assert client.get(f"/projects/{project_id}/revisions/1").status_code == 404
 
 
 def test_what_changed_since_is_told_joint_by_joint(client: TestClient, store: Store, project_id: int) -> None:
@@ -146,7 +146,7 @@ def test_what_changed_since_is_told_joint_by_joint(client: TestClient, store: St
         stored = catalogue.list_sections(session)[0]
         prices = {Length.from_mm(16): 15}
         catalogue.update_section(session, stored.id, stored.version, SECTION, prices)
-    page = client.get(f"/projects/{project_id}/issues/1")
+    page = client.get(f"/projects/{project_id}/revisions/1")
     assert "Joints: 1 changed." in main(page)
     rows = {
         (str(table.select_one("thead th").text), str(row.select_one("th").text)): tuple(
@@ -164,7 +164,7 @@ def test_what_changed_since_is_told_joint_by_joint(client: TestClient, store: St
     assert rows["Piece", "Key 14 × 16"] == ("0.12 EUR", "0.15 EUR")
     # 4 corners of 2 slots, one test joint of 2, 5 % spare rounded up; then 8 corners and 10 %
     assert rows["In all", "Key 14 × 16"] == ("11", "20")
-    assert links(page, "/issues")[-1] == f"/projects/{project_id}/issues"
+    assert links(page, "/revisions")[-1] == f"/projects/{project_id}/revisions"
 
 
 def test_joints_that_changed_alike_are_told_together(client: TestClient, store: Store) -> None:
@@ -178,7 +178,7 @@ def test_joints_that_changed_alike_are_told_together(client: TestClient, store: 
         stored = projects.load_project(session, number).assemblies[0]
         spec = a_project(carcass | {"depth": 320}).assemblies[0]
         projects.update_assembly(session, stored.id, stored.version, spec)
-    page = client.get(f"/projects/{number}/issues/1")
+    page = client.get(f"/projects/{number}/revisions/1")
     heads = [str(head.text) for head in soup(page).select("table.changes thead th:first-child")]
     assert "Joints A-J1, A-J2, A-J3" in heads
     notes = [str(said.text) for said in soup(page).select(".said dd")]
@@ -191,13 +191,13 @@ def test_two_revisions_side_by_side(client: TestClient, store: Store, project_id
     change(store, project_id, width=500)
     issue(client, project_id)
     change(store, project_id, width=400)
-    page = client.get(f"/projects/{project_id}/issues/1?against=2")
+    page = client.get(f"/projects/{project_id}/revisions/1?against=2")
     assert "From revision 1 to revision 2" in main(page)
     assert "Length 400 mm 500 mm" in main(page)
-    assert "the project stands as it was issued" in main(client.get(f"/projects/{project_id}/issues/1"))
-    assert "the two are the same" in main(client.get(f"/projects/{project_id}/issues/1?against=1"))
-    assert client.get(f"/projects/{project_id}/issues/1?against=3").status_code == 404
-    assert client.get(f"/projects/{project_id}/issues/1?against=x").status_code == 422
+    assert "the project stands as it was issued" in main(client.get(f"/projects/{project_id}/revisions/1"))
+    assert "the two are the same" in main(client.get(f"/projects/{project_id}/revisions/1?against=1"))
+    assert client.get(f"/projects/{project_id}/revisions/1?against=3").status_code == 404
+    assert client.get(f"/projects/{project_id}/revisions/1?against=x").status_code == 422
 
 
 def test_an_assembly_that_clashes_now_is_not_called_removed(
@@ -205,7 +205,7 @@ def test_an_assembly_that_clashes_now_is_not_called_removed(
 ) -> None:
     issue(client, project_id)
     change(store, project_id, width=80)
-    words = main(client.get(f"/projects/{project_id}/issues/1"))
+    words = main(client.get(f"/projects/{project_id}/revisions/1"))
     assert "Not compared: sizes clash now" in words
     assert "Assembly A removed" not in words
 
@@ -218,7 +218,7 @@ def test_what_cannot_be_put_on_paper_is_not_issued(
 ) -> None:
     with store.writing() as session:
         number = projects.create_project(session, a_project(*assemblies))
-    assert why in main(client.get(f"/projects/{number}/issues"))
+    assert why in main(client.get(f"/projects/{number}/revisions"))
     with store.reading() as session:
         version, revision = projects.edition(session, number)
     sent = {
@@ -228,10 +228,10 @@ def test_what_cannot_be_put_on_paper_is_not_issued(
         "number": "1",
         "paper": "A4",
     }
-    answer = client.post(f"/projects/{number}/issues", data=sent)
+    answer = client.post(f"/projects/{number}/revisions", data=sent)
     assert answer.status_code == 422
     assert "It cannot be issued yet" in main(answer)
-    assert client.get(f"/projects/{number}/issues/1").status_code == 404
+    assert client.get(f"/projects/{number}/revisions/1").status_code == 404
     draft = client.get(f"/projects/{number}/print/keys")
     assert draft.status_code == 422
     assert "It cannot be printed yet" in main(draft)
@@ -241,7 +241,7 @@ def test_a_joint_that_cannot_be_made_is_said_and_may_be_issued(client: TestClien
     with store.writing() as session:
         catalogue.create_section(session, SECTION)
         number = projects.create_project(session, a_project(a_frame(), an_impossible_joint("B")))
-    assert "5 joints, 1 of them cannot be made" in main(client.get(f"/projects/{number}/issues"))
+    assert "5 joints, 1 of them cannot be made" in main(client.get(f"/projects/{number}/revisions"))
     assert issue(client, number).status_code == 303
 
 
@@ -252,19 +252,19 @@ def test_a_letter_that_the_font_lacks_is_refused_in_words(client: TestClient, st
     assert answer.status_code == 422
     assert "is not in the font" in main(answer)
     assert "U+540D" in main(answer)
-    assert "Nothing has been issued yet" in main(client.get("/issues"))
+    assert "Nothing has been issued yet" in main(client.get("/revisions"))
 
 
 def test_a_damaged_document_is_not_handed_out(client: TestClient, tmp_path: Path, project_id: int) -> None:
     issue(client, project_id)
     with closing(sqlite3.connect(tmp_path / "shop.db", isolation_level=None)) as connection:
-        connection.execute("DROP TRIGGER issued_document_no_update")
-        connection.execute("UPDATE issued_document SET body = CAST(body || x'00' AS BLOB) WHERE kind = 'keys'")
-    answer = client.get(f"/projects/{project_id}/issues/1/documents/keys/A4")
+        connection.execute("DROP TRIGGER revision_document_no_update")
+        connection.execute("UPDATE revision_document SET body = CAST(body || x'00' AS BLOB) WHERE kind = 'keys'")
+    answer = client.get(f"/projects/{project_id}/revisions/1/documents/keys/A4")
     assert answer.status_code == 500
     assert "is not what was issued, so it is not handed out" in main(answer)
     assert "restore the last backup" in main(answer)
-    assert client.get(f"/projects/{project_id}/issues/1/documents/labels/A4").status_code == 200
+    assert client.get(f"/projects/{project_id}/revisions/1/documents/labels/A4").status_code == 200
 
 
 def test_a_draft_is_marked_and_not_kept(client: TestClient, project_id: int) -> None:
@@ -274,7 +274,7 @@ def test_a_draft_is_marked_and_not_kept(client: TestClient, project_id: int) -> 
     assert answer.headers["content-disposition"] == expected
     words = "".join(page.extract_text() for page in PdfReader(io.BytesIO(answer.content)).pages)
     assert "draft" in words.lower()
-    assert "Nothing has been issued yet" in main(client.get("/issues"))
+    assert "Nothing has been issued yet" in main(client.get("/revisions"))
     assert client.get(f"/projects/{project_id}/print/keys?paper=A0").status_code == 422
 
 
@@ -283,7 +283,7 @@ def test_an_issued_document_bears_its_number(client: TestClient, store: Store, p
     change(store, project_id, width=410)
     issue(client, project_id)
     for number in (1, 2):
-        pdf = client.get(f"/projects/{project_id}/issues/{number}/documents/keys/A4").content
+        pdf = client.get(f"/projects/{project_id}/revisions/{number}/documents/keys/A4").content
         words = "".join(page.extract_text() for page in PdfReader(io.BytesIO(pdf)).pages)
         assert re.search(rf"\b{number}\b", words)
         assert "draft" not in words.lower()
@@ -306,7 +306,7 @@ def test_a_repeat_order_starts_as_the_revision_was(client: TestClient, store: St
     with store.writing() as session:
         stored = catalogue.list_sections(session)[0]
         catalogue.delete_section(session, stored.id, stored.version)
-    address = f"/projects/{project_id}/issues/1/duplicate"
+    address = f"/projects/{project_id}/revisions/1/duplicate"
     answer = client.post(address, data=fields(client.get(address)))
     copy = int(answer.headers["location"].split("/")[-1])
     with store.reading() as session:
@@ -321,30 +321,30 @@ def test_a_revision_outlives_its_project(client: TestClient, store: Store, proje
     issue(client, project_id)
     with store.writing() as session:
         projects.delete_project(session, project_id, 1)
-    assert "Reading room" in main(client.get("/issues"))
-    assert "deleted since" in main(client.get(f"/projects/{project_id}/issues"))
-    page = client.get(f"/projects/{project_id}/issues/1")
+    assert "Reading room" in main(client.get("/revisions"))
+    assert "deleted since" in main(client.get(f"/projects/{project_id}/revisions"))
+    page = client.get(f"/projects/{project_id}/revisions/1")
     assert "The project has been deleted since" in main(page)
     for address in links(page, "/documents/"):
         assert client.get(address).status_code == 200
-    address = f"/projects/{project_id}/issues/1/duplicate"
+    address = f"/projects/{project_id}/revisions/1/duplicate"
     assert client.post(address, data=fields(client.get(address))).status_code == 303
     sent = {"token": uuid4().hex, "version": "1", "catalogue": "2", "number": "2", "paper": "A4"}
-    assert client.post(f"/projects/{project_id}/issues", data=sent).status_code == 404
+    assert client.post(f"/projects/{project_id}/revisions", data=sent).status_code == 404
 
 
 @pytest.mark.parametrize(
     "address",
     [
-        "/projects/99/issues",
-        "/projects/0/issues",
-        "/projects/1/issues/1",
-        "/projects/1/issues/0",
-        "/projects/1/issues/x",
-        "/projects/1/issues/9007199254740992",
-        "/projects/1/issues/1/documents/keys/A4",
-        "/projects/1/issues/1/documents/secrets/A4",
-        "/projects/1/issues/1/documents/keys/..",
+        "/projects/99/revisions",
+        "/projects/0/revisions",
+        "/projects/1/revisions/1",
+        "/projects/1/revisions/0",
+        "/projects/1/revisions/x",
+        "/projects/1/revisions/9007199254740992",
+        "/projects/1/revisions/1/documents/keys/A4",
+        "/projects/1/revisions/1/documents/secrets/A4",
+        "/projects/1/revisions/1/documents/keys/..",
         "/projects/99/print/keys",
         "/projects/1/print/secrets",
     ],
@@ -353,7 +353,7 @@ def test_what_is_not_there(client: TestClient, project_id: int, address: str) ->
     assert client.get(address).status_code == 404
 
 
-@pytest.mark.parametrize("address", ["/projects/99/duplicate", "/projects/1/issues/1/duplicate"])
+@pytest.mark.parametrize("address", ["/projects/99/duplicate", "/projects/1/revisions/1/duplicate"])
 def test_nothing_comes_of_what_is_not_there(client: TestClient, project_id: int, address: str) -> None:
     assert client.get(address).status_code == 404
     assert client.post(address, data={"token": uuid4().hex, "name": "Copy"}).status_code == 404
@@ -386,11 +386,11 @@ def test_no_text_of_a_users_runs_on_the_pages(client: TestClient, store: Store) 
         catalogue.create_section(session, SECTION.model_copy(update={"name": XSS}))
     mine = f"/projects/{number}"
     for address in (
-        "/issues",
-        f"{mine}/issues",
-        f"{mine}/issues/1",
+        "/revisions",
+        f"{mine}/revisions",
+        f"{mine}/revisions/1",
         f"{mine}/duplicate",
-        f"{mine}/issues/1/duplicate",
+        f"{mine}/revisions/1/duplicate",
     ):
         page = client.get(address)
         assert "<script>alert" not in page.text

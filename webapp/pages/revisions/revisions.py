@@ -26,8 +26,8 @@ from webapp.site.rendering import go_to, render
 from webapp.store import Store
 from webapp.store.errors import NotFound, StaleEdit
 from webapp.store.shop import load_shop
-from webapp.usecases import issues
-from webapp.usecases.issues import Compared, NotIssuable, Seen
+from webapp.usecases import revisions
+from webapp.usecases.revisions import Compared, NotIssuable, Seen
 from webapp.usecases.stops import outdated_sheets
 from webapp.wording.problems import clash_text
 
@@ -88,66 +88,66 @@ class Changes:
     clashes: tuple[str, ...]
 
 
-@router.get(urls.all_issues)
+@router.get(urls.all_revisions)
 def show_all(request: Request) -> HTMLResponse:
     """Every issued revision of every project."""
     store: Store = request.app.state.store
-    return render(request, "revisions/all.html", heads=issues.list_issues(store), outdated=_outdated(store))
+    return render(request, "revisions/all.html", heads=revisions.list_revisions(store), outdated=_outdated(store))
 
 
-@router.get(urls.issues)
+@router.get(urls.revisions)
 def show(request: Request, project_id: RowId) -> HTMLResponse:
     """A project's revisions, and the form that issues the next one."""
     return _page(request, project_id)
 
 
-@router.post(urls.issues)
+@router.post(urls.revisions)
 def issue(request: Request, project_id: RowId, sent: Form) -> Response:
     """Issue the next revision and go to it; or say why it cannot be issued."""
     store, token = request.app.state.store, sent.text("token")
     seen = Seen(*(sent_version(sent.text(name)) for name in ("version", "catalogue", "number")))
     paper = _paper(sent.text("paper"))
     try:
-        number = issues.issue(store, token, project_id, seen, paper, labels=_labels(request, project_id))
+        number = revisions.issue(store, token, project_id, seen, paper, labels=_labels(request, project_id))
     except StaleEdit:
         return _page(request, project_id, paper=paper, stale=True, status=409)
     except NotIssuable as refusal:
         return _page(request, project_id, paper=paper, reasons=refusal.reasons, status=422)
-    return go_to(request, urls.issue(project_id, number))
+    return go_to(request, urls.revision(project_id, number))
 
 
-@router.get(urls.issue)
+@router.get(urls.revision)
 def show_one(
     request: Request, project_id: RowId, number: RowId, against: Annotated[int | None, Query()] = None
 ) -> HTMLResponse:
     """A revision: its documents, and what has changed since, or between it and the revision ``against``."""
     store: Store = request.app.state.store
-    issue = issues.load_issue(store, project_id, number)
+    revision = revisions.load_revision(store, project_id, number)
     compared: Compared | None
     if against is None:
-        compared = issues.compare_with_now(store, project_id, number)
+        compared = revisions.compare_with_now(store, project_id, number)
     else:
-        compared = issues.compare_with_other(store, project_id, number, against)
+        compared = revisions.compare_with_other(store, project_id, number, against)
     order = {kind.value: place for place, kind in enumerate(DocumentKind)}
     return render(
         request,
         "revisions/revision.html",
-        issue=issue.head,
-        documents=sorted(issue.documents, key=lambda document: order.get(document.kind, len(order))),
+        revision=revision.head,
+        documents=sorted(revision.documents, key=lambda document: order.get(document.kind, len(order))),
         titles={kind.value: kind.heading for kind in DocumentKind},
         against=against,
         outdated=_outdated(store, project_id),
-        others=[head.number for head in issues.issued(store, project_id).issues if head.number != number],
+        others=[head.number for head in revisions.revisions_of(store, project_id).heads if head.number != number],
         changes=None if compared is None else _changes(compared),
     )
 
 
-@router.get(urls.issued_document)
+@router.get(urls.revision_document)
 def reprint(request: Request, project_id: RowId, number: RowId, kind: DocumentKind, paper: str) -> Response:
     """A document just as it was issued, for download."""
     if paper not in PAPERS:
         raise NotFound(f"paper in revision {number}:", paper)
-    body = issues.reprint(request.app.state.store, project_id, number, kind, PAPERS[paper])
+    body = revisions.reprint(request.app.state.store, project_id, number, kind, PAPERS[paper])
     return _pdf(body, "attachment", f"project-{project_id}-revision-{number}-{kind.value}-{paper.lower()}.pdf")
 
 
@@ -157,7 +157,7 @@ def draft(request: Request, project_id: RowId, kind: DocumentKind, paper: str = 
     size = _paper(paper)
     try:
         labels = _labels(request, project_id)
-        body = issues.draft(request.app.state.store, project_id, kind, size, labels=labels)
+        body = revisions.draft(request.app.state.store, project_id, kind, size, labels=labels)
     except NotIssuable as refusal:
         return failure(request, 422, Words("It cannot be printed yet", str(refusal)))
     return _pdf(body, "inline", f"project-{project_id}-draft-{kind.value}-{size.label.lower()}.pdf")
@@ -175,16 +175,16 @@ def duplicate_project(request: Request, project_id: RowId, sent: Form) -> Respon
     return _copied(request, _project_copy(request, project_id), sent)
 
 
-@router.get(urls.duplicate_issue)
+@router.get(urls.duplicate_revision)
 def ask_duplicate_issue(request: Request, project_id: RowId, number: RowId) -> HTMLResponse:
     """The form that names a new project made as the revision was."""
-    return _copy_form(request, _issue_copy(request, project_id, number))
+    return _copy_form(request, _revision_copy(request, project_id, number))
 
 
-@router.post(urls.duplicate_issue)
-def duplicate_issue(request: Request, project_id: RowId, number: RowId, sent: Form) -> Response:
+@router.post(urls.duplicate_revision)
+def duplicate_revision(request: Request, project_id: RowId, number: RowId, sent: Form) -> Response:
     """Make the new project and go to it."""
-    return _copied(request, _issue_copy(request, project_id, number), sent)
+    return _copied(request, _revision_copy(request, project_id, number), sent)
 
 
 @dataclass(frozen=True, slots=True)
@@ -198,18 +198,18 @@ class Copy:
 
 
 def _project_copy(request: Request, project_id: int) -> Copy:
-    copy = issues.copy_of_project(request.app.state.store, project_id)
+    copy = revisions.copy_of_project(request.app.state.store, project_id)
     return Copy(copy, None, urls.duplicate_project(project_id), urls.project(project_id))
 
 
-def _issue_copy(request: Request, project_id: int, number: int) -> Copy:
-    copy = issues.copy_of_issue(request.app.state.store, project_id, number)
-    return Copy(copy, number, urls.duplicate_issue(project_id, number), urls.issue(project_id, number))
+def _revision_copy(request: Request, project_id: int, number: int) -> Copy:
+    copy = revisions.copy_of_revision(request.app.state.store, project_id, number)
+    return Copy(copy, number, urls.duplicate_revision(project_id, number), urls.revision(project_id, number))
 
 
 def _copied(request: Request, copy: Copy, sent: SentForm) -> Response:
     try:
-        project_id = issues.create_copy(
+        project_id = revisions.create_copy(
             request.app.state.store, sent.text("token"), copy.project, sent.text("name")
         )
     except BadInput as refusal:
@@ -241,16 +241,16 @@ def _page(
     stale: bool = False,
     status: int = 200,
 ) -> HTMLResponse:
-    found = issues.issued(request.app.state.store, project_id)
+    found = revisions.revisions_of(request.app.state.store, project_id)
     ready = found.ready
     if ready is None:
-        name, units = found.issues[0].project_name, Units.MM
+        name, units = found.heads[0].project_name, Units.MM
     else:
         name, units = ready.standing.project.name, ready.standing.project.units
         paper = paper or (Paper.A4 if units is Units.MM else Paper.LETTER)
     return render(
         request,
-        "revisions/issues.html",
+        "revisions/revisions.html",
         status=status,
         units=units,
         project_id=project_id,
@@ -259,7 +259,7 @@ def _page(
         joints=_joints(ready),
         reasons=list(reasons or (ready.reasons if ready else ())),
         stale=stale,
-        issues=found.issues,
+        revisions=found.heads,
         outdated=_outdated(request.app.state.store, project_id),
         kinds=[(kind, USES[kind]) for kind in DocumentKind],
         papers=PAPER_NAMES,
@@ -281,7 +281,7 @@ def _outdated(store: Store, project_id: int | None = None) -> dict[tuple[int, in
     }
 
 
-def _joints(ready: issues.Ready | None) -> tuple[int, int]:
+def _joints(ready: revisions.Ready | None) -> tuple[int, int]:
     """How many joints there are, and how many of them cannot be made."""
     plans = [joint for each in ready.standing.takeoff.assemblies for joint in each.joints] if ready else []
     return (

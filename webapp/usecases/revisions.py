@@ -25,12 +25,12 @@ from webapp.papers.label_sheets import LabelChoices
 from webapp.papers.render import render
 from webapp.papers.setting import DOCUMENTS, LabelTooSmall
 from webapp.store import Store
-from webapp.store import issues as stored
+from webapp.store import revisions as stored
 from webapp.store.engine import now
 from webapp.store.errors import NotFound, StaleEdit
-from webapp.store.issues import DocumentKey, Issue, IssueHead
 from webapp.store.projects import create_project, load_project
 from webapp.store.projects import edition as stored_edition
+from webapp.store.revisions import DocumentKey, Revision, RevisionHead
 from webapp.store.tokens import once, outcome_of
 from webapp.usecases.snapshots import (
     Clashes,
@@ -65,7 +65,7 @@ class NotIssuable(Exception):
 
 @dataclass(frozen=True, slots=True)
 class Seen:
-    """What a form to issue was made of: the project's version, the catalogue's revision, the next number."""
+    """What a form to issue was made of: the project's version, the catalogue's edition, the next number."""
 
     version: int
     catalogue: int
@@ -86,11 +86,11 @@ class Ready:
 
 
 @dataclass(frozen=True, slots=True)
-class Issued:
+class Revisions:
     """A project's revisions, the last first; ``ready`` is None where the project has been deleted."""
 
     ready: Ready | None
-    issues: tuple[IssueHead, ...]
+    heads: tuple[RevisionHead, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,31 +118,31 @@ class _Request:
 class _Made:
     """A revision that is ready to be kept."""
 
-    head: IssueHead
+    head: RevisionHead
     snapshot: str
     documents: Mapping[DocumentKey, bytes]
 
 
-def list_issues(store: Store) -> tuple[IssueHead, ...]:
+def list_revisions(store: Store) -> tuple[RevisionHead, ...]:
     """Every revision of every project, the one issued last first."""
     with store.reading() as session:
-        return stored.list_issues(session)
+        return stored.list_revisions(session)
 
 
-def issued(store: Store, project_id: int) -> Issued:
+def revisions_of(store: Store, project_id: int) -> Revisions:
     """The project's revisions and what the next one would be. Raises NotFound where there is neither."""
     with store.reading() as session:
-        issues = stored.list_issues(session, project_id)
+        heads = stored.list_revisions(session, project_id)
         try:
             sight = look(session, project_id)
         except NotFound:
-            if not issues:
+            if not heads:
                 raise
-            return Issued(None, issues)
-        last = canonical(_snapshot(session, project_id, issues[0].number)) if issues else None
+            return Revisions(None, heads)
+        last = canonical(_snapshot(session, project_id, heads[0].number)) if heads else None
     standing = stand(sight)
-    seen = Seen(*standing.edition, issues[0].number + 1 if issues else 1)
-    return Issued(Ready(seen, standing, _reasons(standing), last == canonical(snapshot(standing))), issues)
+    seen = Seen(*standing.edition, heads[0].number + 1 if heads else 1)
+    return Revisions(Ready(seen, standing, _reasons(standing), last == canonical(snapshot(standing))), heads)
 
 
 def issue(
@@ -170,7 +170,7 @@ def issue(
 
     def act(session: Session) -> str:
         _check_seen(session, project_id, seen)
-        stored.add_issue(session, made.head, made.snapshot, made.documents)
+        stored.add_revision(session, made.head, made.snapshot, made.documents)
         return str(seen.number)
 
     with store.writing() as session:
@@ -178,14 +178,14 @@ def issue(
     return int(outcome)
 
 
-def load_issue(store: Store, project_id: int, number: int) -> Issue:
-    """One revision. Raises NotFound or DamagedIssue."""
+def load_revision(store: Store, project_id: int, number: int) -> Revision:
+    """One revision. Raises NotFound or DamagedRevision."""
     with store.reading() as session:
-        return stored.load_issue(session, project_id, number)
+        return stored.load_revision(session, project_id, number)
 
 
 def reprint(store: Store, project_id: int, number: int, kind: DocumentKind, paper: Paper) -> bytes:
-    """The document's bytes just as they were issued. Raises NotFound or DamagedIssue."""
+    """The document's bytes just as they were issued. Raises NotFound or DamagedRevision."""
     with store.reading() as session:
         return stored.load_document(session, project_id, number, kind.value, paper.label)
 
@@ -208,7 +208,7 @@ def draft(
 def compare_with_now(store: Store, project_id: int, number: int) -> Compared | None:
     """How the revision differs from the project as it stands now; None where that has been deleted.
 
-    Raises NotFound or DamagedIssue.
+    Raises NotFound or DamagedRevision.
     """
     with store.reading() as session:
         before = _snapshot(session, project_id, number)
@@ -224,7 +224,7 @@ def compare_with_now(store: Store, project_id: int, number: int) -> Compared | N
 
 
 def compare_with_other(store: Store, project_id: int, number: int, other: int) -> Compared:
-    """How the revision ``other`` differs from the revision ``number``. Raises NotFound or DamagedIssue."""
+    """How the revision ``other`` differs from the revision ``number``. Raises NotFound or DamagedRevision."""
     with store.reading() as session:
         before, after = (_snapshot(session, project_id, each) for each in (number, other))
     return Compared(_units(before), compare(before, after), {})
@@ -237,10 +237,10 @@ def copy_of_project(store: Store, project_id: int) -> Project:
     return _named(project, _with_ending(project.name, " (copy)"))
 
 
-def copy_of_issue(store: Store, project_id: int, number: int) -> Project:
+def copy_of_revision(store: Store, project_id: int, number: int) -> Project:
     """A new project that is what the revision was, with its sections and rules as its own.
 
-    Raises NotFound or DamagedIssue.
+    Raises NotFound or DamagedRevision.
     """
     with store.reading() as session:
         project = spec_of(_snapshot(session, project_id, number))
@@ -282,7 +282,7 @@ def _make(request: _Request, paper: Paper, render: Render, labels: LabelChoices)
     number, moment = request.number, request.moment
     standing = stand(request.sight)
     heading = _heading(standing, str(number), moment)
-    head = IssueHead(
+    head = RevisionHead(
         project_id=request.sight.whole.head.id,
         number=number,
         project_name=standing.project.name,
@@ -301,13 +301,13 @@ def _make(request: _Request, paper: Paper, render: Render, labels: LabelChoices)
     )
 
 
-def _heading(standing: Standing, issue: str, moment: datetime) -> Heading:
+def _heading(standing: Standing, revision: str, moment: datetime) -> Heading:
     project = standing.project
     return Heading(
         project=project.name,
         customer=project.customer or "",
         shop=standing.shop,
-        issue=issue,
+        revision=revision,
         date=moment.astimezone().strftime("%Y-%m-%d"),  # the shop's own day
         units=project.units,
         stamp=moment.replace(microsecond=0),
@@ -345,7 +345,7 @@ def _reasons(standing: Standing) -> tuple[str, ...]:
 
 
 def _snapshot(session: Session, project_id: int, number: int) -> Json:
-    return read_snapshot(stored.load_issue(session, project_id, number).snapshot)
+    return read_snapshot(stored.load_revision(session, project_id, number).snapshot)
 
 
 def _units(document: Json) -> Units:

@@ -27,11 +27,11 @@ from tests.webapp.databases import Databases, nothing
 from webapp.papers.kinds import DocumentKind, Heading, Paper
 from webapp.papers.label_sheets import LabelChoices
 from webapp.store import Store, catalogue, projects, schema
-from webapp.store import issues as stored
+from webapp.store import revisions as stored
 from webapp.store.errors import NotFound, StaleEdit
 from webapp.store.shop import load_shop, update_shop
-from webapp.usecases import issues
-from webapp.usecases.issues import NotIssuable, Seen
+from webapp.usecases import revisions
+from webapp.usecases.revisions import NotIssuable, Seen
 from webapp.usecases.snapshots import canonical, snapshot
 
 THREADS = 40
@@ -79,8 +79,8 @@ def seen(store: Store, project_id: int) -> Seen:
         return Seen(*projects.edition(session, project_id), stored.next_number(session, project_id))
 
 
-def issue(store: Store, project_id: int, render: issues.Render = quick, paper: Paper = Paper.A4) -> int:
-    return issues.issue(store, uuid4().hex, project_id, seen(store, project_id), paper, render)
+def issue(store: Store, project_id: int, render: revisions.Render = quick, paper: Paper = Paper.A4) -> int:
+    return revisions.issue(store, uuid4().hex, project_id, seen(store, project_id), paper, render)
 
 
 def widen(store: Store, project_id: int, mm: float) -> None:
@@ -92,10 +92,10 @@ def widen(store: Store, project_id: int, mm: float) -> None:
 def hashes(store: Store, project_id: int) -> dict[tuple[int, str, str], str]:
     """The sha256 of every document as a reprint gives it, by revision, kind and paper."""
     found = {}
-    for head in issues.issued(store, project_id).issues:
-        for document in issues.load_issue(store, project_id, head.number).documents:
+    for head in revisions.revisions_of(store, project_id).heads:
+        for document in revisions.load_revision(store, project_id, head.number).documents:
             (paper,) = (paper for paper in Paper if paper.label == document.paper)
-            body = issues.reprint(store, project_id, head.number, DocumentKind(document.kind), paper)
+            body = revisions.reprint(store, project_id, head.number, DocumentKind(document.kind), paper)
             assert hashlib.sha256(body).hexdigest() == document.sha256
             found[head.number, document.kind, document.paper] = document.sha256
     return found
@@ -115,14 +115,14 @@ def upset(store: Store) -> None:
 def reprints_identically(store: Store, file: Path, monkeypatch: pytest.MonkeyPatch, count: int) -> None:
     number = new_project(store)
     for turn in range(count):
-        issue(store, number, issues.render if turn < 3 else quick, Paper.LETTER if turn % 7 == 1 else Paper.A4)
+        issue(store, number, revisions.render if turn < 3 else quick, Paper.LETTER if turn % 7 == 1 else Paper.A4)
         widen(store, number, 401 + turn)
     before = hashes(store, number)
     assert len(before) == count * len(DocumentKind)
     assert len(set(before.values())) == len(before)
 
     upset(store)
-    monkeypatch.setattr(issues, "templates_mark", lambda: "f" * 64)
+    monkeypatch.setattr(revisions, "templates_mark", lambda: "f" * 64)
     assert issue(store, number) == count + 1  # made with other templates, rules, sections and prices
     assert before.items() <= hashes(store, number).items()
 
@@ -141,7 +141,7 @@ def rebuild_projects(connection: Connection) -> None:
     """A migration as a later version might bring it."""
     run = connection.exec_driver_sql
     run("ALTER TABLE project ADD COLUMN colour TEXT")
-    run("ALTER TABLE issue ADD COLUMN remark TEXT")
+    run("ALTER TABLE revision ADD COLUMN remark TEXT")
 
 
 def test_50_revisions_reprint_identically(store: Store, file: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -163,7 +163,7 @@ def numbers_without_gaps_or_twins(store: Store, file: Path, monkeypatch: pytest.
     numbers = [new_project(store) for _ in range(5)]
     chance = random.Random(25)
     begin = threading.Barrier(THREADS)
-    add_issue = stored.add_issue
+    add_revision = stored.add_revision
 
     def failing_render(kind: DocumentKind, *given: object) -> bytes:
         # one issue in seven, however many documents it has
@@ -172,11 +172,11 @@ def numbers_without_gaps_or_twins(store: Store, file: Path, monkeypatch: pytest.
         return quick(kind, *given)  # type: ignore[arg-type]
 
     def failing_add(*given: object) -> None:
-        add_issue(*given)  # type: ignore[arg-type]
+        add_revision(*given)  # type: ignore[arg-type]
         if chance.random() < 0.12:
             raise Fault
 
-    monkeypatch.setattr(stored, "add_issue", failing_add)
+    monkeypatch.setattr(stored, "add_revision", failing_add)
 
     def work(thread: int) -> list[tuple[int, int]]:
         begin.wait()
@@ -199,13 +199,15 @@ def numbers_without_gaps_or_twins(store: Store, file: Path, monkeypatch: pytest.
     for project_id in numbers:
         told = sorted(number for of, number in done if of == project_id)
         assert told == list(range(1, len(told) + 1))
-        kept = [head.number for head in issues.issued(store, project_id).issues]
+        kept = [head.number for head in revisions.revisions_of(store, project_id).heads]
         assert kept == told[::-1]
         assert len(hashes(store, project_id)) == len(told) * len(DocumentKind)
     with closing(sqlite3.connect(file)) as connection:
-        counts = "SELECT (SELECT count(*) FROM issue), (SELECT count(*) FROM issued_document)"
+        counts = "SELECT (SELECT count(*) FROM revision), (SELECT count(*) FROM revision_document)"
         assert connection.execute(counts).fetchone() == (len(done), len(done) * len(DocumentKind))
-        stamps = connection.execute("SELECT issued_at FROM issue WHERE project_id = 1 ORDER BY number").fetchall()
+        stamps = connection.execute(
+            "SELECT issued_at FROM revision WHERE project_id = 1 ORDER BY number"
+        ).fetchall()
     assert stamps == sorted(stamps)
 
 
@@ -227,20 +229,20 @@ def test_a_form_sent_by_five_threads_at_once_issues_once(store: Store) -> None:
     number, token = new_project(store), uuid4().hex
     form = seen(store, number)
     with ThreadPoolExecutor(5) as pool:
-        sent = [pool.submit(issues.issue, store, token, number, form, Paper.A4, quick) for _ in range(5)]
+        sent = [pool.submit(revisions.issue, store, token, number, form, Paper.A4, quick) for _ in range(5)]
         assert [each.result() for each in sent] == [1] * 5
-    assert [head.number for head in issues.issued(store, number).issues] == [1]
+    assert [head.number for head in revisions.revisions_of(store, number).heads] == [1]
 
 
 def test_a_form_sent_again_years_later_gets_the_first_answer(store: Store) -> None:
     number, token = new_project(store), uuid4().hex
     form = seen(store, number)
-    assert issues.issue(store, token, number, form, Paper.A4, quick) == 1
+    assert revisions.issue(store, token, number, form, Paper.A4, quick) == 1
     widen(store, number, 500)
     assert issue(store, number) == 2
-    assert issues.issue(store, token, number, form, Paper.A4, quick) == 1
+    assert revisions.issue(store, token, number, form, Paper.A4, quick) == 1
     with pytest.raises(BadInput):
-        issues.issue(store, "no token", number, form, Paper.A4, quick)
+        revisions.issue(store, "no token", number, form, Paper.A4, quick)
 
 
 def test_what_changes_while_the_page_is_set_is_not_issued_unseen(store: Store) -> None:
@@ -252,8 +254,8 @@ def test_what_changes_while_the_page_is_set_is_not_issued_unseen(store: Store) -
         return quick(kind, *given)  # type: ignore[arg-type]
 
     with pytest.raises(StaleEdit):
-        issues.issue(store, uuid4().hex, number, seen(store, number), Paper.A4, slow)
-    assert issues.issued(store, number).issues == ()
+        revisions.issue(store, uuid4().hex, number, seen(store, number), Paper.A4, slow)
+    assert revisions.revisions_of(store, number).heads == ()
 
 
 def test_of_two_who_issue_the_same_the_slower_is_told(store: Store) -> None:
@@ -267,7 +269,7 @@ def test_of_two_who_issue_the_same_the_slower_is_told(store: Store) -> None:
 
     with pytest.raises(StaleEdit):
         issue(store, number, slow)
-    assert [head.number for head in issues.issued(store, number).issues] == [1]
+    assert [head.number for head in revisions.revisions_of(store, number).heads] == [1]
     assert issue(store, number, slow) == 2
 
 
@@ -301,18 +303,18 @@ def test_the_heading_says_whose_it_is_and_when(file: Path, store: Store) -> None
         return quick(kind, project, takeoff, heading, paper, labels)
 
     issue(at_noon, number, look)
-    issues.draft(at_noon, number, DocumentKind.KEYS, Paper.A4, look)
+    revisions.draft(at_noon, number, DocumentKind.KEYS, Paper.A4, look)
     issued, draft = headings[0], headings[-1]
-    assert (issued.project, issued.customer, issued.issue) == ("Reading room", "Ms Brandt", "1")
+    assert (issued.project, issued.customer, issued.revision) == ("Reading room", "Ms Brandt", "1")
     assert (issued.date, issued.units.value) == (moment.astimezone().strftime("%Y-%m-%d"), "in")
     assert issued.stamp == moment.replace(microsecond=0)
-    assert draft.issue == "draft"
-    assert issues.issued(at_noon, number).issues[0].issued_at == moment
+    assert draft.revision == "draft"
+    assert revisions.revisions_of(at_noon, number).heads[0].issued_at == moment
     at_noon.close()
 
 
 def standing(store: Store, project_id: int) -> str:
-    ready = issues.issued(store, project_id).ready
+    ready = revisions.revisions_of(store, project_id).ready
     assert ready is not None
     return canonical(snapshot(ready.standing))
 
@@ -321,7 +323,7 @@ def test_the_snapshot_is_whole_and_the_same_for_the_same_project(store: Store) -
     number = new_project(store)
     first = standing(store, number)
     issue(store, number)
-    assert issues.load_issue(store, number, 1).snapshot == first == standing(store, number)
+    assert revisions.load_revision(store, number, 1).snapshot == first == standing(store, number)
     assert '"sections":[{' in first
     assert '"rules":{' in first
     assert '"price":12' in first
@@ -337,7 +339,7 @@ def test_the_snapshot_tells_whether_anything_has_changed(store: Store) -> None:
     assert _same(store, number)
     upset(store)
     assert not _same(store, number)
-    compared = issues.compare_with_now(store, number, 1)
+    compared = revisions.compare_with_now(store, number, 1)
     assert compared is not None
     comparison = compared.comparison
     assert [change.name for change in comparison.rules] == ["wall", "test joints", "spare"]
@@ -349,7 +351,7 @@ def test_the_snapshot_tells_whether_anything_has_changed(store: Store) -> None:
 
 
 def _same(store: Store, project_id: int) -> bool:
-    ready = issues.issued(store, project_id).ready
+    ready = revisions.revisions_of(store, project_id).ready
     assert ready is not None
     return ready.same
 
@@ -359,9 +361,9 @@ def test_a_repeat_order_is_planned_as_the_revision_was(store: Store) -> None:
     number = new_project(store, a_frame(keys={"section": "14"}, joints=joints, quantity=3), a_frame("B"))
     issue(store, number)
     upset(store)
-    copy = issues.create_copy(store, uuid4().hex, issues.copy_of_issue(store, number, 1), "Again")
+    copy = revisions.create_copy(store, uuid4().hex, revisions.copy_of_revision(store, number, 1), "Again")
     issue(store, copy)
-    original, repeat = (issues.load_issue(store, of, 1).snapshot for of in (number, copy))
+    original, repeat = (revisions.load_revision(store, of, 1).snapshot for of in (number, copy))
     assert _takeoff(repeat) == _takeoff(original)
     assert original.count('"mark":"A-J1"') == 1
 
@@ -375,17 +377,17 @@ def _takeoff(text: str) -> str:
 def test_a_name_of_full_length_is_duplicated_too(store: Store) -> None:
     with store.writing() as session:
         number = projects.create_project(session, a_project(a_frame(), name="x" * 120))
-    name = issues.copy_of_project(store, number).name
+    name = revisions.copy_of_project(store, number).name
     assert (len(name), name[-8:]) == (120, "x (copy)")
 
 
 def test_there_is_nothing_to_issue_or_to_print_where_there_is_no_project(store: Store) -> None:
     for act in (
-        lambda: issues.issued(store, 9),
-        lambda: issues.issue(store, uuid4().hex, 9, Seen(1, 1, 1), Paper.A4, quick),
-        lambda: issues.draft(store, 9, DocumentKind.KEYS, Paper.A4, quick),
-        lambda: issues.copy_of_project(store, 9),
-        lambda: issues.copy_of_issue(store, 9, 1),
+        lambda: revisions.revisions_of(store, 9),
+        lambda: revisions.issue(store, uuid4().hex, 9, Seen(1, 1, 1), Paper.A4, quick),
+        lambda: revisions.draft(store, 9, DocumentKind.KEYS, Paper.A4, quick),
+        lambda: revisions.copy_of_project(store, 9),
+        lambda: revisions.copy_of_revision(store, 9, 1),
     ):
         with pytest.raises(NotFound):
             act()

@@ -15,16 +15,16 @@ from sqlalchemy import ColumnElement, func
 from sqlalchemy.orm import defer
 from sqlmodel import Session, col, select
 
-from webapp.store.errors import DamagedIssue, NotFound
+from webapp.store.errors import DamagedRevision, NotFound
 from webapp.store.rows import LARGEST_NUMBER
-from webapp.store.tables import IssuedDocumentRow, IssueRow
+from webapp.store.tables import RevisionDocumentRow, RevisionRow
 
 DocumentKey = tuple[str, str]
 """A document's kind and paper."""
 
 
 @dataclass(frozen=True, slots=True)
-class IssueHead:
+class RevisionHead:
     """An issued revision in a list. Its project may be gone by now; ``issued_at`` is in UTC.
 
     ``program`` is the version that issued it, ``templates`` the hash of its document templates.
@@ -50,23 +50,25 @@ class DocumentHead:
 
 
 @dataclass(frozen=True, slots=True)
-class Issue:
+class Revision:
     """An issued revision: its snapshot as text, and which documents it has."""
 
-    head: IssueHead
+    head: RevisionHead
     snapshot: str
     documents: tuple[DocumentHead, ...]
 
 
 def next_number(session: Session, project_id: int) -> int:
     """The number that the project's next revision gets: 1, 2, 3 and so on."""
-    last = session.exec(select(func.max(IssueRow.number)).where(IssueRow.project_id == project_id)).one()
+    last = session.exec(select(func.max(RevisionRow.number)).where(RevisionRow.project_id == project_id)).one()
     return (last or 0) + 1
 
 
-def add_issue(session: Session, head: IssueHead, snapshot: str, documents: Mapping[DocumentKey, bytes]) -> None:
+def add_revision(
+    session: Session, head: RevisionHead, snapshot: str, documents: Mapping[DocumentKey, bytes]
+) -> None:
     """Keep a revision for good, under the number that ``next_number`` gave in the same transaction."""
-    row = IssueRow(
+    row = RevisionRow(
         project_id=head.project_id,
         number=head.number,
         project_name=head.project_name,
@@ -81,44 +83,44 @@ def add_issue(session: Session, head: IssueHead, snapshot: str, documents: Mappi
     session.flush()
     assert row.id is not None
     session.add_all(
-        IssuedDocumentRow(issue_id=row.id, kind=kind, paper=paper, sha256=_sha256(body), body=body)
+        RevisionDocumentRow(revision_id=row.id, kind=kind, paper=paper, sha256=_sha256(body), body=body)
         for (kind, paper), body in documents.items()
     )
     session.flush()
 
 
-def list_issues(session: Session, project_id: int | None = None) -> tuple[IssueHead, ...]:
+def list_revisions(session: Session, project_id: int | None = None) -> tuple[RevisionHead, ...]:
     """The project's revisions, or those of every project; the one issued last first."""
-    query = select(IssueRow).options(defer(IssueRow.snapshot))  # type: ignore[arg-type]
+    query = select(RevisionRow).options(defer(RevisionRow.snapshot))  # type: ignore[arg-type]
     if project_id is not None:
-        query = query.where(IssueRow.project_id == project_id)
-    return tuple(_head(row) for row in session.exec(query.order_by(col(IssueRow.id).desc())))
+        query = query.where(RevisionRow.project_id == project_id)
+    return tuple(_head(row) for row in session.exec(query.order_by(col(RevisionRow.id).desc())))
 
 
-def issues_with(session: Session, kind: str, project_id: int | None = None) -> tuple[IssueHead, ...]:
+def revisions_with(session: Session, kind: str, project_id: int | None = None) -> tuple[RevisionHead, ...]:
     """The revisions, of one project or of all, that have a document of this kind; the one issued last first."""
-    having = select(IssuedDocumentRow.issue_id).where(IssuedDocumentRow.kind == kind)
-    query = select(IssueRow).options(defer(IssueRow.snapshot)).where(col(IssueRow.id).in_(having))  # type: ignore[arg-type]
+    having = select(RevisionDocumentRow.revision_id).where(RevisionDocumentRow.kind == kind)
+    query = select(RevisionRow).options(defer(RevisionRow.snapshot)).where(col(RevisionRow.id).in_(having))  # type: ignore[arg-type]
     if project_id is not None:
-        query = query.where(IssueRow.project_id == project_id)
-    return tuple(_head(row) for row in session.exec(query.order_by(col(IssueRow.id).desc())))
+        query = query.where(RevisionRow.project_id == project_id)
+    return tuple(_head(row) for row in session.exec(query.order_by(col(RevisionRow.id).desc())))
 
 
-def load_issue(session: Session, project_id: int, number: int) -> Issue:
-    """One revision. Raises NotFound, or DamagedIssue where its snapshot is not what was stored."""
+def load_revision(session: Session, project_id: int, number: int) -> Revision:
+    """One revision. Raises NotFound, or DamagedRevision where its snapshot is not what was stored."""
     row = None
     if _possible(project_id, number):
-        row = session.exec(select(IssueRow).where(*_is(project_id, number))).first()
+        row = session.exec(select(RevisionRow).where(*_is(project_id, number))).first()
     if row is None:
         raise NotFound("revision", number)
     if _sha256(row.snapshot.encode()) != row.snapshot_sha256:
-        raise DamagedIssue(number, "snapshot")
+        raise DamagedRevision(number, "snapshot")
     documents = session.exec(
-        select(IssuedDocumentRow, func.length(IssuedDocumentRow.body))
-        .options(defer(IssuedDocumentRow.body))  # type: ignore[arg-type]
-        .where(IssuedDocumentRow.issue_id == row.id)
+        select(RevisionDocumentRow, func.length(RevisionDocumentRow.body))
+        .options(defer(RevisionDocumentRow.body))  # type: ignore[arg-type]
+        .where(RevisionDocumentRow.revision_id == row.id)
     )
-    return Issue(
+    return Revision(
         _head(row),
         row.snapshot,
         tuple(DocumentHead(document.kind, document.paper, document.sha256, size) for document, size in documents),
@@ -128,22 +130,22 @@ def load_issue(session: Session, project_id: int, number: int) -> Issue:
 def load_document(session: Session, project_id: int, number: int, kind: str, paper: str) -> bytes:
     """A document's bytes as they were issued.
 
-    Raises NotFound, or DamagedIssue where they no longer have the hash that was stored with them.
+    Raises NotFound, or DamagedRevision where they no longer have the hash that was stored with them.
     """
     row = None
     if _possible(project_id, number):
-        issue_id = select(IssueRow.id).where(*_is(project_id, number)).scalar_subquery()
+        revision_id = select(RevisionRow.id).where(*_is(project_id, number)).scalar_subquery()
         row = session.exec(
-            select(IssuedDocumentRow).where(
-                IssuedDocumentRow.issue_id == issue_id,
-                IssuedDocumentRow.kind == kind,
-                IssuedDocumentRow.paper == paper,
+            select(RevisionDocumentRow).where(
+                RevisionDocumentRow.revision_id == revision_id,
+                RevisionDocumentRow.kind == kind,
+                RevisionDocumentRow.paper == paper,
             )
         ).first()
     if row is None:
         raise NotFound(f"{kind} on {paper} in revision", number)
     if _sha256(row.body) != row.sha256:
-        raise DamagedIssue(number, kind)
+        raise DamagedRevision(number, kind)
     return row.body
 
 
@@ -152,11 +154,11 @@ def _possible(project_id: int, number: int) -> bool:
 
 
 def _is(project_id: int, number: int) -> tuple[ColumnElement[bool], ...]:
-    return col(IssueRow.project_id) == project_id, col(IssueRow.number) == number
+    return col(RevisionRow.project_id) == project_id, col(RevisionRow.number) == number
 
 
-def _head(row: IssueRow) -> IssueHead:
-    return IssueHead(
+def _head(row: RevisionRow) -> RevisionHead:
+    return RevisionHead(
         row.project_id,
         row.number,
         row.project_name,
