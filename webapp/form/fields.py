@@ -27,6 +27,7 @@ class Sort(StrEnum):
     """A share: 0.05 is typed as 5."""
     MONEY = "money"
     """A price in minor units of the form's currency."""
+    CURRENCY = "currency"
     DAY = "day"
     LENGTHS = "lengths"
     """Several lengths, parted by semicolons."""

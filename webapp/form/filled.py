@@ -42,8 +42,8 @@ class Filled:
     """A form as it is filled in.
 
     ``version`` is that of the thing it changes, None where it makes a new one. ``errors`` has a sentence by
-    field. ``theirs`` is what somebody else changed meanwhile, None where nobody did. Each form that is shown
-    has a ``token`` of its own, by which it books once; one that was sent has the token that it carried.
+    field. ``theirs`` is what somebody else changed meanwhile, None where nobody did. The ``token`` is what
+    it books once by: a new form has one of its own, one that was sent has the one that it carried.
     """
 
     form: SimpleForm
@@ -66,15 +66,18 @@ class Filled:
         return view_field(found, self.texts.get(name, ""), self.errors, self.plain)
 
     def refused(self, errors: Mapping[str, str]) -> Filled:
-        """The same to be shown again, with these sentences, in the order of its fields."""
+        """The same to be shown again, with these sentences, in the order of its fields.
+
+        What was refused has booked nothing, so its token holds; only one that is itself refused is made anew.
+        """
         places = {name: place for place, name in enumerate(self.form.labels)}
         ordered = sorted(errors.items(), key=lambda error: places.get(error[0], len(places)))
-        return replace(self, errors=dict(ordered), token=new_token())
+        return replace(self, errors=dict(ordered), token=new_token() if THE_FORM in errors else self.token)
 
     def overtaken(self, version: int, stored: Mapping[str, str]) -> Filled:
         """The same to be shown beside what is ``stored`` now, as the texts that its form would have."""
         theirs = differences(self.form.said(self.texts), self.form.said(stored))
-        return replace(self, version=version, theirs=theirs, token=new_token())
+        return replace(self, version=version, theirs=theirs)
 
     def errors_of(self, refusal: BadInput) -> dict[str, str]:
         """The domain's refusal at this form's fields."""

@@ -5,10 +5,9 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterable, Mapping
 from datetime import date
-from decimal import Decimal
 from typing import Any
 
-from domain.lengths import HOW_TO_WRITE, LengthError, parse_length
+from domain.lengths import HOW_TO_WRITE, Length, LengthError, parse_length
 from domain.problem_codes import ProblemCode
 from domain.problems import Path, Problem, Refused
 from domain.spec.assemblies import REST
@@ -30,6 +29,7 @@ from webapp.wording.letters import check_letters
 from webapp.wording.problems import InputProblem
 
 _LONGEST_NUMBER = 20
+_CURRENCY = re.compile(r"[A-Z]{3}")
 _DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
 
 
@@ -118,97 +118,105 @@ def value_of(field: Field, text: str, plain: Plain) -> object:
     if field.any_word and text.casefold() == ANY:
         return None
     try:
-        return _value(field, text, plain)
+        return _READ[field.sort](field, text, plain)
     except Refused:
         if field.must is None:
             raise
         raise Refused(ProblemCode.AS_TOLD, told_text=field.must) from None
 
 
-def _value(field: Field, text: str, plain: Plain) -> object:
-    if field.sort in _OF_TEXT:
-        return _OF_TEXT[field.sort](text)
-    if field.sort in _OF_LENGTHS:
-        return _OF_LENGTHS[field.sort](field, text, plain)
-    match field.sort:
-        case Sort.NUMBER:
-            return float(parse_number(text.removesuffix(field.unit or "")))
-        case Sort.PERCENT:
-            return float(_percent(text.removesuffix("%"), field.most) / 100)
-        case Sort.MONEY:
-            return parse_price(text, plain.currency)
-        case _:
-            return _words(field, text)
-
-
-def _words(field: Field, text: str) -> str:
-    check_letters(text)
-    if field.must and field.options and text not in dict(field.options):
-        raise Refused(ProblemCode.AS_TOLD, told_text=field.must)
-    return text
-
-
-def _size(field: Field, text: str, plain: Plain) -> object:
-    return _length(field, text, plain, ProblemCode.NOT_A_LENGTH)
-
-
-def _opening(field: Field, text: str, plain: Plain) -> object:
-    return REST if text.casefold() == REST else _length(field, text, plain, ProblemCode.NOT_AN_OPENING)
-
-
-def _length(field: Field, text: str, plain: Plain, otherwise: ProblemCode) -> object:
+def _length(field: Field, text: str, plain: Plain) -> Length:
     try:
         length = parse_length(text, plain.units)
     except LengthError:
-        raise Refused(otherwise, how_text=HOW_TO_WRITE) from None
+        raise Refused(ProblemCode.NOT_A_LENGTH, how_text=HOW_TO_WRITE) from None
     if field.zero is not None and (length.nm < 0 or (length.nm == 0 and not field.zero)):
         raise Refused(ProblemCode.BELOW if field.zero else ProblemCode.NOT_ABOVE, bound_n=0)
     return length
 
 
-def _lengths(field: Field, text: str, plain: Plain) -> list[object]:
+def _opening(field: Field, text: str, plain: Plain) -> Length | str:
+    if text.casefold() == REST:
+        return REST
+    try:
+        return parse_length(text, plain.units)
+    except LengthError:
+        raise Refused(ProblemCode.NOT_AN_OPENING, how_text=HOW_TO_WRITE) from None
+
+
+def _lengths(field: Field, text: str, plain: Plain) -> list[Length]:
     parts = filter(None, (part.strip() for part in text.split(";")))
-    return [_length(field, part, plain, ProblemCode.NOT_A_LENGTH) for part in parts]
+    return [_length(field, part, plain) for part in parts]
 
 
-def _points(field: Field, text: str, plain: Plain) -> list[list[object]]:
+def _points(field: Field, text: str, plain: Plain) -> list[list[Length]]:
     points = [_lengths(field, line, plain) for line in text.splitlines() if line.strip()]
     if any(len(point) != 2 for point in points):
         raise Refused(InputProblem.NOT_POINTS)
     return points
 
 
-def _whole(text: str) -> int:
+def _whole(field: Field, text: str, plain: Plain) -> int:
     if not (text.isascii() and text.removeprefix("-").isdecimal() and len(text) <= _LONGEST_NUMBER):
         raise Refused(ProblemCode.NOT_WHOLE)
     return int(text)
 
 
-def _percent(text: str, most: int | None) -> Decimal:
-    number = parse_number(text)
-    if number < 0 or (most is not None and number > most):
-        raise Refused(InputProblem.NOT_A_SHARE, most_text=f"{most or 100}")
-    return number
+def _number(field: Field, text: str, plain: Plain) -> float:
+    return float(parse_number(text.removesuffix(field.unit or "")))
 
 
-def _day(text: str) -> str:
+def _percent(field: Field, text: str, plain: Plain) -> float:
+    number, most = parse_number(text.removesuffix("%")), field.most or 100
+    if not 0 <= number <= most:
+        raise Refused(InputProblem.NOT_A_SHARE, most_text=f"{most}")
+    return float(number / 100)
+
+
+def _money(field: Field, text: str, plain: Plain) -> int:
+    return parse_price(text, plain.currency)
+
+
+def _currency(field: Field, text: str, plain: Plain) -> str:
+    if not _CURRENCY.fullmatch(text.upper()):
+        raise Refused(InputProblem.NOT_A_CURRENCY)
+    return text.upper()
+
+
+def _day(field: Field, text: str, plain: Plain) -> str:
     try:
-        return date.fromisoformat(text).isoformat() if _DAY.fullmatch(text) else _no_day()
+        if _DAY.fullmatch(text):
+            return date.fromisoformat(text).isoformat()
     except ValueError:
-        return _no_day()
-
-
-def _no_day() -> str:
+        pass  # written as a day, and none of the calendar
     raise Refused(ProblemCode.NOT_A_DAY)
 
 
-_OF_TEXT: dict[Sort, Callable[[str], object]] = {Sort.WHOLE: _whole, Sort.COUNT: parse_count, Sort.DAY: _day}
-"""What needs nothing but its text."""
-_OF_LENGTHS: dict[Sort, Callable[[Field, str, Plain], object]] = {
-    Sort.LENGTH: _size,
+def _count(field: Field, text: str, plain: Plain) -> int:
+    return parse_count(text)
+
+
+def _text(field: Field, text: str, plain: Plain) -> str:
+    check_letters(text)
+    if field.must and field.options and text not in dict(field.options):
+        raise Refused(ProblemCode.AS_TOLD, told_text=field.must)
+    return text
+
+
+_READ: Mapping[Sort, Callable[[Field, str, Plain], object]] = {
+    Sort.LENGTH: _length,
     Sort.OPENING: _opening,
     Sort.LENGTHS: _lengths,
     Sort.POINTS: _points,
+    Sort.WHOLE: _whole,
+    Sort.COUNT: _count,
+    Sort.NUMBER: _number,
+    Sort.PERCENT: _percent,
+    Sort.MONEY: _money,
+    Sort.CURRENCY: _currency,
+    Sort.DAY: _day,
+    Sort.TEXT: _text,
+    Sort.CHOICE: _text,
 }
 
 

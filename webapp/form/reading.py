@@ -62,7 +62,7 @@ def read_groups(
     reader.groups(groups)
     data = reader.as_spec()
     if "keys" in data:
-        _plug_chosen(data["keys"])
+        plug_chosen(data["keys"])
     _joints_by_mark(data, reader)
     try:
         spec = read(model, data)
@@ -86,7 +86,7 @@ def _joints_by_mark(data: dict[str, Any], reader: Reader) -> None:
         elif mark in joints:
             reader.refuse(Problem.of((*here, "joint"), short, InputProblem.JOINT_TWICE, joint_text=short))
         else:
-            joints[mark] = _plug_chosen(choices)
+            joints[mark] = plug_chosen(choices)
             reader.names |= {
                 (JOINTS_LIST, mark, *path[2:]): name for path, name in reader.names.items() if path[:2] == here
             }
@@ -96,7 +96,8 @@ def _joints_by_mark(data: dict[str, Any], reader: Reader) -> None:
         data[JOINTS_LIST] = joints
 
 
-def _plug_chosen(choices: dict[str, Any]) -> dict[str, Any]:
+def plug_chosen(choices: dict[str, Any]) -> dict[str, Any]:
+    """The choices of keys with their plug as the spec has it: one of its own, none, or left open."""
     chosen = choices.pop("plug_choice", PLUG_AS_BEFORE)
     if chosen == PLUG_NONE:
         choices["plug"] = None

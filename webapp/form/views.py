@@ -152,7 +152,7 @@ def _unit(field: Field, value: str, plain: Plain) -> str | None:
 
 
 def view_form(
-    form: AssemblyForm, texts: dict[str, str], errors: Mapping[str, str], units: Units, offers: Offers
+    form: AssemblyForm, texts: Mapping[str, str], errors: Mapping[str, str], units: Units, offers: Offers
 ) -> FormView:
     """The form with these texts and errors."""
     groups, labels = view_groups(form.groups, texts, errors, units, offers)
@@ -160,7 +160,7 @@ def view_form(
 
 
 def view_groups(
-    shown: Iterable[Group], texts: dict[str, str], errors: Mapping[str, str], units: Units, offers: Offers
+    shown: Iterable[Group], texts: Mapping[str, str], errors: Mapping[str, str], units: Units, offers: Offers
 ) -> tuple[tuple[GroupView, ...], Mapping[str, str]]:
     """Groups of fields with these texts and errors, and each field's label in full."""
     viewer = _Viewer(texts, errors, units, offers)
@@ -180,7 +180,7 @@ def view_groups(
 
 
 class _Viewer:
-    def __init__(self, texts: dict[str, str], errors: Mapping[str, str], units: Units, offers: Offers) -> None:
+    def __init__(self, texts: Mapping[str, str], errors: Mapping[str, str], units: Units, offers: Offers) -> None:
         self._texts = texts
         self._errors = errors
         self._plain = Plain(units)

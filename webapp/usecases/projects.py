@@ -14,10 +14,8 @@ from sqlmodel import Session
 
 from domain.notes import Note
 from domain.problems import BadInput, Problem
-from domain.reading import read
 from domain.spec.assemblies import Assembly
-from domain.spec.choices import KeyChoices
-from domain.spec.project import FORMAT, Project
+from domain.spec.project import Project
 from domain.spec.rules import Rules
 from domain.takeoff.build import gather
 from domain.takeoff.takeoff import AssemblyTakeoff, PlugCount, Totals
@@ -33,7 +31,6 @@ from webapp.store.tokens import once
 from webapp.store.trials import shops_starts
 from webapp.usecases.kept import Kept
 from webapp.usecases.takeoffs import Means, assembly_takeoff
-from webapp.wording.letters import check_fields
 
 Edition = tuple[int, int, int]
 """A project's number, its version and the catalogue's edition: what was worked out for one holds for it."""
@@ -191,53 +188,24 @@ def _of(session: Session, project_id: int, assembly_id: int) -> StoredAssembly:
     return found
 
 
-@dataclass(frozen=True, slots=True)
-class HeadTexts:
-    """A project's own fields as typed."""
-
-    name: str
-    customer: str
-    units: str
-    currency: str
-
-    def project(self) -> Project:
-        """The head as a project without assemblies. Raises BadInput with the fields' names as paths."""
-        given = {"name": self.name, "customer": self.customer, "units": self.units, "currency": self.currency}
-        filled = {name: text for name, text in given.items() if text or name == "name"}
-        if "currency" in filled:
-            filled["currency"] = filled["currency"].upper()
-        project = read(Project, {"format": FORMAT, "version": 1, **filled})
-        check_fields([(("name",), project.name), (("customer",), project.customer or "")])
-        return project
-
-
-def shops_head(store: Store) -> HeadTexts:
-    """What a new project starts with: the shop's units and currency."""
-    with store.reading() as session:
-        shop = load_shop(session)
-    return HeadTexts("", "", shop.units.value, shop.currency)
-
-
-def create_project(store: Store, token: str, head: HeadTexts) -> int:
+def create_project(store: Store, token: str, project: Project) -> int:
     """A new project, once for each token; its number. Raises BadInput."""
-    project = head.project()
     return _once(store, token, lambda session: stored.create_project(session, project))
 
 
-def save_head(store: Store, project_id: int, version: int, head: HeadTexts, keys: KeyChoices) -> None:
-    """Change the project's own fields and pinned choices. Raises BadInput, NotFound or StaleEdit."""
-    project = head.project()
+def save_head(store: Store, project_id: int, version: int, head: Project) -> None:
+    """Change the project's own fields and pinned choices to those of ``head``. Raises NotFound or StaleEdit."""
     with store.writing() as session:
         now = stored.update_head(
             session,
             project_id,
             version,
-            name=project.name,
-            customer=project.customer,
-            units=project.units,
-            currency=project.currency,
+            name=head.name,
+            customer=head.customer,
+            units=head.units,
+            currency=head.currency,
         )
-        stored.update_choices(session, project_id, now, keys)
+        stored.update_choices(session, project_id, now, head.keys)
 
 
 def delete_project(store: Store, project_id: int, version: int) -> None:

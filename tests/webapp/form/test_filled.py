@@ -91,12 +91,12 @@ def test_errors_stand_in_the_order_of_the_form_and_what_is_at_no_field_comes_las
     assert shown_again.labels[""] == "The form"
 
 
-def test_a_form_shown_again_keeps_its_texts_and_has_a_token_of_its_own() -> None:
+def test_a_form_shown_again_keeps_what_it_carried_but_for_a_token_that_is_lost() -> None:
     first = sent(FORM, EUROS, Given(wood=" odd ", version="7", token="t" * 16), edits=True)
     again = first.refused({"height": A_LENGTH})
     assert (first.version, first.token) == (7, "t" * 16)
-    assert (again.texts, again.version) == (first.texts, 7)
-    assert again.token != first.token
+    assert (again.texts, again.version, again.token) == (first.texts, 7, first.token)
+    assert first.refused({"": "open the form again"}).token != first.token
 
 
 def test_what_somebody_else_changed_stands_beside_what_was_typed() -> None:

@@ -122,7 +122,7 @@ def test_two_people_who_edit_a_project_are_told(client: TestClient, demo_store: 
     stale = client.post(urls.edit_project(1), data=fields(mine) | {"name": "Mine"})
 
     assert stale.status_code == 409
-    assert "Saved now: Theirs" in summary(stale)
+    assert "now stored is Theirs" in summary(stale)
     assert fields(stale)["name"] == "Mine"
     assert client.post(urls.edit_project(1), data=fields(stale)).status_code == 303
 

@@ -2,36 +2,33 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 
 from fastapi import APIRouter, Request, Response
 from fastapi.responses import HTMLResponse
 
 from domain.lengths import Units
-from domain.problems import BadInput
 from webapp.drawings.assembly import draw_thumbnail
 from webapp.drawings.model import Drawing
-from webapp.form.showing import choice_texts
+from webapp.form.common import PROJECT_KEYS
+from webapp.form.fields import Plain
+from webapp.form.filled import Filled
+from webapp.form.filled import sent as sent_form
 from webapp.form.values import new_token, sent_version
 from webapp.form.views import GroupView, Offers, view_groups
 from webapp.pages.projects.kinds.all_kinds import FORMS
-from webapp.pages.projects.project_form import GROUPS, read_project_keys
+from webapp.pages.projects.project_form import EDIT, HEAD, NEW, new_head, read_head, shown_head
 from webapp.site import urls
-from webapp.site.incoming import Form, RowId, SentForm
+from webapp.site.editing import saved
+from webapp.site.incoming import Form, RowId
 from webapp.site.rendering import go_to, render
-from webapp.store.errors import StaleEdit
-from webapp.store.projects import ProjectHead
 from webapp.usecases import projects
-from webapp.usecases.projects import Bench, HeadTexts, PlannedAssembly
+from webapp.usecases.projects import Bench, PlannedAssembly
+from webapp.usecases.rules import the_shop
 from webapp.wording.bought import glue_words, key_words, plug_words
 from webapp.wording.words import notes_text, sizes
 
 router = APIRouter(include_in_schema=False)
-
-UNITS = ((Units.MM.value, "Millimetres"), (Units.INCH.value, "Inches and fractions"))
-LABELS = {"name": "Name", "customer": "Customer", "units": "Units", "currency": "Currency", "": "The project"}
-_CURRENCY = "must be three letters, such as EUR"
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,19 +52,20 @@ class AssemblyRow:
 @router.get(urls.new_project)
 def new(request: Request) -> HTMLResponse:
     """The form of a new project."""
-    return _head_form(request, projects.shops_head(request.app.state.store), token=new_token())
+    return _form(request, new_head(the_shop(request.app.state.store)))
 
 
 @router.post(urls.new_project)
 def create(request: Request, sent: Form) -> Response:
     """Create the project and go to it, or show the form again as it was typed."""
-    head, token = _head(sent), sent.text("token")
-    try:
-        project_id = projects.create_project(request.app.state.store, token, head)
-    except BadInput as refusal:
-        errors = _errors(refusal)
-        return _head_form(request, head, token=new_token(), errors=errors, status=422)
-    return go_to(request, urls.project(project_id))
+    store = request.app.state.store
+    typed = sent_form(NEW, Plain(), sent)
+    return saved(
+        request,
+        typed,
+        lambda: urls.project(projects.create_project(store, typed.token, read_head(typed))),
+        lambda form, status: _form(request, form, status=status),
+    )
 
 
 @router.get(urls.project)
@@ -114,29 +112,28 @@ def _row(planned: PlannedAssembly, units: Units) -> AssemblyRow:
 def edit(request: Request, project_id: RowId) -> HTMLResponse:
     """The form of a project's own fields and the choices of keys it pins."""
     bench = projects.bench(request.app.state.store, project_id)
-    keys = choice_texts("keys", bench.means.choices, bench.head.units)
-    return _head_form(request, _texts(bench.head), bench=bench, keys=keys, version=bench.head.version)
+    return _form(request, shown_head(bench), bench)
 
 
 @router.post(urls.edit_project)
 def save(request: Request, project_id: RowId, sent: Form) -> Response:
     """Save the project's own fields, or show the form again as it was typed."""
-    store, typed, version = request.app.state.store, _head(sent), sent_version(sent.text("version"))
-    bench, keys = projects.bench(store, project_id), sent.values()
+    store = request.app.state.store
+    bench = projects.bench(store, project_id)
     # plain numbers are what the form said they were when it was opened, also where the units change
-    reading = read_project_keys(keys, bench.head.units)
-    try:
-        if reading.spec is None:
-            raise BadInput(reading.problems)
-        projects.save_head(store, project_id, version, typed, reading.spec.keys)
-    except BadInput as refusal:
-        errors = {**_errors(refusal), **reading.errors(bench.head.units)}
-        return _head_form(request, typed, bench=bench, keys=keys, version=version, errors=errors, status=422)
-    except StaleEdit:
-        bench = projects.bench(store, project_id)
-        saved, version = _texts(bench.head), bench.head.version
-        return _head_form(request, typed, bench=bench, keys=keys, version=version, saved=saved, status=409)
-    return go_to(request, urls.project(project_id))
+    typed = sent_form(EDIT, Plain(bench.head.units), sent, edits=True)
+
+    def act() -> str:
+        projects.save_head(store, project_id, typed.version or 0, read_head(typed))
+        return urls.project(project_id)
+
+    return saved(
+        request,
+        typed,
+        act,
+        lambda form, status: _form(request, form, bench, status=status),
+        stored=lambda: shown_head(projects.bench(store, project_id)).texts,
+    )
 
 
 @router.get(urls.delete_project)
@@ -152,60 +149,20 @@ def delete(request: Request, project_id: RowId, sent: Form) -> Response:
     return go_to(request, urls.projects())
 
 
-def _head(sent: SentForm) -> HeadTexts:
-    return HeadTexts(*(sent.text(name) for name in ("name", "customer", "units", "currency")))
-
-
-def _texts(head: ProjectHead) -> HeadTexts:
-    return HeadTexts(head.name, head.customer or "", head.units.value, head.currency or "")
-
-
-def _errors(refusal: BadInput) -> dict[str, str]:
-    found: dict[str, str] = {}
-    for problem in refusal.problems:
-        name = str(problem.path[0]) if problem.path else ""
-        if name == "keys":
-            continue  # told at its own field
-        name = name if name in LABELS else ""
-        found.setdefault(name, _CURRENCY if name == "currency" else problem.text())
-    return found
-
-
-def _head_form(
-    request: Request,
-    texts: HeadTexts,
-    *,
-    bench: Bench | None = None,
-    keys: dict[str, str] | None = None,
-    token: str | None = None,
-    version: int | None = None,
-    errors: Mapping[str, str] | None = None,
-    saved: HeadTexts | None = None,
-    status: int = 200,
-) -> HTMLResponse:
-    """The form: of a new project with a ``token``, of the bench's project with the ``version`` it edits.
-
-    ``keys`` are the texts of the choices it pins, ``saved`` is what somebody else saved meanwhile.
-    """
-    errors, labels = errors or {}, LABELS
+def _form(request: Request, form: Filled, bench: Bench | None = None, *, status: int = 200) -> HTMLResponse:
+    """The form: of a new project, or of the bench's."""
     groups: tuple[GroupView, ...] = ()
     if bench is not None:
         offers = Offers(bench.sections, bench.plug_materials)
-        groups, more = view_groups(GROUPS, keys or {}, errors, bench.head.units, offers)
-        labels = {**more, **LABELS}
+        groups, _ = view_groups((PROJECT_KEYS,), form.texts, form.errors, form.plain.units, offers)
     return render(
         request,
         "projects/edit.html",
         fragment="projects/_edit.html",
         status=status,
         head=bench.head if bench else None,
-        texts=texts,
-        token=token,
-        version=version,
-        errors=errors,
-        saved=saved,
-        labels=labels,
+        form=form,
+        own=HEAD,
         groups=groups,
         materials=bench.plug_materials if bench else (),
-        unit_options=UNITS,
     )

@@ -11,7 +11,7 @@ from domain.lengths import Units
 from domain.spec.rules import Rules
 from webapp.form.fields import Plain
 from webapp.form.filled import Filled, sent, shown
-from webapp.pages.shop.rules_form import A_CURRENCY, FORM, RULE_GROUPS, RULES, SHOP, usual_texts, usual_words
+from webapp.pages.shop.rules_form import FORM, RULE_GROUPS, RULES, SHOP, usual_texts, usual_words
 from webapp.site import urls
 from webapp.site.editing import saved
 from webapp.site.incoming import Form, SentForm
@@ -56,9 +56,6 @@ def save(request: Request, form: Form) -> Response:
 def _saved(store: Store, typed: Filled) -> str:
     """Save the form; an empty rule is the usual one."""
     values = typed.values()
-    currency = (values["currency"] or "").upper()
-    if not (len(currency) == 3 and currency.isascii() and currency.isalpha()):
-        values.refuse("currency", A_CURRENCY)
     rules = values.made(Rules, {name: value for name, value in values.data.items() if name not in _OWN})
     change_shop(
         store,
@@ -66,7 +63,7 @@ def _saved(store: Store, typed: Filled) -> str:
         typed.version or 0,
         name=values["name"] or "",
         units=Units(values["units"]),
-        currency=currency,
+        currency=values["currency"],
         rules=rules,
     )
     return urls.rules(saved="true")

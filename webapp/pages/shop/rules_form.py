@@ -10,7 +10,7 @@ from webapp.form.fields import Field, Group, Plain, SimpleForm, Sort
 from webapp.form.showing import value_texts
 
 _UNITS = "choose millimetres or inches"
-A_CURRENCY = "must be three letters, such as EUR or USD"
+_CURRENCY = "must be three letters, such as EUR or USD"
 
 
 def _length(name: str, label: str, purpose: str, *, required: bool = True) -> Field:
@@ -37,8 +37,9 @@ SHOP = Group(
         Field(
             "currency",
             "Currency",
-            Sort.TEXT,
-            needed=A_CURRENCY,
+            Sort.CURRENCY,
+            needed=_CURRENCY,
+            must=_CURRENCY,
             longest=3,
             hint="Three letters. Changing it does not convert prices.",
         ),
