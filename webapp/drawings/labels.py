@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from math import hypot
+from typing import NamedTuple
 
-from webapp.drawings.model import Box, Line, Point, Role, Shape, Text, TextRole
+from webapp.drawings.model import LETTER, LINE, Box, Line, Point, Role, Shape, Text, TextRole
 
 Polygonal = Sequence[Point]
 ALONG = (0.5, 0.32, 0.68, 0.2, 0.8)
@@ -15,8 +16,7 @@ CROSSING = 8.0
 """What a crossed line costs, in steps down a list of places."""
 
 
-@dataclass(frozen=True, slots=True)
-class Place:
+class Place(NamedTuple):
     """A place for a mark; ``anchor`` is the point that a leader would lead to."""
 
     at: Point
@@ -172,8 +172,7 @@ def in_outline(points: Sequence[Point], words: str, em: float) -> Iterator[Place
 
 
 def _half_size(words: str, em: float) -> Point:
-    box = Text(TextRole.WORDS, (0.0, 0.0), words, em).box
-    return (box.right, box.high)
+    return (LETTER * em * len(words) / 2, LINE * em / 2)
 
 
 def _reach(half: Point, vector: Point) -> float:

@@ -10,12 +10,10 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import Enum
-from functools import cached_property
 from math import asin, cos, pi, sin, sqrt
+from typing import NamedTuple
 
 Point = tuple[float, float]
-PLACES = 4
-"""Decimals written: a tenth of a micrometre, well below what anybody mills."""
 LETTER = 0.6
 """Estimated width of a character, in em; generous for figures in a sans-serif."""
 LINE = 1.2
@@ -23,8 +21,6 @@ LINE = 1.2
 
 ARC_STEPS = 16
 """Chords of a round end where a polygon stands for it, as when it is hatched."""
-PIXELS = 24
-"""CSS pixels to the em at a drawing's natural size; on a wide page the stylesheet letters it smaller."""
 
 
 class Role(Enum):
@@ -69,8 +65,7 @@ class TextRole(Enum):
     WORDS = "words"
 
 
-@dataclass(frozen=True, slots=True)
-class Box:
+class Box(NamedTuple):
     """An upright rectangle in mm, y upwards."""
 
     left: float
@@ -98,28 +93,12 @@ class Box:
         )
 
 
-def short(value: float) -> str:
-    """A number for an attribute: few decimals, no trailing zeros, no minus zero."""
-    text = f"{value:.{PLACES}f}".rstrip("0").rstrip(".")
-    return "0" if text == "-0" else text
-
-
-def _at(point: Point) -> str:
-    return f"{short(point[0])} {short(-point[1])}"
-
-
-@dataclass(frozen=True, slots=True)
-class Line:
+class Line(NamedTuple):
     """A straight line."""
 
     role: Role
     start: Point
     end: Point
-
-    @property
-    def d(self) -> str:
-        """The line as SVG path data, y downwards."""
-        return f"M{_at(self.start)}L{_at(self.end)}"
 
     @property
     def points(self) -> tuple[Point, ...]:
@@ -133,11 +112,6 @@ class Polygon:
 
     role: Role
     points: tuple[Point, ...]
-
-    @property
-    def d(self) -> str:
-        """The polygon as SVG path data, y downwards."""
-        return "M" + "L".join(map(_at, self.points)) + "Z"
 
 
 @dataclass(frozen=True, slots=True)
@@ -173,17 +147,6 @@ class RoundEnd:
         return sqrt(max(0.0, self.radius**2 - rise**2))
 
     @property
-    def d(self) -> str:
-        """The outline as SVG path data, y downwards."""
-        left, right, radius = self.centre - self.half_width, self.centre + self.half_width, short(self.radius)
-        foot = "" if self.straight == self.foot else f"L{_at((left, self.straight))}"
-        back = "" if self.straight == self.foot else f"L{_at((right, self.foot))}"
-        return (
-            f"M{_at((left, self.foot))}{foot}A{radius} {radius} 0 0 {0 if self.down else 1} "
-            f"{_at((right, self.straight))}{back}{'' if self.open_foot else 'Z'}"
-        )
-
-    @property
     def points(self) -> tuple[Point, ...]:
         """The shape as a polygon: its arc in short chords."""
         start = asin(min(1.0, abs(self.straight - self.turn) / self.radius))
@@ -200,13 +163,6 @@ class Dot:
     role: Role
     centre: Point
     radius: float
-
-    @property
-    def d(self) -> str:
-        """The circle as SVG path data, y downwards."""
-        (x, y), radius = self.centre, self.radius
-        arc = f"A{short(radius)} {short(radius)} 0 1 1 "
-        return f"M{_at((x - radius, y))}{arc}{_at((x + radius, y))}{arc}{_at((x - radius, y))}Z"
 
     @property
     def points(self) -> tuple[Point, ...]:
@@ -238,27 +194,6 @@ class Text:
             left -= width if self.anchor is Anchor.END else width / 2
         return Box(left, y - half, left + width, y + half)
 
-    @property
-    def x(self) -> str:
-        """SVG x."""
-        return short(self.at[0])
-
-    @property
-    def y(self) -> str:
-        """SVG y, downwards."""
-        return short(-self.at[1])
-
-
-@dataclass(frozen=True, slots=True)
-class Layer:
-    """Every shape of a role as one path: SVG attributes, ready to be written."""
-
-    css: str
-    d: str
-    weight: str
-    dashes: str
-    fill: str
-
 
 @dataclass(frozen=True)
 class Drawing:
@@ -284,47 +219,6 @@ class Drawing:
     def height(self) -> float:
         """Height of the view in mm."""
         return self.view.high - self.view.low
-
-    @property
-    def view_box(self) -> str:
-        """SVG viewBox, in mm."""
-        return f"{short(self.view.left)} {short(-self.view.high)} {short(self.width)} {short(self.height)}"
-
-    @property
-    def font_size(self) -> str:
-        """Text height in mm, as an attribute."""
-        return short(self.em)
-
-    @property
-    def halo(self) -> str:
-        """Width of the paper-white edge that keeps words readable over lines."""
-        return short(0.3 * self.em)
-
-    @property
-    def natural_width(self) -> int:
-        """Width in CSS pixels at which text is as tall as a page's own; a stylesheet may change it."""
-        return round(self.width / self.em * PIXELS)
-
-    @property
-    def natural_height(self) -> int:
-        """Height in CSS pixels that belongs to ``natural_width``."""
-        return round(self.height / self.em * PIXELS)
-
-    @cached_property
-    def layers(self) -> tuple[Layer, ...]:
-        """One path for each role, in painting order."""
-        found: dict[Role, list[str]] = {role: [] for role in Role}
-        for shape in self.shapes:
-            found[shape.role].append(shape.d)
-        return tuple(
-            Layer(role.css, "".join(paths), short(role.weight * self.em), _scaled(role.dashes, self.em), role.fill)
-            for role, paths in found.items()
-            if paths
-        )
-
-
-def _scaled(dashes: str, em: float) -> str:
-    return " ".join(short(float(dash) * em) for dash in dashes.split())
 
 
 def finished(

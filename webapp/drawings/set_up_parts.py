@@ -38,7 +38,7 @@ def mirrored(shape: Shape) -> Shape:
     """The shape on the other side of x = 0."""
     match shape:
         case Line():
-            return replace(shape, start=_flip(shape.start), end=_flip(shape.end))
+            return Line(shape.role, _flip(shape.start), _flip(shape.end))
         case Polygon():
             return replace(shape, points=tuple(map(_flip, shape.points)))
         case RoundEnd():

@@ -3,15 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from functools import cache
 from typing import Any
 
-from jinja2 import Environment, FileSystemLoader, StrictUndefined
-
-from webapp import data_folder
 from webapp.drawings.model import LETTER, Anchor, Box, Drawing, TextRole
+from webapp.drawings.svg import svg
 
-TEMPLATES = data_folder("templates")
 FAMILY = "DejaVu Sans"
 LETTERING = 2.3
 """Height of a drawing's em on paper, in mm."""
@@ -51,18 +47,4 @@ def _with_room(drawing: Drawing) -> Drawing:
 
 def paper_svg(drawing: Drawing) -> str:
     """The drawing as SVG, whole without a stylesheet."""
-    macros: Any = _environment().get_template("drawings/_drawing.svg.html").module
-    return str(macros.svg(drawing, "drawing", family=FAMILY))
-
-
-@cache
-def _environment() -> Environment:
-    # the web's own environment would bring the web server's libraries into the command line
-    return Environment(
-        loader=FileSystemLoader(TEMPLATES),
-        autoescape=True,
-        undefined=StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-        auto_reload=False,
-    )
+    return str(svg(drawing, "drawing", family=FAMILY))

@@ -10,11 +10,11 @@ from functools import cache
 from typing import Any
 
 from domain.problems import BadInput, Path, Problem
-from webapp.papers.pictures import TEMPLATES
+from webapp import data_folder
 from webapp.wording.letters import check_fields, lacking
 from webapp.wording.problems import InputProblem
 
-DOCUMENTS = TEMPLATES / "papers"
+DOCUMENTS = data_folder("templates") / "papers"
 Fields = Iterable[tuple[Path, str]]
 """Where the texts of a document were typed: fields and what stands in them."""
 

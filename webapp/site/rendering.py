@@ -6,18 +6,22 @@ import hashlib
 from collections.abc import Mapping
 from functools import cache
 from importlib.metadata import version
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from fastapi import Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 from jinja2 import Environment, FileSystemLoader, StrictUndefined, pass_context
 from jinja2.runtime import Context
+from markupsafe import Markup
 
 from domain.lengths import Length, Units, format_fine, format_length, format_mm
 from domain.notes import Note
 from webapp import data_folder
 from webapp.site import urls
 from webapp.wording.money import format_money
+
+if TYPE_CHECKING:
+    from webapp.drawings.model import Drawing
 
 TEMPLATES = data_folder("templates")
 STATIC = data_folder("static")
@@ -72,7 +76,9 @@ def environment() -> Environment:
     )
     # "length" here is a measure; to count things, Jinja has "count"
     env.filters.update(length=_length, fine=_fine, mm=_plain_mm, money=format_money, note=_note)
-    env.globals.update(urls=urls, static_url=static_url, program_version=version("dovetally"))
+    env.globals.update(
+        svg=_svg, thumbnail=_thumbnail, urls=urls, static_url=static_url, program_version=version("dovetally")
+    )
     return env
 
 
@@ -81,6 +87,19 @@ def static_url(name: str) -> str:
     """The address of a static file with the mark of its content, so that it may be cached for good."""
     mark = hashlib.sha256((STATIC / name).read_bytes()).hexdigest()[:12]
     return f"{urls.static(name)}?v={mark}"
+
+
+def _svg(drawing: Drawing, identity: str, css: str = "drawing") -> Markup:
+    # drawings are loaded for the first page that has one
+    from webapp.drawings.svg import svg
+
+    return svg(drawing, identity, css)
+
+
+def _thumbnail(drawing: Drawing) -> Markup:
+    from webapp.drawings.svg import thumbnail
+
+    return thumbnail(drawing)
 
 
 def _units(context: Context, units: Units | None) -> Units:

@@ -18,7 +18,7 @@ from domain.spec.rules import Rules
 from domain.takeoff.build import take_off_assembly
 from domain.takeoff.takeoff import AssemblyTakeoff
 from webapp.drawings.model import Drawing
-from webapp.site.rendering import environment
+from webapp.drawings.svg import svg as write_svg
 
 DEMO_SHOP = Path(__file__).parents[3] / "shared" / "demo" / "shop.json"
 SVG = "{http://www.w3.org/2000/svg}"
@@ -63,8 +63,7 @@ def planned(kind: str) -> AssemblyTakeoff:
 
 
 def svg_text(drawing: Drawing, identity: str = "d", css: str = "drawing") -> str:
-    macros: Any = environment().get_template("drawings/_drawing.svg.html").module
-    return str(macros.svg(drawing, identity, css))
+    return str(write_svg(drawing, identity, css))
 
 
 def svg(drawing: Drawing) -> ET.Element:

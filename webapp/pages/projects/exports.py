@@ -8,9 +8,9 @@ from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
 from webapp.drawings.full_size import draw_full_size
+from webapp.drawings.svg import svg_file
 from webapp.site import urls
 from webapp.site.incoming import RowId
-from webapp.site.rendering import environment
 from webapp.store import Store
 from webapp.store.errors import NotFound
 from webapp.tables.csv import write_csv
@@ -66,7 +66,7 @@ def show_face(request: Request, project_id: RowId, joint: str) -> Response:
         for planned in assembly.takeoff.joints if assembly.takeoff else ():
             if planned.joint.mark == joint:
                 drawing = draw_full_size(planned, project.head.units)
-                body = environment().get_template("drawings/full_size.svg.html").render(drawing=drawing)
+                body = svg_file(drawing)
                 name = f"project-{project_id}-{joint}.svg"
                 answer = download(body.encode(), "image/svg+xml", name)
                 answer.headers["Content-Security-Policy"] = SANDBOX
