@@ -21,6 +21,7 @@ if TYPE_CHECKING:
 # in the order in which an address is tried
 LATER = (
     "webapp.pages.projects.projects",
+    "webapp.pages.projects.preview",
     "webapp.pages.projects.assemblies",
     "webapp.pages.projects.schedule",
     "webapp.pages.machine.set_ups",

@@ -140,6 +140,10 @@ def project_version(session: Session, project_id: int) -> int:
 
 
 _EDITION = text("SELECT project.version, shop.edition FROM project, shop WHERE project.id = :id")
+_EDITION_OF = text(
+    "SELECT project.version, shop.edition, assembly.kind FROM project, shop, assembly"
+    " WHERE project.id = :id AND assembly.project_id = project.id AND assembly.id = :assembly"
+)
 
 
 def edition(session: Session, project_id: int) -> tuple[int, int]:
@@ -153,6 +157,17 @@ def edition(session: Session, project_id: int) -> tuple[int, int]:
     if found is None:
         raise NotFound("project", project_id)
     return found.version, found.edition
+
+
+def edition_of(session: Session, project_id: int, assembly_id: int) -> tuple[int, int, str]:
+    """The same, and the kind of one of the project's assemblies. Raises NotFound, also where it is another's."""
+    found = None
+    if 0 < project_id <= LARGEST_NUMBER and 0 < assembly_id <= LARGEST_NUMBER:
+        asked = {"id": project_id, "assembly": assembly_id}
+        found = session.connection().execute(_EDITION_OF, asked).first()
+    if found is None:
+        raise NotFound("assembly", assembly_id)
+    return found.version, found.edition, found.kind
 
 
 def create_project(session: Session, project: Project) -> int:

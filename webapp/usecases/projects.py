@@ -133,13 +133,26 @@ def bench(store: Store, project_id: int) -> Bench:
 
     Raises NotFound or Unreadable.
     """
-    kept = _BENCHES.setdefault(store, Kept(_BENCHES_KEPT))
     with store.reading() as session:
-        key = (project_id, *stored.edition(session, project_id))
-        found = kept.get(key)
-        if found is None:
-            found = bench_in(session, stored.load_project(session, project_id))
-            kept.put(key, found)
+        return _kept_bench(store, session, (project_id, *stored.edition(session, project_id)))
+
+
+def bench_of(store: Store, project_id: int, assembly_id: int) -> tuple[Bench, str]:
+    """The same, and the kind of one of its assemblies, at the price of one query.
+
+    Raises NotFound or Unreadable.
+    """
+    with store.reading() as session:
+        version, shops, kind = stored.edition_of(session, project_id, assembly_id)
+        return _kept_bench(store, session, (project_id, version, shops)), kind
+
+
+def _kept_bench(store: Store, session: Session, edition: Edition) -> Bench:
+    kept = _BENCHES.setdefault(store, Kept(_BENCHES_KEPT))
+    found = kept.get(edition)
+    if found is None:
+        found = bench_in(session, stored.load_project(session, edition[0]))
+        kept.put(edition, found)
     return found
 
 

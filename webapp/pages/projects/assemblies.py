@@ -5,30 +5,24 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 
-from fastapi import APIRouter, HTTPException, Request, Response
-from fastapi.responses import HTMLResponse
+from fastapi import APIRouter, Request, Response
 
 from domain.lengths import Units
 from domain.problem_codes import ProblemCode
 from domain.problems import BadInput, Problem
-from domain.spec.assemblies import Assembly
-from domain.takeoff.build import count_assemblies
-from domain.takeoff.takeoff import AssemblyTakeoff
-from webapp.drawings.assembly import draw_assembly
-from webapp.drawings.model import Drawing
 from webapp.form.changing import changed
 from webapp.form.differences import Difference, differences
 from webapp.form.fields import AssemblyForm
 from webapp.form.filled import THE_FORM, Unusable
-from webapp.form.reading import Reading, read_assembly
+from webapp.form.reading import read_assembly
 from webapp.form.showing import spec_texts, starting_texts
 from webapp.form.values import new_token, sent_version
 from webapp.form.views import FormView, Offers, view_form
 from webapp.pages.projects.kinds.all_kinds import FORMS
+from webapp.pages.projects.preview import attempt, kind_called, preview_of, spec_fields
 from webapp.site import urls
 from webapp.site.editing import saved
 from webapp.site.incoming import Form, RowId, SentForm
-from webapp.site.kept_pages import kept_preview
 from webapp.site.rendering import go_to, render
 from webapp.store import Store
 from webapp.store.errors import MarkTaken
@@ -36,41 +30,8 @@ from webapp.store.projects import StoredAssembly
 from webapp.store.rows import Step
 from webapp.usecases import projects
 from webapp.usecases.projects import Bench
-from webapp.usecases.takeoffs import assembly_takeoff
-from webapp.wording.joint import JointWords, joint_words
-from webapp.wording.words import keys_text, notes_text
 
 router = APIRouter(include_in_schema=False)
-
-_NOT_SPEC = frozenset({"token", "version", "change"})
-
-
-@dataclass(frozen=True, slots=True)
-class Preview:
-    """What the form comes to: a drawing and joints, or how many places need another look.
-
-    ``errors`` has their sentences by field, ``keys`` the keys used, in words.
-    """
-
-    drawing: Drawing | None
-    joints: tuple[JointWords, ...]
-    keys: tuple[str, ...]
-    notes: tuple[str, ...]
-    errors: Mapping[str, str]
-
-
-@dataclass(frozen=True, slots=True)
-class Attempt:
-    """A form read and planned: a spec and its takeoff, or what is wrong."""
-
-    spec: Assembly | None
-    takeoff: AssemblyTakeoff | None
-    reading: Reading[Assembly]
-    clashes: tuple[Problem, ...] = ()
-
-    def errors(self, units: Units) -> dict[str, str]:
-        """Sentences by field."""
-        return self.reading.errors(units, self.clashes)
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,6 +63,13 @@ class Editor:
             return urls.new_assembly(self.bench.head.id, self.form.kind)
         return urls.assembly(self.bench.head.id, self.stored.id)
 
+    @property
+    def previewed(self) -> str:
+        """Where it is sent while one types."""
+        if self.stored is None:
+            return urls.new_assembly_preview(self.bench.head.id, self.form.kind)
+        return urls.assembly_preview(self.bench.head.id, self.stored.id)
+
     def view(self) -> FormView:
         """The form to show."""
         offers = Offers(self.bench.sections, self.bench.plug_materials)
@@ -127,36 +95,10 @@ class Editor:
         return read_assembly(self.form, self.texts, self.units).errors(self.units, refusal.problems)
 
 
-def attempt(form: AssemblyForm, texts: dict[str, str], bench: Bench) -> Attempt:
-    """Read the form and plan what it says."""
-    reading = read_assembly(form, texts, bench.head.units)
-    if reading.spec is None:
-        return Attempt(None, None, reading)
-    try:
-        return Attempt(reading.spec, assembly_takeoff(reading.spec, bench.means), reading)
-    except BadInput as clash:
-        return Attempt(None, None, reading, clash.problems)
-
-
-def preview_of(tried: Attempt, bench: Bench) -> Preview:
-    """What an attempt comes to, to be shown."""
-    units = bench.head.units
-    if tried.takeoff is None:
-        return Preview(None, (), (), (), tried.errors(units))
-    totals = count_assemblies([tried.takeoff], bench.means.rules)
-    return Preview(
-        draw_assembly(tried.takeoff.expansion, units),
-        tuple(joint_words(joint, units) for joint in tried.takeoff.joints),
-        keys_text(totals.keys),
-        notes_text(tried.takeoff.expansion.notes, units),
-        {},
-    )
-
-
 @router.get(urls.new_assembly)
 def new(request: Request, project_id: RowId, kind: str) -> Response:
     """The form of a new assembly, with sizes to start from."""
-    form, bench = _form(kind), _bench(request, project_id)
+    form, bench = kind_called(kind), _bench(request, project_id)
     mark = projects.next_mark(request.app.state.store, project_id)
     texts = starting_texts(form, bench.head.units, mark)
     return _show(request, Editor(bench, form, texts, None, new_token()))
@@ -165,14 +107,8 @@ def new(request: Request, project_id: RowId, kind: str) -> Response:
 @router.post(urls.new_assembly)
 def create(request: Request, project_id: RowId, kind: str, sent: Form) -> Response:
     """Add the assembly, or show the form again as it was typed."""
-    editor = Editor(_bench(request, project_id), _form(kind), _texts(sent), None, sent.text("token"))
+    editor = Editor(_bench(request, project_id), kind_called(kind), spec_fields(sent), None, sent.text("token"))
     return _save(request, editor, sent)
-
-
-@router.post(urls.new_assembly_preview)
-def preview_new(request: Request, project_id: RowId, kind: str, sent: Form) -> Response:
-    """What the form of a new assembly comes to."""
-    return _preview(request, _bench(request, project_id), _form(kind), sent)
 
 
 @router.get(urls.assembly)
@@ -188,15 +124,8 @@ def edit(request: Request, project_id: RowId, assembly_id: RowId) -> Response:
 def save(request: Request, project_id: RowId, assembly_id: RowId, sent: Form) -> Response:
     """Save the assembly, or show the form again as it was typed."""
     bench, stored = _bench(request, project_id), _stored(request, project_id, assembly_id)
-    editor = Editor(bench, FORMS[stored.spec.kind], _texts(sent), stored, sent.text("version"))
+    editor = Editor(bench, FORMS[stored.spec.kind], spec_fields(sent), stored, sent.text("version"))
     return _save(request, editor, sent)
-
-
-@router.post(urls.assembly_preview)
-def preview(request: Request, project_id: RowId, assembly_id: RowId, sent: Form) -> Response:
-    """What the form comes to, without saving."""
-    stored = _stored(request, project_id, assembly_id)
-    return _preview(request, _bench(request, project_id), FORMS[stored.spec.kind], sent)
 
 
 @router.post(urls.duplicate_assembly)
@@ -270,16 +199,6 @@ def _stored_texts(request: Request, editor: Editor) -> dict[str, str]:
     return spec_texts(editor.form, theirs.spec, editor.units)
 
 
-def _preview(request: Request, bench: Bench, form: AssemblyForm, sent: SentForm) -> Response:
-    texts = _texts(sent)
-
-    def show() -> HTMLResponse:
-        preview = preview_of(attempt(form, texts, bench), bench)
-        return render(request, "projects/_preview.html", units=bench.head.units, preview=preview)
-
-    return kept_preview(request, bench, form.kind, texts, show)
-
-
 def _show(request: Request, editor: Editor, *, focus: str = "", status: int = 200) -> Response:
     """The editor; ``focus`` is the field to go on at."""
     return render(
@@ -294,17 +213,6 @@ def _show(request: Request, editor: Editor, *, focus: str = "", status: int = 20
         preview=preview_of(attempt(editor.form, editor.texts, editor.bench), editor.bench),
         focus=focus,
     )
-
-
-def _texts(sent: SentForm) -> dict[str, str]:
-    return {name: text for name, text in sent.values().items() if name not in _NOT_SPEC}
-
-
-def _form(kind: str) -> AssemblyForm:
-    form = FORMS.get(kind)
-    if form is None:
-        raise HTTPException(404)
-    return form
 
 
 def _bench(request: Request, project_id: int) -> Bench:
