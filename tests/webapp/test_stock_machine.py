@@ -34,7 +34,8 @@ from webapp.store.projects import create_project, project_version
 from webapp.store.stock_edition import stock_edition
 from webapp.store.stock_values import OrderDraft, OrderLineDraft, SupplierTerms
 from webapp.store.suppliers import create_supplier
-from webapp.usecases import placed_orders, stages, stockroom
+from webapp.usecases import placed_orders, stockroom
+from webapp.usecases import project_stock as stages
 from webapp.usecases.projects import delete_project
 
 ITEMS = (Item.key("14", 16), Item.key("14", 22), Item.plug("walnut", "14", 3), GLUE)

@@ -23,7 +23,8 @@ from webapp.store.projects import create_project, load_project, project_version
 from webapp.store.sqlite import THREADS, Journal
 from webapp.store.stages import Stage
 from webapp.store.stock_values import MovementKind
-from webapp.usecases import stages, stockroom
+from webapp.usecases import project_stock as stages
+from webapp.usecases import stockroom
 from webapp.usecases.projects import delete_project
 
 KEY = Item.key("14", 16)

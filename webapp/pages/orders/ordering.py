@@ -17,8 +17,7 @@ from webapp.store import Store
 from webapp.store.errors import PlanMoved
 from webapp.usecases.ordering import OrderPlan, edition_text, order_plan, what_changed
 from webapp.usecases.other_ways import other_ways
-from webapp.usecases.placed_orders import place, placed_before
-from webapp.usecases.repeating import Repeated, repeated
+from webapp.usecases.placed_orders import Repeated, place, placed_before, repeated
 from webapp.wording.problems import InputProblem
 
 router = APIRouter(include_in_schema=False)

@@ -22,8 +22,7 @@ from webapp.store import Store
 from webapp.store.errors import AlreadyEnded, NotFound, OverReceived
 from webapp.store.orders import PlacedOrder
 from webapp.tables.order_tables import order_table
-from webapp.usecases.order_book import booked_before, order_book, order_sheet
-from webapp.usecases.placed_orders import cancel
+from webapp.usecases.placed_orders import booked_before, cancel, order_book, order_sheet
 from webapp.usecases.stockroom import receive_order
 
 router = APIRouter(include_in_schema=False)

@@ -20,8 +20,8 @@ from webapp.store import Store
 from webapp.store.errors import NotEnough, NotFound, NotUsed, StaleEdit
 from webapp.store.stages import Stage
 from webapp.store.stock_values import MOST
-from webapp.usecases import stages, stockroom
-from webapp.usecases.project_stock import ProjectStock, StockLine, project_stock
+from webapp.usecases import stockroom
+from webapp.usecases.project_stock import ProjectStock, StockLine, back_to_planned, built, go_ahead, project_stock
 from webapp.wording.exact import parse_count
 
 router = APIRouter(include_in_schema=False)
@@ -139,7 +139,7 @@ def go_ahead(request: Request, project_id: RowId, form: Form) -> Response:
     if sent_version(form.text("edition")) != stock.edition:
         return _page(request, stock, stale=True, status=409)
     try:
-        stages.go_ahead(store, form.text("token"), project_id, sent_version(form.text("version")), stock.needs)
+        go_ahead(store, form.text("token"), project_id, sent_version(form.text("version")), stock.needs)
     except StaleEdit:
         return _page(request, project_stock(store, project_id), stale=True, status=409)
     return go_to(request, urls.project_stock(project_id))
@@ -150,7 +150,7 @@ def planned(request: Request, project_id: RowId, form: Form) -> Response:
     """Let go of what is reserved."""
     store: Store = request.app.state.store
     try:
-        stages.back_to_planned(store, form.text("token"), project_id, sent_version(form.text("version")))
+        back_to_planned(store, form.text("token"), project_id, sent_version(form.text("version")))
     except StaleEdit:
         return _page(request, project_stock(store, project_id), stale=True, status=409)
     return go_to(request, urls.project_stock(project_id))
@@ -205,7 +205,7 @@ def _book(
         case ProjectBooking.USED:
             stockroom.use(store, token, number, quantities, sent.note)
         case ProjectBooking.BUILT:
-            stages.built(store, token, number, version, quantities, sent.note)
+            built(store, token, number, version, quantities, sent.note)
         case ProjectBooking.RETURNED:
             stockroom.give_back(store, token, number, quantities, sent.note)
 

@@ -27,7 +27,7 @@ from webapp.store import Store
 from webapp.store.balances import Balance
 from webapp.store.errors import NotFound, StaleCount
 from webapp.usecases import stockroom
-from webapp.usecases.stock_views import CountView, balance_of, count_view
+from webapp.usecases.stockroom import CountView, balance_of, count_view
 from webapp.wording.exact import parse_count
 
 router = APIRouter(include_in_schema=False)

@@ -30,7 +30,7 @@ from webapp.store.ledger import Movement
 from webapp.store.stages import Stage, StagedProject
 from webapp.store.stock_values import MovementKind
 from webapp.usecases import stockroom
-from webapp.usecases.stock_views import ItemView, balance_of, change_minimum, item_view
+from webapp.usecases.stockroom import ItemView, balance_of, change_minimum, item_view
 from webapp.wording.exact import parse_count
 from webapp.wording.problems import InputProblem
 

@@ -17,8 +17,7 @@ from webapp.site.incoming import Form
 from webapp.site.rendering import go_to, render
 from webapp.store.balances import Balance
 from webapp.store.stages import StagedProject
-from webapp.usecases.stock_views import add_from_catalogue
-from webapp.usecases.stockroom import stock_now
+from webapp.usecases.stockroom import add_from_catalogue, stock_now
 
 router = APIRouter(include_in_schema=False)
 
