@@ -132,7 +132,7 @@ def show(request: Request, project_id: RowId, booked: str = "") -> HTMLResponse:
 
 
 @router.post(urls.go_ahead)
-def go_ahead(request: Request, project_id: RowId, form: Form) -> Response:
+def reserve(request: Request, project_id: RowId, form: Form) -> Response:
     """Reserve what the project needs, as it was shown."""
     store: Store = request.app.state.store
     stock = project_stock(store, project_id)
