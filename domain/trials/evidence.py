@@ -46,11 +46,14 @@ class Evidence:
     thicker: float
     set_aside: bool
 
+    def near(self, units: Units = Units.MM) -> str:
+        """How far from the job it is, in words: "same species, 2 mm thicker"."""
+        species = "same species" if self.same_species else f"another species ({self.kept.trial.species})"
+        return f"{species}, {self._thickness(units)}"
+
     def text(self, units: Units = Units.MM) -> str:
-        """How far from the job it is, in words: "same species, 2 mm thicker: snug"."""
-        trial = self.kept.trial
-        species = "same species" if self.same_species else f"another species ({trial.species})"
-        return f"{species}, {self._thickness(units)}: {OUTCOME_WORDS[trial.outcome]}"
+        """How far from the job it is and what it did, in words: "same species, 2 mm thicker: snug"."""
+        return f"{self.near(units)}: {OUTCOME_WORDS[self.kept.trial.outcome]}"
 
     def _thickness(self, units: Units) -> str:
         if abs(self.thicker) < 1e-6:

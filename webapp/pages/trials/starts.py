@@ -153,8 +153,9 @@ def _evidence(start: Start, book: Book, units: Units) -> list[EvidenceRow]:
     rows = []
     for each in start.evidence:
         row = trial_row(each.kept, None, book.sections, units)
-        near = each.text(units).partition(":")[0]
-        rows.append(EvidenceRow(each.kept.number, each.kept.day, near, row.outcome, row.proves, each.set_aside))
+        rows.append(
+            EvidenceRow(each.kept.number, each.kept.day, each.near(units), row.outcome, row.proves, each.set_aside)
+        )
     return rows
 
 
