@@ -7,25 +7,28 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from domain.lengths import format_mm
+from domain.problems import Refused
 from webapp.papers.kinds import Paper
+from webapp.wording.problems import InputProblem
 
 LEAST_WIDTH, LEAST_HEIGHT = 50.0, 28.0
 MARGIN = 10.0
 """Paper (mm) that is left free round the labels: printers do not reach the edge, and the foot stands there."""
 
 
-class LabelSizeError(ValueError):
-    """A label that no sheet can carry: its size in mm, and the paper."""
+class LabelSizeError(Refused):
+    """A label (mm) that no sheet of the paper can carry."""
 
     def __init__(self, width: float, height: float, paper: Paper) -> None:
-        self.width = width
-        self.height = height
-        self.paper = paper
-        most = f"{format_mm(paper.width - 2 * MARGIN)} × {format_mm(paper.height - 2 * MARGIN)}"
         super().__init__(
-            f"A label of {width:g} × {height:g} mm does not do on {paper.label}: it must be at least"
-            f" {LEAST_WIDTH:g} × {LEAST_HEIGHT:g} and at most {most} mm."
+            InputProblem.LABEL_OFF_PAPER,
+            width_bare=width,
+            height=height,
+            paper_text=paper.label,
+            least_width_bare=LEAST_WIDTH,
+            least_height_bare=LEAST_HEIGHT,
+            most_width_bare=paper.width - 2 * MARGIN,
+            most_height=paper.height - 2 * MARGIN,
         )
 
 

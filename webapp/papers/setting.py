@@ -9,7 +9,7 @@ from datetime import datetime
 from functools import cache
 from typing import Any
 
-from domain.problems import BadInput, Path, Problem
+from domain.problems import BadInput, Path, Problem, Refused
 from webapp import data_folder
 from webapp.wording.letters import check_fields, lacking
 from webapp.wording.problems import InputProblem
@@ -21,12 +21,11 @@ Fields = Iterable[tuple[Path, str]]
 log = logging.getLogger("dovetally")
 
 
-class LabelTooSmall(ValueError):
-    """A label without room for what must stand on it: the part's ``mark``."""
+class LabelTooSmall(Refused):
+    """A label without room for what must stand on it, of the part of that mark."""
 
     def __init__(self, mark: str) -> None:
-        self.mark = mark
-        super().__init__(f"The label is too small for what part {mark} needs on it; give it more width or height.")
+        super().__init__(InputProblem.LABEL_WITHOUT_ROOM, mark_text=mark)
 
 
 def set_document(template: str, data: dict[str, Any], stamp: datetime, fields: Fields) -> bytes:

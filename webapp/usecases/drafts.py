@@ -6,8 +6,7 @@ from datetime import UTC, date, datetime, time
 from typing import TYPE_CHECKING
 
 from domain.lengths import LengthError, parse_length
-from domain.problem_codes import ProblemCode
-from domain.problems import BadInput, Path, Problem, Refused
+from domain.problems import BadInput, Path, Refused
 from webapp.papers.kinds import DocumentKind, Heading, Paper
 from webapp.papers.label_sheets import LabelChoices, LabelSizeError
 from webapp.wording.problems import InputProblem
@@ -58,7 +57,7 @@ def draft(
         return render(kind, project, takeoff, heading, paper, labels)
     except (LabelSizeError, LabelTooSmall) as refusal:
         size = f"{labels.width:g}x{labels.height:g}"
-        raise BadInput([Problem.of(label, size, ProblemCode.AS_TOLD, told_text=str(refusal))]) from None
+        raise BadInput([refusal.at(label, size)]) from None
 
 
 def heading_today(project: Project, shop: str = "") -> Heading:

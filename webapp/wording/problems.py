@@ -90,6 +90,15 @@ class InputProblem(Code):
         "the letters {letters_text} ({codes_text}) are not in the font that documents are set in;"
         " write them with other letters",
     )
+    LABEL_OFF_PAPER = (
+        "label_off_paper",
+        "A label of {width_bare} × {height} does not do on {paper_text}: it must be at least"
+        " {least_width_bare} × {least_height_bare} and at most {most_width_bare} × {most_height}.",
+    )
+    LABEL_WITHOUT_ROOM = (
+        "label_without_room",
+        "The label is too small for what part {mark_text} needs on it; give it more width or height.",
+    )
     NOT_SET = ("not_set", "cannot be set; look for unusual signs in the names that stand on it")
     # the catalogue and orders
     TOO_MANY_SECTIONS = ("too_many_sections", "a catalogue holds at most {most_n} sections")
