@@ -48,7 +48,7 @@ LATER = (
     "webapp.pages.trials.starts",
     "webapp.pages.trials.mouldings",
     "webapp.pages.trials.trials",
-    "webapp.pages.trials.stops",
+    "webapp.pages.trials.scales",
     "webapp.pages.shop.rules",
     "webapp.pages.shop.cautions",
     "webapp.api.routes",

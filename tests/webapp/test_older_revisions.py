@@ -15,8 +15,8 @@ from domain.trials.calibration import FENCE, Figure, Scale
 from webapp.papers.kinds import DocumentKind, Paper
 from webapp.store import Store
 from webapp.usecases import revisions
+from webapp.usecases.scales import figures_of
 from webapp.usecases.snapshots import read_snapshot
-from webapp.usecases.stops import figures_of
 
 VERSION_4 = Path(__file__).parent / "store" / "version_4.sql"
 STAND = 4

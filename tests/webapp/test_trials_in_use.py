@@ -1,4 +1,4 @@
-"""Trials from the book to the plan: recorded, accepted, planned with, exported and issued; ticks and stops."""
+"""Trials from the book to the plan: recorded, accepted, planned with, exported and issued; ticks and scales."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ from domain.spec.catalogue import CutterKind, Section
 from domain.spec.project import Project
 from domain.trials.calibration import FENCE, Calibration, Figure, Scale
 from domain.trials.mouldings import Moulding
-from domain.trials.proposal import Reason
+from domain.trials.proposal import Proposal, Reason, next_projection
 from domain.trials.trial import Trial
 from tests.webapp.databases import Databases, nothing
 from webapp.store import Store
@@ -26,7 +26,7 @@ from webapp.store.catalogue import create_section, list_sections
 from webapp.store.errors import NotFound
 from webapp.store.projects import create_project
 from webapp.store.revisions import RevisionHead, add_revision
-from webapp.usecases import projects, shop_mode, stops, trials
+from webapp.usecases import projects, scales, shop_mode, trials
 from webapp.usecases.exchange import book_import, export_project
 from webapp.usecases.snapshots import canonical, look, snapshot, spec_of, stand
 from webapp.usecases.trials import Stock
@@ -128,16 +128,22 @@ def test_a_trial_that_cannot_be_is_refused_whole(store: Store, wrong: dict[str, 
     assert trials.book(store).trials == ()
 
 
+def proposal(store: Store) -> Proposal:
+    book = trials.book(store)
+    section = next(section for section in book.sections if section.name == "12")
+    return next_projection(book.trials, section, book.rules)
+
+
 def test_the_next_projection_is_proposed_from_the_book(store: Store) -> None:
     with pytest.raises(BadInput, match="make one trial first"):
-        trials.proposal(store, "12", CutterKind.CLOSE)
+        proposal(store)
     record(store, trial())
-    found = trials.proposal(store, "12", CutterKind.CLOSE)
+    found = proposal(store)
     # 2.05 + 0.3 / 2 = 2.2, and the usual preload of 0.1
     assert (found.why.reason, found.projection) == (Reason.SNUG_FOUND, pytest.approx(2.3))
     trials.withdraw(store, 1, "gauge misread")
     with pytest.raises(BadInput, match="make one trial first"):
-        trials.proposal(store, "12", CutterKind.CLOSE)
+        proposal(store)
 
 
 def test_trials_alone_change_no_plan_and_an_accepted_start_does(store: Store) -> None:
@@ -315,14 +321,14 @@ TWELVE = Figure(Scale.DEPTH, "12", CutterKind.CLOSE)
 
 
 def test_settings_are_corrected_by_the_newest_calibration(store: Store) -> None:
-    assert stops.corrections(store).depth("12", CutterKind.CLOSE, 16.5) == 16.5
+    assert scales.corrections(store).depth("12", CutterKind.CLOSE, 16.5) == 16.5
     token = next(TOKENS)
-    assert [stops.calibrate(store, token, depth(16.8)) for _ in range(2)] == [1, 1]
-    stops.calibrate(store, next(TOKENS), depth(16.7))
-    now = stops.corrections(store)
+    assert [scales.calibrate(store, token, depth(16.8)) for _ in range(2)] == [1, 1]
+    scales.calibrate(store, next(TOKENS), depth(16.7))
+    now = scales.corrections(store)
     assert now.depth("12", CutterKind.CLOSE, 16.5) == pytest.approx(16.3)
     assert now.fence(18) == 18
-    page = stops.scales(store)
+    page = scales.load_scales(store)
     assert {figure: each and each.number for figure, each in page.in_force.items()} == {FENCE: None, TWELVE: 2}
     assert [each.number for each in page.calibrations] == [2, 1]
 
@@ -339,29 +345,28 @@ def test_settings_are_corrected_by_the_newest_calibration(store: Store) -> None:
 )
 def test_a_calibration_that_cannot_be_is_refused(store: Store, wrong: Calibration, said: str) -> None:
     with pytest.raises(BadInput, match=said):
-        stops.calibrate(store, next(TOKENS), wrong)
-    assert stops.scales(store).calibrations == ()
+        scales.calibrate(store, next(TOKENS), wrong)
+    assert scales.load_scales(store).calibrations == ()
 
 
 def issue(store: Store, project_id: int, number: int, moment: datetime) -> None:
     with store.writing() as session:
         text = canonical(snapshot(stand(look(session, project_id))))
         head = RevisionHead(project_id, number, "Screen", None, moment, "0.1.0", "0" * 64)
-        add_revision(session, head, text, {("schedule", "A4"): b"%PDF"})
+        add_revision(session, head, text, {("setups", "A4"): b"%PDF"})
 
 
 def test_a_calibration_marks_the_revisions_issued_before_it(store: Store, clock: Hand) -> None:
     number = a_project(store)
     issue(store, number, 1, clock.moment)
     clock.moment = datetime(2026, 3, 4, 12, 0, tzinfo=UTC)
-    stops.calibrate(store, next(TOKENS), depth(16.8))
+    scales.calibrate(store, next(TOKENS), depth(16.8))
     clock.moment = datetime(2026, 3, 5, 12, 0, tzinfo=UTC)
     issue(store, number, 2, clock.moment)
-    (change,) = stops.outdated(store, number, 1)
+    (sheet,) = scales.outdated_sheets(store, number)
+    (change,) = sheet.changes
+    assert sheet.head.number == 1
     assert (change.figure, change.before, change.after) == (TWELVE, 0.0, 0.3)
-    assert stops.outdated(store, number, 2) == ()
-    with pytest.raises(NotFound):
-        stops.outdated(store, number, 3)
 
 
 def test_a_revision_without_slots_is_outdated_by_nothing(store: Store, clock: Hand) -> None:
@@ -370,5 +375,5 @@ def test_a_revision_without_slots_is_outdated_by_nothing(store: Store, clock: Ha
         number = create_project(session, Project(name="Empty"))
     issue(store, number, 1, clock.moment)
     clock.moment = datetime(2026, 3, 4, 12, 0, tzinfo=UTC)
-    stops.calibrate(store, next(TOKENS), depth(16.8))
-    assert stops.outdated(store, number, 1) == ()
+    scales.calibrate(store, next(TOKENS), depth(16.8))
+    assert scales.outdated_sheets(store, number) == ()

@@ -19,7 +19,6 @@ from domain.takeoff.counting import clamp_height
 from domain.takeoff.takeoff import AssemblyTakeoff
 from domain.trials.evidence import Start, accept, start_for
 from domain.trials.mouldings import KeptMoulding, Moulding, matching
-from domain.trials.proposal import Proposal, next_projection
 from domain.trials.trial import KeptTrial, Trial, check_against, check_trial, no_such_cutter
 from webapp.store import Store
 from webapp.store import trials as stored
@@ -98,16 +97,6 @@ def withdraw(store: Store, number: int, why: str) -> None:
     """Let a trial count no more. Raises NotFound."""
     with store.writing() as session:
         stored.withdraw_trial(session, number, why)
-
-
-def proposal(store: Store, section: str, cutter: CutterKind) -> Proposal:
-    """What to set for the next test piece, by all trials of that section and cutter.
-
-    Raises BadInput where the catalogue has no such section or no trial was made with it.
-    """
-    with store.reading() as session:
-        trials = stored.list_trials(session, section=section, cutter=cutter)
-        return next_projection(trials, _section(session, section), load_shop(session).rules)
 
 
 def start(store: Store, stock: Stock) -> Start:

@@ -20,8 +20,8 @@ from webapp.store import Store
 from webapp.store.shop import load_shop
 from webapp.store.trials import book_edition
 from webapp.usecases.projects import PlannedProject
+from webapp.usecases.scales import corrections
 from webapp.usecases.set_ups import AtTheMachine, at_the_machine, choosable, choose, source_of
-from webapp.usecases.stops import corrections
 from webapp.usecases.trials import beside
 from webapp.wording import cautions
 from webapp.wording.set_up import HANDS, minutes_text, sheet_view

@@ -20,10 +20,10 @@ from webapp.site.rendering import go_to, render
 from webapp.store import Store
 from webapp.store.engine import now
 from webapp.store.errors import NotFound
+from webapp.usecases.scales import corrections
 from webapp.usecases.set_ups import source_of
 from webapp.usecases.shop_mode import MOST_AT_ONCE
 from webapp.usecases.shop_sheet import ShopSheet, exchange, open_sheet, state, undo_of
-from webapp.usecases.stops import corrections
 
 router = APIRouter(include_in_schema=False)
 

@@ -28,7 +28,7 @@ from webapp.store.errors import NotFound, StaleEdit
 from webapp.store.shop import load_shop
 from webapp.usecases import revisions
 from webapp.usecases.revisions import Compared, NotIssuable, Seen
-from webapp.usecases.stops import outdated_sheets
+from webapp.usecases.scales import outdated_sheets
 from webapp.wording.problems import clash_text
 
 router = APIRouter(include_in_schema=False)

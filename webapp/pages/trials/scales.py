@@ -1,4 +1,4 @@
-"""Stops: what the machine's scales are out by, how that was found, and the set-up sheets that it outdates."""
+"""Scales: what the machine's scales are out by, how that was found, and the set-up sheets that it outdates."""
 
 from __future__ import annotations
 
@@ -17,9 +17,9 @@ from webapp.site import urls
 from webapp.site.editing import saved
 from webapp.site.incoming import Form
 from webapp.site.rendering import MAIN_ONLY, render
-from webapp.usecases import stops as machine
+from webapp.usecases import scales as machine
 from webapp.usecases.rules import the_shop
-from webapp.usecases.stops import Scales
+from webapp.usecases.scales import Scales
 from webapp.wording.reading import out_text
 
 router = APIRouter(include_in_schema=False)
@@ -53,7 +53,7 @@ class CalibrationRow:
 @router.get(urls.stops)
 def show(request: Request, written: Annotated[int, Query(ge=0, le=2**53)] = 0) -> HTMLResponse:
     """The scales as they stand, the form, the history; ``written`` is a calibration that was just written down."""
-    scales = machine.scales(request.app.state.store)
+    scales = machine.load_scales(request.app.state.store)
     return _page(request, scales, blank(CALIBRATION, _plain(request), day=scales.today), written=written)
 
 
@@ -66,7 +66,7 @@ def calibrate(request: Request, form: Form) -> Response:
         request,
         typed,
         lambda: urls.stops(written=machine.calibrate(store, typed.token, _read(typed.values()))),
-        lambda form, status: _page(request, machine.scales(store), form, status=status),
+        lambda form, status: _page(request, machine.load_scales(store), form, status=status),
     )
 
 

@@ -23,8 +23,8 @@ from webapp.store.calibrations import list_calibrations
 from webapp.store.projects import list_projects
 from webapp.store.shop import load_shop, update_shop
 from webapp.usecases.projects import plan
+from webapp.usecases.scales import corrections, outdated_sheets
 from webapp.usecases.snapshots import look, stand
-from webapp.usecases.stops import corrections, outdated_sheets
 from webapp.wording.reading import setting
 
 pytestmark = pytest.mark.usefixtures("demo_store")

@@ -42,7 +42,7 @@ _FIGURES: WeakKeyDictionary[Store, Kept[tuple[Figure, ...]]] = WeakKeyDictionary
 
 @dataclass(frozen=True, slots=True)
 class Scales:
-    """All that the page of stops shows. ``in_force`` has the fence and every cutter of the catalogue.
+    """All that the page of scales shows. ``in_force`` has the fence and every cutter of the catalogue.
 
     ``calibrations`` are all there were, the newest first.
     """
@@ -52,7 +52,7 @@ class Scales:
     calibrations: tuple[KeptCalibration, ...]
 
 
-def scales(store: Store) -> Scales:
+def load_scales(store: Store) -> Scales:
     """The machine's scales as they stand today."""
     with store.reading() as session:
         kept, day = list_calibrations(session), today(session).isoformat()
@@ -83,24 +83,6 @@ def corrections(store: Store) -> Corrections:
     """What today's settings are corrected by."""
     with store.reading() as session:
         return Corrections(list_calibrations(session), today(session).isoformat())
-
-
-def outdated(store: Store, project_id: int, number: int) -> tuple[Change, ...]:
-    """Which scales that the revision's set-up sheet uses were calibrated anew since it was issued.
-
-    Raises NotFound or DamagedRevision.
-    """
-    with store.reading() as session:
-        revision = load_revision(session, project_id, number)
-        kept, day = list_calibrations(session), today(session).isoformat()
-    issued = revision.head.issued_at
-    return changed_since(
-        kept,
-        figures_of(read_snapshot(revision.snapshot)),
-        moment_text(issued),
-        issued.astimezone().date().isoformat(),
-        day,
-    )
 
 
 @dataclass(frozen=True, slots=True)
