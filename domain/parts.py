@@ -13,6 +13,51 @@ from domain.notes import Note
 from domain.spec.choices import Entry, KeyChoices
 
 Point = tuple[float, float]
+Vector = tuple[float, float, float]
+"""A direction in an assembly's space: x to the right, y upwards, z towards whoever stands before it."""
+
+
+class Side(StrEnum):
+    """A side of an assembly as one stands before it, hence also the end, edge or face of a piece that lies there.
+
+    INSIDE is the face that looks into the assembly, OUTSIDE the one that looks away from it, wherever the piece
+    stands: the only two that are no direction.
+    """
+
+    LEFT = "left"
+    RIGHT = "right"
+    BOTTOM = "bottom"
+    TOP = "top"
+    BACK = "back"
+    FRONT = "front"
+    INSIDE = "inside"
+    OUTSIDE = "outside"
+
+    @property
+    def way(self) -> Vector:
+        """The unit vector that points there. KeyError for inside and outside."""
+        return _WAYS[self]
+
+
+_WAYS: dict[Side, Vector] = {
+    Side.LEFT: (-1.0, 0.0, 0.0),
+    Side.RIGHT: (1.0, 0.0, 0.0),
+    Side.BOTTOM: (0.0, -1.0, 0.0),
+    Side.TOP: (0.0, 1.0, 0.0),
+    Side.BACK: (0.0, 0.0, -1.0),
+    Side.FRONT: (0.0, 0.0, 1.0),
+}
+
+
+def side_towards(way: Vector) -> Side:
+    """The side that a direction points to most, level before upright: opposite directions, opposite sides.
+
+    >>> side_towards((-1.0, 1.0, 0.0)), side_towards((1.0, -1.0, 0.0))
+    (<Side.LEFT: 'left'>, <Side.RIGHT: 'right'>)
+    """
+    axis = max(range(3), key=lambda which: (round(abs(way[which]), 6), -which))
+    low, high = ((Side.LEFT, Side.RIGHT), (Side.BOTTOM, Side.TOP), (Side.BACK, Side.FRONT))[axis]
+    return high if way[axis] > 0 else low
 
 
 class JointKind(StrEnum):
@@ -33,9 +78,10 @@ class JointKind(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Member:
-    """One piece of wood or panel. ``ends`` are the angles between end and edge (90 is square).
+    """A part of wood that is joined. ``ends`` are the angles between end and edge (90 is square).
 
-    ``quantity`` counts the whole project; ``short_length`` is set where an end is mitred.
+    ``quantity`` counts all copies of the assembly; ``short_length`` is set where an end is mitred. ``stands``
+    is where its pieces stand in one copy, first to last, where they are each other's mirror image.
     """
 
     mark: str
@@ -47,6 +93,7 @@ class Member:
     ends: tuple[float, float] = (90.0, 90.0)
     short_length: float | None = None
     material: str | None = None
+    stands: tuple[Side, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +114,6 @@ class Joint:
     """Two members meeting on a mating face; equal joints of an assembly are one Joint, counted.
 
     ``entries`` are the entries to try, best first; a pinned entry leaves just that one.
-    ``number`` is 1 for J1 and so on within the assembly.
     """
 
     mark: str
@@ -79,6 +125,47 @@ class Joint:
     entries: tuple[Entry, ...]
     choices: KeyChoices
     notes: tuple[Note, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Single:
+    """One piece within one copy of its assembly: the ``index``-th of its mark, from 0."""
+
+    mark: str
+    index: int
+
+
+@dataclass(frozen=True, slots=True)
+class Spot:
+    """Where a joint lies on one of the two pieces that meet.
+
+    ``surface`` is the end, edge or face that is the mating face. The joint line starts ``offset`` mm from the
+    piece's side ``start`` and runs away from it; at 0 it starts there, as at a reference edge. None: at a tip.
+    ``across``: ``start`` is a long edge of a piece that is slotted in its face, else an end of it. ``whole``: the
+    mating face is a whole long side of the piece.
+    """
+
+    piece: Single
+    surface: Side
+    start: Side | None = None
+    offset: float = 0.0
+    across: bool = False
+    whole: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Meeting:
+    """One joint within one copy: its two pieces in the order of ``Joint.members``, and how they stand.
+
+    ``into`` points into the first piece's wood, square to the mating face or towards that side of it; ``along``
+    runs from tip or reference edge along the joint line.
+    """
+
+    joint: str
+    first: Spot
+    second: Spot
+    into: Vector
+    along: Vector
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,7 +204,10 @@ class Elevation:
 
 @dataclass(frozen=True, slots=True)
 class Expansion:
-    """An assembly taken apart: everything the planner and the drawings need to know of it."""
+    """An assembly taken apart: everything the planner, the drawings and the machine need to know of it.
+
+    ``meetings`` are the joints of one copy, one by one, as the assembly's kind put its pieces together.
+    """
 
     mark: str
     name: str
@@ -125,5 +215,6 @@ class Expansion:
     members: tuple[Member, ...]
     panels: tuple[Panel, ...]
     joints: tuple[Joint, ...]
+    meetings: tuple[Meeting, ...]
     elevation: Elevation
     notes: tuple[Note, ...] = field(default=())

@@ -11,10 +11,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from domain.assemblies.parts_list import PartsList, over, under
+from domain.assemblies.ring import Ring
 from domain.faces.face import Backing, Behind, MatingFace, between_ends, short_piece
 from domain.faces.region import Region, Void
 from domain.notes import Note, NoteCode
-from domain.parts import Elevation, Expansion, JointKind, JointLine, Outline, rectangle
+from domain.parts import Elevation, Expansion, JointKind, JointLine, Outline, Point, Side, Spot, rectangle
 from domain.problems import Problem
 from domain.spec.assemblies import Box, BoxCorner, BoxMeasure, Fit
 from domain.spec.choices import Entry, KeyChoices
@@ -110,6 +111,10 @@ def expand(spec: Box, choices: KeyChoices) -> Expansion:
         if spec.corner is BoxCorner.BUTT:
             notes.insert(0, Note.of(NoteCode.GROOVES_STOP, piece_text="side"))
     joints = _corners(spec, parts, sizes, walls)
+    if spec.corner is BoxCorner.MITRE:
+        _meet_mitred(parts, sizes, walls, joints)
+    else:
+        _meet_butted(parts, walls, joints)
     if spec.lid is not None:
         low = sizes.body + sizes.lip
         notes.insert(0, Note.of(NoteCode.SAW_LINE, low=low, high=low + sizes.kerf))
@@ -180,6 +185,27 @@ def _corners(spec: Box, parts: PartsList, sizes: Sizes, walls: tuple[str, str]) 
     )
 
 
+def _meet_mitred(parts: PartsList, sizes: Sizes, walls: tuple[str, str], joints: tuple[str, ...]) -> None:
+    """Front, right side, back, left side, as one goes round and looks down on them."""
+    outer, inner = _plan(sizes)
+    around = [walls[index % 2] for index in range(4)]
+    ring = Ring(parts, around, [(x, 0.0, -y) for x, y in outer], [(x, 0.0, -y) for x, y in inner])
+    for joint in joints:
+        for corner in range(4):
+            ring.meet(joint, walls[0], corner)
+
+
+def _meet_butted(parts: PartsList, walls: tuple[str, str], joints: tuple[str, ...]) -> None:
+    """Sides between front and back, counted from their outer faces."""
+    front, back = (parts.single(walls[0]) for _ in range(2))
+    right, left = (parts.single(walls[1]) for _ in range(2))
+    for joint in joints:
+        for side, start, along in ((left, Side.LEFT, Side.RIGHT), (right, Side.RIGHT, Side.LEFT)):
+            for wall, end, into in ((front, Side.FRONT, Side.BACK), (back, Side.BACK, Side.FRONT)):
+                at_side, at_wall = Spot(side, end, Side.OUTSIDE), Spot(wall, Side.INSIDE, start)
+                parts.meet(joint, at_side, at_wall, into.way, along.way)
+
+
 def _face(spec: Box, sizes: Sizes, run: float, voids: tuple[Void, ...], ends: tuple[Entry, Entry]) -> MatingFace:
     wall = sizes.wall
     # a butted box's sides are the pieces with slots in both ends; of a mitred one, the shorter walls
@@ -206,11 +232,17 @@ def _top_void(spec: Box, sizes: Sizes) -> tuple[Void, ...]:
     return (Void(sizes.wall - spec.top.depth.mm, sizes.wall, spec.top.down.mm, sizes.roof),)
 
 
+def _plan(sizes: Sizes) -> tuple[tuple[Point, ...], tuple[Point, ...]]:
+    """Outer and inner corners from above, from the front's left on: x to the right, y to the back."""
+    long, wide, wall = sizes.length, sizes.width, sizes.wall
+    outer = ((0.0, 0.0), (long, 0.0), (long, wide), (0.0, wide))
+    return outer, ((wall, wall), (long - wall, wall), (long - wall, wide - wall), (wall, wide - wall))
+
+
 def _plan_view(spec: Box, sizes: Sizes, walls: tuple[str, str], joints: tuple[str, ...]) -> Elevation:
     """The walls from above: the corners are what matters."""
     long, wide, wall = sizes.length, sizes.width, sizes.wall
-    outer = ((0.0, 0.0), (long, 0.0), (long, wide), (0.0, wide))
-    inner = ((wall, wall), (long - wall, wall), (long - wall, wide - wall), (wall, wide - wall))
+    outer, inner = _plan(sizes)
     if spec.corner is BoxCorner.MITRE:
         members = tuple(
             Outline(walls[i % 2], (outer[i], outer[(i + 1) % 4], inner[(i + 1) % 4], inner[i])) for i in range(4)

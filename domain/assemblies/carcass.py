@@ -12,10 +12,11 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from domain.assemblies.parts_list import PartsList, over, under
+from domain.assemblies.ring import Ring
 from domain.faces.face import Backing, Behind, MatingFace, between_ends
 from domain.faces.region import Region, Void
 from domain.notes import Note, NoteCode
-from domain.parts import Elevation, Expansion, JointKind, JointLine, Outline, rectangle
+from domain.parts import Elevation, Expansion, JointKind, JointLine, Outline, Side, Single, Spot, rectangle
 from domain.problem_codes import ProblemCode
 from domain.problems import Problem
 from domain.spec.assemblies import Carcass, CarcassBack, CarcassCorner, Fit
@@ -23,6 +24,8 @@ from domain.spec.choices import Entry, KeyChoices
 
 EDGE_ENDS = (Entry.BACK, Entry.FRONT)
 ALL_ENTRIES = (Entry.BOTH, Entry.FRONT, Entry.BACK)
+ENDS = ((Side.LEFT, Side.RIGHT), (Side.RIGHT, Side.LEFT))
+"""A level piece's ends, the left one first, and where its wood lies from there."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,8 +120,11 @@ class _Build:
         self.spec, self.sizes, self.parts = spec, sizes, parts
         self.outlines: list[Outline] = []
         self.lines: list[JointLine] = []
-        self.side = self.top = self.bottom = ""
-        self.partition = ""
+        self.side = self.top = self.bottom = self.partition = ""
+        self.sides: tuple[Single, ...] = ()
+        """The left one first."""
+        self.uprights: tuple[Single, ...] = ()
+        """Partitions from the left."""
 
     def shell(self) -> None:
         """Sides, top and bottom with their corners."""
@@ -129,9 +135,12 @@ class _Build:
         over_sides = corner is CarcassCorner.TOP_OVER
         between = sizes.width - 2 * thick
         side_top = sizes.ceiling if over_sides else sizes.height
-        self.side = self._member("side", 2, side_top, sizes.depth)
+        stands = (Side.LEFT, Side.RIGHT)
+        self.side = self._member("side", 2, side_top, sizes.depth, stands=stands)
         self.top = self._member("top", 1, sizes.width if over_sides else between, sizes.depth)
         self.bottom = self._member("bottom", 1, between, sizes.depth)
+        self.sides = (self.parts.single(self.side), self.parts.single(self.side))
+        top, bottom = self.parts.single(self.top), self.parts.single(self.bottom)
         left_and_right = (0.0, sizes.width - thick)
         for x in left_and_right:
             self._outline(self.side, x, 0.0, x + thick, side_top)
@@ -143,18 +152,32 @@ class _Build:
             mark = self._joint(JointKind.EDGE_BUTT, "top corner", 2, (self.side, self.top), face)
             for outer, inner in ((0.0, thick), (sizes.width, sizes.width - thick)):
                 self._line(mark, (outer, sizes.ceiling), (inner, sizes.ceiling))
+            for side, (end, along) in zip(self.sides, ENDS, strict=True):
+                at_side, at_top = Spot(side, Side.TOP, Side.OUTSIDE), Spot(top, Side.INSIDE, end)
+                self.parts.meet(mark, at_side, at_top, Side.BOTTOM.way, along.way)
         else:
             mark = self._joint(JointKind.EDGE_BUTT, "top corner", 2, (self.top, self.side), face)
             self._ends(mark, sizes.height, sizes.ceiling)
+            self._between_sides(mark, top, Side.TOP, 0.0)
         kind = JointKind.EDGE_TEE if sizes.plinth else JointKind.EDGE_BUTT
         mark = self._joint(kind, "bottom corner", 2, (self.bottom, self.side), face)
         self._ends(mark, sizes.plinth, sizes.floor)
+        self._between_sides(mark, bottom, Side.BOTTOM, sizes.plinth)
+
+    def _between_sides(self, joint: str, board: Single, start: Side, offset: float) -> None:
+        """A board's two ends against the sides, ``offset`` from their end ``start``."""
+        away = Side.BOTTOM if start is Side.TOP else Side.TOP
+        for side, (end, into) in zip(self.sides, ENDS, strict=True):
+            at_side = Spot(side, Side.INSIDE, start, offset)
+            self.parts.meet(joint, Spot(board, end, start), at_side, into.way, away.way)
 
     def _mitred_shell(self) -> None:
         sizes, thick = self.sizes, self.sizes.thickness
         tall, low = sizes.height - sizes.plinth, sizes.plinth
         ends = (45.0, 45.0)
-        self.side = self._member("side", 2, tall, sizes.depth, ends, tall - 2 * thick)
+        # as one goes round from the bottom, the right side comes first
+        stands = (Side.RIGHT, Side.LEFT)
+        self.side = self._member("side", 2, tall, sizes.depth, ends, tall - 2 * thick, stands)
         self.top = self._member("top", 1, sizes.width, sizes.depth, ends, sizes.width - 2 * thick)
         self.bottom = self._member("bottom", 1, sizes.width, sizes.depth, ends, sizes.width - 2 * thick)
         outer = ((0.0, low), (sizes.width, low), (sizes.width, sizes.height), (0.0, sizes.height))
@@ -164,7 +187,10 @@ class _Build:
             (sizes.width - thick, sizes.ceiling),
             (thick, sizes.ceiling),
         )
-        for index, mark in enumerate((self.bottom, self.side, self.top, self.side)):
+        around = (self.bottom, self.side, self.top, self.side)
+        ring = Ring(self.parts, around, [(x, y, 0.0) for x, y in outer], [(x, y, 0.0) for x, y in inner])
+        self.sides = (ring.pieces[3], ring.pieces[1])
+        for index, mark in enumerate(around):
             after = (index + 1) % 4
             self.outlines.append(Outline(mark, (outer[index], outer[after], inner[after], inner[index])))
         face = self._corner_face(45.0)
@@ -172,6 +198,7 @@ class _Build:
             joint = self._joint(JointKind.EDGE_MITRE, place, 2, (member, self.side), face)
             for index in corners:
                 self._line(joint, outer[index], inner[index])
+                ring.meet(joint, member, index)
 
     def partitions(self) -> None:
         """Partitions from bottom to top, a tee at each end."""
@@ -179,15 +206,25 @@ class _Build:
         if not self.spec.partitions:
             return
         count = len(self.spec.partitions)
+        # a level board that lies between the sides begins a thickness later than the carcass
+        over_sides, mitred = CarcassCorner.TOP_OVER, CarcassCorner.MITRE
+        lefts = {
+            self.top: 0.0 if self.spec.corner in {over_sides, mitred} else thick,
+            self.bottom: 0.0 if self.spec.corner is mitred else thick,
+        }
         self.partition = self._member("partition", count, sizes.ceiling - sizes.floor, sizes.inner_depth)
+        self.uprights = tuple(self.parts.single(self.partition) for _ in range(count))
         face = self._inner_face(Behind.SHOW_FACE, sizes.ceiling - sizes.floor)
-        for place, member, y in (
-            ("partition top", self.top, sizes.ceiling),
-            ("partition foot", self.bottom, sizes.floor),
+        for place, member, y, end, into in (
+            ("partition top", self.top, sizes.ceiling, Side.TOP, Side.BOTTOM),
+            ("partition foot", self.bottom, sizes.floor, Side.BOTTOM, Side.TOP),
         ):
             joint = self._joint(JointKind.EDGE_TEE, place, count, (self.partition, member), face, inner=True)
-            for partition in self.spec.partitions:
+            for upright, partition in zip(self.uprights, self.spec.partitions, strict=True):
                 self._line(joint, (partition.mm, y), (partition.mm + thick, y))
+                away = round(partition.mm - lefts[member], 6)
+                at_board = Spot(Single(member, 0), Side.INSIDE, Side.LEFT, away)
+                self.parts.meet(joint, Spot(upright, end, Side.LEFT), at_board, into.way, Side.RIGHT.way)
         for partition in self.spec.partitions:
             self._outline(self.partition, partition.mm, sizes.floor, partition.mm + thick, sizes.ceiling)
 
@@ -200,8 +237,23 @@ class _Build:
                 start, y = left + thick, shelf.mm
                 mark = self._member("shelf", 1, round(right - start, 6), self.sizes.inner_depth)
                 self._outline(mark, start, y, right, y + thick)
-                for x, at_side in ((start, bay == 0), (right, bay == len(uprights) - 2)):
-                    self._line(self._shelf_end(mark, right - start, at_side=at_side), (x, y), (x, y + thick))
+                piece = self.parts.single(mark)
+                for x, at_side, end in ((start, bay == 0, 0), (right, bay == len(uprights) - 2, 1)):
+                    joint = self._shelf_end(mark, right - start, at_side=at_side)
+                    self._line(joint, (x, y), (x, y + thick))
+                    surface, into = ENDS[end]
+                    # the partition on the left of a bay is the one before it
+                    at_upright = (
+                        self._in_a_side(end, y) if at_side else self._in_a_partition(bay - 1 + end, into, y)
+                    )
+                    self.parts.meet(joint, Spot(piece, surface, Side.BOTTOM), at_upright, into.way, Side.TOP.way)
+
+    def _in_a_side(self, which: int, y: float) -> Spot:
+        foot = self.sizes.plinth if self.spec.corner is CarcassCorner.MITRE else 0.0
+        return Spot(self.sides[which], Side.INSIDE, Side.BOTTOM, round(y - foot, 6))
+
+    def _in_a_partition(self, which: int, face: Side, y: float) -> Spot:
+        return Spot(self.uprights[which], face, Side.BOTTOM, round(y - self.sizes.floor, 6))
 
     def _shelf_end(self, shelf: str, length: float, *, at_side: bool) -> str:
         upright = self.side if at_side else self.partition
@@ -220,15 +272,29 @@ class _Build:
             front = self.parts.member("plinth front and back", 2, sizes.width, sizes.plinth, thick)
             end = self.parts.member("plinth end", 2, sizes.depth - 2 * thick, sizes.plinth, thick)
             entries = (Entry.BOTH, Entry.BOTTOM, Entry.TOP)
-            self.parts.joint(JointKind.EDGE_BUTT, "plinth corner", 4, (end, front), face, entries, entries)
+            joint = self.parts.joint(JointKind.EDGE_BUTT, "plinth corner", 4, (end, front), face, entries, entries)
+            self._meet_plinth_frame(joint, end, front)
             self._outline(front, 0.0, 0.0, sizes.width, sizes.plinth)
             return
         board = self.parts.member("plinth", 1, sizes.width - 2 * thick, sizes.plinth, thick)
         below = (Entry.BOTTOM,)
         joint = self.parts.joint(JointKind.EDGE_BUTT, "plinth end", 2, (board, self.side), face, below, below)
         self._outline(board, thick, 0.0, sizes.width - thick, sizes.plinth)
-        for x in (thick, sizes.width - thick):
+        piece = self.parts.single(board)
+        for x, side, (end, into) in zip((thick, sizes.width - thick), self.sides, ENDS, strict=True):
             self._line(joint, (x, 0.0), (x, sizes.plinth))
+            # flush with the sides' front edges, counted from there to the back
+            at_side = Spot(side, Side.INSIDE, Side.FRONT, across=True)
+            self.parts.meet(joint, Spot(piece, end, Side.FRONT), at_side, into.way, Side.BACK.way)
+
+    def _meet_plinth_frame(self, joint: str, end: str, board: str) -> None:
+        """Its ends between front and back, counted from their outer faces."""
+        front, back = self.parts.single(board), self.parts.single(board)
+        for at, along in ENDS:
+            piece = self.parts.single(end)
+            for wall, surface, into in ((front, Side.FRONT, Side.BACK), (back, Side.BACK, Side.FRONT)):
+                at_end, at_wall = Spot(piece, surface, Side.OUTSIDE), Spot(wall, Side.INSIDE, at)
+                self.parts.meet(joint, at_end, at_wall, into.way, along.way)
 
     def _member(
         self,
@@ -238,8 +304,9 @@ class _Build:
         width: float,
         ends: tuple[float, float] = (90.0, 90.0),
         short: float | None = None,
+        stands: tuple[Side, ...] = (),
     ) -> str:
-        return self.parts.member(name, each, length, width, self.sizes.thickness, ends, short)
+        return self.parts.member(name, each, length, width, self.sizes.thickness, ends, short, stands)
 
     def _corner_face(self, angle: float) -> MatingFace:
         """A corner's edge: x from the outer face, v from the back, with the back's groove or rabbet."""

@@ -11,6 +11,7 @@ from itertools import pairwise
 from math import cos, pi, radians, sin, tan
 
 from domain.assemblies.parts_list import PartsList, over, under
+from domain.assemblies.ring import Ring
 from domain.faces.face import MatingFace, short_piece
 from domain.faces.region import Region, Void
 from domain.lengths import Length
@@ -160,13 +161,17 @@ def expand(spec: MitredFrame, choices: KeyChoices) -> Expansion:
         mark = parts.panel("glazing", 1, glass[0], glass[1], spec.stock.rabbet_depth.mm)
         glazing = (Outline(mark, inner),)
     count = len(corners)
+    around = [members[index % 2] for index in range(count)]
+    ring = Ring(parts, around, [(x, y, 0.0) for x, y in corners], [(x, y, 0.0) for x, y in inner])
+    for corner in range(count):
+        ring.meet(joint, members[0], corner)
     elevation = Elevation(
         view="front",
         width=max(x for x, _ in corners),
         height=max(y for _, y in corners),
         members=tuple(
             Outline(
-                members[index % len(members)],
+                around[index],
                 (corners[index], corners[(index + 1) % count], inner[(index + 1) % count], inner[index]),
             )
             for index in range(count)

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable
 from dataclasses import replace
 
 from domain.faces.face import MatingFace
 from domain.notes import Note
-from domain.parts import Elevation, Expansion, Joint, JointKind, Member, Panel
+from domain.parts import Elevation, Expansion, Joint, JointKind, Meeting, Member, Panel, Side, Single, Spot, Vector
 from domain.problem_codes import ProblemCode
 from domain.problems import BadInput, Problem
 from domain.spec.assemblies import AssemblyBase
@@ -29,6 +30,8 @@ class PartsList:
         self._panels: dict[tuple[object, ...], Panel] = {}
         self._joints: dict[tuple[object, ...], Joint] = {}
         self._entries: set[Entry] = set()
+        self._singles: Counter[str] = Counter()
+        self._meetings: list[Meeting] = []
 
     def member(
         self,
@@ -39,13 +42,14 @@ class PartsList:
         thickness: float,
         ends: tuple[float, float] = (90.0, 90.0),
         short_length: float | None = None,
+        stands: tuple[Side, ...] = (),
     ) -> str:
         """Add members (sizes in mm) and return their mark; equal members of one name share a mark."""
         sizes = (length, width, thickness, ends, short_length)
         quantity = each * self._spec.quantity
         have = self._members.get((name, *sizes))
         if have is None:
-            made = Member(self._next_mark(), name, quantity, *sizes, self._spec.material)
+            made = Member(self._next_mark(), name, quantity, *sizes, self._spec.material, stands)
         else:
             made = replace(have, quantity=have.quantity + quantity)
         self._members[name, *sizes] = made
@@ -109,6 +113,15 @@ class PartsList:
         self._joints[key] = Joint(mark, kind, place, quantity, members, face, entries, choices)
         return mark
 
+    def single(self, mark: str) -> Single:
+        """The next piece of this mark, counted from the first in the order in which they are asked for."""
+        self._singles[mark] += 1
+        return Single(mark, self._singles[mark] - 1)
+
+    def meet(self, joint: str, first: Spot, second: Spot, into: Vector, along: Vector) -> None:
+        """Two pieces meet: one of the joints of this mark, in one copy. Called once for every one of them."""
+        self._meetings.append(Meeting(joint, first, second, into, along))
+
     def expansion(self, elevation: Elevation, notes: Iterable[Note] = ()) -> Expansion:
         """The finished list. Raises BadInput where the spec pins what none of its joints can have."""
         pinned = self._spec.keys.entry
@@ -130,6 +143,7 @@ class PartsList:
             members=tuple(self._members.values()),
             panels=tuple(self._panels.values()),
             joints=tuple(self._joints.values()),
+            meetings=tuple(self._meetings),
             elevation=elevation,
             notes=tuple(notes),
         )

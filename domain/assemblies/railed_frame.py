@@ -16,7 +16,7 @@ from domain.faces.face import Backing, Behind, MatingFace, between_ends
 from domain.faces.region import Region, Void
 from domain.lengths import ZERO, Length
 from domain.notes import Note, NoteCode
-from domain.parts import Elevation, Expansion, JointKind, JointLine, Outline, rectangle
+from domain.parts import Elevation, Expansion, JointKind, JointLine, Outline, Side, Single, Spot, rectangle
 from domain.problem_codes import ProblemCode
 from domain.problems import Path, Problem
 from domain.spec.assemblies import Fit, FramePanel, RailedFrame
@@ -78,18 +78,29 @@ def _column_room(spec: RailedFrame, count: int) -> Length:
 
 @dataclass(frozen=True, slots=True)
 class _Bar:
-    """A rail, as the mid stiles above and below it see it: y of its lower edge, its width, its mark."""
+    """A rail, as the mid stiles above and below it see it: y of its lower edge, its width.
 
-    mark: str
+    ``upper`` and ``lower`` say what its edges look into.
+    """
+
+    piece: Single
     y: float
     width: float
+    upper: Side
+    lower: Side
+
+    @property
+    def mark(self) -> str:
+        """Its mark."""
+        return self.piece.mark
 
 
 def expand(spec: RailedFrame, choices: KeyChoices) -> Expansion:
     """Stiles, rails from the top, mid stiles row by row; a joint at every rail end and mid-stile end."""
     parts = PartsList(spec, choices, "Railed frame")
     thickness, height, inside = spec.thickness.mm, spec.height.mm, (spec.width - spec.stile * 2).mm
-    stile = parts.member("stile", 2, height, spec.stile.mm, thickness)
+    stile = parts.member("stile", 2, height, spec.stile.mm, thickness, stands=(Side.LEFT, Side.RIGHT))
+    stiles = (parts.single(stile), parts.single(stile))
     rows = share_out([row.opening for row in spec.rows], _row_room(spec))
     bars = _rails(spec, parts, inside, rows)
     drawing = _Drawing(spec, stile)
@@ -100,6 +111,7 @@ def expand(spec: RailedFrame, choices: KeyChoices) -> Expansion:
         face = _end_face(spec, bar.width, 2 if inner else 1, backings)
         joint = parts.joint(kind, place, 2, (bar.mark, stile), face, (Entry.BACK,), ANY_ENTRY)
         drawing.rail(bar, joint, inner_edge_down=index == 0)
+        _meet_stiles(parts, joint, bar, stiles, top=index == 0)
     for index, row in enumerate(spec.rows):
         openings = share_out(row.columns, _column_room(spec, len(row.columns)))
         _mid_stiles(spec, parts, drawing, bars, index, openings, rows[index])
@@ -112,6 +124,14 @@ def expand(spec: RailedFrame, choices: KeyChoices) -> Expansion:
     return parts.expansion(drawing.elevation(), notes)
 
 
+def _meet_stiles(parts: PartsList, joint: str, bar: _Bar, stiles: tuple[Single, Single], *, top: bool) -> None:
+    """A rail between both stiles, counted from its upper edge at the top, else from its lower."""
+    start, away, up = (Side.TOP, Side.BOTTOM, 0.0) if top else (Side.BOTTOM, Side.TOP, bar.y)
+    for stile, end, into in zip(stiles, (Side.LEFT, Side.RIGHT), (Side.RIGHT, Side.LEFT), strict=True):
+        at_rail, at_stile = Spot(bar.piece, end, start), Spot(stile, Side.INSIDE, start, up)
+        parts.meet(joint, at_rail, at_stile, into.way, away.way)
+
+
 def _rails(spec: RailedFrame, parts: PartsList, inside: float, rows: list[Length]) -> list[_Bar]:
     """Every rail from the top with its lower edge's y."""
     widths = [spec.top_rail, *[spec.mid_rail or ZERO] * (len(rows) - 1), spec.bottom_rail]
@@ -120,7 +140,9 @@ def _rails(spec: RailedFrame, parts: PartsList, inside: float, rows: list[Length
     for index, (name, width) in enumerate(zip(names, widths, strict=True)):
         y = y - width
         mark = parts.member(name, 1, inside, width.mm, spec.thickness.mm)
-        bars.append(_Bar(mark, y.mm, width.mm))
+        upper = Side.OUTSIDE if index == 0 else Side.TOP if index < len(rows) else Side.INSIDE
+        lower = Side.OUTSIDE if index == len(rows) else Side.BOTTOM if index else Side.INSIDE
+        bars.append(_Bar(parts.single(mark), y.mm, width.mm, upper, lower))
         if index < len(rows):
             y = y - rows[index]
     return bars
@@ -154,14 +176,21 @@ def _mid_stiles(
     mark = parts.member("mid stile", count, height.mm, width, spec.thickness.mm)
     above, below = bars[index], bars[index + 1]
     xs = list(_bar_edges(spec, openings))
-    for bar, other_row, end_y in ((above, index - 1, above.y), (below, index + 1, below.y + below.width)):
-        for x in xs:
+    pieces = [parts.single(mark) for _ in xs]
+    for bar, other_row, end_y, end, edge in (
+        (above, index - 1, above.y, Side.TOP, above.lower),
+        (below, index + 1, below.y + below.width, Side.BOTTOM, below.upper),
+    ):
+        into = Side.BOTTOM if end is Side.TOP else Side.TOP
+        for x, piece in zip(xs, pieces, strict=True):
             backings = (*_behind_mid_stile(spec, bar, other_row, x), *between_ends(height.mm))
             face = _end_face(spec, width, 2, backings)
             joint = parts.joint(
                 JointKind.TEE, "mid-stile end", 1, (mark, bar.mark), face, (Entry.BACK,), ANY_ENTRY
             )
             drawing.mid_stile_end(joint, x, x + width, end_y)
+            at_rail = Spot(bar.piece, edge, Side.LEFT, (Length.from_mm(x) - spec.stile).mm)
+            parts.meet(joint, Spot(piece, end, Side.LEFT), at_rail, into.way, Side.RIGHT.way)
     for x in xs:
         drawing.mid_stile(mark, x, x + width, below.y + below.width, above.y)
 

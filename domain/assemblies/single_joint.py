@@ -8,7 +8,7 @@ from domain.assemblies.parts_list import PartsList
 from domain.faces.face import Backing, Behind, MatingFace
 from domain.faces.region import Region
 from domain.lengths import Length
-from domain.parts import Elevation, Expansion, JointKind, JointLine, Outline
+from domain.parts import Elevation, Expansion, JointKind, JointLine, Outline, Side, Spot
 from domain.problems import Problem
 from domain.spec.assemblies import SingleJoint
 from domain.spec.choices import Entry, KeyChoices
@@ -38,6 +38,15 @@ def expand(spec: SingleJoint, choices: KeyChoices) -> Expansion:
     left, right = (wood.mm for wood in spec.behind)
     lean = width * face.cosine / face.sine
     whole = left + right + lean
+    # what is known of a piece may be wider than it is long: then the joint is at its side
+    wide = [width > wood + lean for wood in (left, right)]
+    first, second = (parts.single(mark) for mark in marks)
+    at_first = Spot(first, Side.RIGHT, whole=wide[0])
+    at_second = Spot(second, Side.LEFT, whole=wide[1])
+    if kind is JointKind.BUTT:
+        at_first = Spot(first, Side.RIGHT, Side.BOTTOM, whole=wide[0])
+        at_second = Spot(second, Side.LEFT, Side.BOTTOM, whole=True)
+    parts.meet(joint, at_first, at_second, Side.LEFT.way, (lean, width, 0.0))
     elevation = Elevation(
         "front",
         whole,

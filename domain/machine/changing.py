@@ -22,8 +22,8 @@ from math import gcd, lcm
 from domain.machine.bounding import least_possible
 from domain.machine.improving import improved, path_cost
 from domain.machine.subsets import best_path
+from domain.planning.set_up import SetUp
 from domain.spec.rules import ChangeMinutes
-from domain.takeoff.counting import SetUp
 
 EXACT = 14
 """Up to so many set-ups, the best order is certain."""

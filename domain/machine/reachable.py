@@ -12,8 +12,8 @@ from math import ceil, radians, sin
 from domain.notes import Note, NoteCode
 from domain.parts import Member
 from domain.planning.plans import JointPlan
+from domain.planning.set_up import SetUp
 from domain.spec.rules import Rules
-from domain.takeoff.counting import SetUp
 
 SPACER_STEP = 5.0
 """Spacers are kept in whole steps of this, in mm: common practice (no source)."""

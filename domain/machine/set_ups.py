@@ -1,28 +1,29 @@
 """All slots of one or several projects grouped into set-ups: which pieces each mills, and how they lie.
 
 A set-up is one combination of the six values that the machine is set to; slots of any project and
-assembly that share it are milled together. A piece here is one end, edge or face of a member that gets a
-slot: every joint has two, one left-hand and one right-hand (``hands.py``). A slot entered from both edges
-is one piece with two passes.
+assembly that share it are milled together. A place is one end, edge or face of a piece that gets a slot: every
+joint has two, one left-hand and one right-hand (``hands.py``). A slot entered from both edges is one place with
+two passes. Equal places are a batch, and every batch knows its pieces by their names.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from hashlib import sha256
 
 from domain.faces.face import MatingFace
 from domain.lengths import format_mm
-from domain.machine.hands import Datum, Hand, Lie, Place, datum_of, first_hands, hand_on, place_of
+from domain.machine.hands import Datum, Lie, Place, datum_of, place_of
 from domain.machine.reachable import out_of_reach
 from domain.notes import Note
 from domain.parts import Expansion, Joint, JointKind, Member
 from domain.planning.plans import SectionPlan
+from domain.planning.set_up import SetUp, set_ups
 from domain.spec.catalogue import CutterKind
 from domain.spec.choices import Entry
 from domain.spec.rules import Rules
-from domain.takeoff.counting import SetUp, set_ups
+from domain.takeoff.pieces import Hand, Joined, hand_on, joined, of_copy
 from domain.takeoff.takeoff import Takeoff
 
 
@@ -36,19 +37,18 @@ class Source:
 
 
 @dataclass(frozen=True, slots=True)
-class Piece:
+class Batch:
     """Equal places on equal members that one set-up mills, laid down in the same way.
 
-    ``quantity`` counts ends (edges, faces) over the whole project, not slots. ``lies`` has one pass for
-    every edge that the slot is driven from; ``hand`` is that of the first. ``meets`` is the other member's
-    mark. ``key`` stays the same as long as project, joint, member and place do.
+    ``here`` are the places within one copy of the assembly, ``copies`` how many of it there are. ``lies`` has
+    one pass for every edge that the slot is driven from; ``hand`` is that of the first. ``meets`` is the other
+    member's mark. ``key`` stays the same as long as project, joint, member and place do.
     """
 
     key: str
     source: str
     project: str
     assembly: str
-    assembly_name: str
     joint: str
     kind: JointKind
     member: Member
@@ -56,11 +56,17 @@ class Piece:
     place: Place
     datum: Datum
     hand: Hand
-    quantity: int
+    here: tuple[Joined, ...]
+    copies: int
     lies: tuple[Lie, ...]
     face: MatingFace
     plan: SectionPlan
     notes: tuple[Note, ...] = ()
+
+    @property
+    def quantity(self) -> int:
+        """Ends (edges, faces) over the whole project, not slots."""
+        return len(self.here) * self.copies
 
     @property
     def entries(self) -> tuple[Entry, ...]:
@@ -72,13 +78,19 @@ class Piece:
         """Slots milled in all these pieces."""
         return self.quantity * len(self.lies)
 
+    def places(self) -> Iterator[Joined]:
+        """Every single place, copy by copy."""
+        for copy in range(self.copies):
+            for one in self.here:
+                yield of_copy(one, self.copies, copy)
+
 
 @dataclass(frozen=True, slots=True)
-class Milling:
+class SetUpWork:
     """A set-up and its work. The ``tests`` test joints come first, a left and a right piece for each."""
 
     set_up: SetUp
-    pieces: tuple[Piece, ...]
+    batches: tuple[Batch, ...]
     tests: int
 
     @property
@@ -99,15 +111,15 @@ class Milling:
     @property
     def passes(self) -> int:
         """Slots milled, test pieces not counted."""
-        return sum(piece.passes for piece in self.pieces)
+        return sum(batch.passes for batch in self.batches)
 
     @property
     def notes(self) -> tuple[Note, ...]:
         """What its pieces have to say, each thing once."""
-        return tuple(dict.fromkeys(note for piece in self.pieces for note in piece.notes))
+        return tuple(dict.fromkeys(note for batch in self.batches for note in batch.notes))
 
     def _count(self, hand: Hand) -> int:
-        return sum(piece.quantity for piece in self.pieces if piece.hand is hand)
+        return sum(batch.quantity for batch in self.batches if batch.hand is hand)
 
 
 _KEYED = {CutterKind.CLOSE: "standard", CutterKind.FREE: "oversize"}
@@ -129,56 +141,66 @@ def set_up_key(set_up: SetUp) -> str:
     return sha256("|".join(values).encode("utf-8", "backslashreplace")).hexdigest()[:16]
 
 
-def millings(sources: Sequence[Source]) -> tuple[Milling, ...]:
+def set_up_works(sources: Sequence[Source]) -> tuple[SetUpWork, ...]:
     """The set-ups of these projects together, in the order in which their joints first ask for them.
 
     Joints that cannot be made ask for none.
     """
-    pieces: dict[SetUp, list[Piece]] = {}
+    batches: dict[SetUp, list[Batch]] = {}
     tests: dict[SetUp, int] = {}
     for source in sources:
         for assembly in source.takeoff.assemblies:
+            places = _by_joint(assembly.expansion)
             for joint in assembly.joints:
                 if joint.plan is None:
                     continue
-                made = tuple(_pieces(source, assembly.expansion, joint.joint, joint.plan))
+                made = tuple(_batches(source, assembly.expansion, joint.joint, joint.plan, places))
                 for set_up in set_ups(joint, joint.plan):
-                    pieces.setdefault(set_up, []).extend(
-                        replace(piece, notes=tuple(out_of_reach(joint, piece.member, set_up, source.rules)))
-                        for piece in made
+                    batches.setdefault(set_up, []).extend(
+                        replace(batch, notes=tuple(out_of_reach(joint, batch.member, set_up, source.rules)))
+                        for batch in made
                     )
                     tests[set_up] = max(tests.get(set_up, 0), source.rules.test_joints)
-    return tuple(Milling(set_up, tuple(found), tests[set_up]) for set_up, found in pieces.items())
+    return tuple(SetUpWork(set_up, tuple(found), tests[set_up]) for set_up, found in batches.items())
 
 
-def _pieces(source: Source, expansion: Expansion, needs: Joint, plan: SectionPlan) -> Iterator[Piece]:
-    """Both members' pieces of a joint, the members in turn, left before right."""
+def _by_joint(expansion: Expansion) -> Mapping[str, Sequence[Joined]]:
+    """The places that one copy has of every joint, piece by piece."""
+    found: dict[str, list[Joined]] = {}
+    for _, here in sorted(joined(expansion).items(), key=lambda item: (item[0].mark, item[0].index)):
+        for one in here:
+            found.setdefault(one.joint.mark, []).append(one)
+    return found
+
+
+def _batches(
+    source: Source, expansion: Expansion, needs: Joint, plan: SectionPlan, places: Mapping[str, Sequence[Joined]]
+) -> Iterator[Batch]:
+    """Both members' places at a joint, the members in turn, left before right."""
     entries = needs.face.ends if plan.entry is Entry.BOTH else (plan.entry,)
     by_mark = {member.mark: member for member in expansion.members}
-    first, second = needs.members
-    counted = first_hands(expansion, needs)
-    # what is left on the first member is right on the second
-    theirs = {(first, 0, hand): number for hand, number in counted.items()}
-    for hand, number in counted.items():
-        at = (second, 0 if first == second and _alike(needs.kind) else 1, hand.other)
-        theirs[at] = theirs.get(at, 0) + number
-    for (mark, index, base), number in sorted(theirs.items(), key=lambda item: _turn(item[0], needs.members)):
+    # equal members that are milled alike are one heap, whichever of the joint's two they are
+    alike = needs.members[0] == needs.members[1] and _alike(needs.kind)
+    heaps: dict[tuple[str, int, Hand], list[Joined]] = {}
+    for one in places.get(needs.mark, ()):
+        heaps.setdefault((one.piece.mark, 0 if alike else one.index, one.hand), []).append(one)
+    for (mark, index, base), here in sorted(heaps.items(), key=lambda item: _turn(item[0], needs.members)):
         lies = tuple(Lie(entry, hand_on(base, needs.face, entry)) for entry in entries)
-        place, member = place_of(needs.kind, index), by_mark[mark]
-        yield Piece(
+        place = place_of(needs.kind, index)
+        yield Batch(
             key=f"{source.key}/{needs.mark}/{mark}/{place}/{lies[0].hand}",
             source=source.key,
             project=source.takeoff.project,
             assembly=expansion.mark,
-            assembly_name=expansion.name,
             joint=needs.mark,
             kind=needs.kind,
-            member=member,
-            meets=second if index == 0 else first,
+            member=by_mark[mark],
+            meets=needs.members[1 - index],
             place=place,
             datum=datum_of(needs.kind, index),
             hand=lies[0].hand,
-            quantity=number,
+            here=tuple(here),
+            copies=expansion.quantity,
             lies=lies,
             face=needs.face,
             plan=plan,
@@ -190,6 +212,6 @@ def _alike(kind: JointKind) -> bool:
     return place_of(kind, 0) is place_of(kind, 1)
 
 
-def _turn(piece: tuple[str, int, Hand], members: tuple[str, str]) -> tuple[int, int, str]:
-    mark, index, hand = piece
+def _turn(heap: tuple[str, int, Hand], members: tuple[str, str]) -> tuple[int, int, str]:
+    mark, index, hand = heap
     return index, members.index(mark), hand.value

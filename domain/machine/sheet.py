@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from domain.machine.changing import Change, Prices, best_order, changes
-from domain.machine.set_ups import Milling, Source, millings
+from domain.machine.set_ups import SetUpWork, Source, set_up_works
 from domain.spec.rules import ChangeMinutes
 
 
@@ -16,7 +16,7 @@ class Line:
     """One set-up on the sheet: its number from 1, what differs from the one before, and the minutes of that."""
 
     number: int
-    milling: Milling
+    work: SetUpWork
     changes: tuple[Change, ...]
     minutes: float
 
@@ -36,12 +36,12 @@ class Sheet:
 
     def line(self, key: str) -> Line | None:
         """The line of the set-up with this key; None where the sheet has none."""
-        return next((line for line in self.lines if line.milling.key == key), None)
+        return next((line for line in self.lines if line.work.key == key), None)
 
 
 def set_up_sheet(sources: Sequence[Source], change_minutes: ChangeMinutes) -> Sheet:
     """The sheet of these projects together; ``change_minutes`` are those of the machine they go to."""
-    by_set_up = {milling.set_up: milling for milling in millings(sources)}
+    by_set_up = {work.set_up: work for work in set_up_works(sources)}
     ordered = best_order(by_set_up, change_minutes)
     prices = Prices(change_minutes)
     lines = []

@@ -96,20 +96,20 @@ def ticked_time(sheet: Sheet, marks: Iterable[Mark], rules: Rules) -> TickedTime
 
     Marks of set-ups or pieces that the sheet does not have are counted (``elsewhere``), not compared.
     """
-    rows = {(row.set_up, key): row for line in sheet.lines for row in tickables(line.milling) for key in row.keys}
+    rows = {(row.set_up, key): row for line in sheet.lines for row in tickables(line.work) for key in row.keys}
     ordered = sorted(marks, key=lambda mark: mark.at)
     known = [mark for mark in ordered if (mark.set_up, mark.piece) in rows]
-    milling, changing = {line.milling.key: Compared() for line in sheet.lines}, Compared()
+    milling, changing = {line.work.key: Compared() for line in sheet.lines}, Compared()
     prices = Prices(rules.change_minutes)
     for before, after in pairwise(known):
         work = after.count * rows[after.set_up, after.piece].slots * rules.milling_minutes
         if before.set_up == after.set_up:
             milling[after.set_up] += _step(before, after, work)
         else:
-            changed = changes(_line(sheet, before).milling.set_up, _line(sheet, after).milling.set_up)
+            changed = changes(_line(sheet, before).work.set_up, _line(sheet, after).work.set_up)
             changing += _step(before, after, work + prices.minutes(prices.of(changed)))
     lines = tuple(
-        LineTime(line, _planned(tickables(line.milling), rules), milling[line.milling.key]) for line in sheet.lines
+        LineTime(line, _planned(tickables(line.work), rules), milling[line.work.key]) for line in sheet.lines
     )
     return TickedTime(lines, changing, len(ordered) - len(known))
 

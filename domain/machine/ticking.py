@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from domain.machine.set_ups import Milling, Piece
+from domain.machine.set_ups import Batch, SetUpWork
 from domain.machine.work_time import PIECES_OF_A_TEST
 
 Sums = Mapping[tuple[str, str], int]
@@ -18,15 +18,15 @@ Sums = Mapping[tuple[str, str], int]
 
 @dataclass(frozen=True, slots=True)
 class Tickable:
-    """One row to tick off: ``quantity`` equal pieces (or test joints), each with ``slots`` slots to mill.
+    """One row to tick off: ``quantity`` equal places (or test joints), each with ``slots`` slots to mill.
 
-    ``piece`` is None for the test. Ticks are booked under the first of ``keys``; a test that serves several
+    ``batch`` is None for the test. Ticks are booked under the first of ``keys``; a test that serves several
     projects has a key for each of them.
     """
 
     set_up: str
     keys: tuple[str, ...]
-    piece: Piece | None
+    batch: Batch | None
     quantity: int
     slots: int
 
@@ -44,9 +44,9 @@ class Tickable:
         return min(max(0, most), self.quantity)
 
 
-def tickables(milling: Milling) -> tuple[Tickable, ...]:
+def tickables(work: SetUpWork) -> tuple[Tickable, ...]:
     """The rows of a set-up in the order of the work: its test first, also where the rules ask for no test key."""
-    return (_test(milling), *_pieces(milling))
+    return (_test(work), *_batches(work))
 
 
 def is_finished(rows: Sequence[Tickable], sums: Sums) -> bool:
@@ -54,12 +54,12 @@ def is_finished(rows: Sequence[Tickable], sums: Sums) -> bool:
     return all(row.done(sums) == row.quantity for row in rows)
 
 
-def _test(milling: Milling) -> Tickable:
-    keys = tuple(dict.fromkeys(f"{piece.source}/test" for piece in milling.pieces))
+def _test(work: SetUpWork) -> Tickable:
+    keys = tuple(dict.fromkeys(f"{batch.source}/test" for batch in work.batches))
     # a test that the rules do not count costs no planned time either
-    return Tickable(milling.key, keys, None, max(1, milling.tests), PIECES_OF_A_TEST if milling.tests else 0)
+    return Tickable(work.key, keys, None, max(1, work.tests), PIECES_OF_A_TEST if work.tests else 0)
 
 
-def _pieces(milling: Milling) -> Iterator[Tickable]:
-    for piece in milling.pieces:
-        yield Tickable(milling.key, (piece.key,), piece, piece.quantity, len(piece.lies))
+def _batches(work: SetUpWork) -> Iterator[Tickable]:
+    for batch in work.batches:
+        yield Tickable(work.key, (batch.key,), batch, batch.quantity, len(batch.lies))

@@ -12,8 +12,9 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from domain.ordering.items import GLUE, Item
+from domain.planning.set_up import SetUp
 from domain.spec.rules import Rules
-from domain.takeoff.counting import Counts, SetUp
+from domain.takeoff.counting import Counts
 from domain.takeoff.takeoff import AssemblyTakeoff, whole_grams
 
 

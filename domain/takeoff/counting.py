@@ -3,40 +3,21 @@
 used = Σ quantity × slots × stack; tests = test joints for every set-up; spares are a share of what is
 used, rounded up; glue = mating area of one face × spread. The counting rules are common practice (no
 source); 100 to 200 g/m² is a usual spread for PVA glue.
-
-A set-up is one combination of cutter, projection, fence kind and angle, fence reading, depth stop and
-clamp height: the six values that the machine is set to.
 """
 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
 from math import ceil
 
-from domain.parts import JointKind
-from domain.planning.plans import CutterKind, JointPlan, SectionPlan
+from domain.planning.plans import JointPlan
+from domain.planning.set_up import SetUp, set_ups
 from domain.spec.rules import Rules
 from domain.takeoff.takeoff import KeyCount, PlugCount, Totals
 
 KeyItem = tuple[str, float]
 PlugItem = tuple[str, str, float]
-
-
-@dataclass(frozen=True, slots=True)
-class SetUp:
-    """What the machine is set to for a slot: lengths in mm, rounded to the micrometre."""
-
-    section: str
-    cutter: CutterKind
-    tip_diameter: float
-    projection: float
-    mitred: bool
-    angle: float
-    fence_reading: float
-    depth_stop: float
-    clamp_height: float
 
 
 class Counts:
@@ -99,30 +80,6 @@ def count(joints: Iterable[JointPlan], rules: Rules) -> Totals:
     for joint in joints:
         counts.add(joint)
     return counts.totals()
-
-
-def set_ups(joint: JointPlan, plan: SectionPlan) -> Iterator[SetUp]:
-    """The set-ups that a joint's slots are milled with: one for every centre."""
-    face = joint.joint.face
-    mitred = joint.joint.kind in {JointKind.MITRE, JointKind.EDGE_MITRE}
-    for centre in plan.centres:
-        yield SetUp(
-            section=plan.section.name,
-            cutter=plan.cutter.kind,
-            tip_diameter=round(plan.cutter.tip_diameter, 3),
-            projection=round(plan.projection, 3),
-            mitred=mitred,
-            angle=round(face.angle, 3),
-            fence_reading=round(centre, 3),
-            depth_stop=round(joint.stop, 3),
-            clamp_height=round(clamp_height(joint), 3),
-        )
-
-
-def clamp_height(joint: JointPlan) -> float:
-    """Thickness of the stock under the clamp, in mm: along the slot on a frame, across it on an edge."""
-    face = joint.joint.face
-    return face.region.width if joint.joint.kind.on_edge else face.run
 
 
 def _by_size(item: KeyItem) -> tuple[int, float, str, float]:

@@ -12,8 +12,8 @@ from domain.machine.changing import Change, best_order, changes
 from domain.machine.improving import improved, path_cost
 from domain.machine.subsets import best_path
 from domain.planning.plans import CutterKind
+from domain.planning.set_up import SetUp
 from domain.spec.rules import ChangeMinutes
-from domain.takeoff.counting import SetUp
 
 ONE = SetUp("14", CutterKind.CLOSE, 14.06, 6.24, True, 45.0, 16.5, 18.5, 24.0)
 USUAL = ChangeMinutes()

@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 
 from domain.lengths import Units
-from domain.machine.set_ups import Milling, Source, millings
+from domain.machine.set_ups import SetUpWork, Source, set_up_works
 from domain.notes import Note, NoteCode
 from domain.spec.rules import Rules
 from tests.domain.builders import EXACT, codes, figures, frame, polygon, single, taken_off
@@ -17,10 +17,10 @@ from tests.domain.test_machine_set_ups import demo
 OFF = {"least_piece": 0}
 
 
-def milled(assembly: dict[str, Any], **more: Any) -> tuple[Milling, ...]:
+def milled(assembly: dict[str, Any], **more: Any) -> tuple[SetUpWork, ...]:
     """KEY (12 wide at its bottom) under the EXACT rules; no piece is too small unless told otherwise."""
     rules = Rules.model_validate(EXACT | OFF | more)
-    return millings([Source("1", taken_off(assembly, rules=rules.model_dump(mode="json")), rules)])
+    return set_up_works([Source("1", taken_off(assembly, rules=rules.model_dump(mode="json")), rules)])
 
 
 def notes(assembly: dict[str, Any], **more: Any) -> tuple[Note, ...]:
@@ -83,7 +83,7 @@ def test_a_stop_that_would_read_below_nought() -> None:
     rules = Rules.model_validate(EXACT | OFF | {"scale_tip_diameter": 10})
     sections = [key | {"name": "42", "drive_limit": 60, "stock_from": 10, "stock_to": 90}]
     wide = taken_off(single(breadth=200), sections=sections, rules=rules.model_dump(mode="json"))
-    found = millings([Source("1", wide, rules)])[0].notes
+    found = set_up_works([Source("1", wide, rules)])[0].notes
     # three keys of 5 and the recess, 15.5; 15.5 + (10 − 42)/2
     assert dict(found[0].figures) == {"stop": -0.5, "stroke": 85, "depth": 15.5}
 
@@ -91,7 +91,7 @@ def test_a_stop_that_would_read_below_nought() -> None:
 def test_a_piece_too_small_for_the_hand() -> None:
     # sides 140 long, top and bottom 300
     (first, *_) = milled(frame(height=140, width=300), least_piece=150)
-    assert {piece.member.name: codes(piece.notes) for piece in first.pieces} == {
+    assert {batch.member.name: codes(batch.notes) for batch in first.batches} == {
         "top and bottom": [],
         "side": [NoteCode.PIECE_TOO_SMALL],
     }
@@ -107,6 +107,6 @@ def test_as_long_as_the_rule_is_long_enough() -> None:
 
 def test_the_demo_can_be_milled_as_it_stands_but_for_its_short_mid_stiles() -> None:
     for name in ("frame-set", "keepsake-box"):
-        assert all(one.notes == () for one in millings([demo(name)]))
-    found = {note for one in millings([demo("hall-cabinet")]) for note in one.notes}
+        assert all(one.notes == () for one in set_up_works([demo(name)]))
+    found = {note for one in set_up_works([demo("hall-cabinet")]) for note in one.notes}
     assert {dict(note.figures)["piece_text"] for note in found} == {"B5, mid stile"}

@@ -14,16 +14,17 @@ import pytest
 from domain.lengths import Length
 from domain.machine.changing import Change
 from domain.machine.document import set_ups_document
-from domain.machine.hands import Datum, Hand, Lie, Place
-from domain.machine.set_ups import Piece, Source, millings, set_up_key
+from domain.machine.hands import Datum, Lie, Place
+from domain.machine.set_ups import Batch, Source, set_up_key, set_up_works
 from domain.machine.sheet import Sheet, set_up_sheet
 from domain.machine.work_time import WorkTime, work_time
 from domain.planning.plans import CutterKind
+from domain.planning.set_up import SetUp
 from domain.project_file import read_project_file
 from domain.spec.choices import Entry
 from domain.spec.rules import ChangeMinutes, Rules
 from domain.takeoff.build import gather, take_off, take_off_assembly
-from domain.takeoff.counting import SetUp
+from domain.takeoff.pieces import Hand
 from tests.domain.builders import (
     DEMO,
     KEY,
@@ -77,20 +78,20 @@ BOX_ROWS: list[Row] = [
     ("7 close", 3.252, "mitre", 45, 11, 26.5, 15.875, 4),  # lid
 ]
 CABINET_ROWS: list[Row] = [
-    ("14 free", 7.039, "butt", 90, 9.5, 82.5, 19, 10),  # corners 2 + 2, partition 1 + 1, shelves 2 + 2
-    ("14 close", 6.240, "butt", 90, 9.5, 60.5, 19, 2),  # plinth
-    ("14 close", 6.240, "butt", 90, 9.5, 16.5, 20, 4),  # mid rails
-    ("14 close", 6.240, "butt", 90, 26.5, 16.5, 20, 4),
-    ("14 close", 6.240, "butt", 90, 11, 16.5, 20, 2),  # top rail
-    ("14 close", 6.240, "butt", 90, 34, 16.5, 20, 2),
-    ("14 close", 6.240, "butt", 90, 15, 16.5, 20, 2),  # bottom rail
-    ("14 close", 6.240, "butt", 90, 45, 16.5, 20, 2),
-    ("14 close", 6.240, "butt", 90, 10, 16.5, 20, 4),  # mid stiles: 1 + 2 + 1
-    ("14 close", 6.240, "butt", 90, 30, 16.5, 20, 4),
-    ("14 close", 6.240, "butt", 90, 13, 16.5, 20, 4),  # doors' top rails
-    ("14 close", 6.240, "butt", 90, 33.5, 16.5, 20, 4),
-    ("14 close", 6.240, "butt", 90, 16, 16.5, 20, 4),  # doors' bottom rails
-    ("14 close", 6.240, "butt", 90, 45.5, 16.5, 20, 4),
+    ("14 free", 7.039, "square", 90, 9.5, 82.5, 19, 10),  # corners 2 + 2, partition 1 + 1, shelves 2 + 2
+    ("14 close", 6.240, "square", 90, 9.5, 60.5, 19, 2),  # plinth
+    ("14 close", 6.240, "square", 90, 9.5, 16.5, 20, 4),  # mid rails
+    ("14 close", 6.240, "square", 90, 26.5, 16.5, 20, 4),
+    ("14 close", 6.240, "square", 90, 11, 16.5, 20, 2),  # top rail
+    ("14 close", 6.240, "square", 90, 34, 16.5, 20, 2),
+    ("14 close", 6.240, "square", 90, 15, 16.5, 20, 2),  # bottom rail
+    ("14 close", 6.240, "square", 90, 45, 16.5, 20, 2),
+    ("14 close", 6.240, "square", 90, 10, 16.5, 20, 4),  # mid stiles: 1 + 2 + 1
+    ("14 close", 6.240, "square", 90, 30, 16.5, 20, 4),
+    ("14 close", 6.240, "square", 90, 13, 16.5, 20, 4),  # doors' top rails
+    ("14 close", 6.240, "square", 90, 33.5, 16.5, 20, 4),
+    ("14 close", 6.240, "square", 90, 16, 16.5, 20, 4),  # doors' bottom rails
+    ("14 close", 6.240, "square", 90, 45.5, 16.5, 20, 4),
 ]
 
 BY_HAND = {
@@ -136,11 +137,33 @@ def assert_adds_up(document: Json) -> None:
     assert document["minutes"] == sum(line["minutes"] for line in lines)
 
 
+def ended(piece: str, hand: str, to_machine: str) -> Json:
+    """A mitred end of the lid, entered from above."""
+    told = {"piece": piece, "joint": "A-J2", "hand": hand, "milled": "end", "at_fence": "tip", "down": "top"}
+    return told | {"to_machine": to_machine}
+
+
+# As one goes round the box, seen from above and against the clock: front, right side, back, left side. With the
+# bottom edge down and the end to the machine, the outer face would lie left at the end that a wall begins with;
+# upside down, as a lid's wall lies, right.
+KEEPSAKE_PASSES = [
+    ended("A1 1/2", "L", "right"),
+    ended("A1 2/2", "L", "left"),
+    ended("A1 1/2", "R", "left"),
+    ended("A1 2/2", "R", "right"),
+    ended("A2 1/2", "L", "back"),
+    ended("A2 2/2", "L", "front"),
+    ended("A2 1/2", "R", "front"),
+    ended("A2 2/2", "R", "back"),
+]
+
+
 def test_the_contracts_fields_and_no_others() -> None:
     document = set_ups_document(set_up_sheet([demo(KEEPSAKE)], ChangeMinutes()))
     assert list(document) == ["format", "version", "minutes", "bound", "setups"]
     assert document["setups"][0] == {
         "cutter": "7 close",
+        "tip_diameter": 7.04,
         "projection": 3.252,
         "fence": {"kind": "mitre", "angle": 45},
         "fence_reading": 11,
@@ -148,6 +171,7 @@ def test_the_contracts_fields_and_no_others() -> None:
         "clamp_height": 15.875,
         "left": 4,
         "right": 4,
+        "pieces": KEEPSAKE_PASSES,
         "changes": list(NAMES),
         "minutes": 21.5,
     }
@@ -165,30 +189,30 @@ def test_the_frame_sets_time() -> None:
 # --- pieces and their hands ------------------------------------------------------------------------
 
 
-def told(pieces: Sequence[Piece]) -> list[tuple[str, Place, Hand, int]]:
+def told(pieces: Sequence[Batch]) -> list[tuple[str, Place, Hand, int]]:
     return [(piece.member.mark, piece.place, piece.hand, piece.quantity) for piece in pieces]
 
 
 def test_a_rectangles_ends_are_half_left_and_half_right() -> None:
-    first = millings([demo(FRAMES)])[0]
-    assert told(first.pieces) == [
+    first = set_up_works([demo(FRAMES)])[0]
+    assert told(first.batches) == [
         (mark, Place.MITRED_END, hand, 4) for mark in ("A1", "A2") for hand in (Hand.LEFT, Hand.RIGHT)
     ]
-    for piece in first.pieces:
+    for piece in first.batches:
         assert piece.datum is Datum.TIP
         assert piece.lies == (Lie(Entry.BACK, piece.hand),)
-        assert (piece.assembly, piece.assembly_name, piece.joint) == ("A", "Large print", "A-J1")
-    assert [piece.meets for piece in first.pieces] == ["A2", "A2", "A1", "A1"]
+        assert (piece.assembly, piece.joint) == ("A", "A-J1")
+    assert [piece.meets for piece in first.batches] == ["A2", "A2", "A1", "A1"]
     assert (first.left, first.right, first.passes, first.tests) == (8, 8, 16, 1)
 
 
 def test_a_polygons_equal_sides_are_one_piece_of_each_hand() -> None:
-    (first, *_) = millings([source(polygon(5, 400, quantity=3))])
-    assert told(first.pieces) == [("A1", Place.MITRED_END, hand, 15) for hand in (Hand.LEFT, Hand.RIGHT)]
+    (first, *_) = set_up_works([source(polygon(5, 400, quantity=3))])
+    assert told(first.batches) == [("A1", Place.MITRED_END, hand, 15) for hand in (Hand.LEFT, Hand.RIGHT)]
 
 
 def test_a_rails_end_is_one_hand_and_the_stiles_edge_the_other() -> None:
-    pieces = [piece for one in millings([source(railed())]) for piece in one.pieces if piece.joint == "A-J1"]
+    pieces = [piece for one in set_up_works([source(railed())]) for piece in one.batches if piece.joint == "A-J1"]
     assert {(p.member.name, p.place, p.datum, p.meets) for p in pieces} == {
         ("top rail", Place.SQUARE_END, Datum.REFERENCE_EDGE, "A1"),
         ("stile", Place.EDGE, Datum.FLUSH_END, "A2"),
@@ -200,7 +224,7 @@ def test_a_rails_end_is_one_hand_and_the_stiles_edge_the_other() -> None:
 
 
 def test_a_single_tee_has_its_left_on_one_member_and_its_right_on_the_other() -> None:
-    pieces = [piece for one in millings([demo(CABINET)]) for piece in one.pieces]
+    pieces = [piece for one in set_up_works([demo(CABINET)]) for piece in one.batches]
     joints = {(piece.joint, piece.member.mark): piece for piece in pieces}
     top, above, foot = joints["A-J3", "A4"], joints["A-J3", "A2"], joints["A-J4", "A4"]
     # the partition's reference is its left face; front down and its top to the machine, that is on the right
@@ -216,9 +240,9 @@ def test_a_single_tee_has_its_left_on_one_member_and_its_right_on_the_other() ->
 
 def test_entered_from_both_edges_a_piece_is_counted_once_and_milled_twice() -> None:
     thick = {"width": 45, "thickness": 50}
-    (first, *_) = millings([source(frame(stock=thick, keys={"entry": "both"}))])
+    (first, *_) = set_up_works([source(frame(stock=thick, keys={"entry": "both"}))])
     assert (first.left, first.right, first.passes) == (4, 4, 16)
-    for piece in first.pieces:
+    for piece in first.batches:
         assert piece.entries == (Entry.BACK, Entry.FRONT)
         # turned over, its tip comes to lie on the other side
         assert piece.lies[1].hand is piece.hand.other
@@ -226,13 +250,15 @@ def test_entered_from_both_edges_a_piece_is_counted_once_and_milled_twice() -> N
 
 
 def test_entered_from_the_front_hands_change_over() -> None:
-    back, front = (millings([source(frame(keys={"entry": entry}, width=500))])[0] for entry in ("back", "front"))
-    assert {p.key for p in back.pieces} == {p.key for p in front.pieces}
+    back, front = (
+        set_up_works([source(frame(keys={"entry": entry}, width=500))])[0] for entry in ("back", "front")
+    )
+    assert {p.key for p in back.batches} == {p.key for p in front.batches}
     one = single(angle=60, breadth=60)
     hands = []
     for entry in ("back", "front"):
-        (first, *_) = millings([source(one | {"keys": {"entry": entry}})])
-        hands.append([piece.hand for piece in first.pieces])
+        (first, *_) = set_up_works([source(one | {"keys": {"entry": entry}})])
+        hands.append([piece.hand for piece in first.batches])
     assert hands == [[Hand.RIGHT, Hand.LEFT], [Hand.LEFT, Hand.RIGHT]]
 
 
@@ -240,14 +266,14 @@ def test_entered_from_the_front_hands_change_over() -> None:
 
 
 def test_equal_set_ups_of_several_projects_are_one() -> None:
-    alone = millings([source(frame(), test_joints=2)])
-    both = millings([source(frame(), test_joints=2), source(frame(width=700), single(mark="B"), key="2")])
+    alone = set_up_works([source(frame(), test_joints=2)])
+    both = set_up_works([source(frame(), test_joints=2), source(frame(width=700), single(mark="B"), key="2")])
     assert {one.set_up for one in alone} < {one.set_up for one in both}
     merged = {one.set_up: one for one in both}
     for one in alone:
         assert (merged[one.set_up].left, merged[one.set_up].tests) == (2 * one.left, 2)
-        assert {piece.source for piece in merged[one.set_up].pieces} == {"1", "2"}
-        assert len({piece.key for piece in merged[one.set_up].pieces}) == 2 * len(one.pieces)
+        assert {piece.source for piece in merged[one.set_up].batches} == {"1", "2"}
+        assert len({piece.key for piece in merged[one.set_up].batches}) == 2 * len(one.batches)
 
 
 def test_cutters_of_one_name_and_different_size_are_different_set_ups() -> None:
@@ -271,7 +297,7 @@ def test_the_sheet_does_not_depend_on_the_order_of_the_projects() -> None:
 
 
 def order_of(sheet: Sheet) -> list[SetUp]:
-    return [line.milling.set_up for line in sheet.lines]
+    return [line.work.set_up for line in sheet.lines]
 
 
 def test_nothing_to_mill_is_an_empty_sheet() -> None:
@@ -300,15 +326,15 @@ def test_a_set_up_keeps_its_key() -> None:
 def test_a_sheet_finds_a_line_by_its_key_again() -> None:
     sheet, again = (set_up_sheet([demo(FRAMES)], ChangeMinutes()) for _ in range(2))
     for line in sheet.lines:
-        assert again.line(line.milling.key) == line
+        assert again.line(line.work.key) == line
     assert sheet.line("0" * 16) is None
 
 
 def test_pieces_of_a_set_up_have_keys_of_their_own() -> None:
-    for one in millings([demo(name) for name in (FRAMES, KEEPSAKE, CABINET)]):
-        keys = [piece.key for piece in one.pieces]
+    for one in set_up_works([demo(name) for name in (FRAMES, KEEPSAKE, CABINET)]):
+        keys = [piece.key for piece in one.batches]
         assert len(set(keys)) == len(keys)
-    assert millings([demo(FRAMES)])[0].pieces[0].key == "frame-set/A-J1/A1/mitred_end/left"
+    assert set_up_works([demo(FRAMES)])[0].batches[0].key == "frame-set/A-J1/A1/mitred_end/left"
 
 
 # --- the stop --------------------------------------------------------------------------------------
@@ -322,7 +348,7 @@ def test_a_cutter_4_mm_smaller_needs_the_stop_2_mm_deeper() -> None:
         shop = [KEY | {"waist": tip - 4, "tip_diameter": tip}]
         rules = Rules.model_validate({"preload": 0, "setting_step": 0, "scale_tip_diameter": 18})
         taken = taken_off(joint, sections=shop, rules=rules.model_dump(mode="json"))
-        (stop,) = {one.set_up.depth_stop for one in millings([Source("1", taken, rules)])}
+        (stop,) = {one.set_up.depth_stop for one in set_up_works([Source("1", taken, rules)])}
         stops.append(stop)
     # keys 16 + 10 + 10, driven 0.5 below the edge; the scale was set with the larger cutter
     assert stops == [36.5, 38.5]
@@ -331,7 +357,7 @@ def test_a_cutter_4_mm_smaller_needs_the_stop_2_mm_deeper() -> None:
 def test_stock_of_the_same_thickness_keeps_the_stop() -> None:
     # common practice (no source)
     work = [frame(width=400, mark="A"), frame(width=700, mark="B"), polygon(6, 500, mark="C"), railed(mark="D")]
-    assert {one.set_up.depth_stop for one in millings([source(*work)])} == {16.5}
+    assert {one.set_up.depth_stop for one in set_up_works([source(*work)])} == {16.5}
     sheet = set_up_sheet([source(*work)], ChangeMinutes())
     assert sum(Change.DEPTH_STOP in line.changes for line in sheet.lines) == 1
 
@@ -355,11 +381,11 @@ def test_every_slot_is_in_one_set_up_and_both_hands_are_even(maker: Any) -> None
     for _ in range(30):
         rules = trade.random_rules(rng)
         taken = take_off_assembly(maker(rng), trade.SECTIONS, rules)
-        found = millings([Source("1", gather("T", (taken,), rules), rules)])
+        found = set_up_works([Source("1", gather("T", (taken,), rules), rules)])
         milled: Counter[tuple[str, Entry, float]] = Counter()
         for one in found:
             assert one.left == one.right > 0
-            for piece in one.pieces:
+            for piece in one.batches:
                 for lie in piece.lies:
                     milled[piece.joint, lie.entry, one.set_up.fence_reading] += piece.quantity
         wanted: Counter[tuple[str, Entry, float]] = Counter()
@@ -373,5 +399,5 @@ def test_every_slot_is_in_one_set_up_and_both_hands_are_even(maker: Any) -> None
 
 
 def test_carcass_shelves_of_two_bays_have_even_hands() -> None:
-    found = millings([source(carcass(shelves=[300, 600], partitions=[400], plinth=80, thickness=19))])
+    found = set_up_works([source(carcass(shelves=[300, 600], partitions=[400], plinth=80, thickness=19))])
     assert all(one.left == one.right for one in found)

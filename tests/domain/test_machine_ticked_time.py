@@ -34,7 +34,7 @@ def sheet() -> Sheet:
 
 
 def rows(sheet: Sheet, number: int) -> tuple[Tickable, ...]:
-    return tickables(sheet.lines[number - 1].milling)
+    return tickables(sheet.lines[number - 1].work)
 
 
 def at(minutes: float, row: Tickable, count: int = 1) -> Mark:
@@ -44,8 +44,8 @@ def at(minutes: float, row: Tickable, count: int = 1) -> Mark:
 class TestWhatIsTickedOff:
     def test_the_test_first_then_every_hand_of_every_member(self, sheet: Sheet) -> None:
         test, *pieces = rows(sheet, 1)
-        assert (test.piece, test.key, test.quantity) == (None, "1/test", 1)
-        found = [(row.piece.member.mark, row.piece.hand.value, row.quantity) for row in pieces if row.piece]
+        assert (test.batch, test.key, test.quantity) == (None, "1/test", 1)
+        found = [(row.batch.member.mark, row.batch.hand.value, row.quantity) for row in pieces if row.batch]
         assert found == [("A1", "left", 2), ("A1", "right", 2), ("A2", "left", 2), ("A2", "right", 2)]
 
     def test_never_more_than_there_are_nor_fewer_than_none(self, sheet: Sheet) -> None:
@@ -70,7 +70,7 @@ class TestWhatIsTickedOff:
     def test_what_did_not_change_keeps_its_keys(self, sheet: Sheet) -> None:
         more = set_up_sheet([a_source(quantity=3)], RULES.change_minutes)
         for before, after in zip(sheet.lines, more.lines, strict=True):
-            old, new = tickables(before.milling), tickables(after.milling)
+            old, new = tickables(before.work), tickables(after.work)
             assert [(row.set_up, row.key) for row in old] == [(row.set_up, row.key) for row in new]
             assert [row.quantity for row in new] == [1, 6, 6, 6, 6]
         thicker = set_up_sheet([a_source(stock={"width": 45, "thickness": 24})], RULES.change_minutes)

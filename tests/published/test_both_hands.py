@@ -24,19 +24,21 @@ import pytest
 import shapely
 
 from domain.assemblies.expand import expand
-from domain.machine.hands import Hand, Lie, Readings, SlotPlace, replay
-from domain.machine.set_ups import Piece, Source, millings
+from domain.machine.hands import Lie
+from domain.machine.set_ups import Batch, Source, set_up_works
 from domain.parts import Expansion, Joint, JointLine
+from domain.planning.set_up import SetUp
 from domain.project_file import read_project_file
 from domain.spec.assemblies import Assembly
 from domain.spec.catalogue import Section
 from domain.spec.choices import NO_CHOICES, Entry
 from domain.spec.rules import Rules
 from domain.takeoff.build import gather, take_off, take_off_assembly
-from domain.takeoff.counting import SetUp
+from domain.takeoff.pieces import Hand
 from domain.takeoff.takeoff import AssemblyTakeoff
 from tests.domain.builders import DEMO, carcass, demo_sections, frame, polygon, read, single
 from tests.published import trade
+from tests.published.replay import Readings, SlotPlace, replay
 
 Vector = npt.NDArray[np.float64]
 CLOSE = 1e-6
@@ -130,11 +132,11 @@ def readings_of(set_up: SetUp, rules: Rules) -> Readings:
     )
 
 
-def pieces_of(assembly: AssemblyTakeoff, rules: Rules) -> Iterator[tuple[SetUp, Piece]]:
+def pieces_of(assembly: AssemblyTakeoff, rules: Rules) -> Iterator[tuple[SetUp, Batch]]:
     source = Source("1", gather("Test", (assembly,), rules), rules)
-    for milling in millings([source]):
-        for piece in milling.pieces:
-            yield milling.set_up, piece
+    for work in set_up_works([source]):
+        for piece in work.batches:
+            yield work.set_up, piece
 
 
 def check_assembly(assembly: AssemblyTakeoff, rules: Rules, spoil: Callable[[Lie], Lie] = lambda lie: lie) -> int:
@@ -143,7 +145,7 @@ def check_assembly(assembly: AssemblyTakeoff, rules: Rules, spoil: Callable[[Lie
     ``spoil`` changes the second member's marks: the check is then expected to fail.
     """
     expansion, met = assembly.expansion, 0
-    laid: dict[tuple[str, SetUp], list[Piece]] = {}
+    laid: dict[tuple[str, SetUp], list[Batch]] = {}
     for set_up, piece in pieces_of(assembly, rules):
         laid.setdefault((piece.joint, set_up), []).append(piece)
     for (mark, set_up), pieces in laid.items():
@@ -163,7 +165,7 @@ def check_place(
     joint: Joint,
     line: JointLine,
     set_up: SetUp,
-    pieces: list[Piece],
+    pieces: list[Batch],
     rules: Rules,
     used: Counter[str],
     spoil: Callable[[Lie], Lie],
@@ -186,7 +188,7 @@ def check_place(
     return met
 
 
-def is_of(piece: Piece, joint: Joint, index: int, number: int, standing: Standing) -> bool:
+def is_of(piece: Batch, joint: Joint, index: int, number: int, standing: Standing) -> bool:
     """Whether a piece is the one in hand: the member's mark, and the hand that it has by its shape alone."""
     if piece.member.mark != joint.members[index] or piece.meets != joint.members[1 - index]:
         return False

@@ -15,8 +15,8 @@ from ortools.sat.python import cp_model
 
 from domain.machine.changing import EXACT, Ordered, best_order
 from domain.planning.plans import CutterKind
+from domain.planning.set_up import SetUp
 from domain.spec.rules import ChangeMinutes
-from domain.takeoff.counting import SetUp
 from tests.published.trade import torture
 
 THOUSANDTHS = 1_000

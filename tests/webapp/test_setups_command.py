@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from pathlib import Path
 from typing import Any
 
@@ -57,29 +58,32 @@ def test_the_sheet_to_read() -> None:
     run = dovetally("setups", CABINET)
     lines = run.stdout.decode().splitlines()
     assert (run.returncode, run.stderr) == (0, b"")
-    assert lines[1].split() == [
+    assert [cell for cell in re.split(" {2,}", lines[1]) if cell] == [
         "1",
-        "14",
-        "close-fit",
-        "butt",
-        "90°",
-        "6.24",
-        "mm",
-        "45.5",
-        "mm",
-        "16.5",
-        "mm",
-        "20",
-        "mm",
+        "14 close-fit, 14.06 mm tip",
+        "6.24 mm",
+        "square, 90°",
+        "45.5 mm",
+        "16.5 mm",
+        "20 mm",
         "4",
         "4",
-        "21.5",
+        "21.5 min",
     ]
-    assert "Setting up takes 50 minutes; no order takes less." in lines
-    assert "Set-up 14: change cutter, projection, depth stop. Test joints first: 1." in lines
-    assert any(
-        line.split() == ["A6", "plinth", "A-J7", "square", "end", "bottom", "reference", "edge", "1", "1"]
-        for line in lines
+    assert "50 min of changing. No order takes less." in lines
+    test = "Run the test piece of this set-up first, a left and a right, and drive a key."
+    changed = [line for line in lines if line.startswith("Set-up ")]
+    assert changed[0] == f"Set-up 1: Set all six. {test}"
+    assert all(line.endswith(test) for line in changed)
+    (plinth,) = [line for line in lines if line.startswith("  A6     plinth")]
+    assert " ".join(plinth.split()) == (
+        "A6 plinth A-J7 square end reference edge (front face) bottom 1: A6 1/1 1: A6 1/1"
+    )
+    side = next(line for line in lines if "A-J5" in line and line.startswith("  A1"))
+    # 560 from the floor; the left side's inner face to the machine, its front down: the bottom lies to the left
+    assert " ".join(side.split()) == (
+        "A1 side A-J5 inside face to the machine line 560 mm from the bottom, slot above, where A5 comes"
+        " front 1: A1 1/2 1: A1 2/2"
     )
     assert any(line.startswith("  B5, mid stile: 130 mm long, less than the 150 mm") for line in lines)
 
@@ -95,10 +99,10 @@ def test_no_test_joints_and_no_set_ups(tmp_path: Path) -> None:
     text = dovetally(
         "setups", written(tmp_path, "own.json", frame() | {"rules": {"test_joints": 0}})
     ).stdout.decode()
-    assert "No test joint is asked for." in text
+    assert text.count("a left and a right; the shop's rules count no test key.") == 2
     run = dovetally("setups", written(tmp_path, "none.json", frame() | {"assemblies": []}))
     assert run.returncode == 0
-    assert "Setting up takes 0 minutes; no order takes less." in run.stdout.decode()
+    assert "0 min of changing. No order takes less." in run.stdout.decode()
 
 
 def test_a_joint_that_cannot_be_made_ends_with_1_and_the_rest_is_set_up(tmp_path: Path) -> None:

@@ -10,41 +10,54 @@ set with is level with the table, to where the round end reaches its depth.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass, replace
-from functools import cached_property
-from math import cos, radians, sin, tan
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import replace
+from math import sin, tan
 
 from domain.lengths import Units
-from domain.planning.fit import mouth
+from domain.machine.hands import Place
+from domain.machine.set_ups import Source
+from domain.machine.sheet import Line as SheetLine
+from domain.machine.sheet import Sheet
+from domain.planning.set_up import SetUp
 from domain.spec.catalogue import Section
-from domain.takeoff.counting import SetUp
+from domain.spec.rules import Rules
+from domain.takeoff.pieces import Hand
 from webapp.drawings import set_up_parts as parts
 from webapp.drawings.dimensions import UNIT_WORDS, across, extension, split, upright
-from webapp.drawings.model import Anchor, Drawing, Line, Point, Role, Shape, Text, TextRole, finished
+from webapp.drawings.model import Anchor, Drawing, Line, Role, Shape, Text, TextRole, finished
+from webapp.drawings.set_up_machine import TABLE, Machine, Wood
 from webapp.wording.figures import as_set, fine
 
-EMS = 17
-"""The longer side of what is drawn, without its dimensions, is this many em long."""
-FARTHEST = 2.6
-"""Wood is shown this many tip diameters beyond the cutter's axis, unless it ends before."""
-ROW = 1.25
-"""Height of a row of words, in em."""
 Parts = Iterator[Shape | Text]
+ENDS = {Place.MITRED_END, Place.SQUARE_END}
 
 
-@dataclass(frozen=True, slots=True)
-class Wood:
-    """The wood that is shown on the machine, mm: its mating face, and what lies where.
+def sheet_pictures(sheet: Sheet, sources: Iterable[Source], units: Units) -> dict[int, tuple[Drawing, ...]]:
+    """Every set-up of a sheet, by its number, for each hand that it mills."""
+    rules = {source.key: source.rules for source in sources}
+    return {line.number: tuple(_pictures(line, rules, units)) for line in sheet.lines}
 
-    ``breadth`` is the joint line's length, ``run`` the mating face's extent along the slot. ``on_edge``: a
-    board that stands on its end, clamped across its thickness. ``down`` says what lies on the table.
-    """
 
-    breadth: float
-    run: float
-    on_edge: bool
-    down: str = "entry edge"
+def _pictures(line: SheetLine, rules: Mapping[str, Rules], units: Units) -> Iterator[Drawing]:
+    """With the end that lies square on: every joint has one."""
+    work = line.work
+    shown = next(batch for batch in work.batches if batch.place in ENDS)
+    scale_tip = rules[shown.source].scale_tip_diameter
+    for hand in Hand:
+        entries = dict.fromkeys(
+            lie.entry.value for batch in work.batches for lie in batch.lies if lie.hand is hand
+        )
+        if entries:
+            yield draw_set_up(
+                work.set_up,
+                shown.plan.section,
+                Wood(shown.face.breadth, shown.face.run, shown.kind.on_edge, " or ".join(entries)),
+                units,
+                right_hand=hand is Hand.RIGHT,
+                scale_tip=None if scale_tip is None else scale_tip.mm,
+                name=f"Set-up {line.number}",
+            )
 
 
 def draw_set_up(
@@ -72,128 +85,6 @@ def draw_set_up(
     return finished(f"{name}, {hand} pieces", describes, machine.em, shapes, [*texts, title])
 
 
-@dataclass(frozen=True)
-class Machine:
-    """Every measure of the picture in mm, for a left-hand piece."""
-
-    set_up: SetUp
-    section: Section
-    piece: Wood
-    scale_tip: float | None
-
-    @property
-    def tip(self) -> float:
-        """The cutter's tip diameter."""
-        return self.set_up.tip_diameter
-
-    @cached_property
-    def mouth(self) -> float:
-        """The slot's width at the mating face."""
-        return mouth(self.section, self.tip, self.set_up.projection)
-
-    @property
-    def rest(self) -> float:
-        """Height of the cutter's centre where the stop's scale begins."""
-        return -(self.scale_tip or self.tip) / 2
-
-    @property
-    def stop(self) -> float:
-        """Height of the cutter's centre at the stop."""
-        return self.rest + self.set_up.depth_stop
-
-    @property
-    def depth(self) -> float:
-        """Height of the round end."""
-        return self.stop + self.tip / 2
-
-    @property
-    def angle(self) -> float:
-        """Between the machine's face and the fence, in radians."""
-        return radians(self.set_up.angle)
-
-    @property
-    def tip_x(self) -> float:
-        """Where the fence meets the machine's face: mitre tip or reference edge."""
-        return -self.set_up.fence_reading
-
-    @cached_property
-    def far(self) -> float:
-        """Where the joint line ends, or is broken off."""
-        return min(self.tip_x + self.piece.breadth, max(FARTHEST * self.tip, 0.4 * self.set_up.fence_reading))
-
-    @property
-    def broken(self) -> bool:
-        """True where the joint line goes on beyond what is shown."""
-        return self.far < self.tip_x + self.piece.breadth - 1e-6
-
-    @cached_property
-    def high(self) -> float:
-        """How much of the mating face is shown above the table."""
-        return min(self.piece.run, self.depth + 0.7 * self.tip)
-
-    @cached_property
-    def deep(self) -> float:
-        """How much of the piece is shown in plan, away from the machine's face."""
-        wanted = max(self.set_up.projection + 1.3 * self.tip, 0.45 * self.wide)
-        # a flat mitre runs off to the side: a third of its joint line is enough to see how it lies
-        return max(self.set_up.projection + 0.2 * self.tip, min(wanted, 0.75 * self.wide * tan(self.angle)))
-
-    @property
-    def wide(self) -> float:
-        """How much of the joint line is shown."""
-        return self.far - self.tip_x
-
-    @cached_property
-    def em(self) -> float:
-        """Height of the lettering."""
-        lean = self.deep / tan(self.angle)
-        up = self.high - self.rest + self.tip / 2 + self.deep
-        return max(self.wide + lean, up, 4 * self.tip) / EMS
-
-    @property
-    def fence_wide(self) -> float:
-        """The fence's width along the machine's face."""
-        return 1.7 * self.em / sin(self.angle)
-
-    @property
-    def face_thick(self) -> float:
-        """Thickness of the machine's face in plan."""
-        return 1.3 * self.em
-
-    @cached_property
-    def left(self) -> float:
-        """Left end of table and machine's face."""
-        return self.tip_x - self.fence_wide - 1.2 * self.em
-
-    @cached_property
-    def right(self) -> float:
-        """Right end of table and machine's face."""
-        return self.far + 1.2 * self.em
-
-    @property
-    def margin(self) -> float:
-        """Where dimensions stand on the right of the plan: beyond the wood, and a clamp that closes on it."""
-        shown = self.set_up.projection + 0.3 * self.em if self.piece.on_edge else 0.0
-        return max(self.right, self.far + shown / tan(self.angle)) + 1.2 * self.em
-
-    @cached_property
-    def table(self) -> float:
-        """Height of the table in the drawing: the elevation stands above the plan and its dimensions."""
-        below = max(-self.rest + self.tip / 2, parts.TABLE * self.em) + (ROW + 0.9) * self.em
-        return self.face_thick + 3.6 * self.em + below
-
-    @cached_property
-    def top(self) -> float:
-        """Height of everything drawn."""
-        clamp = 0.0 if self.piece.on_edge else parts.CLAMP * self.em
-        return self.table + max(self.high + clamp, self.stop + parts.STOP * self.em)
-
-    @property
-    def along(self) -> Point:
-        """The fence's direction away from the machine's face."""
-        return (cos(self.angle), -sin(self.angle))
-
-
 def _elevation(machine: Machine, units: Units) -> Parts:
     em, table = machine.em, machine.table
     yield from parts.elevation(machine)
@@ -207,7 +98,7 @@ def _elevation(machine: Machine, units: Units) -> Parts:
     low, high = table + machine.rest, table + machine.stop
     yield extension((machine.tip / 2, low), (x + 0.3 * em, low))
     yield from upright(low, high, x, f"stop {as_set(machine.set_up.depth_stop, units).drawn}", em, left=False)
-    y = table - max(parts.TABLE * em, -machine.rest + machine.tip / 2) - 0.75 * em
+    y = table - max(TABLE * em, -machine.rest + machine.tip / 2) - 0.75 * em
     yield Text(TextRole.WORDS, ((machine.left + machine.right) / 2, y), f"{machine.piece.down} on the table", em)
 
 

@@ -10,20 +10,11 @@ from collections.abc import Iterator
 from dataclasses import replace
 from itertools import pairwise
 from math import cos, pi, sin
-from typing import TYPE_CHECKING
 
 from webapp.drawings.hatching import Hatching, hatch
 from webapp.drawings.model import Dot, Line, Point, Polygon, Role, RoundEnd, Shape
+from webapp.drawings.set_up_machine import CLAMP, STOP, TABLE, Machine
 
-if TYPE_CHECKING:
-    from webapp.drawings.set_up import Machine
-
-TABLE = 1.3
-"""Thickness of the table, in em."""
-CLAMP = 2.4
-"""Height of the clamp above the wood, in em."""
-STOP = 1.0
-"""Height of the stop's block, in em."""
 LONGER = 1.12
 """The fence is shown so much farther than the wood that lies against it."""
 WOOD = Hatching((45.0,), 0.9)

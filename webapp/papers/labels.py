@@ -2,19 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from io import BytesIO
 
 import segno
 
 from domain.lengths import Units
 from domain.parts import Member, Panel
+from domain.spec.choices import Entry
+from domain.takeoff.pieces import Joined, Piece, pieces
 from domain.takeoff.takeoff import AssemblyTakeoff, Takeoff
 from webapp.papers.kinds import Paper
 from webapp.papers.label_sheets import LabelChoices, label_sheet
 from webapp.papers.pictures import Json
-from webapp.papers.pieces import Meeting, Piece, pieces
-from webapp.wording.figures import as_set
 from webapp.wording.parts import SQUARE, part_words, parts_of
+from webapp.wording.pieces import hand_letters, place_on_piece, standing
 
 
 def labels_data(takeoff: Takeoff, project: str, units: Units, paper: Paper, choices: LabelChoices) -> Json:
@@ -36,24 +38,25 @@ def labels_data(takeoff: Takeoff, project: str, units: Units, paper: Paper, choi
 def _labels(assembly: AssemblyTakeoff, units: Units) -> list[Json]:
     expansion = assembly.expansion
     named = f"{expansion.mark} · {expansion.name}"
+    entries = {joint.joint.mark: joint.plan.entry for joint in assembly.joints if joint.plan is not None}
     labels = []
     for piece in pieces(expansion):
         copy = f", {piece.copy} of {expansion.quantity}" if expansion.quantity > 1 else ""
-        labels.append(_label(piece, f"{named}{copy}", units))
+        labels.append(_label(piece, f"{named}{copy}", entries, units))
     return labels
 
 
-def _label(piece: Piece, assembly: str, units: Units) -> Json:
+def _label(piece: Piece, assembly: str, entries: Mapping[str, Entry], units: Units) -> Json:
     part = piece.part
     return {
         "mark": part.mark,
-        "number": f"{piece.number}/{piece.total}",
+        "number": f"{piece.name.number}/{piece.name.total}",
         "name": part.name,
-        "hand": "" if piece.hand is None else piece.hand.value,
+        "stands": standing(piece),
         "size": _size(part, units),
         "material": part.material or "",
         "assembly": assembly,
-        "meetings": [_meeting(meeting, units) for meeting in piece.meetings],
+        "joints": [_joint(one, entries.get(one.joint.mark), units) for one in piece.joints],
     }
 
 
@@ -64,12 +67,13 @@ def _size(part: Member | Panel, units: Units) -> str:
     return size if words.ends in {"", SQUARE} else f"{size}, ends\xa0{words.ends}"
 
 
-def _meeting(meeting: Meeting, units: Units) -> Json:
-    along = "" if meeting.along is None else f"{as_set(meeting.along, units)} "
+def _joint(one: Joined, entry: Entry | None, units: Units) -> Json:
+    """A joint of the piece; its hand only where the joint can be made."""
     return {
-        "place": f"{along}{meeting.place}",
-        "joint": f"{meeting.joint} {meeting.number}/{meeting.total}",
-        "partner": f"{meeting.partner} {meeting.partner_number}/{meeting.partner_total}",
+        "place": place_on_piece(one, units),
+        "joint": f"{one.joint.mark} {one.number}/{one.total}",
+        "hand": "" if entry is None else hand_letters(one, entry),
+        "partner": str(one.partner),
     }
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from domain.lengths import Units
 from domain.machine.set_ups import Source
 from domain.machine.sheet import set_up_sheet
@@ -10,9 +12,11 @@ from domain.spec.project import Project
 from domain.spec.rules import Rules
 from domain.takeoff.takeoff import Takeoff
 from domain.trials.calibration import Corrections
+from webapp.drawings.model import Drawing
+from webapp.drawings.set_up import sheet_pictures
 from webapp.papers.pictures import Json, picture
 from webapp.wording.cautions import ABOUT_SOURCES, CAUTIONS, PLAN, SOURCES
-from webapp.wording.set_up import HANDS, SetUpBlock, minutes_text, sheet_view
+from webapp.wording.set_up import HANDS, Handed, SetUpBlock, minutes_text, sheet_view
 from webapp.wording.words import notes_text
 
 
@@ -25,9 +29,10 @@ def set_ups_data(project: Project, takeoff: Takeoff, units: Units, corrections: 
     source = Source(project.name, takeoff, rules)
     ordered = set_up_sheet([source], rules.change_minutes)
     time, sheet = work_time(source, ordered), sheet_view(ordered, [source], units, corrections)
+    pictures = sheet_pictures(ordered, [source], units)
     return {
-        "set_ups": [_set_up(block) for block in sheet.blocks],
-        "slots": sum(line.milling.passes for line in ordered.lines),
+        "set_ups": [_set_up(block, pictures[block.number]) for block in sheet.blocks],
+        "slots": sum(line.work.passes for line in ordered.lines),
         "minutes": sheet.minutes,
         "certainty": sheet.certainty,
         "times": [
@@ -58,7 +63,7 @@ def set_ups_data(project: Project, takeoff: Takeoff, units: Units, corrections: 
     }
 
 
-def _set_up(block: SetUpBlock) -> Json:
+def _set_up(block: SetUpBlock, pictures: Iterable[Drawing]) -> Json:
     return {
         "number": str(block.number),
         "change": block.change,
@@ -74,7 +79,7 @@ def _set_up(block: SetUpBlock) -> Json:
             }
             for row in block.readings
         ],
-        "test": block.test,
+        "test": block.test.sentence,
         "pieces": [
             {
                 "member": row.member,
@@ -83,12 +88,16 @@ def _set_up(block: SetUpBlock) -> Json:
                 "place": row.place,
                 "at_fence": row.at_fence,
                 "down": row.down,
-                "left": str(row.left or ""),
-                "right": str(row.right or ""),
+                "left": _handed(row.left),
+                "right": _handed(row.right),
             }
             for row in block.pieces
         ],
         "lie": block.lie,
         "notes": list(block.notes),
-        "pictures": [picture(drawing) for drawing in block.pictures],
+        "pictures": [picture(drawing) for drawing in pictures],
     }
+
+
+def _handed(found: Handed) -> Json:
+    return {"count": str(found.count or ""), "pieces": found.pieces}

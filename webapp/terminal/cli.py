@@ -162,14 +162,14 @@ def _print(options: argparse.Namespace) -> Exit:
 def _setups(options: argparse.Namespace) -> Exit:
     from domain.machine.document import set_ups_document
     from webapp.terminal.set_up_table import set_up_tables
-    from webapp.usecases.files import set_up_sheet_of
+    from webapp.usecases.files import set_up_sheet_of, sources_of
 
     planned = setting_up.plan_files(options.files, _planned)
-    sheet = set_up_sheet_of(planned)
+    sheet, sources = set_up_sheet_of(planned), sources_of(planned)
     if options.json:
         _write_json(set_ups_document(sheet))
     else:
-        for line in set_up_tables(sheet, planned[0][0].units, several=len(planned) > 1):
+        for line in set_up_tables(sheet, sources, planned[0][0].units):
             _say(line, sys.stdout)
     sys.stdout.flush()
     return Exit.GOOD if all(takeoff.makeable for _, takeoff in planned) else Exit.NOT_MAKEABLE

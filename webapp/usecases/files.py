@@ -15,6 +15,7 @@ from domain.takeoff.build import check_pins, take_off
 from domain.takeoff.takeoff import Takeoff
 
 if TYPE_CHECKING:
+    from domain.machine.set_ups import Source
     from domain.machine.sheet import Sheet
 
 Given = TypeVar("Given")
@@ -60,19 +61,23 @@ def plan_several(
     return planned
 
 
+def sources_of(planned: Sequence[Planned], rules: Rules | None = None) -> tuple[Source, ...]:
+    """These projects as they come to the machine; ``rules`` are those of a project that has none of its own."""
+    # a takeoff has no use for the machine
+    from domain.machine.set_ups import Source
+
+    return tuple(
+        Source(str(number), takeoff, project.rules or rules or Rules())
+        for number, (project, takeoff) in enumerate(planned, start=1)
+    )
+
+
 def set_up_sheet_of(planned: Sequence[Planned], rules: Rules | None = None) -> Sheet:
     """The set-up sheet of all these projects; ``rules`` are those of a project that has none of its own.
 
     They go to one machine: the minutes of its changes are those of the first project with rules of its own.
     """
-    # a takeoff has no use for the machine
-    from domain.machine.set_ups import Source
     from domain.machine.sheet import set_up_sheet
 
-    usual = rules or Rules()
-    machine = next((project.rules for project, _ in planned if project.rules is not None), usual)
-    sources = [
-        Source(str(number), takeoff, project.rules or usual)
-        for number, (project, takeoff) in enumerate(planned, start=1)
-    ]
-    return set_up_sheet(sources, machine.change_minutes)
+    machine = next((project.rules for project, _ in planned if project.rules is not None), rules or Rules())
+    return set_up_sheet(sources_of(planned, rules), machine.change_minutes)

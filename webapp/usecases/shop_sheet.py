@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from hashlib import sha256
 
-from domain.machine.set_ups import Milling, Source, millings
+from domain.machine.set_ups import SetUpWork, Source, set_up_works
 from domain.machine.sheet import Sheet, set_up_sheet
 from domain.machine.ticking import Tickable, is_finished, tickables
 from domain.problems import BadInput, Problem
@@ -41,13 +41,13 @@ def undo_of(uuid: str) -> str:
 class ShopSheet:
     """What can be ticked off for these projects together, and their ticks as the ledger has them: all, or news."""
 
-    millings: tuple[Milling, ...]
+    works: tuple[SetUpWork, ...]
     ledger: tuple[StoredTick, ...]
 
     @cached_property
     def rows(self) -> Mapping[str, tuple[Tickable, ...]]:
         """The rows of every set-up, by its key."""
-        return {milling.key: tickables(milling) for milling in self.millings}
+        return {work.key: tickables(work) for work in self.works}
 
     @cached_property
     def keys(self) -> frozenset[tuple[str, str]]:
@@ -105,7 +105,7 @@ def open_sheet(store: Store, numbers: Sequence[int]) -> tuple[tuple[PlannedProje
     """These projects, their set-up sheet, and its state. Raises NotFound or Unreadable."""
     projects, change_minutes = choose(store, numbers)
     sheet = set_up_sheet([source_of(each) for each in projects], change_minutes)
-    return projects, sheet, ShopSheet(tuple(line.milling for line in sheet.lines), _ledger(store, numbers, 0))
+    return projects, sheet, ShopSheet(tuple(line.work for line in sheet.lines), _ledger(store, numbers, 0))
 
 
 def state(store: Store, numbers: Sequence[int], after: int = 0) -> ShopSheet:
@@ -113,7 +113,7 @@ def state(store: Store, numbers: Sequence[int], after: int = 0) -> ShopSheet:
 
     Raises NotFound or Unreadable.
     """
-    return ShopSheet(millings(_sources(store, numbers)), _ledger(store, numbers, after))
+    return ShopSheet(set_up_works(_sources(store, numbers)), _ledger(store, numbers, after))
 
 
 def exchange(store: Store, numbers: Sequence[int], data: object, after: int = 0) -> Answer:
@@ -124,7 +124,7 @@ def exchange(store: Store, numbers: Sequence[int], data: object, after: int = 0)
     device and others. Raises BadInput where the list itself cannot be read (then nothing of it is booked),
     NotFound or Unreadable.
     """
-    sheet = ShopSheet(millings(_sources(store, numbers)), ())
+    sheet = ShopSheet(set_up_works(_sources(store, numbers)), ())
     ticks = [_of_project(tick, numbers) for tick in shop_mode.read_ticks(numbers[0], data)]
     found = shop_mode.booked(store, (_tick_of(tick.uuid) for tick in ticks))
     made = {uuid: tick for uuid, tick in found.items() if tick.project_id in numbers}
@@ -144,7 +144,7 @@ def exchange(store: Store, numbers: Sequence[int], data: object, after: int = 0)
     booked = tuple(dict.fromkeys(tick.uuid for tick in good))
     kept = frozenset(booked)
     gone = tuple(dict.fromkeys(tick.uuid for tick in ticks if tick.uuid not in kept))
-    return Answer(booked, gone, ShopSheet(sheet.millings, _ledger(store, numbers, after)))
+    return Answer(booked, gone, ShopSheet(sheet.works, _ledger(store, numbers, after)))
 
 
 def _check(tick: Tick, taken: Tick | None, place: int) -> None:

@@ -11,11 +11,11 @@ from dataclasses import dataclass
 from sqlmodel import Session
 
 from domain.lengths import Length
+from domain.planning.set_up import clamp_height
 from domain.problems import BadInput, Problem
 from domain.spec.assemblies import MitredFrame
 from domain.spec.catalogue import CutterKind, Section
 from domain.spec.rules import Rules
-from domain.takeoff.counting import clamp_height
 from domain.takeoff.takeoff import AssemblyTakeoff
 from domain.trials.evidence import Start, accept, start_for
 from domain.trials.mouldings import KeptMoulding, Moulding, matching

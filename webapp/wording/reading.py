@@ -6,11 +6,11 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from domain.lengths import Units, format_fine
-from domain.machine.set_ups import Piece
+from domain.machine.set_ups import Batch
 from domain.planning.fit import snug_projection
+from domain.planning.set_up import SetUp
 from domain.problems import BadInput
 from domain.spec.rules import Rules
-from domain.takeoff.counting import SetUp
 from domain.trials.calibration import FENCE, Corrections, Figure, Scale, corrected, in_force
 from webapp.wording import figures
 
@@ -70,15 +70,15 @@ def _setting(figure: Figure, planned: float, corrections: Corrections | None, un
     return Setting(setting(to, units), f"for {setting(planned, units)}: {out}, checked {calibration.day}")
 
 
-def start_said(pieces: Iterable[Piece], rules: Mapping[str, Rules], units: Units) -> str:
+def start_said(batches: Iterable[Batch], rules: Mapping[str, Rules], units: Units) -> str:
     """Where a projection comes from that the shop accepted, the catalogue's beside it; "" for the catalogue's own.
 
     ``rules`` are those of the sources, by their keys.
     """
-    for piece in pieces:
-        plan = piece.plan
+    for batch in batches:
+        plan = batch.plan
         if plan.start is not None:
-            usual = snug_projection(plan.section, plan.cutter.tip_diameter) + rules[piece.source].preload.mm
+            usual = snug_projection(plan.section, plan.cutter.tip_diameter) + rules[batch.source].preload.mm
             number = len(plan.start.trials)
             return f"from {number} {'trial' if number == 1 else 'trials'}, catalogue {format_fine(usual, units)}"
     return ""

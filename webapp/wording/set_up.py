@@ -1,22 +1,22 @@
-"""The set-up sheet as it is read, on the page and on paper alike: every figure worded, every picture drawn."""
+"""The set-up sheet in words: page, paper, tablet and terminal set what stands here."""
 
 from __future__ import annotations
 
-from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from domain.lengths import Units, format_fine, format_mm
 from domain.machine.changing import Change
-from domain.machine.hands import Datum, Hand, Place
-from domain.machine.set_ups import Piece, Source
+from domain.machine.hands import Datum, Place
+from domain.machine.set_ups import Batch, Source
 from domain.machine.sheet import Line, Sheet
+from domain.parts import Side
+from domain.planning.set_up import SetUp
 from domain.spec.rules import Rules
-from domain.takeoff.counting import SetUp
+from domain.takeoff.pieces import Hand, Joined
 from domain.trials.calibration import Corrections
-from webapp.drawings.model import Drawing
-from webapp.drawings.set_up import Wood, draw_set_up
 from webapp.wording.joint import tool
+from webapp.wording.pieces import SURFACES, line_words, named, surface
 from webapp.wording.reading import AS_PLANNED, Setting, depth_setting, fence_setting, setting, start_said
 from webapp.wording.words import notes_text
 
@@ -28,13 +28,7 @@ CHANGES = {
     Change.DEPTH_STOP: "depth stop",
     Change.CLAMP_HEIGHT: "clamp height",
 }
-PLACES = {
-    Place.MITRED_END: "mitred end",
-    Place.SQUARE_END: "square end",
-    Place.EDGE: "edge",
-    Place.FACE: "face",
-}
-ENDS = {Place.MITRED_END, Place.SQUARE_END}
+ENDS = {Place.MITRED_END: "mitred end", Place.SQUARE_END: "square end"}
 LYING = (
     "The picture shows an end. A piece slotted in its edge or face lies along the machine's face, with the end or"
     " the line that is named at the fence."
@@ -62,8 +56,11 @@ class ReadingRow:
 
 
 @dataclass(frozen=True, slots=True)
-class PieceRow:
-    """Equal places on equal members, ``left`` and ``right`` of them. ``down`` is what lies on the table."""
+class PlaceWords:
+    """Places that are milled alike, with one hand: ``pieces`` are the names of the ``count`` pieces.
+
+    ``place`` says what is slotted, hence lies to the machine, ``down`` what lies on the table.
+    """
 
     member: str
     name: str
@@ -72,13 +69,49 @@ class PieceRow:
     place: str
     at_fence: str
     down: str
-    left: int
-    right: int
+    hand: Hand
+    count: int
+    pieces: str
+
+
+@dataclass(frozen=True, slots=True)
+class Handed:
+    """The pieces of one hand in a row: how many, and their names; 0 and "" where there are none."""
+
+    count: int = 0
+    pieces: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class PieceRow:
+    """Places that differ in nothing but their hand, side by side."""
+
+    member: str
+    name: str
+    project: str
+    joint: str
+    place: str
+    at_fence: str
+    down: str
+    left: Handed
+    right: Handed
+
+
+@dataclass(frozen=True, slots=True)
+class TestWords:
+    """The test of a set-up: the sentence of the sheet, and the short words of a row to tick off."""
+
+    sentence: str
+    row: str
+    how: str
 
 
 @dataclass(frozen=True, slots=True)
 class SetUpBlock:
-    """A set-up with its work; ``lie`` says how pieces lie that are slotted in an edge or a face."""
+    """A set-up with its work; ``lie`` says how pieces lie that are slotted in an edge or a face.
+
+    ``batches`` are the places of every batch, by its key: rows tell the same with both hands side by side.
+    """
 
     number: int
     change: str
@@ -86,10 +119,10 @@ class SetUpBlock:
     readings: tuple[ReadingRow, ...]
     left: int
     right: int
-    test: str
+    test: TestWords
     pieces: tuple[PieceRow, ...]
+    batches: Mapping[str, tuple[PlaceWords, ...]]
     lie: str
-    pictures: tuple[Drawing, ...]
     notes: tuple[str, ...]
 
 
@@ -148,19 +181,20 @@ def _unmade(source: Source, several: bool) -> Iterable[str]:
 
 
 def _block(line: Line, readings: tuple[ReadingRow, ...], units: Units, several: bool) -> SetUpBlock:
-    milling = line.milling
+    work = line.work
+    batches = {batch.key: tuple(_places(batch, units, several)) for batch in work.batches}
     return SetUpBlock(
         number=line.number,
         change=_change(line),
         minutes=minutes_text(line.minutes),
         readings=readings,
-        left=milling.left,
-        right=milling.right,
-        test=_test(milling.tests),
-        pieces=tuple(_piece_rows(milling.pieces, several)),
-        lie=LYING if any(piece.place not in ENDS for piece in milling.pieces) else "",
-        pictures=tuple(_pictures(line, units)),
-        notes=notes_text(milling.notes, units),
+        left=work.left,
+        right=work.right,
+        test=_test(work.tests),
+        pieces=tuple(_rows(place for places in batches.values() for place in places)),
+        batches=batches,
+        lie=LYING if any(batch.place not in ENDS for batch in work.batches) else "",
+        notes=notes_text(work.notes, units),
     )
 
 
@@ -175,17 +209,17 @@ def _change(line: Line) -> str:
 def _readings(
     line: Line, units: Units, rules: Mapping[str, Rules], corrections: Corrections | None
 ) -> tuple[ReadingRow, ...]:
-    set_up = line.milling.set_up
+    set_up = line.work.set_up
     values = {
         Change.CUTTER: f"{tool(set_up.section, set_up.cutter)}, {format_fine(set_up.tip_diameter, units)} tip",
         Change.PROJECTION: setting(set_up.projection, units, fine=True),
-        Change.FENCE: f"{'mitre' if set_up.mitred else 'square'}, {set_up.angle:.4g}°",
+        Change.FENCE: fence_words(set_up),
         Change.FENCE_READING: setting(set_up.fence_reading, units),
         Change.DEPTH_STOP: setting(set_up.depth_stop, units),
         Change.CLAMP_HEIGHT: setting(set_up.clamp_height, units),
     }
     more = {
-        Change.PROJECTION: Setting(said=start_said(line.milling.pieces, rules, units)),
+        Change.PROJECTION: Setting(said=start_said(line.work.batches, rules, units)),
         Change.FENCE_READING: fence_setting(set_up, corrections, units),
         Change.DEPTH_STOP: depth_setting(set_up, corrections, units),
     }
@@ -201,74 +235,90 @@ def _readings(
     )
 
 
-def _test(tests: int) -> str:
-    if tests <= 1:
-        return "Run the test piece of this set-up first, a left and a right, and drive a key."
-    return f"Run the test pieces of this set-up first, {tests} left and {tests} right, and drive the keys."
+def fence_words(set_up: SetUp) -> str:
+    """Kind and angle of the fence: "mitre, 45°", "square, 90°"."""
+    return f"{'mitre' if set_up.mitred else 'square'}, {set_up.angle:.4g}°"
 
 
-def _piece_rows(pieces: Sequence[Piece], several: bool) -> Iterable[PieceRow]:
-    """A row for every place on every member; its left- and right-hand pieces stand side by side."""
-    counts: dict[tuple[str, str, str, Place], Counter[Hand]] = {}
-    first: dict[tuple[str, str, str, Place], Piece] = {}
-    for piece in pieces:
-        key = (piece.source, piece.joint, piece.member.mark, piece.place)
-        first.setdefault(key, piece)
-        counts.setdefault(key, Counter())[piece.hand] += piece.quantity
-    for key, piece in first.items():
-        yield PieceRow(
-            member=piece.member.mark,
-            name=piece.member.name,
-            project=piece.project if several else "",
-            joint=piece.joint,
-            place=PLACES[piece.place],
-            at_fence=_at_fence(piece),
-            down=_down(piece),
-            left=counts[key][Hand.LEFT],
-            right=counts[key][Hand.RIGHT],
+def _test(tests: int) -> TestWords:
+    """A set-up is tested first whatever the rules count: without a test, no projection is known to be right."""
+    if tests == 0:
+        uncounted = "the shop's rules count no test key"
+        return TestWords(
+            f"Run the test piece of this set-up first, a left and a right; {uncounted}.",
+            "Test piece first",
+            f"A left and a right, from the same stock; {uncounted}",
+        )
+    if tests == 1:
+        return TestWords(
+            "Run the test piece of this set-up first, a left and a right, and drive a key.",
+            "Test piece first",
+            "A left and a right, from the same stock, and a key driven",
+        )
+    return TestWords(
+        f"Run the test pieces of this set-up first, {tests} left and {tests} right, and drive the keys.",
+        "Test pieces first",
+        "Each a left and a right, from the same stock, and a key driven",
+    )
+
+
+def _places(batch: Batch, units: Units, several: bool) -> Iterator[PlaceWords]:
+    """The places of a batch in words, those together that are said alike."""
+    alike: dict[tuple[str, str], list[Joined]] = {}
+    for one in batch.here:
+        alike.setdefault((_slotted(batch, one), _at_fence(batch, one, units)), []).append(one)
+    for (place, at_fence), here in alike.items():
+        yield PlaceWords(
+            member=batch.member.mark,
+            name=batch.member.name,
+            project=batch.project if several else "",
+            joint=batch.joint,
+            place=place,
+            at_fence=at_fence,
+            down=_down(batch),
+            hand=batch.hand,
+            count=len(here) * batch.copies,
+            pieces=named(here, batch.copies),
         )
 
 
-def _at_fence(piece: Piece) -> str:
+def _rows(places: Iterable[PlaceWords]) -> Iterator[PieceRow]:
+    """A row for places that differ in nothing but their hand."""
+    rows: dict[tuple[str, str, str, str, str, str, str], dict[Hand, Handed]] = {}
+    for each in places:
+        what = (each.member, each.name, each.project, each.joint, each.place, each.at_fence, each.down)
+        rows.setdefault(what, {})[each.hand] = Handed(each.count, each.pieces)
+    for what, hands in rows.items():
+        yield PieceRow(*what, hands.get(Hand.LEFT, Handed()), hands.get(Hand.RIGHT, Handed()))
+
+
+def _slotted(batch: Batch, one: Joined) -> str:
+    """What of the piece is slotted; an edge or a face by the side that lies to the machine."""
+    return ENDS[batch.place] if batch.place in ENDS else f"{surface(one)} to the machine"
+
+
+def _at_fence(batch: Batch, one: Joined, units: Units) -> str:
     """What of the piece is at the fence."""
-    return {
-        Datum.TIP: "tip",
-        Datum.REFERENCE_EDGE: "reference edge",
-        Datum.FLUSH_END: f"end flush with {piece.meets}",
-        Datum.MARKED_LINE: f"line where {piece.meets} comes",
-    }[piece.datum]
+    start = one.spot.start
+    match batch.datum:
+        case Datum.TIP:
+            return "tip"
+        case Datum.REFERENCE_EDGE:
+            return f"reference edge{_which(batch, start)}"
+        case Datum.FLUSH_END:
+            return f"{start} {'edge' if one.spot.across else 'end'}, flush with {batch.meets}"
+        case Datum.MARKED_LINE:
+            return f"{line_words(one, units)}, where {batch.meets} comes"
 
 
-def _down(piece: Piece) -> str:
+def _which(batch: Batch, side: Side | None) -> str:
+    """Which edge the reference edge is, in brackets: of a board, it is a face."""
+    if side is None:
+        return ""
+    return f" ({SURFACES[side]} {'face' if batch.kind.on_edge else 'edge'})"
+
+
+def _down(batch: Batch) -> str:
     """The edges that lie on the table, pass by pass: turned over, a piece changes hands."""
-    first, *others = (entry.value for entry in piece.entries)
+    first, *others = (entry.value for entry in batch.entries)
     return " ".join([first, *(f"then {entry}, hands changed" for entry in others)])
-
-
-def _pictures(line: Line, units: Units) -> Iterable[Drawing]:
-    """The set-up for each hand that it mills, with the end that lies square on; every joint has one."""
-    milling = line.milling
-    shown = next(piece for piece in milling.pieces if piece.place in ENDS)
-    for hand in Hand:
-        entries = dict.fromkeys(
-            lie.entry.value for piece in milling.pieces for lie in piece.lies if lie.hand is hand
-        )
-        if entries:
-            yield draw_set_up(
-                milling.set_up,
-                shown.plan.section,
-                _wood(shown, " or ".join(entries)),
-                units,
-                right_hand=hand is Hand.RIGHT,
-                scale_tip=_scale_tip(milling.set_up, shown),
-                name=f"Set-up {line.number}",
-            )
-
-
-def _wood(shown: Piece, down: str) -> Wood:
-    return Wood(breadth=shown.face.breadth, run=shown.face.run, on_edge=shown.kind.on_edge, down=down)
-
-
-def _scale_tip(set_up: SetUp, piece: Piece) -> float:
-    """The tip that the stop's scale was set with, mm: reading = depth + (D_scale − D) / 2, solved for D_scale."""
-    return set_up.tip_diameter + 2 * (set_up.depth_stop - piece.plan.depth)

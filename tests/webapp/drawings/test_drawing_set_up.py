@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 
 from domain.lengths import Units
 from domain.planning.plans import CutterKind
-from domain.takeoff.counting import SetUp, set_ups
+from domain.planning.set_up import SetUp, set_ups
 from tests.webapp.drawings.drawing_samples import KINDS, SVG, planned, sections, subpaths, svg, svg_text
 from webapp.drawings.model import Drawing
 from webapp.drawings.set_up import Wood, draw_set_up

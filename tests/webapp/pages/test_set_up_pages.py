@@ -102,12 +102,12 @@ class TestTheDemoReadByHand:
     def test_every_piece_with_its_hand(self, sheet: list[Tag]) -> None:
         # two frames A of four corners: each corner has a left and a right end, on top or bottom and on side
         assert pieces(sheet[2]) == [
-            ["A1 top and bottom", "A-J1", "mitred end", "tip", "back", "4", "4"],
-            ["A2 side", "A-J1", "mitred end", "tip", "back", "4", "4"],
+            [f"{mark} {name}", "A-J1", "mitred end", "tip", "back"] + [f"4 {mark} 1–4/4"] * 2
+            for mark, name in (("A1", "top and bottom"), ("A2", "side"))
         ]
         assert "8 left (L) 8 right (R)" in said(sheet[2].select_one(".set-up-counts"))
         # six-sided, one frame: six sides of two ends
-        assert pieces(sheet[4]) == [["C1 side", "C-J1", "mitred end", "tip", "back", "6", "6"]]
+        assert pieces(sheet[4]) == [["C1 side", "C-J1", "mitred end", "tip", "back"] + ["6 C1 1–6/6"] * 2]
 
     def test_the_test_piece_comes_first_and_either_hand_has_its_picture(self, sheet: list[Tag]) -> None:
         for block in sheet:
@@ -142,7 +142,7 @@ def test_the_page_shows_the_domains_sheet(client: TestClient, demo_store: Store,
     found = blocks(client, urls.set_ups(project.head.id))
     assert len(found) == len(sheet.lines)
     for line, block in zip(sheet.lines, found, strict=True):
-        set_up, shown = line.milling.set_up, readings(block)
+        set_up, shown = line.work.set_up, readings(block)
         assert shown["Cutter"].startswith(f"{set_up.section} {set_up.cutter.words}, ")
         assert shown["Projection"] == setting(set_up.projection, units, fine=True)
         assert shown["Fence reading"] == setting(set_up.fence_reading, units)
@@ -150,9 +150,9 @@ def test_the_page_shows_the_domains_sheet(client: TestClient, demo_store: Store,
         assert shown["Clamp height"] == setting(set_up.clamp_height, units)
         assert changed(block) == {CHANGES[change] for change in line.changes}
         rows = pieces(block)
-        for hand, column in ((line.milling.left, -2), (line.milling.right, -1)):
-            assert sum(int(row[column]) for row in rows if row[column] != "–") == hand
-        expected = {(piece.member.mark, piece.joint) for piece in line.milling.pieces}
+        for hand, column in ((line.work.left, -2), (line.work.right, -1)):
+            assert sum(int(row[column].split()[0]) for row in rows if row[column] != "–") == hand
+        expected = {(batch.member.mark, batch.joint) for batch in line.work.batches}
         assert {(row[0].split()[0], row[1]) for row in rows} == expected
 
 
@@ -242,7 +242,9 @@ class TestTogether:
             ["A1 top and bottom", "Oak frames", "A-J1"],
             ["A2 side", "Oak frames", "A-J1"],
         ]
-        assert [row[-2:] for row in rows] == [["2", "2"], ["2", "2"], ["6", "6"], ["6", "6"]]
+        assert [row[-2:] for row in rows] == [
+            [names, names] for names in ("2 A1 1/2, 2/2", "2 A2 1/2, 2/2", "6 A1 1–6/6", "6 A2 1–6/6")
+        ]
         # each by itself is set up for 21.5 + 1
         assert "One project after the other would take 22.5 min more." in main(page)
 
@@ -270,7 +272,7 @@ class TestTogether:
         self, client: TestClient, demo_store: Store
     ) -> None:
         one = make(demo_store, a_frame())
-        assert pieces(blocks(client, urls.set_ups_together(project=(one, one)))[0])[0][-1] == "2"
+        assert pieces(blocks(client, urls.set_ups_together(project=(one, one)))[0])[0][-1] == "2 A1 1/2, 2/2"
         assert client.get(urls.set_ups_together(project=(one, 9999))).status_code == 404
 
     @pytest.mark.parametrize("wrong", ["x", "0", "-1", "1.5", "9" * 30])

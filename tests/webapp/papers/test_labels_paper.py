@@ -7,11 +7,17 @@ from typing import Any
 import pytest
 import segno
 
+from domain.machine.document import set_ups_document
+from domain.machine.set_ups import Source
+from domain.machine.sheet import set_up_sheet
+from domain.parts import Side
+from domain.spec.rules import ChangeMinutes, Rules
+from domain.takeoff.pieces import pieces
+from domain.takeoff.takeoff import Takeoff
 from tests.webapp.papers.paper_samples import DEMOS, Word, demo, printed, project, size_of, text_of, words_of
 from webapp.papers.kinds import DocumentKind, Paper
 from webapp.papers.label_sheets import LabelChoices, LabelSizeError, label_sheet
 from webapp.papers.labels import labels_data, qr_svg
-from webapp.papers.pieces import pieces
 from webapp.papers.setting import LabelTooSmall
 
 SIZES = [(Paper.A4, (63.0, 42.0)), (Paper.LETTER, (90.0, 45.0)), (Paper.A4, (50.0, 40.0))]
@@ -52,18 +58,28 @@ def test_every_piece_has_its_label_with_its_joints_and_partners(
     labels = cells(document, paper, *size)
     wanted = [piece for assembly in planned[1].assemblies for piece in pieces(assembly.expansion)]
     assert len(labels) == len(wanted)
+    hands = letters(planned[1])
     for label, piece in zip(labels, wanted, strict=True):
-        assert label.startswith(f"{piece.part.mark} {piece.number}/{piece.total}")
+        assert label.startswith(str(piece.name))
         assert piece.part.name in label
         assert (piece.part.material or "") in label
-        assert ("left hand" in label, "right hand" in label) == (
-            piece.hand is not None and piece.hand.value == "left hand",
-            piece.hand is not None and piece.hand.value == "right hand",
-        )
-        for meeting in piece.meetings:
-            joint = f"{meeting.joint} {meeting.number}/{meeting.total}"
-            assert joint in label
-            assert f"{meeting.partner} {meeting.partner_number}/{meeting.partner_total}" in label
+        for side in (Side.LEFT, Side.RIGHT):
+            assert (f"{side} {piece.part.name} as one looks at the front" in label) == (piece.stands is side)
+        # a piece has no hand of its own: it has one at every joint
+        assert "hand" not in label
+        for one in piece.joints:
+            where = (str(piece.name), one.joint.mark, one.spot.surface.value, round(one.spot.offset, 3))
+            assert f"{one.joint.mark} {one.number}/{one.total} to {one.partner} {hands[where]}" in label
+
+
+def letters(takeoff: Takeoff) -> dict[tuple[str, str, str, float], str]:
+    """The hand that the set-up sheet knows a piece by, by piece, joint, side to the machine and marked line."""
+    sheet = set_up_sheet([Source("1", takeoff, Rules())], ChangeMinutes())
+    return {
+        (each["piece"], each["joint"], each["to_machine"], each.get("line", 0)): each["hand"]
+        for line in set_ups_document(sheet)["setups"]
+        for each in line["pieces"]
+    }
 
 
 def test_labels_are_on_the_paper_that_was_asked_for() -> None:

@@ -29,7 +29,7 @@ from tests.webapp.papers.paper_samples import (
 from webapp.papers.kinds import DocumentKind, Paper
 from webapp.wording.cautions import CAUTIONS, PLAN, SOURCES
 from webapp.wording.reading import setting
-from webapp.wording.set_up import HANDS, SetUpBlock, sheet_view
+from webapp.wording.set_up import HANDS, PieceRow, SetUpBlock, sheet_view
 
 FRAME: dict[str, Any] = {
     "kind": "mitred_frame",
@@ -95,6 +95,45 @@ def words_in_rows(words: list[Word]) -> Iterator[str]:
     yield from (each.text for each in sorted(row, key=lambda w: w.left))
 
 
+HEADINGS = ["Piece", "Joint", "Slotted", "At", "Down", "L", "R"]
+"""The first word of every column."""
+
+
+def cells_of(row: PieceRow) -> list[str]:
+    """What stands in a row, column by column."""
+    hands = [f"{hand.count} {hand.pieces}" if hand.count else "–" for hand in (row.left, row.right)]
+    return [f"{row.member} {row.name}", row.joint, row.place, row.at_fence, row.down, *hands]
+
+
+def columns_of(document: bytes) -> list[list[str]]:
+    """Of every set-up's table, each column from top to bottom, whatever line a word came to stand on."""
+    words = words_of(document)
+    tables: list[list[list[Word]]] = []
+    for heading in sorted((w for w in words if w.text == "Slotted"), key=lambda w: (w.page, w.top)):
+        page = [word for word in words if word.page == heading.page]
+        lefts = [w.left for name in HEADINGS for w in page if w.text == name and abs(w.top - heading.top) < 1]
+        assert len(lefts) == len(HEADINGS)
+        # the table ends where the words below it begin, at the next set-up, or at the foot
+        below = [w.top for w in page if w.top > heading.top + 1 and (w.text in {"picture", "Change", "Cautions"})]
+        end = min([*below, max(w.top for w in page)]) - 1
+        if heading.top < min(w.top for w in page if w.text == "Slotted") + 1 and not any(
+            w.text in {"Set", "Change"} and w.top < heading.top for w in page
+        ):
+            # the heading of a table that goes on from the page before
+            table = tables[-1]
+        else:
+            table = [[] for _ in HEADINGS]
+            tables.append(table)
+        for word in page:
+            if heading.top + 1 < word.top < end:
+                table[sum(left < word.left + 0.5 for left in lefts) - 1].append(word)
+    return [[" ".join(w.text for w in sorted(column, key=reading_order)) for column in table] for table in tables]
+
+
+def reading_order(word: Word) -> tuple[int, float, float]:
+    return (word.page, round(word.top, 1), word.left)
+
+
 def boxes_of(document: bytes) -> Iterator[int]:
     """The page of every square that has the size of a box to tick."""
     reader = PdfReader(BytesIO(document))
@@ -122,6 +161,10 @@ class TestTheDemos:
         blocks = blocks_of(planned)
         document = printed(DocumentKind.SET_UPS, planned, paper)
         flowing = text_of(document)
+        assert columns_of(document) == [
+            [" ".join(cells).replace("\xa0", " ") for cells in zip(*map(cells_of, block.pieces), strict=True)]
+            for block in blocks
+        ]
         for block, text in zip(blocks, block_texts(document, blocks), strict=True):
             assert block.change in flowing
             assert f"{block.left} left (L) {block.right} right (R) {block.minutes}" in text
@@ -131,12 +174,6 @@ class TestTheDemos:
                 assert reading.value in text
             for part in block.readings[0].value.replace(",", "").split():
                 assert part in text
-            for piece in block.pieces:
-                counts = [str(count) if count else "–" for count in (piece.left, piece.right)]
-                row = " ".join(
-                    [piece.member, piece.name, piece.joint, piece.place, piece.at_fence, piece.down, *counts]
-                )
-                assert row in text
 
     def test_readings_stand_on_the_pictures_too(self, name: str, paper: Paper) -> None:
         planned = demo(name)
@@ -145,7 +182,7 @@ class TestTheDemos:
         blocks = blocks_of(planned)
         texts = block_texts(printed(DocumentKind.SET_UPS, planned, paper), blocks)
         for line, text in zip(sheet.lines, texts, strict=True):
-            set_up = line.milling.set_up
+            set_up = line.work.set_up
             for label, mm, fine in (
                 ("fence", set_up.fence_reading, False),
                 ("projection", set_up.projection, True),
@@ -161,7 +198,9 @@ class TestTheDemos:
     def test_every_count_has_its_box(self, name: str, paper: Paper) -> None:
         planned = demo(name)
         blocks = blocks_of(planned)
-        counts = sum(bool(piece.left) + bool(piece.right) for block in blocks for piece in block.pieces)
+        counts = sum(
+            bool(hand.count) for block in blocks for piece in block.pieces for hand in (piece.left, piece.right)
+        )
         # and one for the test piece of each
         assert len(list(boxes_of(printed(DocumentKind.SET_UPS, planned, paper)))) == counts + len(blocks)
 

@@ -6,10 +6,10 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from domain.lengths import Length, Units, format_fine, format_length
-from domain.machine.set_ups import Piece
+from domain.machine.set_ups import Batch
 from domain.machine.sheet import Sheet
+from domain.planning.set_up import SetUp
 from domain.spec.assemblies import MitredFrame
-from domain.takeoff.counting import SetUp
 from domain.trials.evidence import Start
 from domain.trials.mouldings import KeptMoulding
 from webapp.pages.trials.mouldings import readings_text
@@ -76,13 +76,13 @@ def beside_sheet(sheet: Sheet, shop: Shop, units: Units) -> dict[int, BesideSetU
     kept_already: set[tuple[str, str]] = set()
     found = {}
     for line in sheet.lines:
-        set_up, pieces = line.milling.set_up, line.milling.pieces
-        frames = [place for place in _frames(pieces, shop) if place not in kept_already]
+        set_up, batches = line.work.set_up, line.work.batches
+        frames = [place for place in _frames(batches, shop) if place not in kept_already]
         kept_already.update(frames)
         found[line.number] = BesideSetUp(
-            advice=tuple(_advices(set_up, pieces, shop, units)),
-            kept=tuple(_kept(each, units) for each in _mouldings(pieces, shop)),
-            record=tuple(_records(set_up, pieces, shop)),
+            advice=tuple(_advices(set_up, batches, shop, units)),
+            kept=tuple(_kept(each, units) for each in _mouldings(batches, shop)),
+            record=tuple(_records(set_up, batches, shop)),
             keep=tuple(
                 (f"Keep the readings of {mark}", urls.new_moulding(project=key, assembly=mark))
                 for key, mark in frames
@@ -91,34 +91,34 @@ def beside_sheet(sheet: Sheet, shop: Shop, units: Units) -> dict[int, BesideSetU
     return found
 
 
-def _woods(pieces: Iterable[Piece], shop: Shop) -> dict[tuple[str, str | None], Piece]:
-    """The woods that are milled, by project, each with its first piece."""
-    found: dict[tuple[str, str | None], Piece] = {}
-    for piece in pieces:
-        specs = (each.stored.spec for each in shop.projects[piece.source].assemblies)
-        species = next((spec.material for spec in specs if spec.mark == piece.assembly), None)
-        found.setdefault((piece.source, species), piece)
+def _woods(batches: Iterable[Batch], shop: Shop) -> dict[tuple[str, str | None], Batch]:
+    """The woods that are milled, by project, each with its first batch."""
+    found: dict[tuple[str, str | None], Batch] = {}
+    for batch in batches:
+        specs = (each.stored.spec for each in shop.projects[batch.source].assemblies)
+        species = next((spec.material for spec in specs if spec.mark == batch.assembly), None)
+        found.setdefault((batch.source, species), batch)
     return found
 
 
-def _advices(set_up: SetUp, pieces: Iterable[Piece], shop: Shop, units: Units) -> Iterable[Advice]:
+def _advices(set_up: SetUp, batches: Iterable[Batch], shop: Shop, units: Units) -> Iterable[Advice]:
     said = set()
-    for (source, species), piece in _woods(pieces, shop).items():
+    for (source, species), batch in _woods(batches, shop).items():
         stock = Stock(set_up.section, set_up.cutter, species, set_up.clamp_height)
         start = shop.besides[source].starts.get(stock)
-        if start is not None and stock not in said and _worth_saying(start, piece):
+        if start is not None and stock not in said and _worth_saying(start, batch):
             said.add(stock)
-            yield _advice(start, piece, _address(stock, source, shop.typed), units)
+            yield _advice(start, batch, _address(stock, source, shop.typed), units)
 
 
-def _worth_saying(start: Start, piece: Piece) -> bool:
+def _worth_saying(start: Start, batch: Batch) -> bool:
     """False where the set-up is planned with just what the trials say."""
-    if piece.plan.start is None or start.projection is None:
+    if batch.plan.start is None or start.projection is None:
         return True
-    return abs(start.projection - piece.plan.projection) > 0.005
+    return abs(start.projection - batch.plan.projection) > 0.005
 
 
-def _advice(start: Start, piece: Piece, address: str, units: Units) -> Advice:
+def _advice(start: Start, batch: Batch, address: str, units: Units) -> Advice:
     thickness = format_length(start.thickness, units)
     return Advice(
         wood=f"{start.species}, {thickness}" if start.species else thickness,
@@ -128,7 +128,7 @@ def _advice(start: Start, piece: Piece, address: str, units: Units) -> Advice:
             f"trial {each.kept.number}: {each.text(units)}" for each in start.evidence if not each.set_aside
         )[:MOST_EVIDENCE],
         set_aside=sum(each.set_aside for each in start.evidence),
-        accepted=piece.plan.start is not None,
+        accepted=batch.plan.start is not None,
         address=address,
     )
 
@@ -143,11 +143,11 @@ def _address(stock: Stock, source: str, typed: Units) -> str:
     )
 
 
-def _records(set_up: SetUp, pieces: Iterable[Piece], shop: Shop) -> Iterable[tuple[str, str]]:
-    woods = _woods(pieces, shop)
+def _records(set_up: SetUp, batches: Iterable[Batch], shop: Shop) -> Iterable[tuple[str, str]]:
+    woods = _woods(batches, shop)
     several = len({species for _, species in woods}) > 1
     said = set()
-    for (source, species), piece in woods.items():
+    for (source, species), batch in woods.items():
         if species in said:
             continue
         said.add(species)
@@ -160,7 +160,7 @@ def _records(set_up: SetUp, pieces: Iterable[Piece], shop: Shop) -> Iterable[tup
                 species=species or "",
                 thickness=_typed(set_up.clamp_height, shop.typed),
                 projection=_typed(round(set_up.projection, 2), shop.typed),
-                depth=_typed(piece.plan.depth, shop.typed),
+                depth=_typed(batch.plan.depth, shop.typed),
                 fence_reading=_typed(set_up.fence_reading, shop.typed),
                 project=source,
             ),
@@ -171,7 +171,7 @@ def _typed(mm: float, units: Units) -> str:
     return length_text(Length.from_mm(mm), units)
 
 
-def _frames(pieces: Iterable[Piece], shop: Shop) -> list[tuple[str, str]]:
+def _frames(batches: Iterable[Batch], shop: Shop) -> list[tuple[str, str]]:
     """The frames that are milled: source and mark."""
     frames = {
         (key, each.stored.spec.mark)
@@ -180,14 +180,14 @@ def _frames(pieces: Iterable[Piece], shop: Shop) -> list[tuple[str, str]]:
         if isinstance(each.stored.spec, MitredFrame)
     }
     return [
-        place for place in dict.fromkeys((piece.source, piece.assembly) for piece in pieces) if place in frames
+        place for place in dict.fromkeys((batch.source, batch.assembly) for batch in batches) if place in frames
     ]
 
 
-def _mouldings(pieces: Iterable[Piece], shop: Shop) -> tuple[KeptMoulding, ...]:
+def _mouldings(batches: Iterable[Batch], shop: Shop) -> tuple[KeptMoulding, ...]:
     found = {
         each.number: each
-        for source, mark in _frames(pieces, shop)
+        for source, mark in _frames(batches, shop)
         for each in shop.besides[source].mouldings.get(mark, ())
     }
     return tuple(found.values())

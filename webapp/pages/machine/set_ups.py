@@ -11,6 +11,7 @@ from fastapi.responses import HTMLResponse
 
 from domain.lengths import Units
 from domain.machine.work_time import WorkTime
+from webapp.drawings.set_up import sheet_pictures
 from webapp.pages.machine.set_up_beside import BesideSetUp, Shop, beside_sheet
 from webapp.site import urls
 from webapp.site.incoming import RowId
@@ -87,8 +88,9 @@ def _page(request: Request, projects: Sequence[PlannedProject], found: AtTheMach
         units=units,
         heads=[project.head for project in projects],
         sheet=sheet_view(found.sheet, [timed.source for timed in found.projects], units, corrections(store)),
+        pictures=sheet_pictures(found.sheet, [timed.source for timed in found.projects], units),
         beside=_beside(store, projects, found, units),
-        slots=sum(line.milling.passes for line in found.sheet.lines),
+        slots=sum(line.work.passes for line in found.sheet.lines),
         times=[_time(project, timed.time) for project, timed in zip(projects, found.projects, strict=True)],
         saved=_saved(found),
         clashes=[clash for clash in map(_clash, projects) if clash.marks],

@@ -11,6 +11,7 @@ from fastapi import APIRouter, Depends, Query, Request
 from fastapi.responses import HTMLResponse, JSONResponse, Response
 
 from domain.problems import BadInput
+from webapp.drawings.set_up import sheet_pictures
 from webapp.pages.machine.set_ups import MOST_TOGETHER, Number
 from webapp.pages.machine.shop_rows import shop_view
 from webapp.site import urls
@@ -111,6 +112,7 @@ def _page(request: Request, numbers: Sequence[int], *, refused: str = "", status
         units=units,
         heads=[project.head for project in projects],
         view=shop_view(sheet, [source_of(project) for project in projects], state, units, corrections(store)),
+        pictures=sheet_pictures(sheet, [source_of(project) for project in projects], units),
         address=urls.shop(*numbers),
         send_to=urls.shop_ticks(*numbers),
         most=MOST_AT_ONCE,

@@ -8,21 +8,19 @@ from uuid import uuid4
 
 from domain.lengths import Units
 from domain.machine.changing import Change
-from domain.machine.hands import Hand
-from domain.machine.set_ups import Piece, Source
+from domain.machine.set_ups import Source
 from domain.machine.sheet import Line, Sheet
 from domain.machine.ticking import Tickable
 from domain.trials.calibration import Corrections
 from webapp.usecases.shop_sheet import ShopSheet
 from webapp.wording import cautions
-from webapp.wording.set_up import PLACES, PieceRow, SetUpBlock, sheet_view
+from webapp.wording.pieces import HANDS, LETTERS
+from webapp.wording.set_up import PlaceWords, SetUpBlock, sheet_view
 
 AT_THE_COLLET = frozenset({Change.CUTTER, Change.PROJECTION})
 DISCONNECT = cautions.DISCONNECT.loud
 NOTHING_LOOSE = cautions.NOTHING_LOOSE.loud + cautions.NOTHING_LOOSE.rest
 """One line beside the readings; the page of cautions has the rest."""
-HANDS = {Hand.LEFT: "left-hand", Hand.RIGHT: "right-hand"}
-LETTERS = {Hand.LEFT: "L", Hand.RIGHT: "R"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,15 +102,13 @@ def shop_view(
 ) -> ShopView:
     """The sheet with what is ticked off of it; scales that are out are set by ``corrections``."""
     read = sheet_view(sheet, sources, units, corrections)
-    blocks = tuple(
-        _block(line, block, state, read.several) for line, block in zip(sheet.lines, read.blocks, strict=True)
-    )
+    blocks = tuple(_block(line, block, state) for line, block in zip(sheet.lines, read.blocks, strict=True))
     return ShopView(blocks, read.unmade)
 
 
-def _block(line: Line, block: SetUpBlock, state: ShopSheet, several: bool) -> ShopBlock:
-    key = line.milling.key
-    rows = tuple(_rows(state.rows[key], block, state, several))
+def _block(line: Line, block: SetUpBlock, state: ShopSheet) -> ShopBlock:
+    key = line.work.key
+    rows = tuple(_rows(state.rows[key], block, state))
     last = state.last_of(key, (name for row in rows for name in row.keys))
     return ShopBlock(
         key=key,
@@ -125,19 +121,21 @@ def _block(line: Line, block: SetUpBlock, state: ShopSheet, several: bool) -> Sh
     )
 
 
-def _rows(work: Sequence[Tickable], block: SetUpBlock, state: ShopSheet, several: bool) -> Iterator[TickRow]:
-    read = {(row.member, row.joint, row.place, row.project): row for row in block.pieces}
+def _rows(work: Sequence[Tickable], block: SetUpBlock, state: ShopSheet) -> Iterator[TickRow]:
     for row in work:
         last = state.last_of(row.set_up, row.keys)
-        piece, numbers = row.piece, (row.quantity, row.done(state.sums))
-        if piece is None:
-            words = ("Test piece first", "", "", "A left and a right, from the same stock, and a key driven")
+        batch, numbers = row.batch, (row.quantity, row.done(state.sums))
+        if batch is None:
+            words = (block.test.row, "", "", block.test.how)
         else:
-            shown = read[piece.member.mark, piece.joint, PLACES[piece.place], piece.project if several else ""]
-            words = (shown.member, HANDS[piece.hand], LETTERS[piece.hand], _how(piece, shown))
+            places = block.batches[batch.key]
+            words = (batch.member.mark, HANDS[batch.hand], LETTERS[batch.hand], _how(places))
         yield TickRow(row.keys, *words, *numbers, uuid=str(uuid4()), last=last.uuid if last else "")
 
 
-def _how(piece: Piece, shown: PieceRow) -> str:
-    parts = [shown.name, f"{shown.place} at {piece.joint}", f"{shown.at_fence} at the fence", f"{shown.down} down"]
-    return ", ".join([*parts, shown.project] if shown.project else parts)
+def _how(places: Sequence[PlaceWords]) -> str:
+    """How the places of a row lie; what differs between them stands with the pieces that it is said of."""
+    first = places[0]
+    each = "; ".join(f"{one.pieces}: {one.place}, {one.at_fence} at the fence" for one in places)
+    parts = [first.name, f"{first.joint}: {each}", f"{first.down} down"]
+    return ", ".join([*parts, first.project] if first.project else parts)

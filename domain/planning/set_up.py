@@ -1,0 +1,51 @@
+"""A set-up: one combination of the six values that the machine is set to for a slot.
+
+They are cutter, projection, fence kind and angle, fence reading, depth stop and clamp height.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from domain.parts import JointKind
+from domain.planning.plans import CutterKind, JointPlan, SectionPlan
+
+
+@dataclass(frozen=True, slots=True)
+class SetUp:
+    """What the machine is set to for a slot: lengths in mm, rounded to the micrometre."""
+
+    section: str
+    cutter: CutterKind
+    tip_diameter: float
+    projection: float
+    mitred: bool
+    angle: float
+    fence_reading: float
+    depth_stop: float
+    clamp_height: float
+
+
+def set_ups(joint: JointPlan, plan: SectionPlan) -> Iterator[SetUp]:
+    """The set-ups that a joint's slots are milled with: one for every centre."""
+    face = joint.joint.face
+    mitred = joint.joint.kind in {JointKind.MITRE, JointKind.EDGE_MITRE}
+    for centre in plan.centres:
+        yield SetUp(
+            section=plan.section.name,
+            cutter=plan.cutter.kind,
+            tip_diameter=round(plan.cutter.tip_diameter, 3),
+            projection=round(plan.projection, 3),
+            mitred=mitred,
+            angle=round(face.angle, 3),
+            fence_reading=round(centre, 3),
+            depth_stop=round(joint.stop, 3),
+            clamp_height=round(clamp_height(joint), 3),
+        )
+
+
+def clamp_height(joint: JointPlan) -> float:
+    """Thickness of the stock under the clamp, in mm: along the slot on a frame, across it on an edge."""
+    face = joint.joint.face
+    return face.region.width if joint.joint.kind.on_edge else face.run
