@@ -8,7 +8,7 @@ from domain.lengths import Length, Units
 from domain.spec.rules import ChangeMinutes, Rules
 from tests.client import TestClient
 from tests.webapp.pages.reading import errors, fields, main, summary
-from webapp.pages.shop.rules_form import RULES, usual_words
+from webapp.pages.shop.rules import RULES, usual_words
 from webapp.store import Store
 from webapp.store.shop import Shop, load_shop
 

@@ -2,26 +2,29 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from fastapi import APIRouter, Request, Response
 from fastapi.responses import HTMLResponse
 
 from domain.lengths import Units
+from domain.spec.project import Project
 from webapp.drawings.assembly import draw_thumbnail
 from webapp.drawings.model import Drawing
 from webapp.form.common import PROJECT_KEYS
-from webapp.form.fields import Plain
-from webapp.form.filled import Filled
+from webapp.form.fields import Field, Group, Plain, SimpleForm, Sort
+from webapp.form.filled import Filled, blank, shown
 from webapp.form.filled import sent as sent_form
+from webapp.form.reading import plug_chosen
+from webapp.form.showing import choice_texts
 from webapp.form.values import new_token, sent_version
 from webapp.form.views import GroupView, Offers, view_groups
 from webapp.pages.projects.kinds.all_kinds import FORMS
-from webapp.pages.projects.project_form import EDIT, HEAD, NEW, new_head, read_head, shown_head
 from webapp.site import urls
 from webapp.site.editing import saved
 from webapp.site.incoming import Form, RowId
 from webapp.site.rendering import go_to, render
+from webapp.store.shop import Shop
 from webapp.usecases import projects
 from webapp.usecases.projects import Bench, PlannedAssembly
 from webapp.usecases.rules import the_shop
@@ -29,6 +32,33 @@ from webapp.wording.bought import glue_words, key_words, plug_words
 from webapp.wording.words import notes_text, sizes
 
 router = APIRouter(include_in_schema=False)
+
+
+HEAD = Group(
+    "The project",
+    (
+        Field("name", "Name", Sort.TEXT, longest=120),
+        Field("customer", "Customer", Sort.TEXT, required=False, longest=120),
+        Field(
+            "units",
+            "Shown in",
+            Sort.CHOICE,
+            options=((Units.MM.value, "Millimetres"), (Units.INCH.value, "Inches and fractions")),
+            hint="Either may be typed anywhere.",
+        ),
+        Field(
+            "currency",
+            "Currency",
+            Sort.CURRENCY,
+            required=False,
+            longest=3,
+            hint="Three letters, such as EUR",
+            must="must be three letters, such as EUR",
+        ),
+    ),
+)
+NEW = SimpleForm((HEAD,))
+EDIT = SimpleForm((HEAD, PROJECT_KEYS))
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +82,7 @@ class AssemblyRow:
 @router.get(urls.new_project)
 def new(request: Request) -> HTMLResponse:
     """The form of a new project."""
-    return _form(request, new_head(the_shop(request.app.state.store)))
+    return _form(request, _new_head(the_shop(request.app.state.store)))
 
 
 @router.post(urls.new_project)
@@ -63,7 +93,7 @@ def create(request: Request, sent: Form) -> Response:
     return saved(
         request,
         typed,
-        lambda: urls.project(projects.create_project(store, typed.token, read_head(typed))),
+        lambda: urls.project(projects.create_project(store, typed.token, _read_head(typed))),
         lambda form, status: _form(request, form, status=status),
     )
 
@@ -112,7 +142,7 @@ def _row(planned: PlannedAssembly, units: Units) -> AssemblyRow:
 def edit(request: Request, project_id: RowId) -> HTMLResponse:
     """The form of a project's own fields and the choices of keys it pins."""
     bench = projects.bench(request.app.state.store, project_id)
-    return _form(request, shown_head(bench), bench)
+    return _form(request, _shown_head(bench), bench)
 
 
 @router.post(urls.edit_project)
@@ -124,7 +154,7 @@ def save(request: Request, project_id: RowId, sent: Form) -> Response:
     typed = sent_form(EDIT, Plain(bench.head.units), sent, edits=True)
 
     def act() -> str:
-        projects.save_head(store, project_id, typed.version or 0, read_head(typed))
+        projects.save_head(store, project_id, typed.version or 0, _read_head(typed))
         return urls.project(project_id)
 
     return saved(
@@ -132,7 +162,7 @@ def save(request: Request, project_id: RowId, sent: Form) -> Response:
         typed,
         act,
         lambda form, status: _form(request, form, bench, status=status),
-        stored=lambda: shown_head(projects.bench(store, project_id)).texts,
+        stored=lambda: _shown_head(projects.bench(store, project_id)).texts,
     )
 
 
@@ -147,6 +177,24 @@ def delete(request: Request, project_id: RowId, sent: Form) -> Response:
     """Delete the project as it was when it was asked for."""
     projects.delete_project(request.app.state.store, project_id, sent_version(sent.text("version")))
     return go_to(request, urls.projects())
+
+
+def _new_head(shop: Shop) -> Filled:
+    """The form of a new project, in the shop's units and currency."""
+    return blank(NEW, Plain(shop.units), units=shop.units.value, currency=shop.currency)
+
+
+def _shown_head(bench: Bench) -> Filled:
+    """The form of a project that is there."""
+    head = bench.head
+    filled = shown(EDIT, Plain(head.units), head, head.version)
+    return replace(filled, texts={**filled.texts, **choice_texts("keys", bench.means.choices, head.units)})
+
+
+def _read_head(filled: Filled) -> Project:
+    """The project without its assemblies. Raises Unusable."""
+    values = filled.values()
+    return values.made(Project, {**values.data, "keys": plug_chosen(values.data.get("keys", {}))})
 
 
 def _form(request: Request, form: Filled, bench: Bench | None = None, *, status: int = 200) -> HTMLResponse:

@@ -1,17 +1,18 @@
-"""The shop: its name, its units and its rules."""
+"""The shop: its name, its units and its rules, each with what it is for and the usual value it starts from."""
 
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import Any
 
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, Response
 
-from domain.lengths import Units
+from domain.lengths import Length, Units, format_length
 from domain.spec.rules import Rules
-from webapp.form.fields import Plain
+from webapp.form.fields import Field, Group, Plain, SimpleForm, Sort
 from webapp.form.filled import Filled, sent, shown
-from webapp.pages.shop.rules_form import FORM, RULE_GROUPS, RULES, SHOP, usual_texts, usual_words
+from webapp.form.showing import value_texts
 from webapp.site import urls
 from webapp.site.editing import saved
 from webapp.site.incoming import Form, SentForm
@@ -22,6 +23,149 @@ from webapp.usecases.rules import change_shop, the_shop
 
 router = APIRouter(include_in_schema=False)
 
+_UNITS = "choose millimetres or inches"
+_CURRENCY = "must be three letters, such as EUR or USD"
+
+
+def _length(name: str, label: str, purpose: str, *, required: bool = True) -> Field:
+    return Field(name, label, hint=purpose, required=required)
+
+
+def _minutes(name: str, label: str, purpose: str) -> Field:
+    return Field(name, label, Sort.NUMBER, unit="min", hint=purpose)
+
+
+SHOP = Group(
+    "The shop",
+    (
+        Field("name", "Shop's name", Sort.TEXT, required=False, longest=120, hint="Stands on papers and files."),
+        Field(
+            "units",
+            "Units",
+            Sort.CHOICE,
+            options=((Units.MM.value, "millimetres"), (Units.INCH.value, "inches")),
+            needed=_UNITS,
+            must=_UNITS,
+            hint="What a plain number means; the other can be typed with its unit anywhere.",
+        ),
+        Field(
+            "currency",
+            "Currency",
+            Sort.CURRENCY,
+            needed=_CURRENCY,
+            must=_CURRENCY,
+            longest=3,
+            hint="Three letters. Changing it does not convert prices.",
+        ),
+    ),
+)
+RULE_GROUPS = (
+    Group(
+        "Wood that must stay",
+        (
+            _length("wall", "Wall", "Least wood beside a slot, to the nearest edge of the stock."),
+            _length("skin", "Skin", "Least wood beyond a slot's end, under the show face."),
+            _length("web", "Web", "Least wood between two slots."),
+        ),
+    ),
+    Group(
+        "How keys sit",
+        (
+            _length(
+                "preload",
+                "Preload",
+                "Added to the snug projection as a start for test pieces: a little deeper pulls the joint shut.",
+            ),
+            _length(
+                "squeeze_limit",
+                "Squeeze limit",
+                "Squeeze on each flank past which a joint is called over-tight: it may burst the corner.",
+            ),
+            _length("recess", "Recess", "How far a driven key sits below the entry edge."),
+            _length("least_recess", "Least recess", "How far it sits below at the least, where the run is short."),
+            _length(
+                "plug_proud", "Plug stands proud", "How far a plug stands out of the edge, to be trimmed flush."
+            ),
+            Field(
+                "hold_target",
+                "Hold wanted",
+                Sort.PERCENT,
+                most=100,
+                hint="Share of the run that keys should fill; below it a free-fit cutter is used where there is "
+                "one.",
+            ),
+        ),
+    ),
+    Group(
+        "The machine",
+        (
+            _length("stroke", "Stroke", "Deepest slot that the machine can mill; see its manual."),
+            _length(
+                "setting_step",
+                "Setting step",
+                "Fence and stops are set in whole steps of this, where a whole step fits; 0 for any figure.",
+            ),
+            _length(
+                "scale_tip_diameter",
+                "Depth scale set with",
+                "Tip of the cutter that the depth stop's scale was set with. Empty where the stop is zeroed for "
+                "each cutter.",
+                required=False,
+            ),
+            _length("kerf", "Saw kerf", "Wood lost to each cut when stock is cut to length."),
+            _length(
+                "fence_clearance", "Fence clearance", "Least room between the cutter and the fence beside it."
+            ),
+            _length(
+                "least_piece",
+                "Least piece by hand",
+                "Shortest piece that is held by hand at the cutter; the machine's manual comes first. 0 for none.",
+            ),
+        ),
+    ),
+    Group(
+        "Counting",
+        (
+            Field(
+                "test_joints",
+                "Test joints",
+                Sort.WHOLE,
+                hint="Joints made in waste for each set-up; their keys are counted.",
+            ),
+            Field("spare", "Spare", Sort.PERCENT, most=1000, hint="Keys and plugs bought on top, rounded up."),
+            Field(
+                "glue_spread",
+                "Glue per square metre",
+                Sort.NUMBER,
+                unit="g",
+                hint="Spread on one face of the mating area.",
+            ),
+        ),
+    ),
+    Group(
+        "Minutes of work",
+        (
+            _minutes(
+                "milling_minutes", "Milling a slot", "Laying a piece down, clamping it and milling one slot."
+            ),
+            _minutes("driving_minutes", "Driving a key", "Setting a key and driving it home."),
+        ),
+    ),
+    Group(
+        "Minutes for each change at the machine",
+        (
+            _minutes("change_minutes.cutter", "Cutter", "Another cutter, disconnected first."),
+            _minutes("change_minutes.projection", "Projection", "How far the cutter stands out."),
+            _minutes("change_minutes.fence", "Fence", "Another fence, or another angle."),
+            _minutes("change_minutes.fence_reading", "Fence reading", "The fence along its scale."),
+            _minutes("change_minutes.depth_stop", "Depth stop", "The stop for the slot's depth."),
+            _minutes("change_minutes.clamp_height", "Clamp height", "The clamp to the stock."),
+        ),
+    ),
+)
+RULES = tuple(node for group in RULE_GROUPS for node in group.nodes if isinstance(node, Field))
+FORM = SimpleForm((SHOP, *RULE_GROUPS))
+_USUAL = Rules()
 _OWN = frozenset({"name", "units", "currency"})
 """The fields that are the shop's, not its rules."""
 
@@ -99,3 +243,23 @@ def _page(
         reset=reset,
         saved=saved,
     )
+
+
+def usual_texts(plain: Plain) -> dict[str, str]:
+    """The usual value of every rule, as it can be typed; common practice, as said in ``domain.spec.rules``."""
+    return value_texts(RULES, _USUAL, plain)
+
+
+def usual_words(rule: Field, units: Units) -> str:
+    """The usual value of a rule with its unit, to be read."""
+    value: Any = _USUAL
+    for step in rule.name.split("."):
+        value = getattr(value, step)
+    if value is None:
+        return "none"
+    text = usual_texts(Plain(units))[rule.name]
+    if isinstance(value, Length):
+        exact = text if text.endswith("mm") else f"{text} {units.value}"
+        return format_length(value.mm, units) if units is Units.MM else exact
+    unit = "%" if rule.sort is Sort.PERCENT else rule.unit or ""
+    return f"{text} {unit}".rstrip()
