@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-from pathlib import Path
 from typing import Any
 
 from domain.assemblies.expand import expand
@@ -22,9 +21,9 @@ from domain.spec.rules import Rules
 from domain.takeoff.build import take_off
 from domain.takeoff.document import takeoff_document
 from domain.takeoff.takeoff import Takeoff
+from tests.workshop import WORKSHOP
 
 Json = dict[str, Any]
-DEMO = Path(__file__).parents[2] / "shared" / "demo"
 
 KEY: Json = {
     "name": "12",
@@ -116,12 +115,12 @@ def taken_off(*assemblies: Json, shop: tuple[Section, ...] = (), **more: Any) ->
 
 
 def demo_sections() -> tuple[Section, ...]:
-    shop = json.loads((DEMO / "shop.json").read_text(encoding="utf-8"))
+    shop = json.loads((WORKSHOP / "shop.json").read_text(encoding="utf-8"))
     return tuple(Section.model_validate(one) for one in shop["sections"])
 
 
 def demo_document(name: str) -> Json:
-    data = json.loads((DEMO / f"{name}.json").read_text(encoding="utf-8"))
+    data = json.loads((WORKSHOP / f"{name}.json").read_text(encoding="utf-8"))
     return takeoff_document(take_off(read_project_file(data), demo_sections(), Rules()))
 
 

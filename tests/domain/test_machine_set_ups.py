@@ -26,7 +26,6 @@ from domain.spec.rules import ChangeMinutes, Rules
 from domain.takeoff.build import gather, take_off, take_off_assembly
 from domain.takeoff.pieces import Hand
 from tests.domain.builders import (
-    DEMO,
     KEY,
     Json,
     carcass,
@@ -39,6 +38,7 @@ from tests.domain.builders import (
     taken_off,
 )
 from tests.published import trade
+from tests.workshop import WORKSHOP
 
 FRAMES, KEEPSAKE, CABINET = "frame-set", "keepsake-box", "hall-cabinet"
 NAMES = ("cutter", "projection", "fence", "fence_reading", "depth_stop", "clamp_height")
@@ -46,9 +46,10 @@ PRICES = (10, 5, 4, 1, 1, 0.5)
 
 
 def demo(name: str, rules: Rules | None = None) -> Source:
-    project = read_project_file(json.loads((DEMO / f"{name}.json").read_text(encoding="utf-8")))
-    rules = rules or Rules()
-    return Source(name, take_off(project, demo_sections(), rules), rules)
+    project = read_project_file(json.loads((WORKSHOP / f"{name}.json").read_text(encoding="utf-8")))
+    rules = rules or project.rules or Rules()
+    planned = project.model_copy(update={"rules": rules})
+    return Source(name, take_off(planned, demo_sections(), rules), rules)
 
 
 def source(*assemblies: Json, key: str = "1", **more: Any) -> Source:

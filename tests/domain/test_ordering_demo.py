@@ -11,15 +11,16 @@ from domain.ordering.request import OrderRequest, read_order_request
 from domain.project_file import read_project_file
 from domain.spec.rules import Rules
 from domain.takeoff.build import take_off
-from tests.domain.builders import DEMO, Json, demo_sections
+from tests.domain.builders import Json, demo_sections
+from tests.workshop import WORKSHOP
 
-SHOP: Json = json.loads((DEMO / "shop.json").read_text(encoding="utf-8"))
+SHOP: Json = json.loads((WORKSHOP / "shop.json").read_text(encoding="utf-8"))
 
 
 def demo_needs() -> Needs:
     jobs = []
     for name in SHOP["projects"]:
-        project = read_project_file(json.loads((DEMO / name).read_text(encoding="utf-8")))
+        project = read_project_file(json.loads((WORKSHOP / name).read_text(encoding="utf-8")))
         takeoff = take_off(project, demo_sections(), Rules())
         jobs.append(Job(project.name, takeoff.assemblies, Rules()))
     return needs_together(jobs)

@@ -13,11 +13,12 @@ from hypothesis import strategies as st
 from domain.problem_codes import ProblemCode
 from domain.problems import BadInput, Problem
 from domain.project_file import read_project_file
-from tests.domain.builders import DEMO, KEY, box, carcass, frame, polygon, project, railed, single
+from tests.domain.builders import KEY, box, carcass, frame, polygon, project, railed, single
+from tests.workshop import WORKSHOP
 
 DEMOS = [
-    json.loads((DEMO / name).read_text(encoding="utf-8"))
-    for name in sorted(json.loads((DEMO / "shop.json").read_text(encoding="utf-8"))["projects"])
+    json.loads((WORKSHOP / name).read_text(encoding="utf-8"))
+    for name in sorted(json.loads((WORKSHOP / "shop.json").read_text(encoding="utf-8"))["projects"])
 ]
 GOOD = [
     *DEMOS,

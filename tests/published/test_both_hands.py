@@ -36,9 +36,10 @@ from domain.spec.rules import Rules
 from domain.takeoff.build import gather, take_off, take_off_assembly
 from domain.takeoff.pieces import Hand
 from domain.takeoff.takeoff import AssemblyTakeoff
-from tests.domain.builders import DEMO, carcass, demo_sections, frame, polygon, read, single
+from tests.domain.builders import carcass, demo_sections, frame, polygon, read, single
 from tests.published import trade
 from tests.published.replay import Readings, SlotPlace, replay
+from tests.workshop import WORKSHOP
 
 Vector = npt.NDArray[np.float64]
 CLOSE = 1e-6
@@ -197,7 +198,7 @@ def is_of(piece: Batch, joint: Joint, index: int, number: int, standing: Standin
 
 def demo_assemblies(rules: Rules) -> Iterator[AssemblyTakeoff]:
     for name in ("frame-set", "keepsake-box", "hall-cabinet"):
-        project = read_project_file(json.loads((DEMO / f"{name}.json").read_text(encoding="utf-8")))
+        project = read_project_file(json.loads((WORKSHOP / f"{name}.json").read_text(encoding="utf-8")))
         yield from take_off(project, demo_sections(), rules).assemblies
 
 

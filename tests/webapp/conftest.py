@@ -5,6 +5,11 @@ from __future__ import annotations
 import pytest
 
 from tests.webapp.databases import Databases
+from tests.workshop import WORKSHOP
+from webapp.usecases import demo
+
+# its figures are the tests' own: the shop that the program comes with may change
+demo.FOLDER = WORKSHOP
 
 
 @pytest.fixture(scope="session")

@@ -21,13 +21,13 @@ from domain.ordering.request import read_order_request
 from domain.takeoff.document import takeoff_document
 from tests.client import TestClient
 from tests.webapp.databases import Databases, nothing
+from tests.workshop import WORKSHOP
 from webapp.app import create_app
 from webapp.papers.kinds import DocumentKind
 from webapp.store import Store
 from webapp.store.projects import list_projects
 from webapp.usecases.files import plan_document, set_up_sheet_of
 
-DEMO = Path(__file__).parents[2] / "shared" / "demo"
 PORT = 8124
 FROM_US = {"Origin": f"http://localhost:{PORT}"}
 
@@ -46,8 +46,8 @@ def client(store: Store) -> Iterator[TestClient]:
 
 
 def document(**changes: Any) -> dict[str, Any]:
-    shop = json.loads((DEMO / "shop.json").read_text(encoding="utf-8"))
-    project: dict[str, Any] = json.loads((DEMO / "frame-set.json").read_text(encoding="utf-8"))
+    shop = json.loads((WORKSHOP / "shop.json").read_text(encoding="utf-8"))
+    project: dict[str, Any] = json.loads((WORKSHOP / "frame-set.json").read_text(encoding="utf-8"))
     return project | {"sections": shop["sections"]} | changes
 
 

@@ -9,10 +9,12 @@ from typing import Any
 
 import pytest
 
-from tests.domain.builders import DEMO
 from tests.webapp.test_cli import dovetally, frame
+from tests.workshop import WORKSHOP
 
-FRAMES, KEEPSAKE, CABINET = (str(DEMO / f"{name}.json") for name in ("frame-set", "keepsake-box", "hall-cabinet"))
+FRAMES, KEEPSAKE, CABINET = (
+    str(WORKSHOP / f"{name}.json") for name in ("frame-set", "keepsake-box", "hall-cabinet")
+)
 
 
 def setups(*arguments: str, stdin: str = "") -> tuple[int, dict[str, Any]]:

@@ -5,7 +5,6 @@ from __future__ import annotations
 import json
 import re
 from functools import cache
-from pathlib import Path
 from typing import Any
 from xml.etree import ElementTree as ET
 
@@ -17,10 +16,11 @@ from domain.spec.catalogue import Section
 from domain.spec.rules import Rules
 from domain.takeoff.build import take_off_assembly
 from domain.takeoff.takeoff import AssemblyTakeoff
+from tests.workshop import WORKSHOP
 from webapp.drawings.model import Drawing
 from webapp.drawings.svg import svg as write_svg
 
-DEMO_SHOP = Path(__file__).parents[3] / "shared" / "demo" / "shop.json"
+DEMO_SHOP = WORKSHOP / "shop.json"
 SVG = "{http://www.w3.org/2000/svg}"
 ASSEMBLY: TypeAdapter[Assembly] = TypeAdapter(Assembly)
 MOULDED = {"width": 45, "thickness": 20, "rabbet_width": 6, "rabbet_depth": 10} | {

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
 
 import pytest
@@ -12,6 +13,7 @@ from domain.spec.catalogue import Section
 from domain.spec.rules import Rules
 from domain.takeoff.build import take_off
 from tests.client import TestClient
+from tests.workshop import SHIPPED
 from webapp.form.values import new_token
 from webapp.store import Store
 from webapp.store.balances import balances
@@ -21,9 +23,29 @@ from webapp.store.items import create_item, list_items
 from webapp.store.projects import list_projects, load_project
 from webapp.store.shop import load_shop, update_shop
 from webapp.store.suppliers import list_offers, list_suppliers
+from webapp.usecases import demo
 from webapp.usecases.demo import demo_catalogue, demo_projects, demo_shop, load_demo, load_demo_once
 from webapp.usecases.project_stock import needs_of
 from webapp.usecases.projects import plan
+
+
+@pytest.fixture(autouse=True)
+def shipped(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
+    """The demo that comes with the program, and not the tests' own workshop."""
+    monkeypatch.setattr(demo, "FOLDER", SHIPPED)
+    demo_shop.cache_clear()
+    demo_projects.cache_clear()
+    yield
+    demo_shop.cache_clear()
+    demo_projects.cache_clear()
+
+
+@pytest.fixture
+def stocked_demo(store: Store, shipped: None) -> Store:
+    """All of it in an empty shop."""
+    with store.writing() as session:
+        load_demo(session)
+    return store
 
 
 def names(store: Store) -> list[str]:
@@ -46,15 +68,15 @@ def test_one_click_fills_an_empty_shop_once(client: TestClient, store: Store) ->
 
 
 def test_its_stockroom_is_filled_too(stocked_demo: Store) -> None:
-    demo = demo_shop()
+    whole = demo_shop()
     with stocked_demo.reading() as session:
         shelves = {balance.item: balance for balance in balances(session)}
         offers, suppliers = list_offers(session, today(session)), list_suppliers(session)
-    assert {item: shelves[item].on_hand for item in demo.stock} == demo.stock
-    assert {item: shelves[item].minimum_stock for item in demo.minimum_stock} == demo.minimum_stock
-    assert len(offers) == len(demo.offers)
+    assert {item: shelves[item].on_hand for item in whole.stock} == whole.stock
+    assert {item: shelves[item].minimum_stock for item in whole.minimum_stock} == whole.minimum_stock
+    assert len(offers) == len(whole.offers)
     assert all(offer.price is not None and offer.price.currency == "EUR" for offer in offers)
-    assert [supplier.terms for supplier in suppliers] == sorted(demo.suppliers, key=lambda terms: terms.name)
+    assert [supplier.terms for supplier in suppliers] == sorted(whole.suppliers, key=lambda terms: terms.name)
     # whatever its projects need can be bought
     needed = {item for number in (1, 2, 3) for item in needs_of(plan(stocked_demo, number))}
     assert needed <= {offer.item for offer in offers}
@@ -95,8 +117,8 @@ def assert_makeable(store: Store) -> None:
         assert [joint.joint.mark for joint in joints if joint.plan is None] == []
 
 
-def test_every_joint_of_the_demo_can_be_made(demo_store: Store) -> None:
-    assert_makeable(demo_store)
+def test_every_joint_of_the_demo_can_be_made(stocked_demo: Store) -> None:
+    assert_makeable(stocked_demo)
 
 
 def own_section() -> Section:
@@ -152,10 +174,10 @@ def test_offered_at_every_start_it_is_loaded_once(store: Store, times: int) -> N
     assert len(names(store)) == 3
 
 
-def test_loaded_again_on_purpose_the_projects_plan_with_the_shop(demo_store: Store) -> None:
-    with demo_store.writing() as session:
+def test_loaded_again_on_purpose_the_projects_plan_with_the_shop(stocked_demo: Store) -> None:
+    with stocked_demo.writing() as session:
         load_demo(session)
-    with demo_store.reading() as session:
+    with stocked_demo.reading() as session:
         again = [load_project(session, head.id).project for head in list_projects(session)]
     assert len(again) == 6
     assert all(project.sections is None and project.rules is None for project in again)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 import re
-from pathlib import Path
 from typing import Any
 
 import pytest
@@ -20,6 +19,7 @@ from domain.spec.project import Project
 from domain.spec.rules import Rules
 from tests.client import TestClient
 from tests.webapp.pages.reading import fields, main, soup, summary
+from tests.workshop import WORKSHOP
 from webapp.site.json_text import LARGEST_DOCUMENT, parse_json
 from webapp.store import Store
 from webapp.store.catalogue import list_sections
@@ -27,7 +27,6 @@ from webapp.store.projects import create_project, list_projects, load_project
 from webapp.usecases.demo import demo_projects, demo_shop
 from webapp.usecases.exchange import export_project, file_name, preview_import, project_text
 
-DEMO = Path(__file__).parents[3] / "shared" / "demo"
 PLAIN: dict[str, Any] = {
     "format": "dovetally-project",
     "version": 1,
@@ -224,7 +223,7 @@ def test_the_same_name_may_be_imported_again(client: TestClient, store: Store) -
 
 
 def test_a_file_is_uploaded(client: TestClient, demo_store: Store) -> None:
-    body = (DEMO / "frame-set.json").read_bytes()
+    body = (WORKSHOP / "frame-set.json").read_bytes()
     answer = client.post("/import", files={"file": ("any name.json", body), "document": (None, "ignored")})
     assert "Botanical frame set" in main(answer)
     assert "Key sections the shop's own" in main(answer)

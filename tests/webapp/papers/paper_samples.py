@@ -12,7 +12,6 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from functools import cache
 from io import BytesIO
-from pathlib import Path
 from typing import Any
 from xml.etree import ElementTree as ET
 
@@ -22,12 +21,12 @@ from pypdf.generic import ContentStream
 
 from domain.spec.project import Project
 from domain.takeoff.takeoff import Takeoff
+from tests.workshop import WORKSHOP
 from webapp.papers.kinds import DocumentKind, Heading, Paper
 from webapp.papers.label_sheets import LabelChoices
 from webapp.papers.render import render
 from webapp.usecases.files import plan_document
 
-DEMO = Path(__file__).parents[3] / "shared" / "demo"
 DEMOS = ("frame-set", "hall-cabinet", "keepsake-box")
 POINT = 25.4 / 72
 """A PDF point in mm: 1/72 inch (ISO 32000-1, 8.3.2.3)."""
@@ -48,7 +47,7 @@ def pdftotext() -> str:
 
 @cache
 def demo(name: str) -> Planned:
-    return plan_document(json.loads((DEMO / f"{name}.json").read_text(encoding="utf-8")))
+    return plan_document(json.loads((WORKSHOP / f"{name}.json").read_text(encoding="utf-8")))
 
 
 def project(*assemblies: dict[str, Any], **fields: Any) -> Planned:
