@@ -12,8 +12,7 @@ from domain.spec.project import read_project
 from domain.spec.rules import Rules
 from domain.takeoff.build import take_off
 from tests.bench.workload import project
-from webapp.papers.kinds import DocumentKind, Heading, Paper
-from webapp.papers.label_sheets import LabelChoices
+from webapp.papers.kinds import DocumentKind, Heading, LabelChoices, Paper
 from webapp.papers.render import document_data, render
 from webapp.papers.setting import set_document
 

@@ -24,8 +24,7 @@ from domain.spec.project import Project
 from domain.takeoff.takeoff import Takeoff
 from tests.factories import a_frame, a_project
 from tests.webapp.databases import Databases, nothing
-from webapp.papers.kinds import DocumentKind, Heading, Paper
-from webapp.papers.label_sheets import LabelChoices
+from webapp.papers.kinds import DocumentKind, Heading, LabelChoices, Paper
 from webapp.store import Store, catalogue, projects, schema
 from webapp.store import revisions as stored
 from webapp.store.errors import NotFound, StaleEdit

@@ -21,8 +21,7 @@ from domain.spec.starts import Starts
 from domain.takeoff.document import check_document, takeoff_document
 from domain.takeoff.takeoff import Takeoff
 from webapp.api.description import MOST_PROJECTS, describe
-from webapp.papers.kinds import DocumentKind
-from webapp.papers.label_sheets import LabelChoices
+from webapp.papers.kinds import DocumentKind, LabelChoices
 from webapp.site import urls
 from webapp.site.incoming import Json
 from webapp.store import Store

@@ -12,8 +12,7 @@ from domain.parts import Member, Panel
 from domain.spec.choices import Entry
 from domain.takeoff.pieces import Joined, Piece, pieces
 from domain.takeoff.takeoff import AssemblyTakeoff, Takeoff
-from webapp.papers.kinds import Paper
-from webapp.papers.label_sheets import LabelChoices, label_sheet
+from webapp.papers.kinds import LabelChoices, Paper, label_sheet
 from webapp.papers.pictures import Json
 from webapp.wording.parts import SQUARE, part_words, parts_of
 from webapp.wording.pieces import hand_letters, place_on_piece, standing

@@ -1,13 +1,14 @@
-"""The member list, and the list of keys and plugs to buy."""
+"""The parts list, and the list of keys and plugs to buy."""
 
 from __future__ import annotations
 
 from domain.lengths import Units
+from domain.parts import Expansion
 from domain.spec.rules import Rules
 from domain.takeoff.takeoff import Takeoff
-from webapp.papers.parts import part_rows
 from webapp.papers.pictures import Json
 from webapp.wording.bought import BoughtWords, counting_words, glue_words, key_words, plug_words
+from webapp.wording.parts import PartWords, part_words, parts_of
 from webapp.wording.words import notes_text
 
 
@@ -42,3 +43,23 @@ def keys_data(takeoff: Takeoff, rules: Rules, units: Units) -> Json:
 
 def _counted(words: BoughtWords) -> Json:
     return {"item": words.item, "counts": list(words.counts)}
+
+
+def part_rows(expansion: Expansion, units: Units) -> list[Json]:
+    """Members, then panels: sizes as bare figures in ``units``."""
+    return [_row(part_words(part, units)) for part in parts_of(expansion)]
+
+
+def _row(words: PartWords) -> Json:
+    return {
+        "mark": words.mark,
+        "name": words.name,
+        "quantity": str(words.quantity),
+        "length": words.length.bare,
+        "width": words.width.bare,
+        "thickness": words.thickness.bare,
+        "ends": words.ends,
+        "short": "" if words.short is None else words.short.bare,
+        "material": words.material,
+        "panel": words.panel,
+    }

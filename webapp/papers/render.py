@@ -2,20 +2,21 @@
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Iterator
+from functools import cache
 
 from domain.problems import Path
 from domain.spec.project import Project
 from domain.spec.rules import Rules
 from domain.takeoff.takeoff import Takeoff
-from webapp.papers.kinds import DocumentKind, Heading, Paper
-from webapp.papers.label_sheets import LabelChoices
+from webapp.papers.kinds import DocumentKind, Heading, LabelChoices, Paper
 from webapp.papers.labels import labels_data
 from webapp.papers.lists import keys_data, members_data
 from webapp.papers.pictures import Json
 from webapp.papers.schedule import schedule_data
 from webapp.papers.set_ups import set_ups_data
-from webapp.papers.setting import set_document
+from webapp.papers.setting import DOCUMENTS, set_document
 from webapp.papers.strips import strips_data
 
 SHORT = 60
@@ -97,3 +98,13 @@ def _heading(heading: Heading) -> Json:
         "units": "millimetres" if heading.units.value == "mm" else "inches",
         "unit": heading.units.value,
     }
+
+
+@cache
+def templates_mark() -> str:
+    """The hash of everything that documents are set with: their templates and fonts."""
+    digest = hashlib.sha256()
+    for path in sorted(path for path in DOCUMENTS.rglob("*") if path.is_file()):
+        body = path.read_bytes()
+        digest.update(f"{path.relative_to(DOCUMENTS).as_posix()} {len(body)}\n".encode() + body)
+    return digest.hexdigest()

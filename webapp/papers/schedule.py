@@ -12,7 +12,7 @@ from webapp.drawings.assembly import draw_assembly
 from webapp.drawings.face import draw_face
 from webapp.drawings.fit import draw_fit, section_index
 from webapp.drawings.pictorial import draw_pictorial
-from webapp.papers.parts import part_rows
+from webapp.papers.lists import part_rows
 from webapp.papers.pictures import Json, picture
 from webapp.wording.figures import fine
 from webapp.wording.joint import Fact, MadeWords, joint_words

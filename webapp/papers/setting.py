@@ -9,8 +9,9 @@ from datetime import datetime
 from functools import cache
 from typing import Any
 
-from domain.problems import BadInput, Path, Problem, Refused
+from domain.problems import BadInput, Path, Problem
 from webapp import data_folder
+from webapp.papers.kinds import LabelTooSmall
 from webapp.wording.letters import check_fields, lacking
 from webapp.wording.problems import InputProblem
 
@@ -19,13 +20,6 @@ Fields = Iterable[tuple[Path, str]]
 """Where the texts of a document were typed: fields and what stands in them."""
 
 log = logging.getLogger("dovetally")
-
-
-class LabelTooSmall(Refused):
-    """A label without room for what must stand on it, of the part of that mark."""
-
-    def __init__(self, mark: str) -> None:
-        super().__init__(InputProblem.LABEL_WITHOUT_ROOM, mark_text=mark)
 
 
 def set_document(template: str, data: dict[str, Any], stamp: datetime, fields: Fields) -> bytes:

@@ -9,8 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from domain.problems import BadInput, Problem, Refused
-from webapp.papers.kinds import DocumentKind, Paper
-from webapp.papers.label_sheets import LabelChoices
+from webapp.papers.kinds import DocumentKind, LabelChoices, Paper
 from webapp.usecases.drafts import draft, heading_today, label_size, paper_called
 from webapp.wording.problems import InputProblem
 

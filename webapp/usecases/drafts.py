@@ -7,8 +7,7 @@ from typing import TYPE_CHECKING
 
 from domain.lengths import LengthError, parse_length
 from domain.problems import BadInput, Path, Refused
-from webapp.papers.kinds import DocumentKind, Heading, Paper
-from webapp.papers.label_sheets import LabelChoices, LabelSizeError
+from webapp.papers.kinds import DocumentKind, Heading, LabelChoices, LabelSizeError, Paper
 from webapp.wording.problems import InputProblem
 
 if TYPE_CHECKING:
@@ -50,8 +49,8 @@ def draft(
     Raises BadInput for a letter that the documents' font lacks, and a label that cannot be.
     """
     # a compiler of documents is no part of a cold start
+    from webapp.papers.kinds import LabelTooSmall
     from webapp.papers.render import render
-    from webapp.papers.setting import LabelTooSmall
 
     try:
         return render(kind, project, takeoff, heading, paper, labels)

@@ -6,7 +6,6 @@ transaction begins with a look whether all still is as it was seen: the edition,
 
 from __future__ import annotations
 
-import hashlib
 import json
 from collections.abc import Callable, Container, Mapping
 from dataclasses import dataclass
@@ -20,10 +19,8 @@ from domain.lengths import Units
 from domain.problems import BadInput
 from domain.spec.project import Project
 from domain.takeoff.takeoff import Takeoff
-from webapp.papers.kinds import DocumentKind, Heading, Paper
-from webapp.papers.label_sheets import LabelChoices
-from webapp.papers.render import render
-from webapp.papers.setting import DOCUMENTS, LabelTooSmall
+from webapp.papers.kinds import DocumentKind, Heading, LabelChoices, LabelTooSmall, Paper
+from webapp.papers.render import render, templates_mark
 from webapp.store import Store
 from webapp.store import revisions as stored
 from webapp.store.engine import now
@@ -253,16 +250,6 @@ def create_copy(store: Store, token: str, copy: Project, name: str) -> int:
     with store.writing() as session:
         outcome, _ = once(session, token, lambda: str(create_project(session, _named(copy, name))))
     return int(outcome)
-
-
-@cache
-def templates_mark() -> str:
-    """The hash of everything that documents are set with: their templates and fonts."""
-    digest = hashlib.sha256()
-    for path in sorted(path for path in DOCUMENTS.rglob("*") if path.is_file()):
-        body = path.read_bytes()
-        digest.update(f"{path.relative_to(DOCUMENTS).as_posix()} {len(body)}\n".encode() + body)
-    return digest.hexdigest()
 
 
 @cache

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from dataclasses import astuple, replace
+from dataclasses import replace
 from itertools import combinations
 
 import pytest
@@ -139,7 +139,7 @@ def test_words_keep_clear_of_each_other_and_of_the_detail(plan: SectionPlan, dee
     drawing = draw_fit(replace(plan, projection=plan.snug_projection + deeper), units)
     assert not any(one.box.overlaps(other.box) for one, other in combinations(drawing.texts, 2))
     for square in areas(drawing, Role.THIN):
-        assert not any(square.intersects(box(*astuple(text.box))) for text in drawing.texts)
+        assert not any(square.intersects(box(*text.box)) for text in drawing.texts)
 
 
 def test_it_is_black_and_white(plan: SectionPlan) -> None:

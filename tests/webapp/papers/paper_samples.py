@@ -22,8 +22,7 @@ from pypdf.generic import ContentStream
 from domain.spec.project import Project
 from domain.takeoff.takeoff import Takeoff
 from tests.workshop import WORKSHOP
-from webapp.papers.kinds import DocumentKind, Heading, Paper
-from webapp.papers.label_sheets import LabelChoices
+from webapp.papers.kinds import DocumentKind, Heading, LabelChoices, Paper
 from webapp.papers.render import render
 from webapp.usecases.files import plan_document
 

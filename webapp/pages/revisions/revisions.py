@@ -17,8 +17,7 @@ from domain.spec.project import Project
 from domain.takeoff.comparison import NOTES, AssemblyDifference, Difference, FieldChange, State
 from webapp.form.values import new_token, sent_version
 from webapp.pages.revisions.changes import ChangeRow, field_rows, price_rows
-from webapp.papers.kinds import DocumentKind, Paper
-from webapp.papers.label_sheets import LabelChoices
+from webapp.papers.kinds import DocumentKind, LabelChoices, Paper
 from webapp.site import urls
 from webapp.site.failures import Words, failure
 from webapp.site.incoming import Form, RowId, SentForm
