@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from pathlib import Path
 
 import pytest
 
@@ -22,4 +23,15 @@ def served(
     app = create_app(store, port=PORT)
     with TestClient(app, base_url=OURS, headers={"Origin": OURS}, follow_redirects=False) as client:
         yield units, imported(client, units)
+    store.close()
+
+
+@pytest.fixture
+def client(tmp_path: Path) -> Iterator[TestClient]:
+    """A browser at an empty shop."""
+    store = Store.open(tmp_path / "shop.db")
+    with TestClient(
+        create_app(store, port=PORT), base_url=OURS, headers={"Origin": OURS}, follow_redirects=False
+    ) as browser:
+        yield browser
     store.close()

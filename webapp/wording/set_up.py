@@ -15,17 +15,17 @@ from domain.planning.set_up import SetUp
 from domain.spec.rules import Rules
 from domain.takeoff.pieces import Hand, Joined
 from domain.trials.calibration import Corrections
-from webapp.wording.joint import tool
+from webapp.wording.joint import Fact, tool
 from webapp.wording.pieces import SURFACES, line_words, named, surface
 from webapp.wording.reading import AS_PLANNED, Setting, depth_setting, fence_setting, setting, start_said
 from webapp.wording.words import notes_text
 
 CHANGES = {
-    Change.CUTTER: "cutter",
-    Change.PROJECTION: "projection",
+    Change.CUTTER: Fact.CUTTER.lower(),
+    Change.PROJECTION: Fact.PROJECTION.lower(),
     Change.FENCE: "fence",
     Change.FENCE_READING: "fence reading",
-    Change.DEPTH_STOP: "depth stop",
+    Change.DEPTH_STOP: Fact.STOP.lower(),
     Change.CLAMP_HEIGHT: "clamp height",
 }
 ENDS = {Place.MITRED_END: "mitred end", Place.SQUARE_END: "square end"}

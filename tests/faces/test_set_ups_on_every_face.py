@@ -1,0 +1,177 @@
+"""What page, tablet, paper, terminal, label and JSON say of a set-up and of every piece in it is the same.
+
+Left and right mean one thing on all of them: on which side of the cutter the piece's datum lies.
+"""
+
+from __future__ import annotations
+
+import re
+from typing import Any
+
+import pytest
+from bs4 import Tag
+
+from domain.lengths import Units
+from domain.machine.document import set_ups_document
+from domain.machine.set_ups import Source
+from domain.machine.sheet import Sheet, set_up_sheet
+from domain.spec.rules import Rules
+from tests.client import TestClient
+from tests.faces.shown import Served, document, imported, mm, planned, words
+from webapp.papers.kinds import LabelChoices, Paper
+from webapp.papers.labels import labels_data
+from webapp.papers.set_ups import set_ups_data
+from webapp.site import urls
+from webapp.terminal.set_up_table import set_up_tables
+from webapp.usecases.files import plan_document
+
+NAMES = ("Cutter", "Projection", "Fence", "Fence reading", "Depth stop", "Clamp height")
+FINEST = 0.02
+"""No machine figure is said more coarsely than this, in mm."""
+
+
+def sheet_of(units: Units) -> tuple[Sheet, list[Source]]:
+    project, takeoff = planned(units)
+    rules = project.rules or Rules()
+    sources = [Source(project.name, takeoff, rules)]
+    return set_up_sheet(sources, rules.change_minutes), sources
+
+
+def set_ups(units: Units) -> list[dict[str, Any]]:
+    """The set-ups of the document, in their order."""
+    return list(set_ups_document(sheet_of(units)[0])["setups"])
+
+
+def on_page(article: Tag, facts: str) -> dict[str, str]:
+    """The six readings of a set-up on a page, without the word that one has changed."""
+    found = {}
+    for row in article.select(f"dl.{facts} > div"):
+        for mark in row.select(".changed-word"):
+            mark.extract()
+        found[words(row.dt)] = words(row.dd)
+    return found
+
+
+def test_the_six_readings_are_the_same_on_page_tablet_paper_terminal_and_json(
+    served: tuple[Units, Served],
+) -> None:
+    units, shop = served
+    page = shop.page(urls.set_ups(shop.project_id))
+    tablet = shop.page(urls.shop(shop.project_id))
+    paper = set_ups_data(*planned(units), units)["set_ups"]
+    lines = [re.split(r"\s{2,}", line.strip()) for line in set_up_tables(*sheet_of(units), units)]
+    assert lines[0][1:7] == list(NAMES)
+    assert len(set_ups(units)) == len(paper) >= 5
+    for number, document_ in enumerate(set_ups(units), 1):
+        article, section = page.select_one(f"#set-up-{number}"), tablet.select_one(f"#set-up-{number}")
+        assert article is not None
+        assert section is not None
+        said = on_page(article, "readings")
+        assert list(said) == list(NAMES)
+        assert on_page(section, "shop-readings") == said
+        assert {row["name"]: row["value"] for row in paper[number - 1]["readings"]} == said
+        assert lines[number][1:7] == list(said.values())
+        assert said["Cutter"].split(", ")[0] == f"{document_['cutter']}-fit"
+        fence = document_["fence"]
+        assert said["Fence"] == f"{fence['kind']}, {fence['angle']:g}°"
+        figures = {
+            "Projection": document_["projection"],
+            "Fence reading": document_["fence_reading"],
+            "Depth stop": document_["depth_stop"],
+            "Clamp height": document_["clamp_height"],
+        }
+        for name, exact in figures.items():
+            assert mm(said[name]) == pytest.approx(exact, abs=FINEST), (number, name)
+        tip = said["Cutter"].split(", ")[1].removesuffix(" tip")
+        assert mm(tip) == pytest.approx(document_["tip_diameter"], abs=FINEST)
+        change = words(article.select_one(".set-up-change"))
+        assert change in words(section.h2)
+        assert change == paper[number - 1]["change"]
+
+
+def test_every_piece_is_named_with_its_hand_and_how_it_lies(served: tuple[Units, Served]) -> None:
+    units, shop = served
+    page = shop.page(urls.set_ups(shop.project_id))
+    tablet = shop.page(urls.shop(shop.project_id))
+    paper = set_ups_data(*planned(units), units)["set_ups"]
+    terminal = "\n".join(set_up_tables(*sheet_of(units), units))
+    assert {"L", "R"} == {each["hand"] for document_ in set_ups(units) for each in document_["pieces"]}
+    for number, document_ in enumerate(set_ups(units), 1):
+        article = page.select_one(f"#set-up-{number}")
+        assert article is not None
+        rows = [[words(cell) for cell in row.select("th, td")] for row in article.select("tbody tr")]
+        assert [
+            [row["joint"], row["place"], row["at_fence"], row["down"]] for row in paper[number - 1]["pieces"]
+        ] == [row[1:5] for row in rows]
+        first = _first_passes(document_["pieces"])
+        for side, name in enumerate(("left", "right"), 5):
+            counted = sum(int(row[side].split()[0]) for row in rows if row[side] != "–")
+            assert counted == document_[name] == int(paper[number - 1][name])
+            letter = "LR"[side - 5]
+            wanted = {(each["joint"], each["piece"]) for each in first if each["hand"] == letter}
+            assert wanted == {
+                (row[1], piece) for row in rows if row[side] != "–" for piece in _named(row[side].split(" ", 1)[1])
+            }
+        for row in rows:
+            assert all(part in terminal for part in row[1:5])
+        section = tablet.select_one(f"#set-up-{number}")
+        assert section is not None
+        ticked = words(section.select_one(".shop-rows"))
+        for row in rows:
+            for side in (5, 6):
+                if row[side] != "–":
+                    assert row[side].split(" ", 1)[1] in ticked
+
+
+def _first_passes(pieces: list[dict[str, Any]]) -> list[dict[str, Any]]:
+    """The passes with the joint's first edge down: a piece entered from both edges is counted once."""
+    down: dict[str, str] = {}
+    for each in pieces:
+        down.setdefault(each["joint"], each["down"])
+    return [each for each in pieces if each["down"] == down[each["joint"]]]
+
+
+def _named(text: str) -> set[str]:
+    """The pieces that a cell names: "A1 1/4, 3/4" are A1 1/4 and A1 3/4, "A1 1–2/2" are both."""
+    mark, numbers = text.split(" ", 1)
+    found = set()
+    for part in numbers.split(", "):
+        low, high, total = re.fullmatch(r"(\d+)(?:–(\d+))?/(\d+)", part).groups()  # type: ignore[union-attr]
+        found |= {f"{mark} {number}/{total}" for number in range(int(low), int(high or low) + 1)}
+    return found
+
+
+def test_a_label_marks_every_joint_with_the_machine_s_hand(served: tuple[Units, Served]) -> None:
+    units, _ = served
+    told = {
+        (each["piece"], each["joint"], each["hand"])
+        for document_ in set_ups(units)
+        for each in document_["pieces"]
+    }
+    labels = labels_data(planned(units)[1], "Every kind", units, Paper.A4, LabelChoices())["labels"]
+    marked = {
+        (f"{label['mark']} {label['number']}", meeting["joint"].split()[0], letter)
+        for label in labels
+        for meeting in label["joints"]
+        for letter in re.findall("[LR]", meeting["hand"])
+    }
+    assert marked
+    assert marked == told
+    assert not any("hand" in label["stands"] for label in labels)
+
+
+@pytest.mark.parametrize("tests", [0, 1, 2])
+def test_what_is_asked_for_as_a_test_reads_the_same_everywhere(client: TestClient, tests: int) -> None:
+    shop = imported(client, Units.MM, test_joints=tests)
+    project, takeoff = plan_document(document(Units.MM, test_joints=tests))
+    rules = project.rules or Rules()
+    sources = [Source(project.name, takeoff, rules)]
+    sheet = set_up_sheet(sources, rules.change_minutes)
+    (sentence,) = {each["test"] for each in set_ups_data(project, takeoff, Units.MM)["set_ups"]}
+    on_page_ = {words(tag) for tag in shop.page(urls.set_ups(shop.project_id)).select(".test-first")}
+    terminal = "\n".join(set_up_tables(sheet, sources, Units.MM))
+    assert on_page_ == {sentence}
+    assert sentence in terminal
+    keys = {key.tests for key in takeoff.totals.keys}
+    # with none asked for, none is counted, and every face says so
+    assert (keys == {0}) == ("no test key" in sentence) == (tests == 0)
