@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Mapping
+from dataclasses import fields
 from functools import cache
 from importlib.metadata import version
 from typing import TYPE_CHECKING, Any
@@ -17,10 +18,13 @@ from markupsafe import Markup
 from domain.lengths import Length, Units, format_fine, format_length, format_mm
 from domain.notes import Note
 from webapp import data_folder
+from webapp.form.values import new_token
 from webapp.site import urls
 from webapp.wording.money import format_money
 
 if TYPE_CHECKING:
+    from _typeshed import DataclassInstance
+
     from webapp.drawings.model import Drawing
 
 TEMPLATES = data_folder("templates")
@@ -43,19 +47,22 @@ def wants_fragment(request: Request) -> bool:
 def render(
     request: Request,
     template: str,
+    context: DataclassInstance | None = None,
     *,
     fragment: str | None = None,
     status: int = 200,
     units: Units = Units.MM,
     headers: Mapping[str, str] | None = None,
-    **context: Any,
+    **more: Any,
 ) -> HTMLResponse:
     """The page ``template``, or for htmx the ``fragment`` that the page itself includes.
 
-    ``units`` is what the filters ``length``, ``fine`` and ``note`` write lengths in.
+    ``context`` is the page's dataclass: each of its fields is a name in the template, and the template
+    knows no others. ``units`` is what the filters ``length``, ``fine`` and ``note`` write lengths in.
     """
+    names = {} if context is None else {each.name: getattr(context, each.name) for each in fields(context)}
     chosen = fragment if fragment is not None and wants_fragment(request) else template
-    body = environment().get_template(chosen).render(request=request, units=units, **context)
+    body = environment().get_template(chosen).render(request=request, units=units, **names, **more)
     return HTMLResponse(body, status_code=status, headers={**(headers or {}), "Vary": "HX-Request"})
 
 
@@ -77,7 +84,12 @@ def environment() -> Environment:
     # "length" here is a measure; to count things, Jinja has "count"
     env.filters.update(length=_length, fine=_fine, mm=_plain_mm, money=format_money, note=_note)
     env.globals.update(
-        svg=_svg, thumbnail=_thumbnail, urls=urls, static_url=static_url, program_version=version("dovetally")
+        svg=_svg,
+        thumbnail=_thumbnail,
+        urls=urls,
+        static_url=static_url,
+        new_token=new_token,
+        program_version=version("dovetally"),
     )
     return env
 

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from dataclasses import dataclass
+
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, Response
 
@@ -10,17 +13,26 @@ from domain.problem_codes import ProblemCode
 from domain.problems import BadInput, Problem
 from webapp.drawings.key_section import draw_key_section
 from webapp.drawings.model import Drawing
-from webapp.form.values import new_token, sent_version
+from webapp.form.values import sent_version
 from webapp.site import urls
 from webapp.site.incoming import Form, RowId
 from webapp.site.rendering import go_to, render
 from webapp.store.rows import Step
-from webapp.usecases.catalogue import load_catalogue, move_section, remove_section
+from webapp.usecases.catalogue import Catalogue, load_catalogue, move_section, remove_section
 from webapp.usecases.demo import demo_catalogue
 
 router = APIRouter(include_in_schema=False)
 
 EXAMPLE = "14"
+
+
+@dataclass(frozen=True, slots=True)
+class CataloguePage:
+    """All sections, each with its drawing by its number; an empty catalogue has an example instead."""
+
+    catalogue: Catalogue
+    drawings: Mapping[int, Drawing]
+    example: Drawing | None
 
 
 @router.get(urls.catalogue)
@@ -40,11 +52,8 @@ def show(request: Request) -> HTMLResponse:
     return render(
         request,
         "catalogue/page.html",
+        CataloguePage(catalogue, drawings, None if catalogue.sections else _example(catalogue.shop.units)),
         units=catalogue.shop.units,
-        catalogue=catalogue,
-        drawings=drawings,
-        example=None if catalogue.sections else _example(catalogue.shop.units),
-        new_token=new_token,
     )
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, Response
@@ -10,7 +11,7 @@ from fastapi.responses import HTMLResponse, Response
 from domain.spec.catalogue import Plug
 from webapp.form.fields import A_LENGTH, Field, Plain, Sort, form_of
 from webapp.form.filled import Filled, blank, sent, shown
-from webapp.form.values import new_token, sent_version
+from webapp.form.values import sent_version
 from webapp.site import urls
 from webapp.site.editing import saved
 from webapp.site.incoming import Form, RowId, SentForm
@@ -27,6 +28,15 @@ PLUG = form_of(
     Field("height", "Height", hint="Along the key's length, before trimming.", needed=A_LENGTH, zero=False),
     Field("price", "Price of one", Sort.MONEY, required=False),
 )
+
+
+@dataclass(frozen=True, slots=True)
+class PlugPage:
+    """A plug's form, where it is sent, and the plug that it changes; None for a new one."""
+
+    form: Filled
+    action: str
+    plug_id: int | None
 
 
 @router.get(urls.plugs)
@@ -107,11 +117,8 @@ def _page(request: Request, form: Filled, plug_id: int | None, *, status: int = 
     return render(
         request,
         "catalogue/plug.html",
+        PlugPage(form, urls.plugs() if plug_id is None else urls.plug(plug_id), plug_id),
         status=status,
         headers=MAIN_ONLY,
         units=form.plain.units,
-        form=form,
-        action=urls.plugs() if plug_id is None else urls.plug(plug_id),
-        plug_id=plug_id,
-        delete_token=new_token(),
     )

@@ -13,9 +13,9 @@ from domain.measuring import CutterFigures, Finding, cutter_figures, cutter_find
 from domain.spec.catalogue import Section
 from webapp.drawings.key_section import draw_key_section
 from webapp.drawings.model import Drawing
-from webapp.form.fields import Plain
+from webapp.form.fields import Group, Plain
 from webapp.form.filled import Filled
-from webapp.form.values import new_token, sent_version
+from webapp.form.values import sent_version
 from webapp.pages.catalogue.section_form import (
     CUTTERS,
     KEY,
@@ -62,6 +62,30 @@ class Measured:
     drawing: Drawing | None
 
 
+@dataclass(frozen=True, slots=True)
+class MeasuredPart:
+    """What the live preview brings."""
+
+    measured: Measured
+
+
+@dataclass(frozen=True, slots=True)
+class SectionPage:
+    """A section's form, where it is sent, the section that it changes (None for a new one).
+
+    ``focus`` is the row of lengths to go on at, ``rows`` how many rows there are.
+    """
+
+    form: Filled
+    action: str
+    section_id: int | None
+    measured: Measured
+    focus: int | None
+    rows: int
+    most_rows: int = MOST_ROWS
+    groups: tuple[Group, ...] = (KEY, CUTTERS, USE)
+
+
 @router.get(urls.new_section)
 def new(request: Request) -> HTMLResponse:
     """An empty form, with how to measure."""
@@ -80,9 +104,8 @@ def preview(request: Request, form: Form) -> HTMLResponse:
     shop = _shop(request)
     typed = sent_section(form, _plain(shop), edits=False)
     number = sent_version(form.text("section_id")) or None
-    return render(
-        request, "catalogue/_measured.html", units=shop.units, measured=_measured(request, typed, shop, number)
-    )
+    measured = _measured(request, typed, shop, number)
+    return render(request, "catalogue/_measured.html", MeasuredPart(measured), units=shop.units)
 
 
 @router.get(urls.section)
@@ -176,16 +199,15 @@ def _page(
     return render(
         request,
         "catalogue/section.html",
+        SectionPage(
+            form,
+            urls.new_section() if section_id is None else urls.section(section_id),
+            section_id,
+            _measured(request, form, shop, section_id),
+            focus,
+            rows_of(form),
+        ),
         status=status,
         headers=MAIN_ONLY,
         units=shop.units,
-        form=form,
-        action=urls.new_section() if section_id is None else urls.section(section_id),
-        section_id=section_id,
-        focus=focus,
-        rows=rows_of(form),
-        most_rows=MOST_ROWS,
-        groups=(KEY, CUTTERS, USE),
-        delete_token=new_token(),
-        measured=_measured(request, form, shop, section_id),
     )

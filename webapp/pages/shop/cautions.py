@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+from types import ModuleType
+
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
 
@@ -12,7 +15,14 @@ from webapp.wording import cautions
 router = APIRouter(include_in_schema=False)
 
 
+@dataclass(frozen=True, slots=True)
+class CautionsPage:
+    """The cautions' words."""
+
+    cautions: ModuleType
+
+
 @router.get(urls.cautions)
 def show(request: Request) -> HTMLResponse:
     """The cautions."""
-    return render(request, "shop/cautions.html", cautions=cautions)
+    return render(request, "shop/cautions.html", CautionsPage(cautions))

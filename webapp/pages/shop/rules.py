@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
 from typing import Any
 
 from fastapi import APIRouter, Request
@@ -170,6 +171,22 @@ _OWN = frozenset({"name", "units", "currency"})
 """The fields that are the shop's, not its rules."""
 
 
+@dataclass(frozen=True, slots=True)
+class RulesPage:
+    """The shop's form, with the usual value of every rule as text and in words.
+
+    ``reset`` is the rule that was just put back to it, ``saved`` tells that all was just saved.
+    """
+
+    form: Filled
+    usual: Mapping[str, str]
+    words: Mapping[str, str]
+    reset: str | None
+    saved: bool
+    own: Group = SHOP
+    groups: tuple[Group, ...] = RULE_GROUPS
+
+
 @router.get(urls.rules)
 def show(request: Request, saved: bool = False) -> HTMLResponse:
     """All rules, each with what it is for and what is usual."""
@@ -232,16 +249,16 @@ def _page(
     return render(
         request,
         "shop/rules.html",
+        RulesPage(
+            form,
+            usual_texts(form.plain),
+            {rule.name: usual_words(rule, units) for rule in RULES},
+            reset,
+            saved,
+        ),
         status=status,
         headers=MAIN_ONLY,
         units=units,
-        form=form,
-        own=SHOP,
-        groups=RULE_GROUPS,
-        usual=usual_texts(form.plain),
-        words={rule.name: usual_words(rule, units) for rule in RULES},
-        reset=reset,
-        saved=saved,
     )
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Annotated
 
@@ -11,9 +12,8 @@ from fastapi.responses import HTMLResponse, Response
 from domain.lengths import Length, Units
 from domain.spec.assemblies import MitredFrame
 from domain.trials.mouldings import Moulding
-from webapp.form.fields import A_DAY, A_LENGTH, Field, Plain, Sort, form_of
+from webapp.form.fields import A_DAY, A_LENGTH, Field, Options, Plain, Sort, form_of
 from webapp.form.filled import Filled, Values, blank, sent, shown
-from webapp.form.values import new_token
 from webapp.pages.trials.tools import WHICH_TOOL, read_tool, tool_value, tool_words, tools
 from webapp.site import urls
 from webapp.site.editing import saved
@@ -88,13 +88,30 @@ class MouldingRow:
     day: str
 
 
+@dataclass(frozen=True, slots=True)
+class MouldingsPage:
+    """The mouldings that are kept."""
+
+    rows: Sequence[MouldingRow]
+
+
+@dataclass(frozen=True, slots=True)
+class MouldingPage:
+    """The form of a moulding; ``of`` says which frame it was filled in from, "" for none."""
+
+    form: Filled
+    of: str
+    tools: Options
+    today: str
+
+
 @router.get(urls.mouldings)
 def show(request: Request) -> HTMLResponse:
     """The mouldings that are kept."""
     store = request.app.state.store
     units = the_shop(store).units
     rows = [_row(each.number, each.moulding, units) for each in book_of.book(store).mouldings]
-    return render(request, "trials/mouldings.html", units=units, rows=rows, new_token=new_token)
+    return render(request, "trials/mouldings.html", MouldingsPage(rows), units=units)
 
 
 @router.get(urls.new_moulding)
@@ -208,11 +225,8 @@ def _form(request: Request, form: Filled, *, of: str = "", status: int = 200) ->
     return render(
         request,
         "trials/moulding.html",
+        MouldingPage(form, of, tools(book.sections), book.today),
         status=status,
         headers=MAIN_ONLY,
         units=form.plain.units,
-        form=form,
-        of=of,
-        tools=tools(book.sections),
-        today=book.today,
     )

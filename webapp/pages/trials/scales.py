@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Annotated
 
@@ -19,7 +20,7 @@ from webapp.site.incoming import Form
 from webapp.site.rendering import MAIN_ONLY, render
 from webapp.usecases import scales as machine
 from webapp.usecases.rules import the_shop
-from webapp.usecases.scales import Scales
+from webapp.usecases.scales import OutdatedSheet, Scales
 from webapp.wording.reading import out_text
 
 router = APIRouter(include_in_schema=False)
@@ -48,6 +49,23 @@ class CalibrationRow:
     error: str
     day: str
     counts: bool
+
+
+@dataclass(frozen=True, slots=True)
+class ScalesPage:
+    """The scales as they stand, the form that checks one, the history.
+
+    ``scales`` are each in words with what it is out by and the calibration that counts; ``written`` is the
+    one that was just written down, ``outdated`` are the issued sheets that no longer hold.
+    """
+
+    form: Filled
+    figures: Options
+    scales: Sequence[tuple[str, str, KeptCalibration | None]]
+    rows: Sequence[CalibrationRow]
+    written: CalibrationRow | None
+    outdated: Sequence[OutdatedSheet]
+    today: str
 
 
 @router.get(urls.stops)
@@ -92,16 +110,18 @@ def _page(request: Request, scales: Scales, form: Filled, *, written: int = 0, s
     return render(
         request,
         "trials/stops.html",
+        ScalesPage(
+            form=form,
+            figures=_figures(scales),
+            scales=[(_words(of), _in_force(of, kept, units), kept) for of, kept in scales.in_force.items()],
+            rows=rows,
+            written=next((row for row in rows if row.number == written), None),
+            outdated=machine.outdated_sheets(request.app.state.store),
+            today=scales.today,
+        ),
         status=status,
         headers=MAIN_ONLY,
         units=units,
-        form=form,
-        figures=_figures(scales),
-        scales=[(_words(of), _in_force(of, kept, units), kept) for of, kept in scales.in_force.items()],
-        rows=rows,
-        written=next((row for row in rows if row.number == written), None),
-        outdated=machine.outdated_sheets(request.app.state.store),
-        today=scales.today,
     )
 
 

@@ -25,6 +25,7 @@ from webapp.site.incoming import Form, RowId
 from webapp.site.json_text import refuse_unprintable
 from webapp.site.rendering import MAIN_ONLY, go_to, render
 from webapp.store import Store
+from webapp.store.trials import StoredStart
 from webapp.usecases import trials as book_of
 from webapp.usecases.rules import the_shop
 from webapp.usecases.trials import Book, Stock
@@ -68,6 +69,25 @@ class StartView:
     evidence: tuple[EvidenceRow, ...]
     contradictions: tuple[str, ...]
     accept: Length | None
+
+
+@dataclass(frozen=True, slots=True)
+class StartPage:
+    """What the trials say for such stock, and the button that accepts it.
+
+    ``texts`` are what the address asked, ``record`` is where a trial of the same is recorded, ``sheet`` the
+    set-up sheet that it was opened from ("" for none), ``refused`` why it was not accepted.
+    """
+
+    texts: Mapping[str, str]
+    stock: Stock
+    view: StartView
+    accepted: StoredStart | None
+    record: str
+    sheet: str
+    refused: str | None
+    token: str
+    wood: tuple[str, str] = (ANY_WOOD, THIS_WOOD)
 
 
 @router.get(urls.start)
@@ -114,18 +134,19 @@ def _page(
     return render(
         request,
         "trials/start.html",
+        StartPage(
+            texts=texts,
+            stock=stock,
+            view=_view(start, book, units),
+            accepted=in_use(book, stock.section, stock.cutter, stock.species),
+            record=urls.new_trial(**{name: texts[name] for name in FIELDS}),
+            sheet=sheet_of(texts["project"]),
+            refused=refused,
+            token=new_token(),
+        ),
         status=status,
         headers=MAIN_ONLY,
         units=units,
-        texts=texts,
-        stock=stock,
-        view=_view(start, book, units),
-        accepted=in_use(book, stock.section, stock.cutter, stock.species),
-        record=urls.new_trial(**{name: texts[name] for name in FIELDS}),
-        sheet=sheet_of(texts["project"]),
-        refused=refused,
-        token=new_token(),
-        wood=(ANY_WOOD, THIS_WOOD),
     )
 
 

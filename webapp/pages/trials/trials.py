@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
 from typing import Annotated
 
 from fastapi import APIRouter, Query, Request
@@ -12,16 +13,16 @@ from domain.lengths import Length, Units
 from domain.spec.catalogue import CutterKind, Section
 from domain.spec.starts import numbered_text
 from domain.trials.trial import Outcome, Trial
-from webapp.form.fields import A_DAY, A_LENGTH, Field, Plain, Sort, form_of
+from webapp.form.fields import A_DAY, A_LENGTH, Field, Options, Plain, Sort, form_of
 from webapp.form.filled import Filled, Values, blank, sent
-from webapp.form.values import new_token
 from webapp.pages.trials.tools import WHICH_TOOL, read_tool, tool_value, tools
-from webapp.pages.trials.trial_rows import group_of, groups, sheet_of, trial_row
+from webapp.pages.trials.trial_rows import Group, TrialRow, group_of, groups, sheet_of, trial_row
 from webapp.site import urls
 from webapp.site.editing import saved
 from webapp.site.incoming import Form, RowId
 from webapp.site.json_text import refuse_unprintable
 from webapp.site.rendering import MAIN_ONLY, go_to, render
+from webapp.store.trials import StoredStart, Withdrawal
 from webapp.usecases import trials as book_of
 from webapp.usecases.rules import the_shop
 from webapp.usecases.trials import Book
@@ -83,6 +84,41 @@ TRIAL = form_of(
 )
 
 
+@dataclass(frozen=True, slots=True)
+class TrialsPage:
+    """The book in groups, and every start; ``doubtful`` has those, by number, that rest on withdrawn trials."""
+
+    groups: Sequence[Group]
+    starts: Sequence[StoredStart]
+    doubtful: Mapping[int, str]
+    sections: Sequence[Section]
+
+
+@dataclass(frozen=True, slots=True)
+class NewTrialPage:
+    """The form; ``project`` is the number of the project that it was opened from, ``sheet`` its sheet."""
+
+    form: Filled
+    project: str
+    sheet: str
+    tools: Options
+    woods: Sequence[str]
+    today: str
+    outcomes: tuple[tuple[Outcome, str, str], ...] = OUTCOMES
+
+
+@dataclass(frozen=True, slots=True)
+class TrialPage:
+    """One trial with its group; ``why`` and ``error`` are of the form that withdraws it."""
+
+    row: TrialRow
+    group: Group
+    withdrawal: Withdrawal | None
+    sheet: str
+    why: str
+    error: str | None
+
+
 @router.get(urls.trials)
 def show(request: Request) -> HTMLResponse:
     """The book, and the starts that the shop accepted."""
@@ -91,16 +127,17 @@ def show(request: Request) -> HTMLResponse:
     return render(
         request,
         "trials/page.html",
+        TrialsPage(
+            groups=groups(book, units),
+            starts=sorted(book.starts, key=lambda each: (each.ended is None, each.number), reverse=True),
+            doubtful={
+                each.number: numbered_text(tuple(number for number in each.start.trials if number in withdrawn))
+                for each in book.starts
+                if withdrawn.intersection(each.start.trials)
+            },
+            sections=book.sections,
+        ),
         units=units,
-        groups=groups(book, units),
-        starts=sorted(book.starts, key=lambda each: (each.ended is None, each.number), reverse=True),
-        doubtful={
-            each.number: numbered_text(tuple(number for number in each.start.trials if number in withdrawn))
-            for each in book.starts
-            if withdrawn.intersection(each.start.trials)
-        },
-        sections=book.sections,
-        new_token=new_token,
     )
 
 
@@ -193,16 +230,10 @@ def _form(request: Request, form: Filled, book: Book, project: str, *, status: i
     return render(
         request,
         "trials/new.html",
+        NewTrialPage(form, project, sheet_of(project), tools(book.sections), list(woods), book.today),
         status=status,
         headers=MAIN_ONLY,
         units=form.plain.units,
-        form=form,
-        project=project,
-        tools=tools(book.sections),
-        outcomes=OUTCOMES,
-        sheet=sheet_of(project),
-        woods=list(woods),
-        today=book.today,
     )
 
 
@@ -214,13 +245,15 @@ def _one(
     return render(
         request,
         "trials/trial.html",
+        TrialPage(
+            row=trial_row(kept, withdrawal, book.sections, units),
+            group=group_of(book, kept.trial, units),
+            withdrawal=withdrawal,
+            sheet=sheet_of(project),
+            why=why,
+            error=error,
+        ),
         fragment="trials/_says.html",
         status=422 if error else 200,
         units=units,
-        row=trial_row(kept, withdrawal, book.sections, units),
-        group=group_of(book, kept.trial, units),
-        withdrawal=withdrawal,
-        sheet=sheet_of(project),
-        why=why,
-        error=error,
     )
