@@ -4,9 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from typing import Any, Generic, TypeVar, cast
-
-from pydantic import BaseModel
+from typing import Any, cast
 
 from domain.lengths import Units
 from domain.problem_codes import ProblemCode
@@ -14,19 +12,18 @@ from domain.problems import BadInput, Path, Problem
 from domain.reading import read
 from domain.spec.assemblies import Assembly
 from webapp.form.common import JOINTS_LIST, PLUG_AS_BEFORE, PLUG_NONE, PLUG_OWN
-from webapp.form.fields import AssemblyForm, Group, Plain
+from webapp.form.fields import AssemblyForm, Plain
 from webapp.form.reader import Reader
 from webapp.wording.problems import InputProblem
 
-Read = TypeVar("Read")
 _MARK_SIGNS = "must be letters, digits, points and underlines, without spaces"
 
 
 @dataclass(frozen=True)
-class Reading(Generic[Read]):
-    """A form read: its spec, or what is wrong. ``names`` tells which field a path of the spec stands in."""
+class Reading:
+    """An assembly's form read: its spec, or what is wrong; ``names`` tells which field a path stands in."""
 
-    spec: Read | None
+    spec: Assembly | None
     problems: tuple[Problem, ...]
     names: Mapping[Path, str]
 
@@ -49,23 +46,16 @@ class Reading(Generic[Read]):
         return ""
 
 
-def read_assembly(form: AssemblyForm, texts: Mapping[str, str], units: Units) -> Reading[Assembly]:
+def read_assembly(form: AssemblyForm, texts: Mapping[str, str], units: Units) -> Reading:
     """Read an assembly's form; plain numbers are ``units``. Nothing raises: problems are part of the answer."""
-    return cast(Reading[Assembly], read_groups(form.groups, form.spec, texts, units))
-
-
-def read_groups(
-    groups: Iterable[Group], model: type[BaseModel], texts: Mapping[str, str], units: Units
-) -> Reading[BaseModel]:
-    """Read these groups of fields into a spec of ``model``."""
     reader = Reader(texts, Plain(units))
-    reader.groups(groups)
+    reader.groups(form.groups)
     data = reader.as_spec()
     if "keys" in data:
         plug_chosen(data["keys"])
     _joints_by_mark(data, reader)
     try:
-        spec = read(model, data)
+        spec = cast(Assembly, read(form.spec, data))
     except BadInput as refusal:
         rest = (problem for problem in refusal.problems if problem.path not in reader.refused)
         return Reading(None, (*reader.problems, *rest), reader.names)

@@ -38,7 +38,7 @@ class Attempt:
 
     spec: Assembly | None
     takeoff: AssemblyTakeoff | None
-    reading: Reading[Assembly]
+    reading: Reading
     clashes: tuple[Problem, ...] = ()
 
     def errors(self, units: Units) -> dict[str, str]:
