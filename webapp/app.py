@@ -9,7 +9,7 @@ from fastapi import FastAPI
 from fastapi.middleware import Middleware
 
 from webapp.pages.projects import home
-from webapp.site import handlers, urls
+from webapp.site import failures, urls
 from webapp.site.guards import BodyCap, LastResort, OwnHost, OwnOrigin, SafeHeaders, own_hosts
 from webapp.site.later import LaterPages
 from webapp.site.rendering import STATIC
@@ -74,7 +74,7 @@ def create_app(store: Store, *, port: int, also_hosts: Collection[str] = ()) -> 
         ],
     )
     app.state.store = store
-    handlers.register(app)
+    failures.register(app)
     app.mount(urls.static_files, VersionedFiles(directory=STATIC), name="static")
     app.include_router(home.router)
     app.state.later = LaterPages(app, LATER)

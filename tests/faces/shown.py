@@ -23,7 +23,7 @@ from webapp.papers.kinds import Paper
 from webapp.papers.schedule import schedule_data
 from webapp.papers.strips import strips_data
 from webapp.site import urls
-from webapp.terminal.takeoff_table import takeoff_table
+from webapp.terminal.result_tables import takeoff_table
 from webapp.usecases.files import plan_document
 
 Facts = dict[str, str]

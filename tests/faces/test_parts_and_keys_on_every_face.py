@@ -12,7 +12,7 @@ from domain.takeoff.document import takeoff_document
 from tests.faces.shown import Served, mm, planned, table_rows, words
 from webapp.papers.lists import keys_data, members_data
 from webapp.site import urls
-from webapp.terminal.takeoff_table import takeoff_table
+from webapp.terminal.result_tables import takeoff_table
 
 SIZES = ("length", "width", "thickness")
 COUNTS = ("used", "tests", "spare", "total")

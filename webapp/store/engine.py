@@ -20,10 +20,13 @@ from sqlmodel import Session
 
 from webapp.store import schema, server, sqlite
 from webapp.store.errors import CannotOpen, InUse, in_our_words
-from webapp.store.turns import Turns
 
 if TYPE_CHECKING:
     from filelock import BaseFileLock
+import threading
+from collections import deque
+
+from webapp.store.errors import Busy
 
 Clock = Callable[[], datetime]
 _CLOCK = "clock"
@@ -146,3 +149,42 @@ def _url(text: str) -> URL:
         return make_url(text)
     except ArgumentError:
         raise CannotOpen(text, "write a path, or a URL such as sqlite:///shop.db") from None
+
+
+class Turns:
+    """One turn at a time."""
+
+    def __init__(self) -> None:
+        self._guard = threading.Lock()
+        self._taken = False
+        self._queue: deque[threading.Event] = deque()
+
+    @contextmanager
+    def turn(self, patience: float) -> Iterator[None]:
+        """Run the block when it is its turn. Raises Busy after ``patience`` seconds in the queue."""
+        self._wait(patience)
+        try:
+            yield
+        finally:
+            self._pass_on()
+
+    def _wait(self, patience: float) -> None:
+        with self._guard:
+            if not self._taken:
+                self._taken = True
+                return
+            called = threading.Event()
+            self._queue.append(called)
+        if called.wait(patience):
+            return
+        with self._guard:
+            if not called.is_set():  # it may have been called in this very moment
+                self._queue.remove(called)
+                raise Busy
+
+    def _pass_on(self) -> None:
+        with self._guard:
+            if self._queue:
+                self._queue.popleft().set()  # still taken: by the one who was called
+            else:
+                self._taken = False

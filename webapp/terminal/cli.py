@@ -105,7 +105,7 @@ def _serve(options: argparse.Namespace) -> Exit:
 
 def _takeoff(options: argparse.Namespace) -> Exit:
     from domain.takeoff.document import takeoff_document
-    from webapp.terminal.takeoff_table import takeoff_table
+    from webapp.terminal.result_tables import takeoff_table
 
     project, takeoff = _planned(options.file)
     if options.json:
@@ -138,7 +138,7 @@ def _order(options: argparse.Namespace) -> Exit:
     from domain.ordering.order import order_document
     from domain.ordering.packs import plan_order
     from domain.ordering.request import read_order_request
-    from webapp.terminal.order_table import order_table
+    from webapp.terminal.result_tables import order_table
 
     request = read_order_request(parse_json(_read(options.file)))
     order = plan_order(request)

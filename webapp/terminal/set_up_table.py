@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from domain.lengths import Units
 from domain.machine.set_ups import Source
 from domain.machine.sheet import Sheet
-from webapp.terminal.takeoff_table import Row, columns
+from webapp.terminal.result_tables import Row, columns
 from webapp.wording.set_up import CHANGES, Handed, PieceRow, SetUpBlock, sheet_view
 
 _SET_UPS: Row = ("Set-up", *(name.capitalize() for name in CHANGES.values()), "Left", "Right", "Minutes")

@@ -7,8 +7,8 @@ import pytest
 from domain.ordering.items import Item
 from tests.orders import an_order, line
 from tests.webapp.tables.exports_samples import ATTACKS, read_csv, read_xlsx
+from webapp.tables.buying_tables import order_table
 from webapp.tables.csv import write_csv
-from webapp.tables.order_tables import order_table
 from webapp.tables.xlsx import write_xlsx
 
 

@@ -21,7 +21,7 @@ from webapp.site.rendering import go_to, render
 from webapp.store import Store
 from webapp.store.errors import AlreadyEnded, NotFound, OverReceived
 from webapp.store.orders import PlacedOrder
-from webapp.tables.order_tables import order_table
+from webapp.tables.buying_tables import order_table
 from webapp.usecases.placed_orders import booked_before, cancel, order_book, order_sheet
 from webapp.usecases.stockroom import receive_order
 

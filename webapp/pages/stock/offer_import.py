@@ -15,8 +15,8 @@ from webapp.pages.projects.file_form import MOST_SHOWN, FileForm, file_form, lis
 from webapp.site import urls
 from webapp.site.incoming import SentForm
 from webapp.site.rendering import MAIN_ONLY, go_to, render
+from webapp.tables.buying_tables import offer_table
 from webapp.tables.csv import write_csv
-from webapp.tables.offer_table import offer_table
 from webapp.usecases.offer_file import LARGEST_FILE, NEEDED, Column
 from webapp.usecases.offer_import import ImportMoved, OfferImport, book_offers, preview_offers
 from webapp.usecases.supplies import load_supplies

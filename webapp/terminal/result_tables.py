@@ -1,4 +1,4 @@
-"""The takeoff as lines of text, for the terminal."""
+"""The takeoff and an order as lines of text, for the terminal."""
 
 from __future__ import annotations
 
@@ -6,9 +6,11 @@ from collections.abc import Iterator, Sequence
 from itertools import zip_longest
 
 from domain.lengths import Units
+from domain.ordering.order import Order
 from domain.takeoff.takeoff import AssemblyTakeoff, Takeoff
 from webapp.wording.bought import glue_words, key_words, plug_words
 from webapp.wording.joint import Fact, JointWords, joint_words
+from webapp.wording.money import format_money
 from webapp.wording.parts import PartWords, part_words, parts_of
 
 Row = tuple[str, ...]
@@ -89,3 +91,36 @@ def columns(rows: Sequence[Row], left: int = 2) -> Iterator[str]:
             for index, (cell, width) in enumerate(zip(row, widths, strict=True))
         ]
         yield "  " + "  ".join(cells).rstrip()
+
+
+_LINES: Row = ("Buy", "From", "Packs", "of", "Price")
+_ITEMS: Row = ("Item", "", "Short", "Bought", "Left over")
+
+
+def order_table(order: Order, currency: str) -> Iterator[str]:
+    """What to buy where, what each item gets, what nobody sells, what could not be proven."""
+    if order.lines:
+        lines = [
+            (
+                line.pack.item,
+                line.pack.supplier,
+                str(line.packs),
+                str(line.pack.size),
+                format_money(line.line_price, currency),
+            )
+            for line in order.lines
+        ]
+        yield from columns([_LINES, *lines])
+        yield ""
+        yield f"Shipping  {format_money(order.shipping, currency)}"
+        yield f"Total     {format_money(order.total, currency)}"
+    else:
+        yield "Nothing to buy."
+    if order.doubt:
+        yield order.doubt
+    if order.items:
+        yield ""
+        items = [(each.item, "", *map(str, (each.short, each.bought, each.left_over))) for each in order.items]
+        yield from columns([_ITEMS, *items])
+    for unmet in order.unmet:
+        yield f"{unmet.item}: cannot be bought: {unmet.why}"
