@@ -45,7 +45,7 @@ class Rules(Spec):
     recess: Room = Length.from_mm(0.5)
     least_recess: Room = Length.from_mm(0.3)
     plug_proud: Room = Length.from_mm(0.5)
-    stroke: Annotated[Size, AfterValidator(_within_reach)] = Length.from_mm(85)
+    stroke: Annotated[Size, AfterValidator(_within_reach)] = Length.from_mm(90)
     setting_step: Room = Length.from_mm(0.5)
     scale_tip_diameter: Size | None = None
     hold_target: Annotated[Number, Field(ge=0, le=1)] = 0.8

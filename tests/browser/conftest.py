@@ -15,13 +15,18 @@ import time
 import urllib.error
 import urllib.request
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import AbstractContextManager, closing, contextmanager
 from dataclasses import dataclass, field
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, NoReturn
 
 import pytest
+
+from tests.workshop import WORKSHOP
+from webapp.site.settings import Settings
+from webapp.store import Store
+from webapp.usecases import demo
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser, ConsoleMessage, Page
@@ -109,6 +114,16 @@ def serving(data: Path, *options: str) -> Iterator[Server]:
         print(stop_server(running))
 
 
+def serving_workshop(data: Path) -> AbstractContextManager[Server]:
+    """A server over the tests' own workshop, laid in as the demo is."""
+    with pytest.MonkeyPatch.context() as patched:
+        patched.setenv("DOVETALLY_DATA", str(data))
+        patched.setattr(demo, "FOLDER", WORKSHOP)
+        with closing(Store.open(Settings.from_environment().database)) as store, store.writing() as session:
+            demo.load_demo(session)
+    return serving(data)
+
+
 @pytest.fixture
 def server(tmp_path: Path) -> Iterator[Server]:
     """A fresh, empty workshop."""
@@ -125,22 +140,22 @@ def steady_server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Server]:
 
 @pytest.fixture
 def demo_server(tmp_path: Path) -> Iterator[Server]:
-    """The demo workshop, filled."""
-    with serving(tmp_path, "--demo") as running:
+    """The tests' workshop, filled."""
+    with serving_workshop(tmp_path) as running:
         yield running
 
 
 @pytest.fixture(scope="session")
 def steady_demo(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Server]:
-    """The demo workshop, shared by the tests that only read."""
-    with serving(tmp_path_factory.mktemp("steady_demo"), "--demo") as running:
+    """The tests' workshop, shared by the tests that only read."""
+    with serving_workshop(tmp_path_factory.mktemp("steady_demo")) as running:
         yield running
 
 
 @pytest.fixture(scope="module")
 def busy_demo(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Server]:
-    """The demo workshop, shared by a module's tests that each add what is theirs."""
-    with serving(tmp_path_factory.mktemp("busy_demo"), "--demo") as running:
+    """The tests' workshop, shared by a module's tests that each add what is theirs."""
+    with serving_workshop(tmp_path_factory.mktemp("busy_demo")) as running:
         yield running
 
 

@@ -85,7 +85,7 @@ def test_a_stop_that_would_read_below_nought() -> None:
     wide = taken_off(single(breadth=200), sections=sections, rules=rules.model_dump(mode="json"))
     found = set_up_works([Source("1", wide, rules)])[0].notes
     # three keys of 5 and the recess, 15.5; 15.5 + (10 − 42)/2
-    assert dict(found[0].figures) == {"stop": -0.5, "stroke": 85, "depth": 15.5}
+    assert dict(found[0].figures) == {"stop": -0.5, "stroke": 90, "depth": 15.5}
 
 
 def test_a_piece_too_small_for_the_hand() -> None:

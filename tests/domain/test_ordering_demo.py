@@ -1,104 +1,76 @@
-"""The order of the demo's three projects by hand, from the lists counted in ``test_demo_takeoffs``."""
+"""The order of the demo's projects by hand, from what ``test_demo_takeoffs`` counts and the demo's offers."""
 
 from __future__ import annotations
 
 import json
 from typing import Any
 
-from domain.ordering.needs import Job, Needs, needs_together
 from domain.ordering.packs import plan_order
 from domain.ordering.request import OrderRequest, read_order_request
-from domain.project_file import read_project_file
-from domain.spec.rules import Rules
-from domain.takeoff.build import take_off
-from tests.domain.builders import Json, demo_sections
-from tests.workshop import WORKSHOP
+from tests.domain.builders import Json
+from tests.workshop import SHIPPED
 
-SHOP: Json = json.loads((WORKSHOP / "shop.json").read_text(encoding="utf-8"))
+SHOP: Json = json.loads((SHIPPED / "shop.json").read_text(encoding="utf-8"))
+NEEDS = {
+    # frames and box: 40 + 8 used, 2 + 2 tests, 2 + 1 spares
+    "key 9 × 19": 55,
+    # box: 8 used, 2 tests, 1 spare
+    "key 9 × 31": 11,
+    # the hexagon and the cabinet: 12 + 32 used, 2 + 12 tests, 1 + 2 spares
+    "key 13 × 18": 61,
+    "key 13 × 26": 7,
+    "key 13 × 44": 32,
+    "key 17 × 21": 19,
+    "plug walnut 17 × 3": 17,
+    # 7.458 + 2.034 + 21.365 = 30.857 g
+    "glue": 31,
+}
 
 
-def demo_needs() -> Needs:
-    jobs = []
-    for name in SHOP["projects"]:
-        project = read_project_file(json.loads((WORKSHOP / name).read_text(encoding="utf-8")))
-        takeoff = take_off(project, demo_sections(), Rules())
-        jobs.append(Job(project.name, takeoff.assemblies, Rules()))
-    return needs_together(jobs)
-
-
-def demo_request(times: int = 1, **more: Any) -> OrderRequest:
-    packs = [{name: value for name, value in offer.items() if name != "lead_days"} for offer in SHOP["offers"]]
-    needs = [{"item": item.name, "count": times * need.total} for item, need in demo_needs().items.items()]
+def demo_request(times: int = 1) -> OrderRequest:
+    packs: list[Any] = [{name: offer[name] for name in offer if name != "lead_days"} for offer in SHOP["offers"]]
     return read_order_request(
         {
             "format": "dovetally-order-request",
             "version": 1,
             "currency": SHOP["currency"],
-            "needs": needs,
+            "needs": [{"item": item, "count": times * count} for item, count in NEEDS.items()],
             "packs": packs,
             "suppliers": SHOP["suppliers"],
         }
-        | more
     )
 
 
-def test_the_needs_of_the_three_projects_together() -> None:
-    needs = demo_needs()
-    assert [(item.name, need.used, need.tests, need.spare, need.total) for item, need in needs.items.items()] == [
-        # the box alone: 8 + 2 + 1, 4 + 1 + 1, 8 + 2 + 1
-        ("key 7 × 8", 8, 2, 1, 11),
-        ("key 7 × 18", 4, 1, 1, 6),
-        ("key 7 × 28", 8, 2, 1, 11),
-        # the small frames: 32 + 2 + 2
-        ("key 10 × 16", 32, 2, 2, 36),
-        # frames 28 + 4 + 2 and cabinet 40 + 12 + 2: mitres and butts share no set-up; spares 2 + 2
-        ("key 14 × 16", 68, 16, 4, 88),
-        ("key 14 × 22", 10, 1, 1, 12),
-        ("key 14 × 60", 12, 2, 1, 15),
-        ("plug walnut 14 × 3", 16, 0, 1, 17),
-        # 5.908 + 1.675 + 18.394 = 25.977 g
-        ("glue", 26, 0, 0, 26),
-    ]
-    assert needs.tests_saved == {}
-
-
 def test_the_cheapest_order_of_the_three_projects() -> None:
-    # Marram has everything. Fifties: 7 × 8 at 3.85, 7 × 18 at 5.50, 7 × 28 at
-    # 7.15, 10 × 16 at 5.50, 14 × 22 at 7.70, 14 × 60 at 14.85. For 88 of 14 × 16 the hundred at 12.60, not two
-    # fifties at 13.20. Twenty plugs 4.40, glue 4.80. Together 66.35, shipping 4.90.
-    # Quillgate's hundred of 14 × 16 would save 0.60 for 6.90 of shipping, Thistlecombe's bottle 0.60 for 5.90.
+    # Saltmarsh has everything, in forties: 9 × 19 twice 5.05, 9 × 31 6.45, 13 × 18 twice 5.50, 13 × 26 6.90,
+    # 13 × 44 9.65, 17 × 21 7.35; 25 plugs 6.00, glue 5.10. Together 62.55, shipping 4.50.
+    # Oxlip's bottle would save 0.70 for 5.60 of shipping; Brackenhythe begins at 30.00.
     order = plan_order(demo_request())
     assert [
         (line.pack.item, line.pack.supplier, line.pack.size, line.packs, line.line_price) for line in order.lines
     ] == [
-        ("glue", "Marram Fittings", 250, 1, 480),
-        ("key 10 × 16", "Marram Fittings", 50, 1, 550),
-        ("key 14 × 16", "Marram Fittings", 100, 1, 1260),
-        ("key 14 × 22", "Marram Fittings", 50, 1, 770),
-        ("key 14 × 60", "Marram Fittings", 50, 1, 1485),
-        ("key 7 × 18", "Marram Fittings", 50, 1, 550),
-        ("key 7 × 28", "Marram Fittings", 50, 1, 715),
-        ("key 7 × 8", "Marram Fittings", 50, 1, 385),
-        ("plug walnut 14 × 3", "Marram Fittings", 20, 1, 440),
+        ("glue", "Saltmarsh Fittings", 300, 1, 510),
+        ("key 13 × 18", "Saltmarsh Fittings", 40, 2, 1100),
+        ("key 13 × 26", "Saltmarsh Fittings", 40, 1, 690),
+        ("key 13 × 44", "Saltmarsh Fittings", 40, 1, 965),
+        ("key 17 × 21", "Saltmarsh Fittings", 40, 1, 735),
+        ("key 9 × 19", "Saltmarsh Fittings", 40, 2, 1010),
+        ("key 9 × 31", "Saltmarsh Fittings", 40, 1, 645),
+        ("plug walnut 17 × 3", "Saltmarsh Fittings", 25, 1, 600),
     ]
-    assert (order.total, order.shipping) == (7125, 490)
-    # keys in the order of the lines, 3 plugs, 224 g of glue
-    assert order.left_over == 14 + 12 + 38 + 35 + 44 + 39 + 39 + 3 + 224
-    assert order.unmet == ()
+    assert (order.total, order.shipping) == (6705, 450)
+    # glue and keys in the order of the lines, then plugs
+    assert order.left_over == 269 + 19 + 33 + 8 + 21 + 25 + 29 + 8
+    assert (order.proven, order.unmet) == (True, ())
 
 
 def test_ten_times_the_projects_are_bought_elsewhere() -> None:
-    # 880 of 14 × 16 alone: Quillgate's thousand at 96.00, Marram's nine hundreds would be 113.40
+    # 550 of 9 × 19: Brackenhythe's 600 at 52.80; Saltmarsh would take 4 × 14.25 + 2 × 5.05 = 67.10
     order = plan_order(demo_request(times=10))
-    (bulk,) = [line for line in order.lines if line.pack.item == "key 14 × 16"]
-    assert (bulk.pack.supplier, bulk.pack.size, bulk.packs, bulk.line_price) == (
-        "Quillgate Mouldings",
-        1000,
-        1,
-        9600,
-    )
-    # shipping is paid to both by now, so 360 of 10 × 16 are 23.00 + 10.00 + 5.50, not 2 × 23.00
-    ten = [
-        (line.pack.supplier, line.pack.size, line.packs) for line in order.lines if line.pack.item == "key 10 × 16"
-    ]
-    assert ten == [("Marram Fittings", 50, 1), ("Quillgate Mouldings", 100, 1), ("Quillgate Mouldings", 250, 1)]
+    bought = {
+        item: [(line.pack.supplier, line.pack.size, line.packs) for line in order.lines if line.pack.item == item]
+        for item in NEEDS
+    }
+    assert bought["key 9 × 19"] == [("Brackenhythe Plastics", 600, 1)]
+    # shipping is paid to both by now: 610 of 13 × 18 are 57.60 + 5.50, not 57.60 + 17.65
+    assert bought["key 13 × 18"] == [("Brackenhythe Plastics", 600, 1), ("Saltmarsh Fittings", 40, 1)]

@@ -237,7 +237,7 @@ def test_the_defaults_of_the_rules_are_the_trade_papers() -> None:
         "recess": 0.5,
         "least_recess": 0.3,
         "plug_proud": 0.5,
-        "stroke": 85,
+        "stroke": 90,
         "setting_step": 0.5,
         "scale_tip_diameter": None,
         "hold_target": 0.8,

@@ -23,7 +23,8 @@ from webapp.usecases.demo import demo_catalogue
 
 router = APIRouter(include_in_schema=False)
 
-EXAMPLE = "14"
+EXAMPLE = 1
+"""Which of the demo's sections, from the smallest."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,5 +79,5 @@ def delete(request: Request, section_id: RowId, form: Form) -> Response:
 
 def _example(units: Units) -> Drawing:
     """What the empty page shows beside the words: one of the demo's keys."""
-    section = next(section for section in demo_catalogue() if section.name == EXAMPLE)
+    section = demo_catalogue()[EXAMPLE]
     return draw_key_section(section, tip=section.tip_diameter, units=units)
