@@ -208,6 +208,7 @@ COLUMNS = {"oversize_tip_diameter": "free_tip_diameter", "issue_id": "revision_i
 CUTTERS = {"standard": "close", "oversize": "free"}
 KIND = {'{"kind":"loose_joint",': '{"kind":"single_joint",'}
 IN_TEXT = {
+    "rules_json": {"{}": '{"stroke":85}'},
     "sections_json": {'"oversize_tip_diameter":': '"free_tip_diameter":'},
     "starts_json": {f'"cutter":"{old}"': f'"cutter":"{new}"' for old, new in CUTTERS.items()},
     "spec_json": {f'"cutter":"{old}"': f'"cutter":"{new}"' for old, new in CUTTERS.items()} | KIND,

@@ -9,6 +9,7 @@ from __future__ import annotations
 import os
 import threading
 from collections.abc import Iterator
+from contextlib import closing
 
 import pytest
 from sqlalchemy import create_engine, text
@@ -39,6 +40,7 @@ from tests.webapp.store.test_store_revisions import (  # noqa: F401  those that 
 from tests.webapp.store.test_store_tokens import *  # noqa: F403
 from webapp.store import Store, ledger, projects, revisions, schema, server
 from webapp.store.errors import Busy, NewerDatabase, ReadOnly, Unreachable
+from webapp.store.shop import load_shop
 from webapp.store.stages import Stage
 
 SERVER = os.environ.get("DOVETALLY_TEST_SERVER", "")
@@ -144,6 +146,69 @@ def test_the_server_itself_refuses_to_change_what_was_issued(
     with pytest.raises(DBAPIError, match=why), issued.writing() as session:
         session.connection().execute(text(change))
     test_what_was_issued_comes_back(issued)
+
+
+BY_VERSION_4 = """
+INSERT INTO section (id, position, name, waist, half_depth, flank, tip_diameter, oversize_tip_diameter,
+    drive_limit, stock_from, stock_to, reach_limit, version)
+    VALUES (7, 0, '14', 11200000, 6000000, 12000000, 13815000, 14100000, 60000000, 14000000, 40000000,
+    40000000, 1);
+INSERT INTO trial (id, section, cutter, tip_diameter, species, thickness, projection, depth, fence_reading,
+    outcome, day, at) VALUES (1, '14', 'oversize', 14100000, 'oak', 20000000, 6100000, 16500000, 12000000, 'snug',
+    '2026-03-02', '2026-03-02T08:30:00.000000Z');
+INSERT INTO accepted_start (id, section, cutter, species, snug, projection, tip_diameter, day, at)
+    VALUES (1, '14', 'standard', '', 6200000, 6300000, 13815000, '2026-03-02', '2026-03-02T08:30:00.000000Z');
+INSERT INTO calibration (id, scale, section, cutter, reading, measured, day, at)
+    VALUES (1, 'depth', '14', 'standard', 16500000, 16800000, '2026-03-02', '2026-03-02T08:30:00.000000Z'),
+    (2, 'fence', NULL, NULL, 12000000, 12100000, '2026-03-02', '2026-03-02T08:30:00.000000Z');
+INSERT INTO issue (project_id, number, project_name, issued_at, program, templates, snapshot, snapshot_sha256)
+    VALUES (1, 1, 'Window seat', '2026-03-02T08:30:00.000000Z', '0.1.0', repeat('a', 64), '{}',
+    '44136fa355b3678a1146ad16f7e8649e94fb4fc21fe77e8310c060f61caaff8a');
+INSERT INTO issued_document VALUES (1, 'keys', 'A4', repeat('b', 64), 'x');
+UPDATE shop SET revision = 6
+"""
+
+
+def test_version_4_is_carried_over_under_todays_names(store: Store) -> None:
+    store.close()
+    engine = create_engine(SERVER.replace("postgresql:", "postgresql+psycopg:"))
+    with engine.begin() as connection:
+        connection.execute(text("DROP SCHEMA public CASCADE"))
+        connection.execute(text("CREATE SCHEMA public"))
+        schema.upgrade(connection, "0004")
+        for statement in BY_VERSION_4.split(";"):
+            connection.exec_driver_sql(statement)
+    with closing(Store.open(SERVER)) as again, again.reading() as session:
+        read = session.connection().execute
+        assert read(text("SELECT free_tip_diameter FROM section")).scalars().all() == [14100000]
+        assert read(text("SELECT cutter FROM trial")).scalars().all() == ["free"]
+        assert read(text("SELECT cutter FROM accepted_start")).scalars().all() == ["close"]
+        assert read(text("SELECT cutter FROM calibration ORDER BY id")).scalars().all() == ["close", None]
+        assert load_shop(session).edition == 6
+        assert [head.project_name for head in revisions.list_revisions(session)] == ["Window seat"]
+        assert revisions.load_revision(session, 1, 1).snapshot == "{}"
+        names = (
+            read(
+                text(
+                    "SELECT conname FROM pg_constraint UNION SELECT tgname FROM pg_trigger UNION "
+                    "SELECT relname FROM pg_class"
+                )
+            )
+            .scalars()
+            .all()
+        )
+        assert [name for name in names if "issue" in name or "oversize" in name] == []
+    for change in ("UPDATE revision SET number = 2", "DELETE FROM trial", "UPDATE calibration SET reading = 1"):
+        with pytest.raises(DBAPIError, match="stays as it is"), engine.begin() as connection:
+            connection.execute(text(change))
+    refused = text(
+        "INSERT INTO revision (project_id, number, project_name, issued_at, program, templates, snapshot, "
+        "snapshot_sha256) SELECT 1, 7, project_name, issued_at, program, templates, snapshot, snapshot_sha256 "
+        "FROM revision"
+    )
+    with pytest.raises(DBAPIError, match="one after the other"), engine.begin() as connection:
+        connection.execute(refused)
+    engine.dispose()
 
 
 @pytest.mark.parametrize("version", range(1, schema.HEAD))

@@ -47,6 +47,7 @@ def upgrade() -> None:
     _in_json("project", "sections_json", lambda sections: [_renamed(each, _TIP) for each in sections])
     _in_json("project", "starts_json", lambda starts: [_with_cutter(each) for each in starts])
     _in_json("moulding", "spec_json", _with_cutter)
+    _keep_the_stroke()
 
 
 def _in_sqlite() -> None:
@@ -148,6 +149,13 @@ def _recut() -> None:
         op.execute(f"UPDATE {table} SET cutter = {_new_cutter()}")
         op.execute(f"ALTER TABLE {table} ADD CONSTRAINT ck_{table}_cutter CHECK ({check})")
         op.execute(f"ALTER TABLE {table} ENABLE TRIGGER {table}_no_change")
+
+
+def _keep_the_stroke() -> None:
+    """A shop that has planned goes on with the stroke that was usual then, 85 mm, where it has none of its own."""
+    planned = "SELECT (SELECT count(*) FROM project) + (SELECT count(*) FROM section)"
+    if op.get_bind().execute(sa.text(planned)).scalar_one():
+        _in_json("shop", "rules_json", lambda rules: {"stroke": 85} | rules)
 
 
 def _in_json(table: str, column: str, changed: Callable[[Any], Any]) -> None:
