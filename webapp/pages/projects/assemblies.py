@@ -19,14 +19,14 @@ from webapp.form.showing import spec_texts, starting_texts
 from webapp.form.values import new_token, sent_version
 from webapp.form.views import FormView, Offers, view_form
 from webapp.pages.projects.kinds.all_kinds import FORMS
-from webapp.pages.projects.preview import attempt, kind_called, preview_of, spec_fields
+from webapp.pages.projects.preview import Preview, attempt, kind_called, preview_of, spec_fields
 from webapp.site import urls
 from webapp.site.editing import saved
 from webapp.site.incoming import Form, RowId, SentForm
 from webapp.site.rendering import go_to, render
 from webapp.store import Store
 from webapp.store.errors import MarkTaken
-from webapp.store.projects import StoredAssembly
+from webapp.store.projects import ProjectHead, StoredAssembly
 from webapp.store.rows import Step
 from webapp.usecases import projects
 from webapp.usecases.projects import Bench
@@ -95,6 +95,26 @@ class Editor:
         return read_assembly(self.form, self.texts, self.units).errors(self.units, refusal.problems)
 
 
+@dataclass(frozen=True, slots=True)
+class EditorPage:
+    """The editor, and beside it what it comes to; ``focus`` is the field to go on at."""
+
+    head: ProjectHead
+    editor: Editor
+    form: FormView
+    preview: Preview
+    focus: str
+
+
+@dataclass(frozen=True, slots=True)
+class DeleteAssemblyPage:
+    """The question before an assembly is deleted; ``title`` is what its kind is called."""
+
+    head: ProjectHead
+    stored: StoredAssembly
+    title: str
+
+
 @router.get(urls.new_assembly)
 def new(request: Request, project_id: RowId, kind: str) -> Response:
     """The form of a new assembly, with sizes to start from."""
@@ -152,10 +172,8 @@ def ask_delete(request: Request, project_id: RowId, assembly_id: RowId) -> Respo
     return render(
         request,
         "projects/delete_assembly.html",
+        DeleteAssemblyPage(bench.head, stored, FORMS[stored.spec.kind].title),
         units=bench.head.units,
-        head=bench.head,
-        stored=stored,
-        title=FORMS[stored.spec.kind].title,
     )
 
 
@@ -204,14 +222,16 @@ def _show(request: Request, editor: Editor, *, focus: str = "", status: int = 20
     return render(
         request,
         "projects/assembly.html",
+        EditorPage(
+            editor.bench.head,
+            editor,
+            editor.view(),
+            preview_of(attempt(editor.form, editor.texts, editor.bench), editor.bench),
+            focus,
+        ),
         fragment="projects/_editor.html",
         status=status,
         units=editor.units,
-        head=editor.bench.head,
-        editor=editor,
-        form=editor.view(),
-        preview=preview_of(attempt(editor.form, editor.texts, editor.bench), editor.bench),
-        focus=focus,
     )
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from fastapi import APIRouter, Request
@@ -10,6 +11,7 @@ from fastapi.responses import HTMLResponse
 from webapp.site import urls
 from webapp.site.incoming import RowId
 from webapp.site.rendering import render
+from webapp.store.projects import ProjectHead
 from webapp.usecases.projects import Prices, plan
 from webapp.wording.bought import BoughtWords, counting_words, glue_words, key_words, plug_words
 from webapp.wording.money import format_money
@@ -28,6 +30,22 @@ class BuyRow:
     minor: int | None
 
 
+@dataclass(frozen=True, slots=True)
+class KeysPage:
+    """What the project needs, what it comes to (``sum``), and how many rows have no price."""
+
+    head: ProjectHead
+    keys: Sequence[BuyRow]
+    plugs: Sequence[BuyRow]
+    glue: str
+    counting: Sequence[str]
+    notes: Sequence[str]
+    priced: bool
+    sum: str
+    unpriced: int
+    currency: str
+
+
 @router.get(urls.keys)
 def show(request: Request, project_id: RowId) -> HTMLResponse:
     """Keys to buy."""
@@ -39,17 +57,19 @@ def show(request: Request, project_id: RowId) -> HTMLResponse:
     return render(
         request,
         "projects/keys_to_buy.html",
+        KeysPage(
+            head=project.head,
+            keys=keys,
+            plugs=plugs,
+            glue=glue_words(totals),
+            counting=counting_words(project.rules),
+            notes=notes_text(project.notes, project.head.units) if project.assemblies else (),
+            priced=bool(known),
+            sum=format_money(sum(known), prices.currency),
+            unpriced=len(keys) + len(plugs) - len(known),
+            currency=prices.currency,
+        ),
         units=project.head.units,
-        head=project.head,
-        keys=keys,
-        plugs=plugs,
-        glue=glue_words(totals),
-        counting=counting_words(project.rules),
-        notes=notes_text(project.notes, project.head.units) if project.assemblies else (),
-        priced=bool(known),
-        sum=format_money(sum(known), prices.currency),
-        unpriced=len(keys) + len(plugs) - len(known),
-        currency=prices.currency,
     )
 
 

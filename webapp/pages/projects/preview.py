@@ -86,6 +86,13 @@ def preview_of(tried: Attempt, bench: Bench) -> Preview:
     )
 
 
+@dataclass(frozen=True, slots=True)
+class PreviewPart:
+    """What the live preview brings."""
+
+    preview: Preview
+
+
 @router.post(urls.new_assembly_preview)
 def preview_new(request: Request, project_id: RowId, kind: str, sent: Form) -> HTMLResponse:
     """What the form of a new assembly comes to."""
@@ -104,7 +111,7 @@ def _show(request: Request, bench: Bench, form: AssemblyForm, sent: SentForm) ->
 
     def show() -> HTMLResponse:
         preview = preview_of(attempt(form, texts, bench), bench)
-        return render(request, "projects/_preview.html", units=bench.head.units, preview=preview)
+        return render(request, "projects/_preview.html", PreviewPart(preview), units=bench.head.units)
 
     return kept_preview(request, bench, form.kind, texts, show)
 

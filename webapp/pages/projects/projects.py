@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from fastapi import APIRouter, Request, Response
@@ -12,7 +13,7 @@ from domain.spec.project import Project
 from webapp.drawings.assembly import draw_thumbnail
 from webapp.drawings.model import Drawing
 from webapp.form.common import PROJECT_KEYS
-from webapp.form.fields import Field, Group, Plain, SimpleForm, Sort
+from webapp.form.fields import AssemblyForm, Field, Group, Plain, SimpleForm, Sort
 from webapp.form.filled import Filled, blank, shown
 from webapp.form.filled import sent as sent_form
 from webapp.form.reading import plug_chosen
@@ -24,11 +25,12 @@ from webapp.site import urls
 from webapp.site.editing import saved
 from webapp.site.incoming import Form, RowId
 from webapp.site.rendering import go_to, render
+from webapp.store.projects import ProjectHead
 from webapp.store.shop import Shop
 from webapp.usecases import projects
 from webapp.usecases.projects import Bench, PlannedAssembly
 from webapp.usecases.rules import the_shop
-from webapp.wording.bought import glue_words, key_words, plug_words
+from webapp.wording.bought import BoughtWords, glue_words, key_words, plug_words
 from webapp.wording.words import notes_text, sizes
 
 router = APIRouter(include_in_schema=False)
@@ -79,6 +81,38 @@ class AssemblyRow:
     thumbnail: Drawing | None
 
 
+@dataclass(frozen=True, slots=True)
+class ProjectPage:
+    """One project: its assemblies, what it needs, the kinds that can be added."""
+
+    head: ProjectHead
+    assemblies: Sequence[AssemblyRow]
+    keys: Sequence[BoughtWords]
+    plugs: Sequence[BoughtWords]
+    glue: str
+    notes: Sequence[str]
+    forms: Sequence[AssemblyForm]
+    token: str
+
+
+@dataclass(frozen=True, slots=True)
+class EditPage:
+    """The form; ``head`` is None for a new project. ``groups`` are the choices of keys that it pins."""
+
+    head: ProjectHead | None
+    form: Filled
+    groups: Sequence[GroupView]
+    materials: Sequence[str]
+    own: Group = HEAD
+
+
+@dataclass(frozen=True, slots=True)
+class DeletePage:
+    """The question before a project is deleted."""
+
+    head: ProjectHead
+
+
 @router.get(urls.new_project)
 def new(request: Request) -> HTMLResponse:
     """The form of a new project."""
@@ -106,15 +140,17 @@ def show(request: Request, project_id: RowId) -> HTMLResponse:
     return render(
         request,
         "projects/page.html",
+        ProjectPage(
+            head=project.head,
+            assemblies=[_row(each, units) for each in project.assemblies],
+            keys=tuple(map(key_words, project.totals.keys)),
+            plugs=tuple(map(plug_words, project.totals.plugs)),
+            glue=glue_words(project.totals),
+            notes=notes_text(project.notes, units) if project.assemblies else (),
+            forms=tuple(FORMS.values()),
+            token=new_token(),
+        ),
         units=units,
-        head=project.head,
-        assemblies=[_row(each, units) for each in project.assemblies],
-        keys=tuple(map(key_words, project.totals.keys)),
-        plugs=tuple(map(plug_words, project.totals.plugs)),
-        glue=glue_words(project.totals),
-        notes=notes_text(project.notes, units) if project.assemblies else (),
-        forms=tuple(FORMS.values()),
-        token=new_token(),
     )
 
 
@@ -169,7 +205,8 @@ def save(request: Request, project_id: RowId, sent: Form) -> Response:
 @router.get(urls.delete_project)
 def ask_delete(request: Request, project_id: RowId) -> HTMLResponse:
     """Ask before the project is deleted."""
-    return render(request, "projects/delete.html", head=projects.bench(request.app.state.store, project_id).head)
+    head = projects.bench(request.app.state.store, project_id).head
+    return render(request, "projects/delete.html", DeletePage(head))
 
 
 @router.post(urls.delete_project)
@@ -206,11 +243,7 @@ def _form(request: Request, form: Filled, bench: Bench | None = None, *, status:
     return render(
         request,
         "projects/edit.html",
+        EditPage(bench.head if bench else None, form, groups, bench.plug_materials if bench else ()),
         fragment="projects/_edit.html",
         status=status,
-        head=bench.head if bench else None,
-        form=form,
-        own=HEAD,
-        groups=groups,
-        materials=bench.plug_materials if bench else (),
     )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from fastapi import APIRouter, Request
@@ -17,6 +18,7 @@ from webapp.site import urls
 from webapp.site.incoming import RowId
 from webapp.site.kept_pages import kept_page
 from webapp.site.rendering import render
+from webapp.store.projects import ProjectHead
 from webapp.usecases.projects import PlannedAssembly, PlannedProject, Prices
 from webapp.wording.joint import AlternativeWords, Fact, JointWords, MadeWords, alternative_words, joint_words
 from webapp.wording.money import format_money
@@ -72,6 +74,15 @@ class AssemblyPart:
         return any(part.shape for part in self.parts)
 
 
+@dataclass(frozen=True, slots=True)
+class SchedulePage:
+    """A project's assemblies with all their joints."""
+
+    head: ProjectHead
+    assemblies: Sequence[AssemblyPart]
+    notes: Sequence[str]
+
+
 @router.get(urls.schedule)
 def show(request: Request, project_id: RowId) -> HTMLResponse:
     """The joint schedule."""
@@ -83,10 +94,12 @@ def _show(request: Request, project: PlannedProject) -> HTMLResponse:
     return render(
         request,
         "projects/schedule.html",
+        SchedulePage(
+            project.head,
+            [_part(each, units, prices, project.rules.squeeze_limit) for each in project.assemblies],
+            notes_text(project.notes, units) if project.assemblies else (),
+        ),
         units=units,
-        head=project.head,
-        assemblies=[_part(each, units, prices, project.rules.squeeze_limit) for each in project.assemblies],
-        notes=notes_text(project.notes, units) if project.assemblies else (),
     )
 
 
