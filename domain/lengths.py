@@ -11,10 +11,15 @@ from dataclasses import dataclass
 from decimal import ROUND_HALF_EVEN, Decimal
 from enum import StrEnum
 from fractions import Fraction
+from typing import NewType
 
 NM_PER_MM = 1_000_000
 NM_PER_INCH = 25_400_000
 LARGEST_MM = 100_000
+
+
+Mm = NewType("Mm", float)
+"""Millimetres as a float: what a length has become once it has met an angle. Exact lengths are ``Length``."""
 
 
 class Units(StrEnum):
@@ -42,9 +47,9 @@ class Length:
         return cls(round(mm * NM_PER_MM))
 
     @property
-    def mm(self) -> float:
+    def mm(self) -> Mm:
         """The length in millimetres."""
-        return self.nm / NM_PER_MM
+        return Mm(self.nm / NM_PER_MM)
 
     def __add__(self, other: Length) -> Length:
         return Length(self.nm + other.nm)

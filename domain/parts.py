@@ -9,6 +9,7 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 
 from domain.faces.face import MatingFace
+from domain.lengths import Mm
 from domain.notes import Note
 from domain.spec.choices import Entry, KeyChoices
 
@@ -87,11 +88,11 @@ class Member:
     mark: str
     name: str
     quantity: int
-    length: float
-    width: float
-    thickness: float
+    length: Mm
+    width: Mm
+    thickness: Mm
     ends: tuple[float, float] = (90.0, 90.0)
-    short_length: float | None = None
+    short_length: Mm | None = None
     material: str | None = None
     stands: tuple[Side, ...] = ()
 
@@ -103,9 +104,9 @@ class Panel:
     mark: str
     name: str
     quantity: int
-    length: float
-    width: float
-    thickness: float
+    length: Mm
+    width: Mm
+    thickness: Mm
     material: str | None = None
 
 
@@ -135,6 +136,9 @@ class Single:
     index: int
 
 
+NOTHING = Mm(0.0)
+
+
 @dataclass(frozen=True, slots=True)
 class Spot:
     """Where a joint lies on one of the two pieces that meet.
@@ -148,7 +152,7 @@ class Spot:
     piece: Single
     surface: Side
     start: Side | None = None
-    offset: float = 0.0
+    offset: Mm = NOTHING
     across: bool = False
     whole: bool = False
 

@@ -7,7 +7,7 @@ plinth board stands between them under the bottom.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -15,6 +15,7 @@ from domain.assemblies.parts_list import PartsList, over, under
 from domain.assemblies.ring import Ring
 from domain.faces.face import Backing, Behind, MatingFace, between_ends
 from domain.faces.region import Region, Void
+from domain.lengths import Mm
 from domain.notes import Note, NoteCode
 from domain.parts import Elevation, Expansion, JointKind, JointLine, Outline, Side, Single, Spot, rectangle
 from domain.problem_codes import ProblemCode
@@ -80,7 +81,7 @@ def check(spec: Carcass) -> Iterator[Problem]:
     yield from _check_stack("partitions", lefts, sizes.thickness, right, sizes.thickness)
 
 
-def _check_stack(field: str, places: list[float], low: float, high: float, thick: float) -> Iterator[Problem]:
+def _check_stack(field: str, places: Sequence[float], low: float, high: float, thick: float) -> Iterator[Problem]:
     for index, place in enumerate(places):
         if not low < place < high - thick:
             most = round(high - thick, 3)
@@ -168,7 +169,7 @@ class _Build:
         """A board's two ends against the sides, ``offset`` from their end ``start``."""
         away = Side.BOTTOM if start is Side.TOP else Side.TOP
         for side, (end, into) in zip(self.sides, ENDS, strict=True):
-            at_side = Spot(side, Side.INSIDE, start, offset)
+            at_side = Spot(side, Side.INSIDE, start, Mm(offset))
             self.parts.meet(joint, Spot(board, end, start), at_side, into.way, away.way)
 
     def _mitred_shell(self) -> None:
@@ -223,7 +224,7 @@ class _Build:
             for upright, partition in zip(self.uprights, self.spec.partitions, strict=True):
                 self._line(joint, (partition.mm, y), (partition.mm + thick, y))
                 away = round(partition.mm - lefts[member], 6)
-                at_board = Spot(Single(member, 0), Side.INSIDE, Side.LEFT, away)
+                at_board = Spot(Single(member, 0), Side.INSIDE, Side.LEFT, Mm(away))
                 self.parts.meet(joint, Spot(upright, end, Side.LEFT), at_board, into.way, Side.RIGHT.way)
         for partition in self.spec.partitions:
             self._outline(self.partition, partition.mm, sizes.floor, partition.mm + thick, sizes.ceiling)
@@ -250,10 +251,10 @@ class _Build:
 
     def _in_a_side(self, which: int, y: float) -> Spot:
         foot = self.sizes.plinth if self.spec.corner is CarcassCorner.MITRE else 0.0
-        return Spot(self.sides[which], Side.INSIDE, Side.BOTTOM, round(y - foot, 6))
+        return Spot(self.sides[which], Side.INSIDE, Side.BOTTOM, Mm(round(y - foot, 6)))
 
     def _in_a_partition(self, which: int, face: Side, y: float) -> Spot:
-        return Spot(self.uprights[which], face, Side.BOTTOM, round(y - self.sizes.floor, 6))
+        return Spot(self.uprights[which], face, Side.BOTTOM, Mm(round(y - self.sizes.floor, 6)))
 
     def _shelf_end(self, shelf: str, length: float, *, at_side: bool) -> str:
         upright = self.side if at_side else self.partition

@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from dataclasses import replace
 
 from domain.faces.face import MatingFace
+from domain.lengths import Mm
 from domain.notes import Note
 from domain.parts import Elevation, Expansion, Joint, JointKind, Meeting, Member, Panel, Side, Single, Spot, Vector
 from domain.problem_codes import ProblemCode
@@ -45,7 +46,8 @@ class PartsList:
         stands: tuple[Side, ...] = (),
     ) -> str:
         """Add members (sizes in mm) and return their mark; equal members of one name share a mark."""
-        sizes = (length, width, thickness, ends, short_length)
+        short = None if short_length is None else Mm(short_length)
+        sizes = (Mm(length), Mm(width), Mm(thickness), ends, short)
         quantity = each * self._spec.quantity
         have = self._members.get((name, *sizes))
         if have is None:
@@ -65,7 +67,7 @@ class PartsList:
         material: str | None = None,
     ) -> str:
         """Add panels (sizes in mm) and return their mark; equal panels of one name share a mark."""
-        sizes = (length, width, thickness, material)
+        sizes = (Mm(length), Mm(width), Mm(thickness), material)
         quantity = each * self._spec.quantity
         have = self._panels.get((name, *sizes))
         if have is None:

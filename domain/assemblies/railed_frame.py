@@ -14,7 +14,7 @@ from domain.assemblies.openings import between, check_openings, share_out
 from domain.assemblies.parts_list import PartsList, under
 from domain.faces.face import Backing, Behind, MatingFace, between_ends
 from domain.faces.region import Region, Void
-from domain.lengths import ZERO, Length
+from domain.lengths import ZERO, Length, Mm
 from domain.notes import Note, NoteCode
 from domain.parts import Elevation, Expansion, JointKind, JointLine, Outline, Side, Single, Spot, rectangle
 from domain.problem_codes import ProblemCode
@@ -128,7 +128,7 @@ def _meet_stiles(parts: PartsList, joint: str, bar: _Bar, stiles: tuple[Single, 
     """A rail between both stiles, counted from its upper edge at the top, else from its lower."""
     start, away, up = (Side.TOP, Side.BOTTOM, 0.0) if top else (Side.BOTTOM, Side.TOP, bar.y)
     for stile, end, into in zip(stiles, (Side.LEFT, Side.RIGHT), (Side.RIGHT, Side.LEFT), strict=True):
-        at_rail, at_stile = Spot(bar.piece, end, start), Spot(stile, Side.INSIDE, start, up)
+        at_rail, at_stile = Spot(bar.piece, end, start), Spot(stile, Side.INSIDE, start, Mm(up))
         parts.meet(joint, at_rail, at_stile, into.way, away.way)
 
 

@@ -7,6 +7,7 @@ from enum import StrEnum
 from math import cos, radians, sin
 
 from domain.faces.region import Region
+from domain.lengths import Mm
 from domain.spec.choices import Entry
 
 
@@ -73,14 +74,14 @@ class MatingFace:
         return 0.0 if self.angle == 90 else cos(radians(self.angle))
 
     @property
-    def breadth(self) -> float:
+    def breadth(self) -> Mm:
         """Length of the joint line in mm: width / sin φ."""
-        return self.region.width / self.sine
+        return Mm(self.region.width / self.sine)
 
     @property
-    def run(self) -> float:
+    def run(self) -> Mm:
         """The face's extent along the slot, in mm."""
-        return self.region.run
+        return Mm(self.region.run)
 
     @property
     def stock_side(self) -> float:

@@ -10,7 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
-from domain.lengths import Length
+from domain.lengths import Length, Mm
 from domain.spec.catalogue import Section
 
 
@@ -31,9 +31,9 @@ class KeyFit:
     amount: float
 
 
-def snug_projection(section: Section, tip_diameter: float) -> float:
+def snug_projection(section: Section, tip_diameter: float) -> Mm:
     """p₀ = (D − a) / (2 tan θ), in mm: the flanks just touch with the joint closed."""
-    return (tip_diameter - section.waist.mm) / (2 * section.slope)
+    return Mm((tip_diameter - section.waist.mm) / (2 * section.slope))
 
 
 def mouth(section: Section, tip_diameter: float, projection: float) -> float:

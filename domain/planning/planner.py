@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from domain.lengths import Mm
 from domain.notes import Note, NoteCode
 from domain.parts import Joint
 from domain.planning.plans import Alternative, JointPlan, SectionPlan, Slot
@@ -32,7 +33,7 @@ def plan_joint(joint: Joint, sections: Sequence[Section], rules: Rules, starts: 
     return JointPlan(joint, chosen, _slots(joint, chosen), depth_stop(chosen, rules), alternatives, notes)
 
 
-def depth_stop(plan: SectionPlan, rules: Rules) -> float:
+def depth_stop(plan: SectionPlan, rules: Rules) -> Mm:
     """Depth stop reading in mm: d + (D_scale − D)/2.
 
     The slot's round end tops out D/2 above the cutter's centre, and the scale was set with D_scale: a
@@ -40,7 +41,7 @@ def depth_stop(plan: SectionPlan, rules: Rules) -> float:
     the cutter and reads the depth.
     """
     scale = rules.scale_tip_diameter
-    return plan.depth if scale is None else plan.depth + (scale.mm - plan.cutter.tip_diameter) / 2
+    return plan.depth if scale is None else Mm(plan.depth + (scale.mm - plan.cutter.tip_diameter) / 2)
 
 
 def is_recommended(section: Section, side: float) -> bool:

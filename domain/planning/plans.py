@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from domain.lengths import Mm
 from domain.notes import Note
 from domain.parts import Joint
 from domain.spec.catalogue import CutterKind as CutterKind
@@ -17,7 +18,7 @@ class Cutter:
     """A dovetail bit for a section: tip diameter in mm."""
 
     kind: CutterKind
-    tip_diameter: float
+    tip_diameter: Mm
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,10 +26,10 @@ class Slot:
     """One slot of a joint (mm): its entry edge, its centre from the tip or reference edge, its keys."""
 
     entry: Entry
-    centre: float
-    depth: float
-    keys: tuple[float, ...]
-    recess: float
+    centre: Mm
+    depth: Mm
+    keys: tuple[Mm, ...]
+    recess: Mm
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,13 +43,13 @@ class SectionPlan:
     section: Section
     cutter: Cutter
     entry: Entry
-    projection: float
-    snug_projection: float
-    centres: tuple[float, ...]
-    keys: tuple[float, ...]
-    depth: float
-    recess: float
-    reach: float
+    projection: Mm
+    snug_projection: Mm
+    centres: tuple[Mm, ...]
+    keys: tuple[Mm, ...]
+    depth: Mm
+    recess: Mm
+    reach: Mm
     hold: float
     extent: tuple[float, float]
     allowed: tuple[tuple[float, float], ...]
@@ -97,12 +98,12 @@ class JointPlan:
     joint: Joint
     plan: SectionPlan | None
     slots: tuple[Slot, ...]
-    depth_stop: float | None
+    depth_stop: Mm | None
     alternatives: tuple[Alternative, ...]
     notes: tuple[Note, ...]
 
     @property
-    def stop(self) -> float:
+    def stop(self) -> Mm:
         """The depth stop's reading in mm. Raises ValueError where there is no plan to set a stop for."""
         if self.depth_stop is None:
             raise ValueError(f"{self.joint.mark} has no plan, so there is no stop to set")

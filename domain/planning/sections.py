@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from domain.faces.face import Behind, MatingFace
-from domain.lengths import Length
+from domain.lengths import Length, Mm
 from domain.notes import Note, NoteCode
 from domain.parts import Joint
 from domain.planning.depth import Attempt, Seating, seat
@@ -106,13 +106,13 @@ def _plan_cutter(
         section=section,
         cutter=cutter,
         entry=entry,
-        projection=attempt.projection,
-        snug_projection=attempt.snug,
-        centres=seating.layout.centres,
+        projection=Mm(attempt.projection),
+        snug_projection=Mm(attempt.snug),
+        centres=tuple(map(Mm, seating.layout.centres)),
         keys=keys,
-        depth=seating.depth,
-        recess=round(seating.depth - total, 6),
-        reach=seating.layout.reach,
+        depth=Mm(seating.depth),
+        recess=Mm(round(seating.depth - total, 6)),
+        reach=Mm(seating.layout.reach),
         hold=hold,
         extent=attempt.extent,
         allowed=seating.allowed,
@@ -135,7 +135,7 @@ def _behind(face: MatingFace, attempt: Attempt, rules: Rules) -> Note | None:
             return Note.of(
                 code,
                 section_text=attempt.section.name,
-                projection=attempt.projection,
+                projection=Mm(attempt.projection),
                 available=max(0.0, available),
             )
     return None
@@ -147,7 +147,7 @@ def _remarks(asked: Question, attempt: Attempt, seating: Seating, hold: float) -
         yield Note.of(NoteCode.ONE_KEY)
     limit = attempt.section.reach_limit.mm
     if seating.layout.reach > limit + 1e-6:
-        yield Note.of(NoteCode.REACH_OVER, reach=seating.layout.reach, limit=limit)
+        yield Note.of(NoteCode.REACH_OVER, reach=Mm(seating.layout.reach), limit=limit)
     yield from _cutter_remarks(asked, attempt, seating)
     if seating.depth - seating.stack.total.mm < min(attempt.recess, attempt.rules.recess).mm - 1e-6:
         yield Note.of(NoteCode.SHALLOW_RECESS, recess=seating.depth - seating.stack.total.mm)

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from domain.lengths import Mm
 from domain.parts import JointKind
 from domain.planning.plans import CutterKind, JointPlan, SectionPlan
 
@@ -18,13 +19,13 @@ class SetUp:
 
     section: str
     cutter: CutterKind
-    tip_diameter: float
-    projection: float
+    tip_diameter: Mm
+    projection: Mm
     mitred: bool
     angle: float
-    fence_reading: float
-    depth_stop: float
-    clamp_height: float
+    fence_reading: Mm
+    depth_stop: Mm
+    clamp_height: Mm
 
 
 def set_ups(joint: JointPlan, plan: SectionPlan) -> Iterator[SetUp]:
@@ -35,13 +36,13 @@ def set_ups(joint: JointPlan, plan: SectionPlan) -> Iterator[SetUp]:
         yield SetUp(
             section=plan.section.name,
             cutter=plan.cutter.kind,
-            tip_diameter=round(plan.cutter.tip_diameter, 3),
-            projection=round(plan.projection, 3),
+            tip_diameter=Mm(round(plan.cutter.tip_diameter, 3)),
+            projection=Mm(round(plan.projection, 3)),
             mitred=mitred,
             angle=round(face.angle, 3),
-            fence_reading=round(centre, 3),
-            depth_stop=round(joint.stop, 3),
-            clamp_height=round(clamp_height(joint), 3),
+            fence_reading=Mm(round(centre, 3)),
+            depth_stop=Mm(round(joint.stop, 3)),
+            clamp_height=Mm(round(clamp_height(joint), 3)),
         )
 
 

@@ -47,7 +47,8 @@ def _not_negative(length: Length) -> Length:
 
 def as_number(length: Length) -> int | float:
     """Millimetres as the file writes them: whole numbers without a point."""
-    return int(length.mm) if length.mm == int(length.mm) else length.mm
+    mm: float = length.mm
+    return int(mm) if mm == int(mm) else mm
 
 
 def _file_length(value: object) -> Length:

@@ -10,7 +10,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
-from domain.lengths import Length, Units, format_fine
+from domain.lengths import Length, Mm, Units, format_fine
 from domain.problem_codes import ProblemCode
 from domain.problems import BadInput, Problem
 from domain.spec.catalogue import CutterKind
@@ -119,14 +119,14 @@ def in_force(kept: Iterable[KeptCalibration], figure: Figure, day: str) -> KeptC
     return max(ours, key=lambda each: (each.calibration.day, each.number), default=None)
 
 
-def corrected(reading: float, calibration: Calibration | None) -> float:
+def corrected(reading: Mm, calibration: Calibration | None) -> Mm:
     """The reading (mm) to set so that the slot comes out as planned at ``reading``.
 
     Raises BadInput where the scale does not go so low.
     """
     if calibration is None:
         return reading
-    setting = reading - calibration.error.mm
+    setting = Mm(reading - calibration.error.mm)
     if setting < 0:
         error, of = calibration.error.mm, calibration.figure.text
         raise BadInput(
@@ -142,15 +142,15 @@ class Corrections:
     kept: tuple[KeptCalibration, ...]
     day: str
 
-    def depth(self, section: str, cutter: CutterKind, reading: float) -> float:
+    def depth(self, section: str, cutter: CutterKind, reading: Mm) -> Mm:
         """The depth stop's setting (mm) for a planned reading. Raises BadInput as ``corrected`` does."""
         return self._corrected(Figure(Scale.DEPTH, section, cutter), reading)
 
-    def fence(self, reading: float) -> float:
+    def fence(self, reading: Mm) -> Mm:
         """The fence's setting (mm) for a planned reading. Raises BadInput as ``corrected`` does."""
         return self._corrected(FENCE, reading)
 
-    def _corrected(self, figure: Figure, reading: float) -> float:
+    def _corrected(self, figure: Figure, reading: Mm) -> Mm:
         found = in_force(self.kept, figure, self.day)
         return corrected(reading, None if found is None else found.calibration)
 

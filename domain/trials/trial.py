@@ -128,7 +128,7 @@ def _check_slip(trial: Trial, section: Section) -> Iterator[Problem]:
         return
     found = trial.projection.mm + trial.gap.mm / 2
     if trial.outcome is Outcome.HELD_APART:
-        what, known = "half depth", section.half_depth.mm
+        what, known = "half depth", float(section.half_depth.mm)
     else:
         what, known = "snug projection", (trial.tip_diameter.mm - section.waist.mm) / (2 * section.slope)
     if abs(found - known) > MOST_SLIP:

@@ -9,10 +9,9 @@ from itertools import pairwise
 from domain.lengths import Units
 from domain.parts import Elevation, Expansion, JointLine, Outline, Point
 from webapp.drawings import hatching
-from webapp.drawings.dimensions import UNIT_WORDS, across, extension, split, upright
+from webapp.drawings.dimensions import UNIT_WORDS, across, extension, size_figure, split, upright
 from webapp.drawings.labels import Place, Sheet, beside_line, in_outline
 from webapp.drawings.model import Box, Drawing, Line, Polygon, Role, Shape, Text, TextRole, finished
-from webapp.wording.figures import size
 
 EMS = 24
 """An assembly's longer side is this many em long."""
@@ -83,10 +82,10 @@ def _overall(elevation: Elevation, units: Units, em: float) -> Iterator[Shape | 
     y, x = -1.6 * em, -1.6 * em
     for at in (0.0, width):
         yield extension((at, -0.4 * em), (at, y - 0.3 * em))
-    yield from across(0.0, width, y, size(width, units).drawn, em, above=False)
+    yield from across(0.0, width, y, size_figure(width, units), em, above=False)
     for at in (0.0, height):
         yield extension((-0.4 * em, at), (x - 0.3 * em, at))
-    yield from upright(0.0, height, x, size(height, units).drawn, em, left=True)
+    yield from upright(0.0, height, x, size_figure(height, units), em, left=True)
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,7 +110,7 @@ def _inner(
     wide = _widest(outlines, elevation.height)
     written = list(overall)
     if wide is not None:
-        words = size(wide.size, units).drawn
+        words = size_figure(wide.size, units)
         if wide.size > (len(words) + 2) * em * 0.6:
             width = across(wide.low, wide.high, wide.at, words, em)
             if not _touching(written, width):
@@ -133,7 +132,7 @@ def _inner_height(
     high = _gap_at(turned, x, elevation.height / 2 if wide is None else wide.at)
     if high is None or high.size < 3.5 * em:
         return []
-    return upright(high.low, high.high, x, size(high.size, units).drawn, em, left=True)
+    return upright(high.low, high.high, x, size_figure(high.size, units), em, left=True)
 
 
 def _touching(parts: Iterable[Shape | Text], others: Iterable[Shape | Text]) -> bool:
@@ -147,7 +146,7 @@ def _sight_edge(elevation: Elevation, units: Units, em: float) -> Iterator[Shape
     top = max(y for _, y in points)
     xs = [x for x, y in points if abs(y - top) < 1e-6]
     if 0 < top < elevation.height / 2 and len(xs) == 2:
-        words = size(abs(xs[1] - xs[0]), units).drawn
+        words = size_figure(abs(xs[1] - xs[0]), units)
         for x in xs:
             yield extension((x, top), (x, top + 1.5 * em))
         yield from across(min(xs), max(xs), top + 1.2 * em, words, em)

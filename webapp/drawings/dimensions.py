@@ -4,15 +4,30 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from domain.lengths import Units
+from domain.lengths import Mm, Units
 from webapp.drawings.model import Anchor, Dot, Line, Point, Role, Shape, Text, TextRole
-from webapp.wording.figures import as_set
+from webapp.wording.figures import as_set, fine, size
 
 TICK = 0.28
 """Half the length of a dimension's tick, in em."""
 GAP = 0.2
 """Room between figures that must not touch, in em."""
 UNIT_WORDS = {Units.MM: "Dimensions in millimetres.", Units.INCH: "Dimensions in inches."}
+
+
+def size_figure(mm: float, units: Units) -> str:
+    """A size in a drawing's own millimetres, as the drawing writes it."""
+    return size(Mm(mm), units).drawn
+
+
+def set_figure(mm: float, units: Units) -> str:
+    """What is set at the machine, as a drawing writes it."""
+    return as_set(Mm(mm), units).drawn
+
+
+def fine_figure(mm: float, units: Units) -> str:
+    """A projection or a measure of key or cutter, as a drawing writes it."""
+    return fine(Mm(mm), units).drawn
 
 
 def tick(at: Point, em: float) -> Line:
@@ -68,7 +83,7 @@ def running(
     ]
     parts += [tick((place, y), em) for place in places]
     texts = staggered(
-        [(place, as_set(place - origin, units).drawn) for place in places], y - 0.9 * em, em, step=-1.25 * em
+        [(place, set_figure(place - origin, units)) for place in places], y - 0.9 * em, em, step=-1.25 * em
     )
     return [*parts, *texts], min(text.at[1] for text in texts)
 

@@ -20,6 +20,8 @@ from webapp.drawings.dimensions import (
     across,
     extension,
     running,
+    set_figure,
+    size_figure,
     split,
     staggered,
     upright,
@@ -40,7 +42,6 @@ from webapp.drawings.model import (
     finished,
 )
 from webapp.drawings.wood import outline, trapezoids
-from webapp.wording.figures import as_set, size
 from webapp.wording.joint import JOINT_KINDS, driven_from, origin, stack
 
 EMS = 15
@@ -104,14 +105,14 @@ def _sheet(joint_plan: JointPlan, units: Units) -> _Sheet:
 
 def _said(joint_plan: JointPlan, units: Units) -> str:
     joint, plan = joint_plan.joint, joint_plan.plan
-    face = f"Mating face, {size(joint.face.breadth, units).drawn} by {size(joint.face.run, units).drawn}"
+    face = f"Mating face, {size_figure(joint.face.breadth, units)} by {size_figure(joint.face.run, units)}"
     if plan is None:
         reasons = " ".join(note.text(units) for note in joint_plan.notes)
         return f"{face}. It cannot be made as it stands. {reasons}".strip()
-    centres = ", ".join(as_set(centre, units).drawn for centre in plan.centres)
+    centres = ", ".join(set_figure(centre, units) for centre in plan.centres)
     return (
         f"{face}: section {plan.section.name}, centres {centres} from the {origin(joint.face)},"
-        f" {as_set(plan.depth, units).drawn} deep; keys in from the {driven_from(joint.face, plan.entry)}."
+        f" {set_figure(plan.depth, units)} deep; keys in from the {driven_from(joint.face, plan.entry)}."
         f" Dashed: the slot's bottom. Bar below: where centres may lie. {UNIT_WORDS[units]}"
     )
 
@@ -161,7 +162,7 @@ def _keys(sheet: _Sheet, plan: SectionPlan, slot: Slot, index: int) -> Parts:
     foot, turn, down = _turn(sheet, plan, slot)
     way = -1.0 if down else 1.0
     half = min(plan.waist, mouth(plan.section, plan.cutter.tip_diameter, plan.projection)) / 2
-    start = slot.recess
+    start: float = slot.recess
     for rank, length in enumerate(reversed(slot.keys), 1):
         low, high = foot + way * start, foot + way * (start + length)
         key: RoundEnd | Polygon
@@ -182,7 +183,7 @@ def _key_figures(sheet: _Sheet, plan: SectionPlan, slots: tuple[Slot, ...]) -> l
         foot, _, down = _turn(sheet, plan, slot)
         way = -1.0 if down else 1.0
         here = []
-        start = slot.recess
+        start: float = slot.recess
         for length in reversed(slot.keys):
             here.append((start + length / 2, _key_words((length,), sheet.units)))
             start += length
@@ -209,11 +210,11 @@ def _sizes(sheet: _Sheet, texts: list[Text]) -> Parts:
     x += 1.2 * em
     for y in (0.0, sheet.top):
         yield extension((breadth + 0.4 * em, y), (x + 0.3 * em, y))
-    yield from upright(0.0, sheet.top, x, size(sheet.region.run, sheet.units).drawn, em, left=False)
+    yield from upright(0.0, sheet.top, x, size_figure(sheet.region.run, sheet.units), em, left=False)
     y = max([sheet.top, *(text.box.high for text in texts)]) + em
     for u in (0.0, breadth):
         yield extension((u, y - 0.5 * em), (u, y + 0.3 * em))
-    yield from across(0.0, breadth, y, size(breadth, sheet.units).drawn, em)
+    yield from across(0.0, breadth, y, size_figure(breadth, sheet.units), em)
 
 
 def _measures(sheet: _Sheet, plan: SectionPlan, lengths: list[Text]) -> Parts:
@@ -249,7 +250,7 @@ def _depth(sheet: _Sheet, plan: SectionPlan, texts: list[Text]) -> Parts:
     bottom = plan.centres[0] - plan.projection * sheet.face.cosine / sheet.face.sine
     yield extension((bottom, plan.depth), (x - 0.3 * sheet.em, plan.depth))
     yield extension((-0.4 * sheet.em, 0.0), (x - 0.3 * sheet.em, 0.0))
-    yield from upright(0.0, plan.depth, x, as_set(plan.depth, sheet.units).drawn, sheet.em, left=True)
+    yield from upright(0.0, plan.depth, x, set_figure(plan.depth, sheet.units), sheet.em, left=True)
 
 
 def least_walls(sheet_region: Region, face: MatingFace, plan: SectionPlan) -> tuple[tuple[float, float], ...]:
@@ -288,7 +289,7 @@ def _walls(sheet: _Sheet, plan: SectionPlan) -> tuple[_Wall, ...]:
         _Wall(
             sheet.u(start),
             sheet.u(end),
-            f"wall {as_set(end - start, sheet.units).drawn}",
+            f"wall {set_figure(end - start, sheet.units)}",
             _void_level(sheet.region, (start, end), plan.depth),
         )
         for start, end in least_walls(sheet.region, sheet.face, plan)
@@ -362,5 +363,5 @@ def _skin(sheet: _Sheet, plan: SectionPlan, texts: list[Text]) -> Parts:
     x = max([sheet.face.breadth, *level]) + 1.2 * em
     for v in (start, end):
         yield extension((centre, v), (x + 0.3 * em, v))
-    words = f"{name} {as_set(least - plan.depth, sheet.units).drawn}"
+    words = f"{name} {set_figure(least - plan.depth, sheet.units)}"
     yield from upright(start, end, x, words, em, left=False)

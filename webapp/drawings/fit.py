@@ -14,10 +14,9 @@ from domain.planning.fit import FitRegime, KeyFit, key_fit, mouth
 from domain.planning.plans import JointPlan, SectionPlan
 from domain.spec.rules import Rules
 from webapp.drawings.clipping import Segment, clipped
-from webapp.drawings.dimensions import UNIT_WORDS, across, extension, split, tick, upright
+from webapp.drawings.dimensions import UNIT_WORDS, across, extension, fine_figure, split, tick, upright
 from webapp.drawings.hatching import WOOD, WOOD_FACING, Hatching, hatch, section_hatching
 from webapp.drawings.model import Dot, Drawing, Line, Point, Polygon, Role, Shape, Text, TextRole, finished
-from webapp.wording.figures import fine
 
 EMS = 22
 """The two pieces are this many em wide."""
@@ -58,8 +57,8 @@ def draw_fit(
     shapes, texts = split(parts)
     name = f"Section {section.name} key in its slots"
     describes = (
-        f"Not exaggerated: projection {fine(plan.projection, units).drawn},"
-        f" snug at {fine(plan.snug_projection, units).drawn}; {says}.{enlarged}"
+        f"Not exaggerated: projection {fine_figure(plan.projection, units)},"
+        f" snug at {fine_figure(plan.snug_projection, units)}; {says}.{enlarged}"
         f" {UNIT_WORDS[units]}"
     )
     return finished(name, describes, em, shapes, texts)
@@ -131,19 +130,19 @@ def _sizes(plan: SectionPlan, units: Units, apart: float, width: float, em: floa
     y = top + 3.0 * em
     for x in (-tip / 2, tip / 2):
         yield extension((x, top), (x, y + 0.3 * em))
-    yield from across(-tip / 2, tip / 2, y, fine(tip, units).drawn, em)
+    yield from across(-tip / 2, tip / 2, y, fine_figure(tip, units), em)
     y = -top - 3.0 * em
     for x in (-plan.waist / 2, plan.waist / 2):
         yield extension((x, 0.0), (x, y - 0.3 * em))
-    yield from across(-plan.waist / 2, plan.waist / 2, y, fine(plan.waist, units).drawn, em, above=False)
+    yield from across(-plan.waist / 2, plan.waist / 2, y, fine_figure(plan.waist, units), em, above=False)
     x = -width / 2 - 0.8 * em
     for v, reach in ((apart, -width / 2), (top, -tip / 2)):
         yield extension((reach, v), (x - 0.3 * em, v))
-    yield from upright(apart, top, x, fine(plan.projection, units).drawn, em, left=True)
+    yield from upright(apart, top, x, fine_figure(plan.projection, units), em, left=True)
     x = width / 2 + 0.8 * em
     for v, reach in ((0.0, width / 2), (section.half_depth.mm, plan.overall_width / 2)):
         yield extension((reach, v), (x + 0.3 * em, v))
-    yield from upright(0.0, section.half_depth.mm, x, fine(section.half_depth.mm, units).drawn, em, left=False)
+    yield from upright(0.0, section.half_depth.mm, x, fine_figure(section.half_depth.mm, units), em, left=False)
 
 
 def _lens(plan: SectionPlan, fit: KeyFit, centre: Point, em: float) -> Lens | None:

@@ -12,10 +12,9 @@ from domain.lengths import Units
 from domain.planning.fit import mouth
 from domain.planning.plans import JointPlan, SectionPlan
 from domain.spec.choices import Entry
-from webapp.drawings.dimensions import tick
+from webapp.drawings.dimensions import set_figure, tick
 from webapp.drawings.model import Anchor, Drawing, Line, Role, RoundEnd, Shape, Text, TextRole, finished
 from webapp.drawings.wood import outline
-from webapp.wording.figures import as_set
 from webapp.wording.joint import JOINT_KINDS, origin
 
 EM = 3.0
@@ -39,8 +38,8 @@ def draw_full_size(joint: JointPlan, units: Units) -> Drawing:
         words.insert(0, "cannot be made as it stands")
     else:
         shapes += _slots(joint, plan)
-        centres = ", ".join(as_set(centre, units).drawn for centre in plan.centres)
-        words.insert(0, f"section {plan.section.name}, centres {centres}, {as_set(plan.depth, units).drawn} deep")
+        centres = ", ".join(set_figure(centre, units) for centre in plan.centres)
+        words.insert(0, f"section {plan.section.name}, centres {centres}, {set_figure(plan.depth, units)} deep")
     y = -2.2 * EM
     texts = [
         Text(TextRole.JOINT, (0.0, y), needs.mark, EM, Anchor.START),

@@ -8,10 +8,9 @@ from itertools import pairwise
 from domain.lengths import Length, Units, format_mm
 from domain.planning.fit import snug_projection
 from domain.spec.catalogue import Section
-from webapp.drawings.dimensions import UNIT_WORDS, across, extension, split, upright
+from webapp.drawings.dimensions import UNIT_WORDS, across, extension, fine_figure, split, upright
 from webapp.drawings.hatching import WOOD, WOOD_FACING, hatch, section_hatching
 from webapp.drawings.model import Drawing, Line, Point, Polygon, Role, Shape, Text, finished
-from webapp.wording.figures import fine
 
 EMS_ACROSS = 17
 """The wood's width in heights of text, with dimensions round it and without."""
@@ -40,8 +39,8 @@ def draw_key_section(
             shape, widest if tip is not None and depth > half_depth else None, depth, side, back, em, units
         )
     shapes, texts = split(parts)
-    words = f"Key {fine(shape.overall_width, units).drawn} wide, waist {fine(shape.waist.mm, units).drawn}, "
-    words += f"half depth {fine(half_depth, units).drawn}, flank {format_mm(shape.flank, 1)} degrees."
+    words = f"Key {fine_figure(shape.overall_width, units)} wide, waist {fine_figure(shape.waist.mm, units)}, "
+    words += f"half depth {fine_figure(half_depth, units)}, flank {format_mm(shape.flank, 1)} degrees."
     return finished("The key in section", f"{words} {UNIT_WORDS[units]}", em, shapes, texts)
 
 
@@ -79,16 +78,16 @@ def _dimensions(
     low, high, right, left = -back - 1.2 * em, back + 1.2 * em, side + 1.2 * em, -side - 1.2 * em
     for x in (-wide / 2, wide / 2):
         yield extension((x, -half_depth), (x, low - 0.3 * em))
-    yield from across(-wide / 2, wide / 2, low, fine(wide, units).drawn, em, above=False)
-    yield from across(-shape.waist.mm / 2, shape.waist.mm / 2, 0.0, fine(shape.waist.mm, units).drawn, em)
+    yield from across(-wide / 2, wide / 2, low, fine_figure(wide, units), em, above=False)
+    yield from across(-shape.waist.mm / 2, shape.waist.mm / 2, 0.0, fine_figure(shape.waist.mm, units), em)
     yield extension((wide / 2, -half_depth), (right + 0.3 * em, -half_depth))
     yield extension((side, 0.0), (right + 0.3 * em, 0.0))
-    yield from upright(-half_depth, 0.0, right, fine(half_depth, units).drawn, em, left=False)
+    yield from upright(-half_depth, 0.0, right, fine_figure(half_depth, units), em, left=False)
     if tip is None:
         return
     for x in (-tip / 2, tip / 2):
         yield extension((x, depth), (x, high + 0.3 * em))
-    yield from across(-tip / 2, tip / 2, high, fine(tip, units).drawn, em)
+    yield from across(-tip / 2, tip / 2, high, fine_figure(tip, units), em)
     yield extension((-tip / 2, depth), (left - 0.3 * em, depth))
     yield extension((-side, 0.0), (left - 0.3 * em, 0.0))
-    yield from upright(0.0, depth, left, fine(depth, units).drawn, em, left=True)
+    yield from upright(0.0, depth, left, fine_figure(depth, units), em, left=True)

@@ -20,10 +20,9 @@ from domain.spec.assemblies import Assembly, Box, BoxCorner, Carcass, CarcassCor
 from domain.spec.choices import Entry
 from domain.takeoff.takeoff import AssemblyTakeoff
 from webapp.drawings.clipping import clipped
-from webapp.drawings.dimensions import UNIT_WORDS, across, extension, split, upright
+from webapp.drawings.dimensions import UNIT_WORDS, across, extension, size_figure, split, upright
 from webapp.drawings.labels import Place, Sheet
 from webapp.drawings.model import Anchor, Drawing, Line, Point, Polygon, Role, Shape, Text, TextRole, finished
-from webapp.wording.figures import size
 
 Space = tuple[float, float, float]
 """x to the right, y back from the front, z up: mm."""
@@ -311,13 +310,13 @@ def _sizes(body: Body, units: Units, em: float) -> Iterator[Shape | Text]:
     y, x = -1.6 * em, -1.6 * em
     for at in (0.0, w):
         yield extension((at, -0.4 * em), (at, y - 0.3 * em))
-    yield from across(0.0, w, y, size(w, units).drawn, em, above=False)
+    yield from across(0.0, w, y, size_figure(w, units), em, above=False)
     for at in (0.0, h):
         yield extension((-0.4 * em, at), (x - 0.3 * em, at))
-    yield from upright(0.0, h, x, size(h, units).drawn, em, left=True)
+    yield from upright(0.0, h, x, size_figure(h, units), em, left=True)
     near, far = project((w, 0.0, 0.0)), project((w, d, 0.0))
     middle = ((near[0] + far[0]) / 2 + 0.6 * em, (near[1] + far[1]) / 2 - 0.7 * em)
-    yield Text(TextRole.FIGURE, middle, size(d, units).drawn, em, Anchor.START)
+    yield Text(TextRole.FIGURE, middle, size_figure(d, units), em, Anchor.START)
 
 
 def _label(sheet: Sheet, entries: Sequence[Driven], silhouette: Sequence[Point], corner: Point) -> None:

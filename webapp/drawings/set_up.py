@@ -24,10 +24,9 @@ from domain.spec.catalogue import Section
 from domain.spec.rules import Rules
 from domain.takeoff.pieces import Hand
 from webapp.drawings import set_up_parts as parts
-from webapp.drawings.dimensions import UNIT_WORDS, across, extension, split, upright
+from webapp.drawings.dimensions import UNIT_WORDS, across, extension, fine_figure, set_figure, split, upright
 from webapp.drawings.model import Anchor, Drawing, Line, Role, Shape, Text, TextRole, finished
 from webapp.drawings.set_up_machine import TABLE, Machine, Wood
-from webapp.wording.figures import as_set, fine
 
 Parts = Iterator[Shape | Text]
 ENDS = {Place.MITRED_END, Place.SQUARE_END}
@@ -93,11 +92,11 @@ def _elevation(machine: Machine, units: Units) -> Parts:
         clamp = machine.set_up.clamp_height
         yield extension((machine.tip_x, table + clamp), (x - 0.3 * em, table + clamp))
         yield extension((machine.left, table), (x - 0.3 * em, table))
-        yield from upright(table, table + clamp, x, f"clamp {as_set(clamp, units).drawn}", em, left=True)
+        yield from upright(table, table + clamp, x, f"clamp {set_figure(clamp, units)}", em, left=True)
     x = machine.right + 1.2 * em
     low, high = table + machine.rest, table + machine.stop
     yield extension((machine.tip / 2, low), (x + 0.3 * em, low))
-    yield from upright(low, high, x, f"stop {as_set(machine.set_up.depth_stop, units).drawn}", em, left=False)
+    yield from upright(low, high, x, f"stop {set_figure(machine.set_up.depth_stop, units)}", em, left=False)
     y = table - max(TABLE * em, -machine.rest + machine.tip / 2) - 0.75 * em
     yield Text(TextRole.WORDS, ((machine.left + machine.right) / 2, y), f"{machine.piece.down} on the table", em)
 
@@ -107,12 +106,12 @@ def _plan(machine: Machine, units: Units) -> Parts:
     yield from parts.plan(machine)
     y = machine.face_thick + 1.2 * em
     yield extension((machine.tip_x, 0.0), (machine.tip_x, y + 0.3 * em))
-    fence = f"fence {as_set(set_up.fence_reading, units).drawn}"
+    fence = f"fence {set_figure(set_up.fence_reading, units)}"
     yield from across(machine.tip_x, 0.0, y, fence, em)
     x = machine.margin
     for level, start in ((0.0, machine.right), (-set_up.projection, machine.tip / 2)):
         yield extension((start, level), (x + 0.3 * em, level))
-    out = f"projection {fine(set_up.projection, units).drawn}"
+    out = f"projection {fine_figure(set_up.projection, units)}"
     yield from upright(-set_up.projection, 0.0, x, out, em, left=False)
     if machine.piece.on_edge:
         yield from _clamp_across(machine, units)
@@ -133,7 +132,7 @@ def _clamp_across(machine: Machine, units: Units) -> Parts:
         yield extension((edge + shown * dx, shown * dy), (x + 0.3 * em * dx, y + 0.3 * em * dy))
     yield Line(Role.DIMENSION, start, end)
     yield from (parts.slanted(at, machine.angle, em) for at in (start, end))
-    words, middle = f"clamp {as_set(clamp, units).drawn}", ((start[0] + end[0]) / 2, (start[1] + end[1]) / 2)
+    words, middle = f"clamp {set_figure(clamp, units)}", ((start[0] + end[0]) / 2, (start[1] + end[1]) / 2)
     if machine.set_up.angle == 90:
         yield Text(TextRole.FIGURE, (middle[0], middle[1] - 0.75 * em), words, em)
     else:
@@ -155,12 +154,12 @@ def _said(machine: Machine, units: Units, right_hand: bool) -> str:
     held = "pressed to the fence" if piece.on_edge else "pressed to the table"
     return (
         f"The fence at {set_up.angle:.4g}° stands on the {side} of the cutter,"
-        f" {as_set(set_up.fence_reading, units).drawn} from the {start} to the cutter's centre."
+        f" {set_figure(set_up.fence_reading, units)} from the {start} to the cutter's centre."
         f" The piece lies with its {piece.down} on the table and its mating face against the machine's face,"
-        f" {held} by the clamp at {as_set(set_up.clamp_height, units).drawn}."
+        f" {held} by the clamp at {set_figure(set_up.clamp_height, units)}."
         f" The cutter, section {set_up.section} {set_up.cutter.words}, stands out"
-        f" {fine(set_up.projection, units).drawn}"
-        f" and rises to the stop at {as_set(set_up.depth_stop, units).drawn}."
+        f" {fine_figure(set_up.projection, units)}"
+        f" and rises to the stop at {set_figure(set_up.depth_stop, units)}."
     )
 
 

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from domain.lengths import Length, Units, format_inches, format_mm, inches_as_set
+from domain.lengths import Length, Mm, Units, format_inches, format_mm, inches_as_set
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,30 +34,30 @@ class Figure:
         return self.bare if self.units is Units.MM else f"{self.bare}″"
 
 
-def size(mm: float | Length, units: Units) -> Figure:
+def size(mm: Mm | Length, units: Units) -> Figure:
     """A size of wood or of a face.
 
-    >>> str(size(63.5, Units.MM)), str(size(63.5, Units.INCH)), size(63.5, Units.INCH).drawn
+    >>> str(size(Mm(63.5), Units.MM)), str(size(Mm(63.5), Units.INCH)), size(Mm(63.5), Units.INCH).drawn
     ('63.5 mm', '2 1/2 in', '2 1/2″')
     """
     mm = _mm(mm)
     return Figure(format_mm(mm, 2) if units is Units.MM else format_inches(mm), units)
 
 
-def as_set(mm: float | Length, units: Units) -> Figure:
+def as_set(mm: Mm | Length, units: Units) -> Figure:
     """What fence and stop are set to, where centres lie, how deep a slot runs.
 
-    >>> str(as_set(16.5, Units.MM)), str(as_set(16.5, Units.INCH)), str(as_set(18.25625, Units.INCH))
+    >>> str(as_set(Mm(16.5), Units.MM)), str(as_set(Mm(16.5), Units.INCH)), str(as_set(Mm(18.25625), Units.INCH))
     ('16.5 mm', '0.650 in', '23/32 in')
     """
     mm = _mm(mm)
     return Figure(format_mm(mm, 2) if units is Units.MM else inches_as_set(mm), units)
 
 
-def fine(mm: float | Length, units: Units) -> Figure:
+def fine(mm: Mm | Length, units: Units) -> Figure:
     """A projection, or a measure of key or cutter.
 
-    >>> str(fine(6.1513, Units.MM)), str(fine(6.35, Units.INCH))
+    >>> str(fine(Mm(6.1513), Units.MM)), str(fine(Mm(6.35), Units.INCH))
     ('6.15 mm', '0.250 in')
     """
     mm = _mm(mm)
@@ -67,14 +67,14 @@ def fine(mm: float | Length, units: Units) -> Figure:
 def listed(figures: Iterable[Figure]) -> str:
     """Figures one after the other, the unit said once.
 
-    >>> listed([as_set(12.5, Units.MM), as_set(37.5, Units.MM)])
+    >>> listed([as_set(Mm(12.5), Units.MM), as_set(Mm(37.5), Units.MM)])
     '12.5, 37.5 mm'
     """
     found = list(figures)
     return ", ".join(figure.bare for figure in found) + f" {found[0].units.value}" if found else ""
 
 
-def by(units: Units, *lengths: Length | float | None) -> str:
+def by(units: Units, *lengths: Length | Mm | None) -> str:
     """Sizes as one says them, with spaces that do not break so that a size stays on one line.
 
     >>> by(Units.MM, Length.from_mm(400), Length.from_mm(300)).split()
@@ -84,5 +84,5 @@ def by(units: Units, *lengths: Length | float | None) -> str:
     return "\xa0×\xa0".join(sizes).replace(" ", "\xa0") + f"\xa0{units.value}"
 
 
-def _mm(length: float | Length) -> float:
+def _mm(length: Mm | Length) -> Mm:
     return length.mm if isinstance(length, Length) else length

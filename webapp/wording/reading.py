@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-from domain.lengths import Units, format_fine
+from domain.lengths import Mm, Units, format_fine
 from domain.machine.set_ups import Batch
 from domain.planning.fit import snug_projection
 from domain.planning.set_up import SetUp
@@ -26,10 +26,10 @@ class Setting:
 AS_PLANNED = Setting()
 
 
-def setting(mm: float, units: Units, *, fine: bool = False) -> str:
+def setting(mm: Mm, units: Units, *, fine: bool = False) -> str:
     """A reading with its unit.
 
-    >>> setting(16.66875, Units.INCH), setting(6.24, Units.MM)
+    >>> setting(Mm(16.66875), Units.INCH), setting(Mm(6.24), Units.MM)
     ('21/32 in', '6.24 mm')
     """
     return str(figures.fine(mm, units) if fine else figures.as_set(mm, units))
@@ -57,7 +57,7 @@ def fence_setting(set_up: SetUp, corrections: Corrections | None, units: Units) 
     return _setting(FENCE, set_up.fence_reading, corrections, units)
 
 
-def _setting(figure: Figure, planned: float, corrections: Corrections | None, units: Units) -> Setting:
+def _setting(figure: Figure, planned: Mm, corrections: Corrections | None, units: Units) -> Setting:
     found = None if corrections is None else in_force(corrections.kept, figure, corrections.day)
     if found is None or not found.calibration.error.nm:
         return AS_PLANNED

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from domain.lengths import Units, format_fine, format_length
+from domain.lengths import Mm, Units, format_fine, format_length
 from domain.takeoff.comparison import FieldChange, Measure, Value
 from webapp.usecases.snapshots import PriceChange
 from webapp.wording.figures import as_set, listed
@@ -44,7 +44,7 @@ def _text(value: Value, measure: Measure, units: Units) -> str:
     if value is None or value == ():
         return NONE
     if isinstance(value, tuple):
-        return listed(as_set(each, units) for each in value)
+        return listed(as_set(Mm(each), units) for each in value)
     if isinstance(value, str):
         return value
     match measure:
