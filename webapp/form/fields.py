@@ -22,6 +22,8 @@ class Sort(StrEnum):
     WHOLE = "whole"
     COUNT = "count"
     """A number of pieces or days; what it counts may be said behind it."""
+    CHANGE = "change"
+    """A count with its sign: less, or more."""
     NUMBER = "number"
     PERCENT = "percent"
     """A share: 0.05 is typed as 5."""
@@ -156,7 +158,8 @@ class AssemblyForm:
 class SimpleForm:
     """A form of fields that do not repeat, in the order of the page.
 
-    ``at`` has the fields of what the domain calls otherwise, by its path joined with points. ``compared``
+    ``at`` has the fields of what the domain calls otherwise, by its path joined with points; under "" the
+    field where what belongs to none of them is told, the form itself where there is none. ``compared``
     tells what two editors of one thing are shown of their texts, by label; where it is None, every field.
     """
 

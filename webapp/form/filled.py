@@ -59,10 +59,12 @@ class Filled:
         """What each field is called, for the summary of errors."""
         return {**self.form.labels, THE_FORM: "The form"}
 
-    def field(self, name: str, options: Options | None = None, hint: str | None = None) -> FieldView:
-        """A field to show; ``options`` are choices, ``hint`` words that are known only now."""
-        found = self.form.field(name)
-        found = replace(found, options=options or found.options, hint=hint or found.hint)
+    def field(
+        self, name: str, options: Options | None = None, hint: str | None = None, unit: str | None = None
+    ) -> FieldView:
+        """A field to show; its choices, hint and unit where they are known only now."""
+        known = self.form.field(name)
+        found = replace(known, options=options or known.options, hint=hint or known.hint, unit=unit or known.unit)
         return view_field(found, self.texts.get(name, ""), self.errors, self.plain)
 
     def refused(self, errors: Mapping[str, str]) -> Filled:
@@ -163,4 +165,4 @@ def _field_of(form: SimpleForm, path: Path) -> str:
     """The field of a path, or of the nearest thing around it; "" for the form itself."""
     called = {**{name: name for name in form.labels}, **form.at}
     around = (".".join(map(str, path[:end])) for end in range(len(path), 0, -1))
-    return next((called[name] for name in around if name in called), THE_FORM)
+    return next((called[name] for name in around if name in called), called.get("", THE_FORM))

@@ -196,6 +196,10 @@ def _count(field: Field, text: str, plain: Plain) -> int:
     return parse_count(text)
 
 
+def _change(field: Field, text: str, plain: Plain) -> int:
+    return parse_count(text, signed=True)
+
+
 def _text(field: Field, text: str, plain: Plain) -> str:
     check_letters(text)
     if field.must and field.options and text not in dict(field.options):
@@ -210,6 +214,7 @@ _READ: Mapping[Sort, Callable[[Field, str, Plain], object]] = {
     Sort.POINTS: _points,
     Sort.WHOLE: _whole,
     Sort.COUNT: _count,
+    Sort.CHANGE: _change,
     Sort.NUMBER: _number,
     Sort.PERCENT: _percent,
     Sort.MONEY: _money,

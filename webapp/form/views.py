@@ -22,7 +22,7 @@ from webapp.form.fields import (
 )
 
 _LENGTHS = frozenset({Sort.LENGTH, Sort.OPENING})
-_NUMBERS = frozenset({Sort.WHOLE, Sort.COUNT, Sort.NUMBER, Sort.PERCENT, Sort.MONEY})
+_NUMBERS = frozenset({Sort.WHOLE, Sort.COUNT, Sort.CHANGE, Sort.NUMBER, Sort.PERCENT, Sort.MONEY})
 
 
 @dataclass(frozen=True, slots=True)

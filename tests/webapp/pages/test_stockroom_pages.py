@@ -12,13 +12,13 @@ from domain.ordering.items import GLUE, Item
 from tests.client import TestClient
 from tests.webapp.pages.reading import errors, main, soup, summary
 from webapp.form.values import new_token
-from webapp.pages.stock.movement_form import read_whole
 from webapp.site import urls
 from webapp.store import Store
 from webapp.store.balances import Balance, balances
 from webapp.store.items import create_item
 from webapp.store.ledger import PAGE, adjust, receive, reserve
 from webapp.store.shop import load_shop, update_shop
+from webapp.wording.exact import parse_count
 
 KEY = Item.key("14", 16)
 PLUG = Item.plug("walnut", "14", 3)
@@ -205,7 +205,7 @@ def test_two_minimum_stocks_at_once(client: TestClient, shelf: Store) -> None:
             "/stockroom/items/1/minimum", data={"token": token, "version": "1", "minimum.quantity": text}
         )
         assert answer.status_code == status
-    assert "now 10" in errors(answer)["minimum-quantity"]
+    assert "Keep at least: you have 20, now stored is 10" in summary(answer)
 
 
 def test_a_form_sent_five_times_books_once(client: TestClient, shelf: Store) -> None:
@@ -330,13 +330,13 @@ def test_the_packs_on_offer_are_steps_of_the_count(client: TestClient, shelf: St
     ("text", "number"), [("12", 12), ("1 200 pcs", 1200), ("750 g", 750), ("−3", -3), ("+4", 4), (" 0 ", 0)]
 )
 def test_whole_numbers_as_people_write_them(text: str, number: int) -> None:
-    assert read_whole(text, signed=True) == number
+    assert parse_count(text, signed=True) == number
 
 
 @pytest.mark.parametrize("text", ["", "1.5", "1,5", "1e3", "--1", "²", "1" * 10])
 def test_what_is_no_whole_number(text: str) -> None:
     with pytest.raises(ValueError, match="whole number"):
-        read_whole(text, signed=True)
+        parse_count(text, signed=True)
 
 
 # max(0, reserved + minimum − on hand − on order), by hand

@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import replace
 from enum import StrEnum
 
-from domain.problems import BadInput
-from webapp.form.values import new_token, sent_version
+from webapp.form.fields import Field, Plain, SimpleForm, Sort, form_of
+from webapp.form.filled import THE_FORM, Filled, blank, sent
 from webapp.site.incoming import SentForm
 
 NO_PROJECT = ""
 """What the list of projects says for a use that is for none."""
+_WHOLE = "needs a whole number; write one such as 12"
+_CHANGE = "needs a whole number; write one such as 12 or -3"
 
 
 class Booking(StrEnum):
@@ -24,51 +25,73 @@ class Booking(StrEnum):
     MINIMUM = "minimum"
 
 
-LABELS = {
-    "received.quantity": "Received",
-    "received.note": "Note",
-    "used.quantity": "Used",
-    "used.project": "For",
-    "used.note": "Note",
-    "counted.quantity": "Counted",
-    "counted.note": "Note",
-    "adjusted.quantity": "Change",
-    "adjusted.note": "Reason",
-    "minimum.quantity": "Keep at least",
+def quantity_of(booking: Booking) -> str:
+    """The name of the form's quantity."""
+    return f"{booking}.quantity"
+
+
+def note_of(booking: Booking) -> str:
+    """The name of the form's note."""
+    return f"{booking}.note"
+
+
+def _form(booking: Booking, *fields: Field) -> SimpleForm:
+    """A form whose refusals stand at its quantity unless they are about another field."""
+    at = {name: f"{booking}.{name}" for name in ("note", "project")}
+    return form_of(*fields, at={**at, "token": THE_FORM, "": quantity_of(booking)})
+
+
+def _quantity(booking: Booking, label: str, hint: str | None = None) -> Field:
+    return Field(quantity_of(booking), label, Sort.COUNT, needed=_WHOLE, hint=hint)
+
+
+def _note(booking: Booking, label: str = "Note", *, required: bool = False) -> Field:
+    return Field(note_of(booking), label, Sort.TEXT, required=required, longest=500)
+
+
+FORMS = {
+    Booking.RECEIVED: _form(Booking.RECEIVED, _quantity(Booking.RECEIVED, "Received"), _note(Booking.RECEIVED)),
+    Booking.USED: _form(
+        Booking.USED,
+        _quantity(Booking.USED, "Used"),
+        Field("used.project", "For", Sort.CHOICE),
+        _note(Booking.USED),
+    ),
+    Booking.COUNTED: _form(
+        Booking.COUNTED,
+        _quantity(Booking.COUNTED, "Counted", "All that is there, reserved or not."),
+        _note(Booking.COUNTED),
+    ),
+    Booking.ADJUSTED: _form(
+        Booking.ADJUSTED,
+        Field(
+            quantity_of(Booking.ADJUSTED),
+            "Change",
+            Sort.CHANGE,
+            needed=_CHANGE,
+            hint="With a minus where some are gone.",
+        ),
+        _note(Booking.ADJUSTED, "Reason", required=True),
+    ),
+    Booking.MINIMUM: _form(
+        Booking.MINIMUM,
+        _quantity(
+            Booking.MINIMUM, "Keep at least", "Orders fill the shelf up to this, beyond what projects need."
+        ),
+    ),
 }
 
 
-@dataclass(frozen=True, slots=True)
-class BookingForm:
-    """A form as it is shown, its texts and errors by field (``received.quantity`` and so on).
+def blank_booking(booking: Booking, state: int | None = None, **texts: str) -> Filled:
+    """The form as it is first shown; ``texts`` by the fields' last words.
 
-    ``state`` is what it was made with: the newest movement for a count, the item's version for its
-    minimum stock.
+    ``state`` is what it is made with: the newest movement for a count, the item's version for its minimum
+    stock.
     """
-
-    booking: Booking
-    texts: Mapping[str, str]
-    state: int = 0
-    token: str = field(default_factory=new_token)
-    errors: Mapping[str, str] = field(default_factory=dict)
+    known = {f"{booking}.{name}": text for name, text in texts.items()}
+    return replace(blank(FORMS[booking], Plain(), **known), version=state)
 
 
-def blank_form(booking: Booking, state: int = 0, **texts: str) -> BookingForm:
-    """The form as it is first shown; ``texts`` by the fields' last words."""
-    filled = {name: texts.get(name.partition(".")[2], "") for name in LABELS if name.startswith(f"{booking}.")}
-    return BookingForm(booking, filled, state)
-
-
-def sent_booking(booking: Booking, form: SentForm) -> BookingForm:
-    """The form as it was sent, with its own token."""
-    texts = {name: form.text(name) for name in LABELS if name.startswith(f"{booking}.")}
-    return BookingForm(booking, texts, sent_version(form.text("version")), form.text("token"))
-
-
-def errors_at(booking: Booking, refusal: BadInput) -> dict[str, str]:
-    """The refusal's sentences at the form's fields; what is about no other field stands at the quantity."""
-    found: dict[str, str] = {}
-    for problem in refusal.problems:
-        name = next((name for name in ("note", "project") if name in problem.path), "quantity")
-        found.setdefault(f"{booking}.{name}", problem.text())
-    return found
+def sent_booking(booking: Booking, form: SentForm) -> Filled:
+    """The form as it was sent."""
+    return sent(FORMS[booking], Plain(), form, edits=True)

@@ -10,25 +10,18 @@ from dataclasses import dataclass, replace
 from fastapi import APIRouter, Query, Request
 from fastapi.responses import HTMLResponse, Response
 
-from domain.problems import BadInput, Refused
-from webapp.pages.stock.movement_form import (
-    LABELS,
-    Booking,
-    BookingForm,
-    blank_form,
-    errors_at,
-    sent_booking,
-)
+from webapp.form.filled import Filled
+from webapp.pages.stock.movement_form import Booking, blank_booking, note_of, quantity_of, sent_booking
 from webapp.pages.stock.stock_words import shelf
 from webapp.site import urls
+from webapp.site.editing import saved
 from webapp.site.incoming import Form, RowId
-from webapp.site.rendering import MAIN_ONLY, go_to, render
+from webapp.site.rendering import MAIN_ONLY, render
 from webapp.store import Store
 from webapp.store.balances import Balance
 from webapp.store.errors import NotFound, StaleCount
 from webapp.usecases import stockroom
 from webapp.usecases.stockroom import CountView, balance_of, count_view
-from webapp.wording.exact import parse_count
 
 router = APIRouter(include_in_schema=False)
 
@@ -36,6 +29,7 @@ STEPS = (-10, -1, 1, 10)
 """What the buttons beside the figure add to it; a supplier's packs come after them."""
 MOST_PACKS = 4
 _LARGEST = 2**31 - 1
+COUNTED = quantity_of(Booking.COUNTED)
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,27 +88,27 @@ def show(
 @router.post(urls.count_item)
 def count(request: Request, item_id: RowId, form: Form) -> Response:
     """Keep the count, and go on to the next item that was not counted today."""
-    sent = sent_booking(Booking.COUNTED, form)
-    store: Store = request.app.state.store
-    item = balance_of(store, item_id).item
-    typed = sent.texts["counted.quantity"]
-    try:
-        try:
-            quantity = parse_count(typed)
-        except Refused as unread:
-            raise BadInput([unread.at(("counted",), typed)]) from None
-        (number,) = stockroom.count(store, sent.token, item, quantity, sent.state, sent.texts["counted.note"])
-    except BadInput as refusal:
-        if any(problem.path == ("token",) for problem in refusal.problems):
-            raise
-        refused = replace(sent, errors=errors_at(Booking.COUNTED, refusal))
-        return _page(request, item_id, refused=refused, status=422)
-    except StaleCount as stale:
-        refused = replace(sent, errors={"counted.quantity": str(stale)}, state=stale.last)
-        return _page(request, item_id, refused=refused, status=409)
+    store = request.app.state.store
+    typed = sent_booking(Booking.COUNTED, form)
+    return saved(
+        request,
+        typed,
+        lambda: _keep(store, item_id, typed),
+        lambda form, status: _page(request, item_id, refused=form, status=status),
+        told={StaleCount: lambda stale: {COUNTED: str(stale)}},
+    )
+
+
+def _keep(store: Store, item_id: int, typed: Filled) -> str:
+    """Book the count; the address of the next item."""
+    values = typed.values()
+    values.check()
+    item, note = balance_of(store, item_id).item, values[note_of(Booking.COUNTED)] or ""
+    (number,) = stockroom.count(store, typed.token, item, values[COUNTED], typed.version or 0, note)
     following = count_view(store).next_after(item_id)
-    address = urls.stock_count() if following is None else urls.count_item(following.item_id)
-    return go_to(request, f"{address}?item={item_id}&counted={number}")
+    if following is None:
+        return urls.stock_count(item=item_id, counted=number)
+    return urls.count_item(following.item_id, item=item_id, counted=number)
 
 
 def _page(
@@ -122,16 +116,16 @@ def _page(
     item_id: int,
     *,
     just: tuple[int, int] = (0, 0),
-    refused: BookingForm | None = None,
+    refused: Filled | None = None,
     status: int = 200,
 ) -> HTMLResponse:
     view = count_view(request.app.state.store, just)
     balance = next((each for each in view.balances if each.item_id == item_id), None)
     if balance is None:
         raise NotFound("item", item_id)
-    form = blank_form(Booking.COUNTED, balance.last)
-    if refused is not None:
-        form = replace(refused, token=form.token)
+    form = refused or blank_booking(Booking.COUNTED, balance.last)
+    if status == 409:  # counted again from what stands now
+        form = replace(form, version=balance.last)
     return render(
         request,
         "stock/count_item.html",
@@ -140,7 +134,6 @@ def _page(
         view=view,
         row=_row(view, balance),
         form=form,
-        labels=LABELS,
         steps=STEPS,
         packs=view.packs.get(balance.item, ())[:MOST_PACKS],
         skip_to=view.next_after(item_id),

@@ -2,36 +2,38 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from fastapi import APIRouter, Query, Request
 from fastapi.responses import HTMLResponse, Response
 
 from domain.ordering.items import Item
-from domain.problems import BadInput, Problem, Refused
+from domain.problems import BadInput, Problem
+from webapp.form.fields import Options
+from webapp.form.filled import Filled
 from webapp.pages.stock.movement_form import (
-    LABELS,
     NO_PROJECT,
     Booking,
-    BookingForm,
-    blank_form,
-    errors_at,
+    blank_booking,
+    note_of,
+    quantity_of,
     sent_booking,
 )
 from webapp.pages.stock.stock_words import MOVEMENTS, STAGES, change, project_name
-from webapp.pages.stock.stockroom import claim_rows
+from webapp.pages.stock.stockroom import ClaimRow, claim_rows
 from webapp.site import urls
+from webapp.site.editing import saved
 from webapp.site.incoming import Form, RowId
-from webapp.site.rendering import MAIN_ONLY, go_to, render
+from webapp.site.rendering import MAIN_ONLY, render
 from webapp.store import Store
-from webapp.store.errors import NotEnough, NotFound, StaleCount, StaleEdit
+from webapp.store.balances import Balance
+from webapp.store.errors import NotEnough, NotFound, StaleCount
 from webapp.store.ledger import Movement
 from webapp.store.stages import Stage, StagedProject
 from webapp.store.stock_values import MovementKind
 from webapp.usecases import stockroom
 from webapp.usecases.stockroom import ItemView, balance_of, change_minimum, item_view
-from webapp.wording.exact import parse_count
 from webapp.wording.problems import InputProblem
 
 router = APIRouter(include_in_schema=False)
@@ -54,6 +56,23 @@ class LedgerRow:
     project_id: int | None
 
 
+@dataclass(frozen=True, slots=True)
+class ItemPage:
+    """The item, its forms by what they book, and the one of them that was ``refused``."""
+
+    view: ItemView
+    balance: Balance
+    short: int
+    claims: Sequence[ClaimRow]
+    forms: Mapping[str, Filled]
+    refused: Filled | None
+    projects: Options
+    ledger: Sequence[LedgerRow]
+    booked: LedgerRow | None
+    currency: str
+    paged: bool
+
+
 @router.get(urls.stock_item)
 def show(
     request: Request,
@@ -70,61 +89,49 @@ def book(request: Request, item_id: RowId, booking: str, form: Form) -> Response
     """Book the form, or show it again as it was typed with what is wrong at its field."""
     if booking not in list(Booking):
         raise NotFound("form", booking)
-    sent = sent_booking(Booking(booking), form)
-    store: Store = request.app.state.store
+    kind, store = Booking(booking), request.app.state.store
+    typed, quantity = sent_booking(kind, form), quantity_of(kind)
     item = balance_of(store, item_id).item
-    try:
-        booked = _book(store, item_id, item, sent)
-    except BadInput as refusal:
-        if any(problem.path == ("token",) for problem in refusal.problems):
-            raise
-        return _page(request, item_id, refused=replace(sent, errors=errors_at(sent.booking, refusal)), status=422)
-    except NotEnough as short:
-        errors = {f"{booking}.quantity": str(short)}
-        return _page(request, item_id, refused=replace(sent, errors=errors), status=409)
-    except StaleCount as stale:
-        errors = {f"{booking}.quantity": str(stale)}
-        return _page(request, item_id, refused=replace(sent, errors=errors, state=stale.last), status=409)
-    except StaleEdit as stale:
-        stands = balance_of(store, item_id).minimum_stock
-        errors = {f"{booking}.quantity": f"changed elsewhere meanwhile, now {stands}; save again to keep yours"}
-        refused = replace(sent, errors=errors, state=stale.theirs_version)
-        return _page(request, item_id, refused=refused, status=409)
-    return go_to(request, urls.stock_item(item_id, booked=booked))
+    return saved(
+        request,
+        typed,
+        lambda: urls.stock_item(item_id, booked=_book(store, item_id, item, kind, typed)),
+        lambda form, status: _page(request, item_id, refused=(kind, form), status=status),
+        told={error: lambda refusal: {quantity: str(refusal)} for error in (NotEnough, StaleCount)},
+        stored=lambda: {quantity: str(balance_of(store, item_id).minimum_stock)},
+    )
 
 
-def _book(store: Store, item_id: int, item: Item, sent: BookingForm) -> int:
+def _book(store: Store, item_id: int, item: Item, booking: Booking, typed: Filled) -> int:
     """Do what the form says; the movement's number, 0 for a minimum stock."""
-    booking, note = sent.booking, sent.texts.get(f"{sent.booking}.note", "")
-    try:
-        quantity = parse_count(sent.texts[f"{booking}.quantity"], signed=booking is Booking.ADJUSTED)
-    except Refused as refused:
-        raise BadInput([refused.at(("quantity",), sent.texts[f"{booking}.quantity"])]) from None
+    values = typed.values()
+    values.check()
+    quantity, note = values[quantity_of(booking)], values[note_of(booking)] or ""
     if quantity == 0 and booking in (Booking.RECEIVED, Booking.USED, Booking.ADJUSTED):
         raise BadInput([Problem.of(("quantity",), quantity, InputProblem.NOT_ZERO)])
     match booking:
         case Booking.RECEIVED:
-            (number,) = stockroom.receive(store, sent.token, item, quantity, note)
+            (number,) = stockroom.receive(store, typed.token, item, quantity, note)
         case Booking.USED:
-            number = _use(store, sent, item, quantity, note)
+            number = _use(store, typed, item, quantity, note)
         case Booking.COUNTED:
-            (number,) = stockroom.count(store, sent.token, item, quantity, sent.state, note)
+            (number,) = stockroom.count(store, typed.token, item, quantity, typed.version or 0, note)
         case Booking.ADJUSTED:
-            (number,) = stockroom.adjust(store, sent.token, item, quantity, note)
+            (number,) = stockroom.adjust(store, typed.token, item, quantity, note)
         case Booking.MINIMUM:
-            change_minimum(store, sent.token, item_id, sent.state, quantity)
+            change_minimum(store, typed.token, item_id, typed.version or 0, quantity)
             number = 0
     return number
 
 
-def _use(store: Store, sent: BookingForm, item: Item, quantity: int, note: str) -> int:
-    project = sent.texts["used.project"]
+def _use(store: Store, typed: Filled, item: Item, quantity: int, note: str) -> int:
+    project = typed.texts["used.project"]
     if project == NO_PROJECT:
-        (number,) = stockroom.adjust(store, sent.token, item, -quantity, note or UNNOTED_USE)
+        (number,) = stockroom.adjust(store, typed.token, item, -quantity, note or UNNOTED_USE)
         return number
     if not (project.isascii() and project.isdigit() and len(project) < 10):
         raise BadInput([Problem.of(("project",), project, InputProblem.NOT_LISTED)])
-    (number,) = stockroom.use(store, sent.token, int(project), {item: quantity}, note)
+    (number,) = stockroom.use(store, typed.token, int(project), {item: quantity}, note)
     return number
 
 
@@ -134,49 +141,55 @@ def _page(
     *,
     before: int | None = None,
     booked: int = 0,
-    refused: BookingForm | None = None,
+    refused: tuple[Booking, Filled] | None = None,
     status: int = 200,
 ) -> HTMLResponse:
     view = item_view(request.app.state.store, item_id, before=before, booked=booked)
     balance = view.balance
     forms = {booking.value: _blank(booking, view) for booking in Booking}
+    told = None
     if refused is not None:
-        forms[refused.booking.value] = replace(refused, token=forms[refused.booking.value].token)
+        booking, told = refused
+        # a count that was overtaken is counted again from what stands now
+        if status == 409 and booking is Booking.COUNTED:
+            told = replace(told, version=forms[booking.value].version)
+        forms[booking.value] = told
     return render(
         request,
         "stock/item.html",
+        ItemPage(
+            view=view,
+            balance=balance,
+            short=balance.short,
+            claims=claim_rows(balance, view.projects),
+            forms=forms,
+            refused=told,
+            projects=_choices(view.projects),
+            ledger=[_row(movement, after, view.projects) for movement, after in view.ledger.entries],
+            booked=_row(view.booked, 0, view.projects) if view.booked else None,
+            currency=view.currency,
+            paged=before is not None,
+        ),
         status=status,
         headers=MAIN_ONLY,
-        view=view,
-        balance=balance,
-        short=balance.short,
-        claims=claim_rows(balance, view.projects),
-        forms=forms,
-        errors=refused.errors if refused else {},
-        labels=LABELS,
-        projects=_choices(view.projects),
-        ledger=[_row(movement, after, view.projects) for movement, after in view.ledger.entries],
-        booked=_row(view.booked, 0, view.projects) if view.booked else None,
-        currency=view.currency,
-        paged=before is not None,
     )
 
 
-def _blank(booking: Booking, view: ItemView) -> BookingForm:
+def _blank(booking: Booking, view: ItemView) -> Filled:
     match booking:
         case Booking.COUNTED:
-            return blank_form(booking, view.balance.last)
+            return blank_booking(booking, view.balance.last)
         case Booking.MINIMUM:
-            return blank_form(booking, view.balance.version, quantity=str(view.balance.minimum_stock))
+            return blank_booking(booking, view.balance.version, quantity=str(view.balance.minimum_stock))
         case _:
-            return blank_form(booking)
+            return blank_booking(booking)
 
 
-def _choices(projects: Mapping[int, StagedProject]) -> list[tuple[str, str]]:
+def _choices(projects: Mapping[int, StagedProject]) -> Options:
     """Projects for the list: those going ahead first; built ones last, for what is mended later."""
     ordered = sorted(projects.items(), key=lambda each: (_OPEN.index(each[1].stage), each[1].name.casefold()))
-    named = [(str(number), f"{project.name} ({STAGES[project.stage].lower()})") for number, project in ordered]
-    return [(NO_PROJECT, "No project"), *named]
+    named = ((str(number), f"{project.name} ({STAGES[project.stage].lower()})") for number, project in ordered)
+    return ((NO_PROJECT, "No project"), *named)
 
 
 def _row(movement: Movement, on_hand: int, projects: Mapping[int, StagedProject]) -> LedgerRow:
