@@ -7,6 +7,7 @@
 from __future__ import annotations
 
 import re
+import unicodedata
 from dataclasses import dataclass
 from decimal import ROUND_HALF_EVEN, Decimal
 from enum import StrEnum
@@ -86,38 +87,13 @@ _LENGTH = re.compile(
     \s* (?P<mark>mm|inches|inch|in\.?|")?""",
     re.VERBOSE,
 )
-_VULGAR = re.compile("[¼½¾⅐⅑⅒⅓⅔⅕⅖⅗⅘⅙⅚⅛⅜⅝⅞]")
-_VULGAR_TEXT = dict(
-    zip(
-        "¼½¾⅐⅑⅒⅓⅔⅕⅖⅗⅘⅙⅚⅛⅜⅝⅞",
-        [
-            "1/4",
-            "1/2",
-            "3/4",
-            "1/7",
-            "1/9",
-            "1/10",
-            "1/3",
-            "2/3",
-            "1/5",
-            "2/5",
-            "3/5",
-            "4/5",
-            "1/6",
-            "5/6",
-            "1/8",
-            "3/8",
-            "5/8",
-            "7/8",
-        ],
-        strict=True,
-    )
-)
+_VULGAR = re.compile("[\u00bc-\u00be\u2150-\u215e]")
+"""Fractions of one sign: ¼ ½ ¾ and ⅐ to ⅞, which Unicode takes apart (NFKC)."""
 
 
 def _plain(text: str) -> str:
     """Fold the ways people write the same thing: decimal comma, quote marks, one-sign fractions."""
-    text = _VULGAR.sub(lambda sign: " " + _VULGAR_TEXT[sign[0]], text)
+    text = _VULGAR.sub(lambda sign: " " + unicodedata.normalize("NFKC", sign[0]), text)
     for quote in ("″", "”", "''"):
         text = text.replace(quote, '"')
     return text.replace("⁄", "/").replace(",", ".").strip().lower()

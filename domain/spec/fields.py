@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import unicodedata
+from datetime import date
 from typing import Annotated
 
 from pydantic import (
@@ -102,14 +103,12 @@ Name = Annotated[str, Field(min_length=1, max_length=120), AfterValidator(_print
 Mark = Annotated[str, Field(min_length=1, max_length=12, pattern=r"^[A-Za-z0-9_.]+$")]
 Quantity = Annotated[int, Field(strict=True, ge=1, le=10_000)]
 
-_LAST_DAYS = (31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)
-
 
 def _in_the_calendar(text: str) -> str:
-    year, month, day = (int(part) for part in text.split("-"))
-    leap = month == 2 and year % 4 == 0 and (year % 100 != 0 or year % 400 == 0)
-    if not (1 <= month <= 12 and 1 <= day <= _LAST_DAYS[month - 1] + leap):
-        raise Refused(ProblemCode.NOT_A_DAY)
+    try:
+        date.fromisoformat(text)
+    except ValueError:
+        raise Refused(ProblemCode.NOT_A_DAY) from None
     return text
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import unicodedata
 from decimal import Decimal
 from fractions import Fraction
 
@@ -165,3 +166,9 @@ def test_any_text_is_a_length_or_a_named_refusal(text: str) -> None:
     except LengthError:
         return
     assert abs(length.mm) <= 100_000
+
+
+@pytest.mark.parametrize("sign", "¼½¾⅐⅑⅒⅓⅔⅕⅖⅗⅘⅙⅚⅛⅜⅝⅞")
+def test_a_fraction_of_one_sign_is_worth_what_unicode_says(sign: str) -> None:
+    # Unicode Character Database: Numeric_Value
+    assert parse_length(sign).mm == pytest.approx(25.4 * unicodedata.numeric(sign), abs=1e-6)
