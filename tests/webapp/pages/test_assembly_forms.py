@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from typing import Any
 
 import pytest
@@ -11,7 +12,11 @@ from hypothesis import strategies as st
 from domain.lengths import Units
 from domain.reading import read
 from domain.spec.assemblies import Assembly
+from domain.spec.catalogue import Section
+from domain.spec.rules import Rules
+from domain.takeoff.build import take_off_assembly
 from tests.factories import a_frame, a_project
+from tests.workshop import SHIPPED
 from webapp.form.changing import changed
 from webapp.form.reading import read_assembly
 from webapp.form.showing import spec_texts, starting_texts
@@ -19,6 +24,9 @@ from webapp.form.views import Offers, view_form
 from webapp.pages.projects.kinds.all_kinds import FORMS
 from webapp.usecases.demo import demo_projects
 
+SHIPPED_SECTIONS = tuple(
+    read(Section, section) for section in json.loads((SHIPPED / "shop.json").read_text("utf-8"))["sections"]
+)
 FRAME, RAILED, CARCASS = FORMS["mitred_frame"], FORMS["railed_frame"], FORMS["carcass"]
 
 FULL = a_project(
@@ -153,13 +161,41 @@ def test_blank_shelves_do_not_count_and_problems_find_the_shelf_that_was_typed()
     assert [length.mm for length in good.shelves] == [300, 600]  # type: ignore[union-attr]
 
 
+EXAMPLES = {
+    "mitred_frame": {"width": 400, "height": 300, "stock.width": 45, "stock.thickness": 20,
+                     "stock.rabbet_width": 6, "stock.rabbet_depth": 10},
+    "railed_frame": {"width": 600, "height": 720, "thickness": 20, "stile": 45, "top_rail": 45, "bottom_rail": 60,
+                     "mid_rail": 38, "mid_stile": 38, "panel.depth": 10, "panel.width": 6, "panel.thickness": 6},
+    "box": {"length": 280, "width": 180, "height": 90, "wall": 12, "bottom.thickness": 5, "bottom.depth": 5,
+            "bottom.up": 6, "top.thickness": 3, "top.depth": 4, "top.down": 4, "lid.height": 30, "lid.kerf": 2,
+            "lid.lip": 6, "lid.clearance": 0.1},
+    "carcass": {"width": 800, "height": 900, "depth": 350, "thickness": 18, "back.thickness": 6, "back.depth": 8,
+                "back.inset": 10},
+    "single_joint": {"breadth": 63.64, "run": 20, "angle": 45, "behind.0": 60, "behind.1": 60},
+}  # fmt: skip
+"""The figures of the project file's examples: what a form begins with is nobody's example."""
+
+
+@pytest.mark.parametrize("units", Units)
+@pytest.mark.parametrize("kind", EXAMPLES)
+def test_a_form_begins_with_what_the_demos_keys_can_join(kind: str, units: Units) -> None:
+    texts = starting_texts(FORMS[kind], units, "A")
+    spec = read_assembly(FORMS[kind], texts, units).spec
+    assert spec is not None
+    found = take_off_assembly(spec, SHIPPED_SECTIONS, Rules())
+    assert found.joints
+    assert all(joint.plan is not None for joint in found.joints)
+    same = [name for name, figure in EXAMPLES[kind].items() if texts[name] == f"{figure:g}"]
+    assert same == [] or units is Units.INCH
+
+
 def test_sizes_of_another_number_of_sides_are_left_alone() -> None:
-    texts = starting_texts(FRAME, Units.MM, "A") | {"sides": "6"}
+    texts = starting_texts(FRAME, Units.MM, "A") | {"sides": "6", "across": "455"}
 
     spec = read_assembly(FRAME, texts, Units.MM).spec
 
     assert spec is not None
-    assert (spec.width, spec.across.mm) == (None, 400)  # type: ignore[union-attr]
+    assert (spec.width, spec.across.mm) == (None, 455)  # type: ignore[union-attr]
 
 
 def test_rows_are_added_below_and_removed_with_what_is_in_them() -> None:

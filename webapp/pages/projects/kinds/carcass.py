@@ -15,9 +15,9 @@ FORM = AssemblyForm(
         Group(
             "Size",
             (
-                Field("width", "Width", start=Start("800", "32")),
-                Field("height", "Height", start=Start("900", "36")),
-                Field("depth", "Depth", start=Start("350", "14")),
+                Field("width", "Width", start=Start("720", "28")),
+                Field("height", "Height", start=Start("840", "33")),
+                Field("depth", "Depth", start=Start("320", "12 5/8")),
                 Field("thickness", "Thickness", start=Start("19", "3/4")),
                 Field(
                     "corner",
@@ -47,9 +47,9 @@ FORM = AssemblyForm(
             "Back",
             (
                 Field("back.fit", "Let in", Sort.CHOICE, start="groove", options=FITS),
-                Field("back.thickness", "Thickness", start=Start("6", "1/4")),
-                Field("back.depth", "Depth into the panels", start=Start("8", "5/16")),
-                Field("back.inset", "In from the back edges", start=Start("10", "3/8"), required=False),
+                Field("back.thickness", "Thickness", start=Start("5", "3/16")),
+                Field("back.depth", "Depth into the panels", start=Start("7", "9/32")),
+                Field("back.inset", "In from the back edges", start=Start("12", "1/2"), required=False),
             ),
             switch="back",
             switch_label="A back let into the panels",

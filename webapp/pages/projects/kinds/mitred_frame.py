@@ -32,9 +32,9 @@ FORM = AssemblyForm(
                         ("glass", "Glass or panel"),
                     ),
                 ),
-                Field("width", "Width", start=Start("400", "16"), when=_RECTANGLE),
-                Field("height", "Height", start=Start("300", "12"), when=_RECTANGLE),
-                Field("across", "Across the flats", start=Start("400", "16"), when=_POLYGON),
+                Field("width", "Width", start=Start("430", "17"), when=_RECTANGLE),
+                Field("height", "Height", start=Start("320", "12 5/8"), when=_RECTANGLE),
+                Field("across", "Across the flats", start=Start("380", "15"), when=_POLYGON),
                 Field(
                     "fit_allowance",
                     "Fit allowance",
@@ -47,10 +47,10 @@ FORM = AssemblyForm(
         Group(
             "Stock",
             (
-                Field("stock.width", "Width", start=Start("45", "1 3/4")),
-                Field("stock.thickness", "Thickness", start=Start("20", "3/4")),
-                Field("stock.rabbet_width", "Rabbet, width", start=Start("6", "1/4"), required=False),
-                Field("stock.rabbet_depth", "Rabbet, depth", start=Start("10", "3/8"), required=False),
+                Field("stock.width", "Width", start=Start("42", "1 5/8")),
+                Field("stock.thickness", "Thickness", start=Start("22", "7/8")),
+                Field("stock.rabbet_width", "Rabbet, width", start=Start("7", "9/32"), required=False),
+                Field("stock.rabbet_depth", "Rabbet, depth", start=Start("9", "11/32"), required=False),
             ),
         ),
         Group(

@@ -17,19 +17,19 @@ FORM = AssemblyForm(
         Group(
             "Size",
             (
-                Field("width", "Width", start=Start("600", "24")),
-                Field("height", "Height", start=Start("720", "28")),
-                Field("thickness", "Thickness", start=Start("20", "3/4")),
+                Field("width", "Width", start=Start("640", "25")),
+                Field("height", "Height", start=Start("780", "31")),
+                Field("thickness", "Thickness", start=Start("22", "7/8")),
             ),
         ),
         Group(
             "Stiles and rails",
             (
-                Field("stile", "Stiles", start=Start("45", "1 3/4")),
-                Field("top_rail", "Top rail", start=Start("45", "1 3/4")),
-                Field("bottom_rail", "Bottom rail", start=Start("60", "2 1/4")),
-                Field("mid_rail", "Rails between rows", start=Start("38", "1 1/2"), required=False),
-                Field("mid_stile", "Stiles between openings", start=Start("38", "1 1/2"), required=False),
+                Field("stile", "Stiles", start=Start("54", "2 1/8")),
+                Field("top_rail", "Top rail", start=Start("54", "2 1/8")),
+                Field("bottom_rail", "Bottom rail", start=Start("68", "2 5/8")),
+                Field("mid_rail", "Rails between rows", start=Start("42", "1 5/8"), required=False),
+                Field("mid_stile", "Stiles between openings", start=Start("42", "1 5/8"), required=False),
             ),
         ),
         Group(
@@ -49,9 +49,9 @@ FORM = AssemblyForm(
             "Panel",
             (
                 Field("panel.fit", "Let in", Sort.CHOICE, start="groove", options=FITS),
-                Field("panel.thickness", "Thickness", start=Start("6", "1/4")),
-                Field("panel.width", "Groove or rabbet, width", start=Start("6", "1/4")),
-                Field("panel.depth", "Groove or rabbet, depth", start=Start("10", "3/8")),
+                Field("panel.thickness", "Thickness", start=Start("5", "3/16")),
+                Field("panel.width", "Groove or rabbet, width", start=Start("5", "3/16")),
+                Field("panel.depth", "Groove or rabbet, depth", start=Start("9", "11/32")),
             ),
             switch="panel",
             switch_label="A panel in every opening",

@@ -15,13 +15,13 @@ FORM = AssemblyForm(
         Group(
             "Mating face",
             (
-                Field("breadth", "Breadth along the joint line", start=Start("60", "2 1/2")),
-                Field("run", "Run along the slot", start=Start("20", "3/4")),
+                Field("breadth", "Breadth along the joint line", start=Start("70", "2 3/4")),
+                Field("run", "Run along the slot", start=Start("24", "15/16")),
                 Field(
                     "angle",
                     "Angle to the outer edge",
                     Sort.NUMBER,
-                    start="45",
+                    start="90",
                     unit="°",
                     hint="45 a square mitre, 90 a butt joint",
                 ),
@@ -37,8 +37,8 @@ FORM = AssemblyForm(
         Group(
             "Wood behind the face",
             (
-                Field("behind.0", "First member", start=Start("60", "2 1/2")),
-                Field("behind.1", "Second member", start=Start("60", "2 1/2")),
+                Field("behind.0", "First member", start=Start("55", "2 1/8")),
+                Field("behind.1", "Second member", start=Start("55", "2 1/8")),
             ),
         ),
     ),
