@@ -90,7 +90,7 @@ class Filled:
         reader = Reader(self.texts, self.plain)
         reader.groups(self.form.groups)
         errors = {reader.names[problem.path]: problem.text(self.plain.units) for problem in reader.problems}
-        return Values(self, reader.as_spec(), errors)
+        return Values(self, reader.data, errors)
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,7 +98,7 @@ class Values:
     """What a form's texts mean; ``data`` by the fields' paths, ``errors`` where a text means nothing."""
 
     filled: Filled
-    data: dict[str, Any]
+    data: dict[Any, Any]
     errors: dict[str, str]
 
     def __getitem__(self, name: str) -> Any:

@@ -3,30 +3,34 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, Response
 
 from domain.ordering.items import Item
-from domain.problems import BadInput
+from webapp.form.fields import Field, Plain, SimpleForm, Sort, form_of
+from webapp.form.filled import Filled, Values, blank, sent
 from webapp.form.values import new_token, sent_version
+from webapp.form.views import FieldView
 from webapp.pages.stock.stock_words import STAGES
 from webapp.site import urls
+from webapp.site.editing import saved
 from webapp.site.incoming import Form, RowId, SentForm
 from webapp.site.rendering import MAIN_ONLY, go_to, render
 from webapp.store import Store
 from webapp.store.errors import NotEnough, NotFound, NotUsed, StaleEdit
+from webapp.store.projects import ProjectHead
 from webapp.store.stages import Stage
 from webapp.store.stock_values import MOST
 from webapp.usecases import stockroom
 from webapp.usecases.project_stock import ProjectStock, StockLine, back_to_planned, built, go_ahead, project_stock
-from webapp.wording.exact import parse_count
 
 router = APIRouter(include_in_schema=False)
 
 MOST_LINES = 2_000
+NOTE = "note"
 
 
 class ProjectBooking(StrEnum):
@@ -37,78 +41,52 @@ class ProjectBooking(StrEnum):
     RETURNED = "returned"
 
 
-@dataclass(frozen=True, slots=True)
-class Row:
-    """A line of the form: an item with the quantity as typed; ``field`` is the quantity's name."""
-
-    field: str
-    line: StockLine
-    text: str
-
-
-@dataclass(frozen=True, slots=True)
-class ProjectForm:
-    """The form as it is shown."""
-
-    booking: ProjectBooking
-    rows: tuple[Row, ...]
-    note: str = ""
-    errors: Mapping[str, str] = field(default_factory=dict)
-
-    @property
-    def labels(self) -> dict[str, str]:
-        """What the fields are called, for the summary of errors."""
-        return {**{row.field: row.line.item.name for row in self.rows}, "note": "Note"}
-
-    def field_of(self, item: str) -> str:
-        """The field of the item of that name; the first where it is not there."""
-        return next((row.field for row in self.rows if row.line.item.name == item), "quantity.0")
-
-
-def shown_form(booking: ProjectBooking, stock: ProjectStock) -> ProjectForm:
-    """The form as it is first shown: what is reserved for a project that is built, else empty."""
-    rows = (
-        Row(f"quantity.{index}", line, str(line.claim.reserved) if booking is ProjectBooking.BUILT else "")
-        for index, line in enumerate(_lines(booking, stock))
-    )
-    return ProjectForm(booking, tuple(rows))
-
-
-def sent_project_form(booking: ProjectBooking, stock: ProjectStock, form: SentForm) -> ProjectForm:
-    """The form as it was sent, over the lines that the project has now."""
-    typed = {
-        form.text(f"item.{index}"): form.text(f"quantity.{index}")
-        for index in range(MOST_LINES)
-        if form.text(f"item.{index}")
-    }
-    rows = (
-        Row(f"quantity.{index}", line, typed.get(line.item.name, ""))
-        for index, line in enumerate(_lines(booking, stock))
-    )
-    return ProjectForm(booking, tuple(rows), form.text("note"))
-
-
-def read_quantities(form: ProjectForm) -> tuple[dict[Item, int], dict[str, str]]:
-    """The quantities typed, and a sentence for each that is none."""
-    quantities: dict[Item, int] = {}
-    errors: dict[str, str] = {}
-    for row in form.rows:
-        if not row.text:
-            continue
-        try:
-            quantity = parse_count(row.text)
-        except ValueError as error:
-            errors[row.field] = str(error)
-            continue
-        if quantity > MOST:
-            errors[row.field] = f"must be at most {MOST}"
-        elif quantity:
-            quantities[row.line.item] = quantity
-    return quantities, errors
-
-
 def _lines(booking: ProjectBooking, stock: ProjectStock) -> Sequence[StockLine]:
     return [line for line in stock.lines if booking is not ProjectBooking.RETURNED or line.claim.used]
+
+
+def _field_of(index: int) -> str:
+    return f"quantity.{index}"
+
+
+def _form_of(lines: Sequence[StockLine]) -> SimpleForm:
+    """One quantity a line; empty ones are left out."""
+    quantities = (
+        Field(_field_of(index), line.item.name, Sort.COUNT, required=False, unit=line.item.unit)
+        for index, line in enumerate(lines)
+    )
+    return form_of(*quantities, Field(NOTE, "Note", Sort.TEXT, required=False, longest=500))
+
+
+def _shown(booking: ProjectBooking, stock: ProjectStock) -> Filled:
+    """The form as it is first shown: what is reserved for a project that is built, else empty."""
+    lines, built = _lines(booking, stock), booking is ProjectBooking.BUILT
+    reserved = {_field_of(index): str(line.claim.reserved) for index, line in enumerate(lines) if built}
+    return replace(blank(_form_of(lines), Plain(), **reserved), version=stock.head.version)
+
+
+def _sent(booking: ProjectBooking, stock: ProjectStock, form: SentForm) -> Filled:
+    """The form as it was sent, over the lines that the project has now."""
+    typed = {form.text(f"item.{index}"): form.text(_field_of(index)) for index in range(MOST_LINES)}
+    lines = _lines(booking, stock)
+    texts = {_field_of(index): typed.get(line.item.name, "") for index, line in enumerate(lines)}
+    filled = sent(_form_of(lines), Plain(), form, edits=True)
+    return replace(filled, texts={**texts, NOTE: filled.texts[NOTE]})
+
+
+def _quantities(booking: ProjectBooking, lines: Sequence[StockLine], values: Values) -> dict[Item, int]:
+    """The quantities that were typed. Raises Unusable."""
+    quantities: dict[Item, int] = {}
+    for index, line in enumerate(lines):
+        quantity = values[_field_of(index)]
+        if quantity and quantity > MOST:
+            values.refuse(_field_of(index), f"must be at most {MOST}")
+        elif quantity:
+            quantities[line.item] = quantity
+    if not (quantities or values.errors or booking is ProjectBooking.BUILT):
+        values.refuse(_field_of(0) if lines else NOTE, "enter at least one quantity")
+    values.check()
+    return quantities
 
 
 BOOKED = {
@@ -121,6 +99,18 @@ _TITLES = {
     ProjectBooking.BUILT: "Built",
     ProjectBooking.RETURNED: "Bring back",
 }
+
+
+@dataclass(frozen=True, slots=True)
+class BookingPage:
+    """The form that books for a project, each line with its field; ``stale`` where the project was changed."""
+
+    head: ProjectHead
+    booking: str
+    title: str
+    form: Filled
+    rows: Sequence[tuple[StockLine, FieldView]]
+    stale: bool
 
 
 @router.get(urls.project_stock)
@@ -159,55 +149,55 @@ def planned(request: Request, project_id: RowId, form: Form) -> Response:
 @router.get(urls.book_project)
 def booking_form(request: Request, project_id: RowId, booking: str) -> HTMLResponse:
     """The form that books for the project."""
-    stock = project_stock(request.app.state.store, project_id)
-    return _form(request, stock, shown_form(_booking(booking), stock), stock.head.version)
+    stock, chosen = project_stock(request.app.state.store, project_id), _booking(booking)
+    return _form(request, stock, chosen, _shown(chosen, stock))
 
 
 @router.post(urls.book_project)
 def book(request: Request, project_id: RowId, booking: str, form: Form) -> Response:
     """Book all of the form, or nothing and say why at its field."""
     store: Store = request.app.state.store
-    chosen = _booking(booking)
-    stock = project_stock(store, project_id)
-    sent, version = sent_project_form(chosen, stock, form), sent_version(form.text("version"))
-    quantities, errors = read_quantities(sent)
-    if not errors and not quantities and chosen is not ProjectBooking.BUILT:
-        errors = {sent.rows[0].field if sent.rows else "note": "enter at least one quantity"}
-    if errors:
-        return _form(request, stock, replace(sent, errors=errors), version, status=422)
-    try:
-        _book(store, form, stock, sent, quantities, version)
-    except (NotEnough, NotUsed) as refusal:
-        errors = {sent.field_of(refusal.item): str(refusal)}
-        return _form(request, stock, replace(sent, errors=errors), version, status=409)
-    except BadInput as refusal:
-        note = next((problem.text() for problem in refusal.problems if "note" in problem.path), None)
-        if note is None:
-            raise
-        return _form(request, stock, replace(sent, errors={"note": note}), version, status=422)
-    except StaleEdit as stale:
-        stock = project_stock(store, project_id)
-        sent = sent_project_form(chosen, stock, form)
-        return _form(request, stock, sent, stale.theirs_version, stale=True, status=409)
-    return go_to(request, urls.project_stock(project_id, booked=chosen))
+    chosen, stock = _booking(booking), project_stock(store, project_id)
+    lines, typed = _lines(chosen, stock), _sent(chosen, stock, form)
+
+    def act() -> str:
+        values = typed.values()
+        quantities = _quantities(chosen, lines, values)
+        _book(store, stock, chosen, typed, quantities, values[NOTE] or "")
+        return urls.project_stock(project_id, booked=chosen)
+
+    def again(filled: Filled, status: int) -> Response:
+        if filled.theirs is None:
+            return _form(request, stock, chosen, filled, status=status)
+        # what was typed stands beside what the project has now
+        now = project_stock(store, project_id)
+        fresh = replace(_sent(chosen, now, form), version=filled.version)
+        return _form(request, now, chosen, fresh, stale=True, status=status)
+
+    def at_item(refusal: NotEnough | NotUsed) -> Mapping[str, str]:
+        names = [line.item.name for line in lines]
+        return {_field_of(names.index(refusal.item) if refusal.item in names else 0): str(refusal)}
+
+    told = {NotEnough: at_item, NotUsed: at_item}
+    return saved(request, typed, act, again, told=told, stored=lambda: typed.texts)
 
 
 def _book(
     store: Store,
-    form: SentForm,
     stock: ProjectStock,
-    sent: ProjectForm,
+    booking: ProjectBooking,
+    typed: Filled,
     quantities: dict[Item, int],
-    version: int,
+    note: str,
 ) -> None:
-    token, number = form.text("token"), stock.head.id
-    match sent.booking:
+    number = stock.head.id
+    match booking:
         case ProjectBooking.USED:
-            stockroom.use(store, token, number, quantities, sent.note)
+            stockroom.use(store, typed.token, number, quantities, note)
         case ProjectBooking.BUILT:
-            built(store, token, number, version, quantities, sent.note)
+            built(store, typed.token, number, typed.version or 0, quantities, note)
         case ProjectBooking.RETURNED:
-            stockroom.give_back(store, token, number, quantities, sent.note)
+            stockroom.give_back(store, typed.token, number, quantities, note)
 
 
 def _booking(name: str) -> ProjectBooking:
@@ -241,23 +231,25 @@ def _page(
 def _form(
     request: Request,
     stock: ProjectStock,
-    form: ProjectForm,
-    version: int,
+    booking: ProjectBooking,
+    form: Filled,
     *,
     stale: bool = False,
     status: int = 200,
 ) -> HTMLResponse:
+    lines = _lines(booking, stock)
     return render(
         request,
         "stock/project_booking.html",
+        BookingPage(
+            head=stock.head,
+            booking=booking.value,
+            title=_TITLES[booking],
+            form=form,
+            rows=[(line, form.field(_field_of(index))) for index, line in enumerate(lines)],
+            stale=stale,
+        ),
         status=status,
         headers=MAIN_ONLY,
         units=stock.head.units,
-        stock=stock,
-        head=stock.head,
-        form=form,
-        title=_TITLES[form.booking],
-        version=version,
-        stale=stale,
-        token=new_token(),
     )
