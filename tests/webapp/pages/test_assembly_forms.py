@@ -21,7 +21,7 @@ from webapp.form.changing import changed
 from webapp.form.reading import read_assembly
 from webapp.form.showing import spec_texts, starting_texts
 from webapp.form.views import Offers, view_form
-from webapp.pages.projects.kinds.all_kinds import FORMS
+from webapp.pages.projects.assembly_forms import FORMS
 from webapp.usecases.demo import demo_projects
 
 SHIPPED_SECTIONS = tuple(

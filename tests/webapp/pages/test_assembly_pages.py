@@ -17,7 +17,7 @@ from tests.client import OURS, PORT, TestClient
 from tests.factories import a_frame, an_impossible_joint, stored
 from tests.webapp.pages.reading import errors, fields, soup, summary
 from webapp.app import create_app
-from webapp.pages.projects.kinds.all_kinds import FORMS
+from webapp.pages.projects.assembly_forms import FORMS
 from webapp.site import urls
 from webapp.store import Store
 from webapp.store.projects import StoredAssembly, load_project

@@ -18,7 +18,7 @@ from webapp.form.reading import read_assembly
 from webapp.form.showing import spec_texts, starting_texts
 from webapp.form.values import new_token, sent_version
 from webapp.form.views import FormView, Offers, view_form
-from webapp.pages.projects.kinds.all_kinds import FORMS
+from webapp.pages.projects.assembly_forms import FORMS
 from webapp.pages.projects.preview import Preview, attempt, kind_called, preview_of, spec_fields
 from webapp.site import urls
 from webapp.site.editing import saved

@@ -17,7 +17,7 @@ from webapp.drawings.assembly import draw_assembly
 from webapp.drawings.model import Drawing
 from webapp.form.fields import AssemblyForm
 from webapp.form.reading import Reading, read_assembly
-from webapp.pages.projects.kinds.all_kinds import FORMS
+from webapp.pages.projects.assembly_forms import FORMS
 from webapp.site import urls
 from webapp.site.incoming import Form, RowId, SentForm
 from webapp.site.kept_pages import kept_preview

@@ -20,7 +20,7 @@ from webapp.form.reading import plug_chosen
 from webapp.form.showing import choice_texts
 from webapp.form.values import new_token, sent_version
 from webapp.form.views import GroupView, Offers, view_groups
-from webapp.pages.projects.kinds.all_kinds import FORMS
+from webapp.pages.projects.assembly_forms import FORMS
 from webapp.site import urls
 from webapp.site.editing import saved
 from webapp.site.incoming import Form, RowId

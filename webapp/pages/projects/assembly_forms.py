@@ -1,0 +1,290 @@
+"""Forms of the five kinds of assembly, described as data."""
+
+from __future__ import annotations
+
+from domain.spec.assemblies import Box, Carcass, MitredFrame, RailedFrame, SingleJoint
+from webapp.form.common import FITS, whole_form
+from webapp.form.fields import AssemblyForm, Field, Group, ListOf, Sort, Start, When
+
+_RECTANGLE = When("sides", frozenset({"4"}), "for-rectangle")
+_POLYGON = When("sides", frozenset(str(sides) for sides in range(3, 13) if sides != 4), "for-polygon")
+_SIDES = tuple((str(sides), f"{sides}, all equal" if sides != 4 else "4, a rectangle") for sides in range(3, 13))
+
+MITRED_FRAME = AssemblyForm(
+    kind="mitred_frame",
+    title="Mitred frame",
+    use="Picture and mirror frames, three to twelve sides",
+    spec=MitredFrame,
+    groups=whole_form(
+        Group(
+            "Size",
+            (
+                Field("sides", "Sides", Sort.WHOLE, start="4", options=_SIDES),
+                Field(
+                    "measure",
+                    "Measured over",
+                    Sort.CHOICE,
+                    start="outside",
+                    options=(
+                        ("outside", "Outside edges"),
+                        ("opening", "Opening"),
+                        ("rabbet", "Rabbet"),
+                        ("glass", "Glass or panel"),
+                    ),
+                ),
+                Field("width", "Width", start=Start("430", "17"), when=_RECTANGLE),
+                Field("height", "Height", start=Start("320", "12 5/8"), when=_RECTANGLE),
+                Field("across", "Across the flats", start=Start("380", "15"), when=_POLYGON),
+                Field(
+                    "fit_allowance",
+                    "Fit allowance",
+                    start=Start("3", "1/8"),
+                    required=False,
+                    hint="How much smaller the glass is than its rabbet, over the whole",
+                ),
+            ),
+        ),
+        Group(
+            "Stock",
+            (
+                Field("stock.width", "Width", start=Start("42", "1 5/8")),
+                Field("stock.thickness", "Thickness", start=Start("22", "7/8")),
+                Field("stock.rabbet_width", "Rabbet, width", start=Start("7", "9/32"), required=False),
+                Field("stock.rabbet_depth", "Rabbet, depth", start=Start("9", "11/32"), required=False),
+            ),
+        ),
+        Group(
+            "Profile",
+            (
+                ListOf(
+                    "stock.front",
+                    "Point",
+                    (
+                        Field("0", "From the edge"),
+                        Field("1", "Height"),
+                    ),
+                    "Add a point",
+                    starts=2,
+                    required=True,
+                ),
+            ),
+            switch="stock.front",
+            switch_label="The front is shaped",
+            hint="Points of the profile, from the outer edge to the inner one; heights are from the back.",
+        ),
+    ),
+)
+
+_OPENINGS = ListOf("columns", "Opening", (Field("", "", Sort.OPENING),), "Add an opening beside")
+
+RAILED_FRAME = AssemblyForm(
+    kind="railed_frame",
+    title="Railed frame",
+    use="Face frames and doors: stiles run through, rails between",
+    spec=RailedFrame,
+    groups=whole_form(
+        Group(
+            "Size",
+            (
+                Field("width", "Width", start=Start("640", "25")),
+                Field("height", "Height", start=Start("780", "31")),
+                Field("thickness", "Thickness", start=Start("22", "7/8")),
+            ),
+        ),
+        Group(
+            "Stiles and rails",
+            (
+                Field("stile", "Stiles", start=Start("54", "2 1/8")),
+                Field("top_rail", "Top rail", start=Start("54", "2 1/8")),
+                Field("bottom_rail", "Bottom rail", start=Start("68", "2 5/8")),
+                Field("mid_rail", "Rails between rows", start=Start("42", "1 5/8"), required=False),
+                Field("mid_stile", "Stiles between openings", start=Start("42", "1 5/8"), required=False),
+            ),
+        ),
+        Group(
+            "Openings",
+            (
+                ListOf(
+                    "rows",
+                    "Row",
+                    (Field("opening", "Opening height", Sort.OPENING, start="rest"), _OPENINGS),
+                    "Add a row below",
+                    starts=1,
+                ),
+            ),
+            hint='Rows from the top, openings from the left. "rest" takes what is left, once in a list.',
+        ),
+        Group(
+            "Panel",
+            (
+                Field("panel.fit", "Let in", Sort.CHOICE, start="groove", options=FITS),
+                Field("panel.thickness", "Thickness", start=Start("5", "3/16")),
+                Field("panel.width", "Groove or rabbet, width", start=Start("5", "3/16")),
+                Field("panel.depth", "Groove or rabbet, depth", start=Start("9", "11/32")),
+            ),
+            switch="panel",
+            switch_label="A panel in every opening",
+        ),
+    ),
+)
+
+BOX = AssemblyForm(
+    kind="box",
+    title="Box",
+    use="Four walls, with bottom, top panel and lid as you like",
+    spec=Box,
+    groups=whole_form(
+        Group(
+            "Size",
+            (
+                Field(
+                    "measure",
+                    "Measured over",
+                    Sort.CHOICE,
+                    start="outside",
+                    options=(("outside", "Outside"), ("inside", "Inside")),
+                ),
+                Field("length", "Length", start=Start("312", "12 1/4")),
+                Field("width", "Width", start=Start("206", "8 1/8")),
+                Field("height", "Height", start=Start("118", "4 5/8")),
+                Field("wall", "Wall", start=Start("14", "9/16")),
+                Field(
+                    "corner",
+                    "Corners",
+                    Sort.CHOICE,
+                    start="mitre",
+                    options=(("mitre", "Mitred"), ("butt", "Butted")),
+                ),
+                Field("lining", "Lining, thickness", required=False),
+                Field("veneer", "Veneer, thickness", required=False),
+            ),
+        ),
+        Group(
+            "Bottom",
+            (
+                Field("bottom.fit", "Let in", Sort.CHOICE, start="groove", options=FITS),
+                Field("bottom.thickness", "Thickness", start=Start("4", "5/32")),
+                Field("bottom.depth", "Depth into the wall", start=Start("3.5", "1/8")),
+                Field("bottom.up", "Up from the edge", start=Start("7", "9/32"), required=False),
+            ),
+            switch="bottom",
+            switch_label="A bottom let into the walls",
+        ),
+        Group(
+            "Top panel",
+            (
+                Field("top.material", "Material", Sort.TEXT, start="glass"),
+                Field("top.thickness", "Thickness", start=Start("2", "3/32")),
+                Field("top.depth", "Depth into the wall", start=Start("3", "1/8")),
+                Field("top.down", "Down from the edge", start=Start("5", "3/16")),
+            ),
+            switch="top",
+            switch_label="A top panel or glazing in a groove",
+        ),
+        Group(
+            "Lid",
+            (
+                Field("lid.height", "Height of the lid", start=Start("34", "1 3/8")),
+                Field("lid.kerf", "Saw kerf", start=Start("1.6", "1/16")),
+                Field("lid.lip", "Lip", start=Start("5", "3/16"), required=False),
+                Field("lid.clearance", "Clearance of the lip", start=Start("0.15", "0.15 mm"), required=False),
+            ),
+            switch="lid",
+            switch_label="A lid sawn off the glued box",
+        ),
+    ),
+)
+
+CARCASS = AssemblyForm(
+    kind="carcass",
+    title="Carcass",
+    use="Cabinets: sides, top, bottom, shelves, partitions, back",
+    spec=Carcass,
+    groups=whole_form(
+        Group(
+            "Size",
+            (
+                Field("width", "Width", start=Start("720", "28")),
+                Field("height", "Height", start=Start("840", "33")),
+                Field("depth", "Depth", start=Start("320", "12 5/8")),
+                Field("thickness", "Thickness", start=Start("19", "3/4")),
+                Field(
+                    "corner",
+                    "Top",
+                    Sort.CHOICE,
+                    start="top_between",
+                    options=(
+                        ("top_between", "Between the sides"),
+                        ("top_over", "Over the sides"),
+                        ("mitre", "Mitred to them"),
+                    ),
+                ),
+                Field("plinth", "Plinth, height", required=False),
+            ),
+        ),
+        Group(
+            "Fixed shelves",
+            (ListOf("shelves", "Shelf", (Field("", ""),), "Add a shelf"),),
+            hint="From the outside bottom up to each shelf's lower face, lowest first.",
+        ),
+        Group(
+            "Partitions",
+            (ListOf("partitions", "Partition", (Field("", ""),), "Add a partition"),),
+            hint="From the outside left to each partition's left face, leftmost first.",
+        ),
+        Group(
+            "Back",
+            (
+                Field("back.fit", "Let in", Sort.CHOICE, start="groove", options=FITS),
+                Field("back.thickness", "Thickness", start=Start("5", "3/16")),
+                Field("back.depth", "Depth into the panels", start=Start("7", "9/32")),
+                Field("back.inset", "In from the back edges", start=Start("12", "1/2"), required=False),
+            ),
+            switch="back",
+            switch_label="A back let into the panels",
+        ),
+    ),
+)
+
+SINGLE_JOINT = AssemblyForm(
+    kind="single_joint",
+    title="Single joint",
+    use="One joint typed in by hand, for all that is none of these",
+    spec=SingleJoint,
+    groups=whole_form(
+        Group(
+            "Mating face",
+            (
+                Field("breadth", "Breadth along the joint line", start=Start("70", "2 3/4")),
+                Field("run", "Run along the slot", start=Start("24", "15/16")),
+                Field(
+                    "angle",
+                    "Angle to the outer edge",
+                    Sort.NUMBER,
+                    start="90",
+                    unit="°",
+                    hint="45 a square mitre, 90 a butt joint",
+                ),
+                Field(
+                    "entry",
+                    "Keys may go in from",
+                    Sort.CHOICE,
+                    start="back",
+                    options=(("back", "Back"), ("both", "Both edges")),
+                ),
+            ),
+        ),
+        Group(
+            "Wood behind the face",
+            (
+                Field("behind.0", "First member", start=Start("55", "2 1/8")),
+                Field("behind.1", "Second member", start=Start("55", "2 1/8")),
+            ),
+        ),
+    ),
+)
+
+FORMS: dict[str, AssemblyForm] = {
+    form.kind: form for form in (MITRED_FRAME, RAILED_FRAME, BOX, CARCASS, SINGLE_JOINT)
+}
+"""Every form by its kind."""
