@@ -132,13 +132,13 @@ def _first_passes(pieces: list[dict[str, Any]]) -> list[dict[str, Any]]:
 
 
 def _named(text: str) -> set[str]:
-    """The pieces that a cell names: "A1 1/4, 3/4" are A1 1/4 and A1 3/4, "A1 1–2/2" are both."""
+    """The pieces that a cell names: "A1 1/8, 3/8 … 7/8" are A1 1/8, A1 3/8, A1 5/8 and A1 7/8."""
     mark, numbers = text.split(" ", 1)
-    found = set()
-    for part in numbers.split(", "):
-        low, high, total = re.fullmatch(r"(\d+)(?:–(\d+))?/(\d+)", part).groups()  # type: ignore[union-attr]
-        found |= {f"{mark} {number}/{total}" for number in range(int(low), int(high or low) + 1)}
-    return found
+    found: list[int] = []
+    for dots, number in re.findall(r"(… )?(\d+)/\d+", numbers):
+        step = found[-1] - found[-2] if dots else 1
+        found += range(found[-1] + step, int(number) + 1, step) if dots else [int(number)]
+    return {f"{mark} {number}/{numbers.rsplit('/', 1)[1]}" for number in found}
 
 
 def test_a_label_marks_every_joint_with_the_machine_s_hand(served: tuple[Units, Served]) -> None:

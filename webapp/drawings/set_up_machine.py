@@ -11,7 +11,7 @@ from domain.planning.set_up import SetUp
 from domain.spec.catalogue import Section
 from webapp.drawings.model import Point
 
-EMS = 17
+EMS = 14
 """The longer side of what is drawn, without its dimensions, is this many em long."""
 FARTHEST = 2.6
 """Wood is shown this many tip diameters beyond the cutter's axis, unless it ends before."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 from domain.lengths import Units
 from domain.parts import Side
@@ -24,7 +24,9 @@ AWAY = {
 }
 """On which side of a line something lies that runs away from there."""
 MOST_NAMED = 6
-"""So many pieces are named one by one; of more, every how-manieth one."""
+"""So many pieces are named one by one; of more, what they have in common."""
+MOST_IN_A_RUN = 3
+"""Of more that follow in even steps, the first two and the last are named."""
 
 
 def place_on_piece(one: Joined, units: Units) -> str:
@@ -68,37 +70,38 @@ def line_words(one: Joined, units: Units) -> str:
 
 
 def named(here: Sequence[Joined], copies: int) -> str:
-    """The pieces of these places by their names, over all copies: "A1 1/4, 3/4"; all of a mark: "A1 1–4/4".
+    """The pieces of these places by their names, over all copies: "A1 1/4, 3/4".
 
-    Of many, every how-manieth one: "A1 1/80, 3/80 … 79/80".
+    Of many that follow in even steps the first two and the last: "A1 1/80, 3/80 … 79/80".
     """
     mark, each = here[0].piece.mark, here[0].piece.total
     firsts = sorted({one.piece.number for one in here})
-    total = each * copies
-    if len(firsts) == each and total > 2:
-        words = [f"1–{total}/{total}"]
-    elif len(firsts) * copies <= MOST_NAMED:
-        numbers = sorted(first + copy * each for first in firsts for copy in range(copies))
-        words = [f"{number}/{total}" for number in numbers]
+    if len(firsts) == each:
+        runs = [range(1, each * copies + 1)]
     elif copies == 1:
-        words = [f"{low}/{total}" if low == high else f"{low}–{high}/{total}" for low, high in _runs(firsts)]
+        runs = list(_runs(firsts))
     else:
-        words = [_every(first, each, copies, total) for first in firsts]
-    return f"{mark} {', '.join(words)}".replace(" ", "\xa0", 1)
+        runs = [range(first, each * copies + 1, each) for first in firsts]
+    # a handful is named in order, whatever copy each belongs to
+    if len(firsts) * copies <= MOST_NAMED and len(runs) > 1:
+        runs = [range(number, number + 1) for number in sorted(number for run in runs for number in run)]
+    return f"{mark}\xa0{', '.join(_run(run, each * copies) for run in runs)}"
 
 
-def _every(first: int, each: int, copies: int, total: int) -> str:
-    if copies == 2:
-        return f"{first}/{total}, {first + each}/{total}"
-    return f"{first}/{total}, {first + each}/{total} … {first + (copies - 1) * each}/{total}"
+def _run(numbers: range, total: int) -> str:
+    if len(numbers) <= MOST_IN_A_RUN:
+        return ", ".join(f"{number}/{total}" for number in numbers)
+    return f"{numbers[0]}/{total}, {numbers[1]}/{total} … {numbers[-1]}/{total}"
 
 
-def _runs(numbers: Iterable[int]) -> list[tuple[int, int]]:
-    """Numbers that follow each other, as first and last."""
-    runs: list[tuple[int, int]] = []
+def _runs(numbers: Iterable[int]) -> Iterator[range]:
+    """Numbers that follow each other, together."""
+    run = range(0)
     for number in numbers:
-        if runs and number == runs[-1][1] + 1:
-            runs[-1] = (runs[-1][0], number)
+        if run and number == run.stop:
+            run = range(run.start, number + 1)
         else:
-            runs.append((number, number))
-    return runs
+            if run:
+                yield run
+            run = range(number, number + 1)
+    yield run

@@ -102,12 +102,12 @@ class TestTheDemoReadByHand:
     def test_every_piece_with_its_hand(self, sheet: list[Tag]) -> None:
         # two frames A of four corners: each corner has a left and a right end, on top or bottom and on side
         assert pieces(sheet[2]) == [
-            [f"{mark} {name}", "A-J1", "mitred end", "tip", "back"] + [f"4 {mark} 1–4/4"] * 2
+            [f"{mark} {name}", "A-J1", "mitred end", "tip", "back"] + [f"4 {mark} 1/4, 2/4 … 4/4"] * 2
             for mark, name in (("A1", "top and bottom"), ("A2", "side"))
         ]
         assert "8 left (L) 8 right (R)" in said(sheet[2].select_one(".set-up-counts"))
         # six-sided, one frame: six sides of two ends
-        assert pieces(sheet[4]) == [["C1 side", "C-J1", "mitred end", "tip", "back"] + ["6 C1 1–6/6"] * 2]
+        assert pieces(sheet[4]) == [["C1 side", "C-J1", "mitred end", "tip", "back"] + ["6 C1 1/6, 2/6 … 6/6"] * 2]
 
     def test_the_test_piece_comes_first_and_either_hand_has_its_picture(self, sheet: list[Tag]) -> None:
         for block in sheet:
@@ -243,7 +243,8 @@ class TestTogether:
             ["A2 side", "Oak frames", "A-J1"],
         ]
         assert [row[-2:] for row in rows] == [
-            [names, names] for names in ("2 A1 1/2, 2/2", "2 A2 1/2, 2/2", "6 A1 1–6/6", "6 A2 1–6/6")
+            [names, names]
+            for names in ("2 A1 1/2, 2/2", "2 A2 1/2, 2/2", "6 A1 1/6, 2/6 … 6/6", "6 A2 1/6, 2/6 … 6/6")
         ]
         # each by itself is set up for 21.5 + 1
         assert "One project after the other would take 22.5 min more." in main(page)
