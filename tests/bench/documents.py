@@ -14,7 +14,7 @@ from domain.takeoff.build import take_off
 from tests.bench.workload import project
 from webapp.papers.kinds import DocumentKind, Heading, LabelChoices, Paper
 from webapp.papers.render import document_data, render
-from webapp.papers.setting import set_document
+from webapp.papers.typesetting import set_document
 
 JOINTS = 200
 ROUNDS = 3

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from webapp.form.fields import Field, Group, ListOf, Node, Offer, Options, Sort, Start, When, joined
+from webapp.form.fields import Field, Group, ListOf, Node, Offer, Options, Sort, StartValue, When, joined
 
 ENTRIES: Options = (
     ("back", "Back"),
@@ -61,7 +61,7 @@ def key_fields(lead: str, *, before: str | None) -> tuple[Node, ...]:
         field(
             "plug.height",
             "Height of a plug",
-            start=Start("3", "1/8") if lead else "",
+            start=StartValue("3", "1/8") if lead else "",
             when=when,
             required=when is not None,
         ),

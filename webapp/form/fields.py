@@ -60,7 +60,7 @@ class Plain:
 
 
 @dataclass(frozen=True, slots=True)
-class Start:
+class StartValue:
     """What a new form has in a length field: a round size in either system."""
 
     mm: str
@@ -95,7 +95,7 @@ class Field:
     name: str
     label: str
     sort: Sort = Sort.LENGTH
-    start: Start | str = ""
+    start: StartValue | str = ""
     required: bool = True
     hint: str | None = None
     options: Options = ()

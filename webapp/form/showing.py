@@ -9,7 +9,7 @@ from domain.lengths import Length, Units
 from domain.spec.assemblies import Assembly
 from domain.spec.choices import KeyChoices
 from webapp.form.common import ANY, JOINTS_LIST, PLUG_AS_BEFORE, PLUG_NONE, PLUG_OWN
-from webapp.form.fields import AssemblyForm, Field, Group, ListOf, Node, Plain, Sort, Start, joined, path_of
+from webapp.form.fields import AssemblyForm, Field, Group, ListOf, Node, Plain, Sort, StartValue, joined, path_of
 from webapp.wording.exact import length_text, number_text, price_text
 
 
@@ -33,7 +33,7 @@ def _start(nodes: Iterable[Node], prefix: str, units: Units, texts: dict[str, st
             for number in range(node.starts):
                 _start(node.nodes, joined(name, str(number)), units, texts)
         else:
-            texts[name] = node.start.text(units) if isinstance(node.start, Start) else node.start
+            texts[name] = node.start.text(units) if isinstance(node.start, StartValue) else node.start
 
 
 def spec_texts(form: AssemblyForm, spec: Assembly, units: Units) -> dict[str, str]:

@@ -8,7 +8,7 @@ from datetime import datetime
 from domain.problems import Path
 from webapp.papers.kinds import Paper
 from webapp.papers.pictures import Json
-from webapp.papers.setting import set_document
+from webapp.papers.typesetting import set_document
 from webapp.store.orders import OrderLine, PlacedOrder
 from webapp.wording.money import format_money
 

@@ -16,8 +16,8 @@ from webapp.papers.lists import keys_data, members_data
 from webapp.papers.pictures import Json
 from webapp.papers.schedule import schedule_data
 from webapp.papers.set_ups import set_ups_data
-from webapp.papers.setting import DOCUMENTS, set_document
 from webapp.papers.strips import strips_data
+from webapp.papers.typesetting import DOCUMENTS, set_document
 
 SHORT = 60
 

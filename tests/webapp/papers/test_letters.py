@@ -10,7 +10,7 @@ import pytest
 import typst
 
 from domain.problems import BadInput
-from webapp.papers.setting import DOCUMENTS
+from webapp.papers.typesetting import DOCUMENTS
 from webapp.wording.letters import check_fields, lacking
 
 SHEET = b"""

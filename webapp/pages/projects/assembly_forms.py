@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from domain.spec.assemblies import Box, Carcass, MitredFrame, RailedFrame, SingleJoint
 from webapp.form.common import FITS, whole_form
-from webapp.form.fields import AssemblyForm, Field, Group, ListOf, Sort, Start, When
+from webapp.form.fields import AssemblyForm, Field, Group, ListOf, Sort, StartValue, When
 
 _RECTANGLE = When("sides", frozenset({"4"}), "for-rectangle")
 _POLYGON = When("sides", frozenset(str(sides) for sides in range(3, 13) if sides != 4), "for-polygon")
@@ -32,13 +32,13 @@ MITRED_FRAME = AssemblyForm(
                         ("glass", "Glass or panel"),
                     ),
                 ),
-                Field("width", "Width", start=Start("430", "17"), when=_RECTANGLE),
-                Field("height", "Height", start=Start("320", "12 5/8"), when=_RECTANGLE),
-                Field("across", "Across the flats", start=Start("380", "15"), when=_POLYGON),
+                Field("width", "Width", start=StartValue("430", "17"), when=_RECTANGLE),
+                Field("height", "Height", start=StartValue("320", "12 5/8"), when=_RECTANGLE),
+                Field("across", "Across the flats", start=StartValue("380", "15"), when=_POLYGON),
                 Field(
                     "fit_allowance",
                     "Fit allowance",
-                    start=Start("3", "1/8"),
+                    start=StartValue("3", "1/8"),
                     required=False,
                     hint="How much smaller the glass is than its rabbet, over the whole",
                 ),
@@ -47,10 +47,10 @@ MITRED_FRAME = AssemblyForm(
         Group(
             "Stock",
             (
-                Field("stock.width", "Width", start=Start("42", "1 5/8")),
-                Field("stock.thickness", "Thickness", start=Start("22", "7/8")),
-                Field("stock.rabbet_width", "Rabbet, width", start=Start("7", "9/32"), required=False),
-                Field("stock.rabbet_depth", "Rabbet, depth", start=Start("9", "11/32"), required=False),
+                Field("stock.width", "Width", start=StartValue("42", "1 5/8")),
+                Field("stock.thickness", "Thickness", start=StartValue("22", "7/8")),
+                Field("stock.rabbet_width", "Rabbet, width", start=StartValue("7", "9/32"), required=False),
+                Field("stock.rabbet_depth", "Rabbet, depth", start=StartValue("9", "11/32"), required=False),
             ),
         ),
         Group(
@@ -86,19 +86,19 @@ RAILED_FRAME = AssemblyForm(
         Group(
             "Size",
             (
-                Field("width", "Width", start=Start("640", "25")),
-                Field("height", "Height", start=Start("780", "31")),
-                Field("thickness", "Thickness", start=Start("22", "7/8")),
+                Field("width", "Width", start=StartValue("640", "25")),
+                Field("height", "Height", start=StartValue("780", "31")),
+                Field("thickness", "Thickness", start=StartValue("22", "7/8")),
             ),
         ),
         Group(
             "Stiles and rails",
             (
-                Field("stile", "Stiles", start=Start("54", "2 1/8")),
-                Field("top_rail", "Top rail", start=Start("54", "2 1/8")),
-                Field("bottom_rail", "Bottom rail", start=Start("68", "2 5/8")),
-                Field("mid_rail", "Rails between rows", start=Start("42", "1 5/8"), required=False),
-                Field("mid_stile", "Stiles between openings", start=Start("42", "1 5/8"), required=False),
+                Field("stile", "Stiles", start=StartValue("54", "2 1/8")),
+                Field("top_rail", "Top rail", start=StartValue("54", "2 1/8")),
+                Field("bottom_rail", "Bottom rail", start=StartValue("68", "2 5/8")),
+                Field("mid_rail", "Rails between rows", start=StartValue("42", "1 5/8"), required=False),
+                Field("mid_stile", "Stiles between openings", start=StartValue("42", "1 5/8"), required=False),
             ),
         ),
         Group(
@@ -118,9 +118,9 @@ RAILED_FRAME = AssemblyForm(
             "Panel",
             (
                 Field("panel.fit", "Let in", Sort.CHOICE, start="groove", options=FITS),
-                Field("panel.thickness", "Thickness", start=Start("5", "3/16")),
-                Field("panel.width", "Groove or rabbet, width", start=Start("5", "3/16")),
-                Field("panel.depth", "Groove or rabbet, depth", start=Start("9", "11/32")),
+                Field("panel.thickness", "Thickness", start=StartValue("5", "3/16")),
+                Field("panel.width", "Groove or rabbet, width", start=StartValue("5", "3/16")),
+                Field("panel.depth", "Groove or rabbet, depth", start=StartValue("9", "11/32")),
             ),
             switch="panel",
             switch_label="A panel in every opening",
@@ -144,10 +144,10 @@ BOX = AssemblyForm(
                     start="outside",
                     options=(("outside", "Outside"), ("inside", "Inside")),
                 ),
-                Field("length", "Length", start=Start("312", "12 1/4")),
-                Field("width", "Width", start=Start("206", "8 1/8")),
-                Field("height", "Height", start=Start("118", "4 5/8")),
-                Field("wall", "Wall", start=Start("14", "9/16")),
+                Field("length", "Length", start=StartValue("312", "12 1/4")),
+                Field("width", "Width", start=StartValue("206", "8 1/8")),
+                Field("height", "Height", start=StartValue("118", "4 5/8")),
+                Field("wall", "Wall", start=StartValue("14", "9/16")),
                 Field(
                     "corner",
                     "Corners",
@@ -163,9 +163,9 @@ BOX = AssemblyForm(
             "Bottom",
             (
                 Field("bottom.fit", "Let in", Sort.CHOICE, start="groove", options=FITS),
-                Field("bottom.thickness", "Thickness", start=Start("4", "5/32")),
-                Field("bottom.depth", "Depth into the wall", start=Start("3.5", "1/8")),
-                Field("bottom.up", "Up from the edge", start=Start("7", "9/32"), required=False),
+                Field("bottom.thickness", "Thickness", start=StartValue("4", "5/32")),
+                Field("bottom.depth", "Depth into the wall", start=StartValue("3.5", "1/8")),
+                Field("bottom.up", "Up from the edge", start=StartValue("7", "9/32"), required=False),
             ),
             switch="bottom",
             switch_label="A bottom let into the walls",
@@ -174,9 +174,9 @@ BOX = AssemblyForm(
             "Top panel",
             (
                 Field("top.material", "Material", Sort.TEXT, start="glass"),
-                Field("top.thickness", "Thickness", start=Start("2", "3/32")),
-                Field("top.depth", "Depth into the wall", start=Start("3", "1/8")),
-                Field("top.down", "Down from the edge", start=Start("5", "3/16")),
+                Field("top.thickness", "Thickness", start=StartValue("2", "3/32")),
+                Field("top.depth", "Depth into the wall", start=StartValue("3", "1/8")),
+                Field("top.down", "Down from the edge", start=StartValue("5", "3/16")),
             ),
             switch="top",
             switch_label="A top panel or glazing in a groove",
@@ -184,10 +184,12 @@ BOX = AssemblyForm(
         Group(
             "Lid",
             (
-                Field("lid.height", "Height of the lid", start=Start("34", "1 3/8")),
-                Field("lid.kerf", "Saw kerf", start=Start("1.6", "1/16")),
-                Field("lid.lip", "Lip", start=Start("5", "3/16"), required=False),
-                Field("lid.clearance", "Clearance of the lip", start=Start("0.15", "0.15 mm"), required=False),
+                Field("lid.height", "Height of the lid", start=StartValue("34", "1 3/8")),
+                Field("lid.kerf", "Saw kerf", start=StartValue("1.6", "1/16")),
+                Field("lid.lip", "Lip", start=StartValue("5", "3/16"), required=False),
+                Field(
+                    "lid.clearance", "Clearance of the lip", start=StartValue("0.15", "0.15 mm"), required=False
+                ),
             ),
             switch="lid",
             switch_label="A lid sawn off the glued box",
@@ -204,10 +206,10 @@ CARCASS = AssemblyForm(
         Group(
             "Size",
             (
-                Field("width", "Width", start=Start("720", "28")),
-                Field("height", "Height", start=Start("840", "33")),
-                Field("depth", "Depth", start=Start("320", "12 5/8")),
-                Field("thickness", "Thickness", start=Start("19", "3/4")),
+                Field("width", "Width", start=StartValue("720", "28")),
+                Field("height", "Height", start=StartValue("840", "33")),
+                Field("depth", "Depth", start=StartValue("320", "12 5/8")),
+                Field("thickness", "Thickness", start=StartValue("19", "3/4")),
                 Field(
                     "corner",
                     "Top",
@@ -236,9 +238,9 @@ CARCASS = AssemblyForm(
             "Back",
             (
                 Field("back.fit", "Let in", Sort.CHOICE, start="groove", options=FITS),
-                Field("back.thickness", "Thickness", start=Start("5", "3/16")),
-                Field("back.depth", "Depth into the panels", start=Start("7", "9/32")),
-                Field("back.inset", "In from the back edges", start=Start("12", "1/2"), required=False),
+                Field("back.thickness", "Thickness", start=StartValue("5", "3/16")),
+                Field("back.depth", "Depth into the panels", start=StartValue("7", "9/32")),
+                Field("back.inset", "In from the back edges", start=StartValue("12", "1/2"), required=False),
             ),
             switch="back",
             switch_label="A back let into the panels",
@@ -255,8 +257,8 @@ SINGLE_JOINT = AssemblyForm(
         Group(
             "Mating face",
             (
-                Field("breadth", "Breadth along the joint line", start=Start("70", "2 3/4")),
-                Field("run", "Run along the slot", start=Start("24", "15/16")),
+                Field("breadth", "Breadth along the joint line", start=StartValue("70", "2 3/4")),
+                Field("run", "Run along the slot", start=StartValue("24", "15/16")),
                 Field(
                     "angle",
                     "Angle to the outer edge",
@@ -277,8 +279,8 @@ SINGLE_JOINT = AssemblyForm(
         Group(
             "Wood behind the face",
             (
-                Field("behind.0", "First member", start=Start("55", "2 1/8")),
-                Field("behind.1", "Second member", start=Start("55", "2 1/8")),
+                Field("behind.0", "First member", start=StartValue("55", "2 1/8")),
+                Field("behind.1", "Second member", start=StartValue("55", "2 1/8")),
             ),
         ),
     ),
