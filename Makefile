@@ -19,14 +19,16 @@ run: $(RUNS) ## serve the program, with what running needs and no test library
 test: check $(AXE) ## every check and every test
 	$(BIN)/python -m pytest
 
-check: setup ## ruff and mypy
+check: setup ## ruff, mypy and the indentation of templates
 	$(BIN)/ruff check .
 	$(BIN)/ruff format --check .
+	$(BIN)/djhtml --tabwidth 2 --check templates
 	$(BIN)/mypy
 
-fix: setup ## mend and format what ruff can
+fix: setup ## mend and format what ruff and djhtml can
 	$(BIN)/ruff check --fix .
 	$(BIN)/ruff format .
+	$(BIN)/djhtml --tabwidth 2 templates
 
 house: setup ## print the measures of the code: rooms, arrows, sizes
 	$(BIN)/python -m tests.bench.house

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import re
+import subprocess
+import sys
 
 import pytest
 from bs4 import BeautifulSoup, Tag
@@ -16,6 +18,7 @@ from webapp.wording.money import format_money
 
 ALL = sorted(path.relative_to(TEMPLATES).as_posix() for path in TEMPLATES.rglob("*.html"))
 PAGES = [name for name in ALL if '{% extends "base.html" %}' in (TEMPLATES / name).read_text("utf-8")]
+LONGEST_LINE = 160
 
 
 def request(**headers: str) -> Request:
@@ -26,6 +29,23 @@ def request(**headers: str) -> Request:
 @pytest.mark.parametrize("name", ALL)
 def test_every_template_compiles(name: str) -> None:
     environment().get_template(name)
+
+
+def test_no_line_of_a_template_is_too_long_to_read() -> None:
+    sources = [path for path in TEMPLATES.rglob("*") if path.suffix in {".html", ".typ"}]
+    lines = [
+        f"{path.relative_to(TEMPLATES)}:{number}"
+        for path in sources
+        for number, line in enumerate(path.read_text("utf-8").splitlines(), 1)
+        if len(line) > LONGEST_LINE
+    ]
+    assert lines == []
+
+
+def test_the_formatter_has_nothing_to_change() -> None:
+    command = [sys.executable, "-m", "djhtml", "--tabwidth", "2", "--check", str(TEMPLATES)]
+    done = subprocess.run(command, capture_output=True, text=True, check=False)
+    assert done.returncode == 0, done.stderr
 
 
 @pytest.mark.parametrize("name", PAGES)
