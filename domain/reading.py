@@ -48,7 +48,7 @@ def problem_of(detail: ErrorDetails) -> Problem:
     code = _CODES.get(kind)
     if code is None:
         message = detail["msg"]
-        told = message[:1].lower() + message[1:]
+        told = message[:1].lower() + message[1:] if error is None else str(error)
         return Problem.of(path, detail["input"], ProblemCode.AS_TOLD, told_text=told)
     return Problem.of(path, detail["input"], code, **_figures(kind, context))
 

@@ -13,7 +13,8 @@ from typing import Annotated
 from pydantic import AfterValidator, Field, InstanceOf
 
 from domain.ordering.items import Item
-from domain.problems import BadInput, Path, Problem
+from domain.problem_codes import ProblemCode
+from domain.problems import BadInput, Path, Problem, Refused
 from domain.reading import read
 from domain.spec.fields import Name, Spec
 from webapp.wording.problems import InputProblem
@@ -42,7 +43,7 @@ class MovementKind(StrEnum):
 def _remark(text: str) -> str:
     text = " ".join(text.split())
     if any(unicodedata.category(sign) in {"Cc", "Cs", "Co", "Cn"} for sign in text):
-        raise ValueError("must be printable text")
+        raise Refused(ProblemCode.UNPRINTABLE)
     return text
 
 

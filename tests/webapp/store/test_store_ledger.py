@@ -22,7 +22,7 @@ from webapp.store.errors import NotEnough, NotFound, NotUsed, StaleCount, StaleE
 from webapp.store.projects import create_project, load_project, project_version
 from webapp.store.sqlite import THREADS, Journal
 from webapp.store.stages import Stage
-from webapp.store.stock_values import MovementKind
+from webapp.store.stock_values import MovementKind, remark
 from webapp.usecases import project_stock as stages
 from webapp.usecases import stockroom
 from webapp.usecases.projects import delete_project
@@ -240,3 +240,9 @@ def test_the_database_itself_refuses_what_would_go_below_nothing(
 ) -> None:
     with pytest.raises(sqlite3.IntegrityError, match=why):
         sql.execute(f"INSERT INTO movement ({COLUMNS}) VALUES ({values}, '', '2026-03-02T08:30:00.000000Z')")
+
+
+def test_a_note_that_cannot_be_printed_is_refused_in_words() -> None:
+    with pytest.raises(BadInput) as refusal:
+        remark("pack\u200b torn\ue000")
+    assert [problem.text() for problem in refusal.value.problems] == ["must be printable text"]
