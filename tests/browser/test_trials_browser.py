@@ -73,7 +73,7 @@ def test_a_trial_a_start_and_a_stop_without_a_mouse(demo_server: Server, page: P
 
     hands.go_to(shop + urls.revisions(project))
     hands.follow("Issue revision 1")
-    hands.go_to(shop + urls.stops())
+    hands.go_to(shop + urls.scales())
     down_to(hands, "The fence scale", "The depth scale with the 14 close-fit cutter")
     hands.fill("Reading", "16")
     hands.fill("Measured", "16.2")

@@ -152,7 +152,7 @@ end_start = Address("/trials/starts/{number}/end")
 mouldings = Address("/trials/mouldings")
 new_moulding = Address("/trials/mouldings/new")  # ?project=1&assembly=A
 drop_moulding = Address("/trials/mouldings/{number}/delete")
-stops = Address("/stops")  # the machine's scales; ?written=the calibration just written
+scales = Address("/scales")  # the machine's scales; ?written=the calibration just written
 
 
 def in_project(project_id: int, assembly_id: int) -> str:

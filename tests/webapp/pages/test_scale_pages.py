@@ -69,14 +69,14 @@ def issue(client: TestClient, project_id: int) -> Response:
 
 class TestStops:
     def test_every_scale_is_there_and_taken_to_read_true(self, client: TestClient) -> None:
-        page = client.get(urls.stops())
+        page = client.get(urls.scales())
         rows = [said(row) for row in soup(page).select("section[aria-labelledby=scales-title] tbody tr")]
         assert rows[0] == "The fence scale not checked yet; taken to read true –"
         assert len(rows) == len(soup(page).select("[name=figure]")) == 1 + 7
 
     def test_measured_less_reading_is_the_error(self, client: TestClient) -> None:
         answer = send_calibration(client)
-        assert answer.headers["location"] == urls.stops(written=1)
+        assert answer.headers["location"] == urls.scales(written=1)
         page = client.get(answer.headers["location"])
         assert "slots come out 0.2 mm deeper than it reads" in said(soup(page).select_one(".notice-info"))
         assert said(soup(page).select_one("#calibration-1")) == (
@@ -88,7 +88,7 @@ class TestStops:
         send_calibration(client)
         send_calibration(client, measured="16", day="2026-01-10")
         send_calibration(client, measured="17", day="2025-12-01")
-        page = client.get(urls.stops())
+        page = client.get(urls.scales())
         counts = [said(row.select("td")[-1]) for row in soup(page).select("tr[id^=calibration]")]
         assert counts == ["yes", "no longer", "no longer"]
         assert "it reads true 2026-01-10" in main(page)
@@ -135,7 +135,7 @@ class TestStops:
             )
         send_calibration(client, reading="5/8", measured="41/64")
         # 1/64 in = 0.015625 in
-        assert "slots come out 0.016 in deeper than it reads" in main(client.get(urls.stops()))
+        assert "slots come out 0.016 in deeper than it reads" in main(client.get(urls.scales()))
         assert "13/64 in (5 mm)" in errors(send_calibration(client, reading="5/8", measured="2"))["measured"]
 
 
@@ -325,7 +325,7 @@ class TestIssuedSheets:
     def test_one_that_a_check_outdates_is_marked_with_the_figure(self, client: TestClient, store: Store) -> None:
         project_id = make(store, OAK, name="Hall mirror")
         issue(client, project_id)
-        places = (urls.stops(), urls.all_revisions(), urls.revisions(project_id), urls.revision(project_id, 1))
+        places = (urls.scales(), urls.all_revisions(), urls.revisions(project_id), urls.revision(project_id, 1))
         assert not any("calibrated" in main(client.get(place)) for place in places)
         send_calibration(client)
         words = (

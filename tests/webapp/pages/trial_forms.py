@@ -45,4 +45,4 @@ def send_start(client: TestClient, projection: str, **more: str) -> Response:
 
 
 def send_calibration(client: TestClient, **more: str) -> Response:
-    return client.post(urls.stops(), data={"token": new_token(), **CHECKED, **more})
+    return client.post(urls.scales(), data={"token": new_token(), **CHECKED, **more})

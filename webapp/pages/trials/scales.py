@@ -68,14 +68,14 @@ class ScalesPage:
     today: str
 
 
-@router.get(urls.stops)
+@router.get(urls.scales)
 def show(request: Request, written: Annotated[int, Query(ge=0, le=2**53)] = 0) -> HTMLResponse:
     """The scales as they stand, the form, the history; ``written`` is a calibration that was just written down."""
     scales = machine.load_scales(request.app.state.store)
     return _page(request, scales, blank(CALIBRATION, _plain(request), day=scales.today), written=written)
 
 
-@router.post(urls.stops)
+@router.post(urls.scales)
 def calibrate(request: Request, form: Form) -> Response:
     """Write a calibration down."""
     store = request.app.state.store
@@ -83,7 +83,7 @@ def calibrate(request: Request, form: Form) -> Response:
     return saved(
         request,
         typed,
-        lambda: urls.stops(written=machine.calibrate(store, typed.token, _read(typed.values()))),
+        lambda: urls.scales(written=machine.calibrate(store, typed.token, _read(typed.values()))),
         lambda form, status: _page(request, machine.load_scales(store), form, status=status),
     )
 
@@ -109,7 +109,7 @@ def _page(request: Request, scales: Scales, form: Filled, *, written: int = 0, s
     rows = [_row(kept, units, kept.number in counting) for kept in scales.calibrations]
     return render(
         request,
-        "trials/stops.html",
+        "trials/scales.html",
         ScalesPage(
             form=form,
             figures=_figures(scales),
