@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
+from datetime import date
 from decimal import ROUND_HALF_EVEN, Decimal
 from fractions import Fraction
 
@@ -10,9 +12,11 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
 
 from domain.ordering.costs import CostLine, UnitPrice
+from domain.ordering.order import Order
 from webapp.site import urls
 from webapp.site.incoming import RowId
 from webapp.site.rendering import render
+from webapp.store.projects import ProjectHead
 from webapp.usecases.costs import ProjectCosts, Repeat, project_costs
 from webapp.wording.money import format_money, minor_places
 
@@ -53,6 +57,27 @@ class ChangeRow:
     direction: str
 
 
+@dataclass(frozen=True, slots=True)
+class CostsPage:
+    """A project's costs by part; ``of_one`` where a price is of one piece and not a share of a pack.
+
+    ``repeat`` compares with the day it was first made, ``packs`` is what whole packs come to.
+    """
+
+    head: ProjectHead
+    day: date
+    currency: str
+    total: int
+    parts: tuple[PartRow, ...]
+    unpriced: tuple[str, ...]
+    of_one: bool
+    clashes: tuple[str, ...]
+    repeat: Repeat | None
+    changes: tuple[ChangeRow, ...]
+    packs: Order
+    units_of: Mapping[str, str]
+
+
 @router.get(urls.costs)
 def show(request: Request, project_id: RowId) -> HTMLResponse:
     """The costs page."""
@@ -60,26 +85,28 @@ def show(request: Request, project_id: RowId) -> HTMLResponse:
     return render(
         request,
         "orders/costs.html",
-        head=found.project.head,
-        day=found.day,
-        currency=found.currency,
-        total=found.costs.total,
-        parts=[
-            PartRow(
-                part.name,
-                format_money(part.cost, found.currency),
-                tuple(_line(line, found) for line in part.lines),
-            )
-            for part in found.costs.parts
-            if part.lines
-        ],
-        unpriced=found.costs.unpriced,
-        of_one=any(line.price and not line.price.pack for part in found.costs.parts for line in part.lines),
-        clashes=[each.stored.spec.mark for each in found.project.assemblies if each.takeoff is None],
-        repeat=found.repeat,
-        changes=_changes(found.repeat, found) if found.repeat else (),
-        packs=found.whole_packs,
-        units_of=found.units,
+        CostsPage(
+            head=found.project.head,
+            day=found.day,
+            currency=found.currency,
+            total=found.costs.total,
+            parts=tuple(
+                PartRow(
+                    part.name,
+                    format_money(part.cost, found.currency),
+                    tuple(_line(line, found) for line in part.lines),
+                )
+                for part in found.costs.parts
+                if part.lines
+            ),
+            unpriced=found.costs.unpriced,
+            of_one=any(line.price and not line.price.pack for part in found.costs.parts for line in part.lines),
+            clashes=tuple(each.stored.spec.mark for each in found.project.assemblies if each.takeoff is None),
+            repeat=found.repeat,
+            changes=_changes(found.repeat, found) if found.repeat else (),
+            packs=found.whole_packs,
+            units_of=found.units,
+        ),
     )
 
 

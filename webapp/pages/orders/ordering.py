@@ -2,21 +2,23 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Any
+from dataclasses import dataclass
+from typing import Annotated
 
 from fastapi import APIRouter, Query, Request
 from fastapi.responses import HTMLResponse, JSONResponse, Response
 
 from domain.problems import BadInput, Problem
 from webapp.form.values import new_token, sent_version
-from webapp.pages.orders.order_rows import supplier_rows, why_rows
+from webapp.pages.orders.order_rows import SupplierRow, WhyRow, supplier_rows, why_rows
 from webapp.site import urls
 from webapp.site.incoming import Form, RowId
 from webapp.site.rendering import go_to, render
 from webapp.store import Store
 from webapp.store.errors import PlanMoved
+from webapp.store.orders import PlacedOrder
 from webapp.usecases.ordering import OrderPlan, edition_text, order_plan, what_changed
-from webapp.usecases.other_ways import other_ways
+from webapp.usecases.other_ways import OtherWays, other_ways
 from webapp.usecases.placed_orders import Repeated, place, placed_before, repeated
 from webapp.wording.problems import InputProblem
 
@@ -40,6 +42,42 @@ def show_request(request: Request, chosen: Chosen = []) -> JSONResponse:  # noqa
     return JSONResponse(plan.request.model_dump(mode="json", exclude_none=True), headers=headers)
 
 
+@dataclass(frozen=True, slots=True)
+class InsteadPage:
+    """Other ways of a plan, each with what it would come to."""
+
+    plan: OrderPlan
+    ways: OtherWays
+    currency: str
+
+
+@dataclass(frozen=True, slots=True)
+class PlanPage:
+    """A plan to be placed. ``seen`` is the edition it was made of, ``ahead`` are the projects going ahead.
+
+    ``moved`` says what has changed since it was shown; "" where nothing has.
+    """
+
+    plan: OrderPlan
+    currency: str
+    suppliers: tuple[SupplierRow, ...]
+    why: tuple[WhyRow, ...]
+    seen: str
+    token: str
+    ahead: tuple[int, ...]
+    moved: str
+
+
+@dataclass(frozen=True, slots=True)
+class RepeatPage:
+    """An earlier order at today's prices."""
+
+    again: Repeated
+    order: PlacedOrder
+    moved: bool
+    token: str
+
+
 @router.get(urls.order_instead)
 def show_instead(request: Request, chosen: Chosen = []) -> HTMLResponse:  # noqa: B006
     """What the order would come to in other ways."""
@@ -49,10 +87,8 @@ def show_instead(request: Request, chosen: Chosen = []) -> HTMLResponse:  # noqa
     return render(
         request,
         "orders/instead.html",
+        InsteadPage(plan, ways, currency),
         fragment="orders/_instead.html",
-        plan=plan,
-        ways=ways,
-        currency=currency,
     )
 
 
@@ -109,17 +145,22 @@ def _moved(seen: str, plan: OrderPlan) -> str:
 
 
 def _page(request: Request, plan: OrderPlan, *, moved: str = "", status: int = 200) -> HTMLResponse:
-    context: dict[str, Any] = {
-        "plan": plan,
-        "currency": plan.offers.currency,
-        "suppliers": supplier_rows(plan),
-        "why": why_rows(plan),
-        "seen": edition_text(plan.edition),
-        "token": new_token(),
-        "ahead": [number for number, each in plan.projects.items() if each.stage.value == "going_ahead"],
-        "moved": moved,
-    }
-    return render(request, "orders/new.html", fragment="orders/_plan.html", status=status, **context)
+    return render(
+        request,
+        "orders/new.html",
+        PlanPage(
+            plan=plan,
+            currency=plan.offers.currency,
+            suppliers=tuple(supplier_rows(plan)),
+            why=tuple(why_rows(plan)),
+            seen=edition_text(plan.edition),
+            token=new_token(),
+            ahead=tuple(number for number, each in plan.projects.items() if each.stage.value == "going_ahead"),
+            moved=moved,
+        ),
+        fragment="orders/_plan.html",
+        status=status,
+    )
 
 
 def _repeat_page(request: Request, again: Repeated, *, moved: bool = False, status: int = 200) -> HTMLResponse:
@@ -128,9 +169,6 @@ def _repeat_page(request: Request, again: Repeated, *, moved: bool = False, stat
     return render(
         request,
         "orders/repeat.html",
+        RepeatPage(again, again.order, moved, new_token()),
         status=status,
-        again=again,
-        order=again.order,
-        moved=moved,
-        token=new_token(),
     )

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
+from datetime import date
 
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, Response
@@ -20,7 +21,7 @@ from webapp.site.incoming import Form, RowId
 from webapp.site.rendering import go_to, render
 from webapp.store import Store
 from webapp.store.errors import AlreadyEnded, NotFound, OverReceived
-from webapp.store.orders import PlacedOrder
+from webapp.store.orders import OrderLine, PlacedOrder
 from webapp.tables.buying_tables import order_table
 from webapp.usecases.placed_orders import booked_before, cancel, order_book, order_sheet
 from webapp.usecases.stockroom import receive_order
@@ -73,11 +74,47 @@ PAPERS = {paper.label: paper for paper in Paper}
 NOTE = "note"
 
 
+@dataclass(frozen=True, slots=True)
+class OrdersPage:
+    """Every order, late ones first."""
+
+    day: date
+    orders: tuple[PlacedOrder, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class CancelPage:
+    """What has not come of an order, to be given up."""
+
+    order: PlacedOrder
+    token: str
+
+
+@dataclass(frozen=True, slots=True)
+class OrderPage:
+    """One order. ``projects`` are its numbers, their names, and whether they still stand.
+
+    ``open_lines`` are the packs still to come by position, ``texts`` what stands in their fields.
+    """
+
+    order: PlacedOrder
+    late: tuple[OrderLine, ...]
+    projects: tuple[tuple[int, str, bool], ...]
+    open_lines: Mapping[int, int]
+    texts: Mapping[str, str]
+    field_of: Callable[[int], str]
+    errors: Mapping[str, str]
+    labels: Mapping[str, str]
+    moved: str
+    papers: tuple[str, ...]
+    token: str
+
+
 @router.get(urls.orders)
 def show_all(request: Request) -> HTMLResponse:
     """Every order, late ones first."""
     day, orders = order_book(request.app.state.store)
-    return render(request, "orders/list.html", day=day, orders=orders)
+    return render(request, "orders/list.html", OrdersPage(day, orders))
 
 
 @router.get(urls.order)
@@ -113,7 +150,7 @@ def ask_cancel(request: Request, number: RowId) -> Response:
     sheet = order_sheet(request.app.state.store, number)
     if not still_to_come(sheet.order):
         return go_to(request, urls.order(number))
-    return render(request, "orders/cancel.html", order=sheet.order, token=new_token())
+    return render(request, "orders/cancel.html", CancelPage(sheet.order, new_token()))
 
 
 @router.post(urls.cancel_order)
@@ -161,17 +198,22 @@ def _page(
     return render(
         request,
         "orders/page.html",
+        OrderPage(
+            order=sheet.order,
+            late=tuple(sheet.order.late(sheet.day)),
+            projects=tuple((each, name, each in sheet.projects) for each, name in sheet.order.projects.items()),
+            open_lines=open_lines,
+            texts=expected | (dict(received.texts) if received else {}),
+            field_of=field_of,
+            errors=errors,
+            labels={field_of(line.position): _line_label(line) for line in sheet.order.lines},
+            moved=moved,
+            papers=tuple(PAPERS),
+            token=new_token(),
+        ),
         status=status,
-        order=sheet.order,
-        day=sheet.day,
-        late=sheet.order.late(sheet.day),
-        projects=[(each, name, each in sheet.projects) for each, name in sheet.order.projects.items()],
-        open_lines=open_lines,
-        texts=expected | (dict(received.texts) if received else {}),
-        field_of=field_of,
-        errors=errors,
-        labels={field_of(line.position): f"Line {line.position}, {line.item.name}" for line in sheet.order.lines},
-        moved=moved,
-        papers=list(PAPERS),
-        token=new_token(),
     )
+
+
+def _line_label(line: OrderLine) -> str:
+    return f"Line {line.position}, {line.item.name}"
