@@ -92,13 +92,17 @@ FLOW = [
     "planning",
     "trials",
     "takeoff",
+    "machine",
+    "ordering",
+    "measuring",
+    "project_file",
 ]
 
 
 @pytest.mark.parametrize("path", FILES, ids=lambda path: str(path.relative_to(ROOT)))
 def test_the_flow_inside_the_domain_is_one_way(path: Path) -> None:
     room = path.relative_to(ROOT).parts[0].removesuffix(".py")
-    if room not in FLOW:
+    if room == "__init__":
         return
     for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
         if isinstance(node, ast.ImportFrom) and (node.module or "").startswith("domain."):
