@@ -34,9 +34,10 @@ LYING = (
     " the line that is named at the fence."
 )
 HANDS = (
-    "Stand at the machine and look at its face, from which the cutter stands out. A piece whose tip or reference"
-    " edge lies left of the cutter is left-hand (L), the other right-hand (R); the fence stands on that side. The"
-    " two pieces of a joint are always one of each. The edge that is named lies down on the table."
+    "Stand at the machine and look at its face, from which the cutter stands out. A piece whose tip, reference"
+    " edge, flush end or marked line lies left of the cutter is left-hand (L), the other right-hand (R); the fence"
+    " stands on that side. The two pieces of a joint are always one of each. The edge that is named lies down on"
+    " the table, what is slotted against the machine's face."
 )
 """What the marks L and R mean, said once on a sheet."""
 
