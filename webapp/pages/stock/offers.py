@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 
@@ -19,7 +20,7 @@ from webapp.site.incoming import Form, RowId
 from webapp.site.rendering import MAIN_ONLY, go_to, render
 from webapp.store.errors import NameTaken
 from webapp.store.stock_values import OfferTerms, Price
-from webapp.store.suppliers import StoredOffer
+from webapp.store.suppliers import StoredOffer, StoredSupplier
 from webapp.usecases.supplies import (
     OfferView,
     Supplies,
@@ -199,17 +200,36 @@ class _Shown:
         )
 
 
+@dataclass(frozen=True, slots=True)
+class NewOfferPage:
+    """The form of a supplier's new offer; ``items`` are what can be typed."""
+
+    form: Filled
+    supplier: StoredSupplier
+    items: Iterable[Item]
+
+
+@dataclass(frozen=True, slots=True)
+class OfferPage:
+    """An offer with its two forms: of the pack, and of a new price."""
+
+    view: OfferView
+    offer: StoredOffer
+    counting: Price | None
+    pack: Filled
+    costs: Filled
+    withdraw_token: str
+
+
 def _new_page(
     request: Request, supplies: Supplies, supplier_id: int, form: Filled, *, status: int = 200
 ) -> HTMLResponse:
     return render(
         request,
         "stock/new_offer.html",
+        NewOfferPage(form, supplies.supplier(supplier_id), supplies.items),
         status=status,
         headers=MAIN_ONLY,
-        form=form,
-        supplier=supplies.supplier(supplier_id),
-        items=supplies.items,
     )
 
 
@@ -217,12 +237,7 @@ def _page(request: Request, page: _Shown, *, status: int = 200) -> HTMLResponse:
     return render(
         request,
         "stock/offer.html",
+        OfferPage(page.view, page.view.offer, page.view.counting, page.pack, page.costs, new_token()),
         status=status,
         headers=MAIN_ONLY,
-        view=page.view,
-        offer=page.view.offer,
-        counting=page.view.counting,
-        pack=page.pack,
-        costs=page.costs,
-        withdraw_token=new_token(),
     )

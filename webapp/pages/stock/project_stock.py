@@ -102,6 +102,25 @@ _TITLES = {
 
 
 @dataclass(frozen=True, slots=True)
+class ProjectStockPage:
+    """What the project needs, has and used; each stage in words, and whether it is the project's.
+
+    ``told`` says what was just booked, ``stale`` that the project was changed meanwhile.
+    """
+
+    stock: ProjectStock
+    head: ProjectHead
+    stages: Sequence[tuple[Stage, str, bool]]
+    going_ahead: bool
+    built: bool
+    short: Sequence[StockLine]
+    any_used: bool
+    told: str
+    stale: bool
+    tokens: tuple[str, str]
+
+
+@dataclass(frozen=True, slots=True)
 class BookingPage:
     """The form that books for a project, each line with its field; ``stale`` where the project was changed."""
 
@@ -212,19 +231,21 @@ def _page(
     return render(
         request,
         "stock/project.html",
+        ProjectStockPage(
+            stock=stock,
+            head=stock.head,
+            stages=[(stage, name, stage is stock.stage) for stage, name in STAGES.items()],
+            going_ahead=stock.stage is Stage.GOING_AHEAD,
+            built=stock.stage is Stage.BUILT,
+            short=[line for line in stock.lines if line.short],
+            any_used=any(line.claim.used for line in stock.lines),
+            told=told,
+            stale=stale,
+            tokens=(new_token(), new_token()),
+        ),
         status=status,
         headers=MAIN_ONLY,
         units=stock.head.units,
-        stock=stock,
-        head=stock.head,
-        stages=[(stage, name, stage is stock.stage) for stage, name in STAGES.items()],
-        going_ahead=stock.stage is Stage.GOING_AHEAD,
-        built=stock.stage is Stage.BUILT,
-        short=[line for line in stock.lines if line.short],
-        any_used=any(line.claim.used for line in stock.lines),
-        told=told,
-        stale=stale,
-        tokens=(new_token(), new_token()),
     )
 
 

@@ -5,6 +5,7 @@ What should be there is told after the count, not before: a count must not be le
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from fastapi import APIRouter, Query, Request
@@ -56,6 +57,29 @@ class JustCounted:
         return self.counted - self.change
 
 
+@dataclass(frozen=True, slots=True)
+class CountPage:
+    """How far the count has come, and the item that is ``next``."""
+
+    view: CountView
+    rows: Sequence[CountRow]
+    next: Balance | None
+    just: JustCounted | None
+
+
+@dataclass(frozen=True, slots=True)
+class CountItemPage:
+    """One item to count; ``packs`` are the sizes it is sold in, ``skip_to`` the item after it."""
+
+    view: CountView
+    row: CountRow
+    form: Filled
+    packs: Sequence[int]
+    skip_to: Balance | None
+    just: JustCounted | None
+    steps: tuple[int, ...] = STEPS
+
+
 @router.get(urls.stock_count)
 def overview(
     request: Request,
@@ -67,10 +91,12 @@ def overview(
     return render(
         request,
         "stock/count.html",
-        view=view,
-        rows=[_row(view, balance) for balance in view.balances],
-        next=view.next_after(None),
-        just=_just(view, item),
+        CountPage(
+            view,
+            [_row(view, balance) for balance in view.balances],
+            view.next_after(None),
+            _just(view, item),
+        ),
     )
 
 
@@ -129,15 +155,16 @@ def _page(
     return render(
         request,
         "stock/count_item.html",
+        CountItemPage(
+            view,
+            _row(view, balance),
+            form,
+            view.packs.get(balance.item, ())[:MOST_PACKS],
+            view.next_after(item_id),
+            _just(view, just[0]),
+        ),
         status=status,
         headers=MAIN_ONLY,
-        view=view,
-        row=_row(view, balance),
-        form=form,
-        steps=STEPS,
-        packs=view.packs.get(balance.item, ())[:MOST_PACKS],
-        skip_to=view.next_after(item_id),
-        just=_just(view, just[0]),
     )
 
 

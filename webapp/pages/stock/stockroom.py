@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import groupby
 
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, Response
 
-from domain.ordering.items import ItemKind
+from domain.ordering.items import Item, ItemKind
 from webapp.form.values import new_token
 from webapp.pages.stock.stock_words import project_name, shelf
 from webapp.site import urls
@@ -17,7 +17,7 @@ from webapp.site.incoming import Form
 from webapp.site.rendering import go_to, render
 from webapp.store.balances import Balance
 from webapp.store.stages import StagedProject
-from webapp.usecases.stockroom import add_from_catalogue, stock_now
+from webapp.usecases.stockroom import StockNow, add_from_catalogue, stock_now
 
 router = APIRouter(include_in_schema=False)
 
@@ -53,6 +53,18 @@ class Filter:
     chosen: bool
 
 
+@dataclass(frozen=True, slots=True)
+class StockroomPage:
+    """The shelves, each with its rows; ``missing`` are sizes of the catalogue that are no items yet."""
+
+    now: StockNow
+    shelves: Sequence[tuple[str, Sequence[StockRow]]]
+    filters: Sequence[Filter]
+    any_item: bool
+    missing: Sequence[Item]
+    token: str
+
+
 @router.get(urls.stockroom)
 def show(request: Request, show: str = "") -> HTMLResponse:
     """Every item, or those of one sort."""
@@ -62,12 +74,16 @@ def show(request: Request, show: str = "") -> HTMLResponse:
     return render(
         request,
         "stock/stockroom.html",
-        now=now,
-        shelves=[(name, tuple(group)) for name, group in groupby(chosen, key=lambda row: shelf(row.balance.item))],
-        filters=_filters(rows, show),
-        any_item=bool(rows),
-        missing=now.missing,
-        token=new_token(),
+        StockroomPage(
+            now=now,
+            shelves=[
+                (name, tuple(group)) for name, group in groupby(chosen, key=lambda row: shelf(row.balance.item))
+            ],
+            filters=_filters(rows, show),
+            any_item=bool(rows),
+            missing=now.missing,
+            token=new_token(),
+        ),
     )
 
 

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, Response
@@ -16,7 +17,7 @@ from webapp.site.incoming import Form, RowId, SentForm
 from webapp.site.rendering import MAIN_ONLY, render
 from webapp.store.errors import NameTaken
 from webapp.store.stock_values import SupplierTerms
-from webapp.store.suppliers import StoredSupplier
+from webapp.store.suppliers import StoredOffer, StoredSupplier
 from webapp.usecases.supplies import Supplies, add_supplier, change_supplier, load_supplies
 from webapp.wording.problems import InputProblem
 
@@ -25,17 +26,35 @@ router = APIRouter(include_in_schema=False)
 A_CURRENCY = InputProblem.NOT_A_CURRENCY.sentence
 SUPPLIER = form_of(
     Field("name", "Name", Sort.TEXT, needed="needs the supplier's name", longest=120),
-    Field("currency", "Currency", Sort.TEXT, hint="Three letters, such as EUR.", needed=A_CURRENCY, longest=3),
+    Field("currency", "Currency", Sort.CURRENCY, hint="Three letters, such as EUR.", needed=A_CURRENCY, longest=3),
     Field("shipping", "Shipping", Sort.MONEY, required=False, hint="For one order."),
     Field("minimum_order", "Minimum order", Sort.MONEY, required=False, hint="Goods’ value without shipping."),
 )
 _CURRENCY = re.compile("[A-Z]{3}")
 
 
+@dataclass(frozen=True, slots=True)
+class SuppliersPage:
+    """Every supplier and every offer."""
+
+    supplies: Supplies
+
+
+@dataclass(frozen=True, slots=True)
+class SupplierPage:
+    """A supplier's form, where it is sent, and its offers; ``supplier_id`` is None for a new one."""
+
+    form: Filled
+    action: str
+    supplier_id: int | None
+    supplies: Supplies
+    offers: Sequence[StoredOffer]
+
+
 @router.get(urls.suppliers)
 def show_all(request: Request) -> HTMLResponse:
     """Every supplier, and every pack of every item side by side."""
-    return render(request, "stock/suppliers.html", supplies=_supplies(request))
+    return render(request, "stock/suppliers.html", SuppliersPage(_supplies(request)))
 
 
 @router.get(urls.new_supplier)
@@ -72,7 +91,7 @@ def _save(request: Request, form: SentForm, supplier_id: int | None) -> Response
     typed = sent(SUPPLIER, plain, form, edits=supplier_id is not None)
 
     def save() -> str:
-        terms = _terms(typed.values(), currency)
+        terms = _terms(typed.values())
         if supplier_id is None or typed.version is None:
             return urls.supplier(add_supplier(store, typed.token, terms))
         change_supplier(store, typed.token, supplier_id, typed.version, terms)
@@ -92,11 +111,9 @@ def _save(request: Request, form: SentForm, supplier_id: int | None) -> Response
     )
 
 
-def _terms(values: Values, currency: str) -> SupplierTerms:
+def _terms(values: Values) -> SupplierTerms:
     """What the form says. Raises Unusable."""
-    if not _CURRENCY.fullmatch(currency):
-        values.refuse("currency", A_CURRENCY)
-    given = {"name": values["name"], "currency": currency}
+    given = {"name": values["name"], "currency": values["currency"]}
     return values.made(SupplierTerms, given | {name: values[name] or 0 for name in ("shipping", "minimum_order")})
 
 
@@ -115,11 +132,13 @@ def _page(
     return render(
         request,
         "stock/supplier.html",
+        SupplierPage(
+            form,
+            urls.new_supplier() if supplier_id is None else urls.supplier(supplier_id),
+            supplier_id,
+            supplies,
+            () if supplier_id is None else supplies.offers_of(supplier_id),
+        ),
         status=status,
         headers=MAIN_ONLY,
-        form=form,
-        action=urls.new_supplier() if supplier_id is None else urls.supplier(supplier_id),
-        supplier_id=supplier_id,
-        supplies=supplies,
-        offers=() if supplier_id is None else supplies.offers_of(supplier_id),
     )
