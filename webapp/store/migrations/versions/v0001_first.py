@@ -19,6 +19,7 @@ def upgrade() -> None:
     """Create every table, and the shop's one row: no name yet, every rule at its default."""
     _projects()
     _catalogue()
+    _plugs()
     _shop()
 
 
@@ -127,6 +128,9 @@ def _catalogue() -> None:
         ),
         sqlite_strict=True,
     )
+
+
+def _plugs() -> None:
     op.create_table(
         "plug",
         _number(),

@@ -70,7 +70,9 @@ def upgrade() -> None:
     """Create the tables and their triggers, and give every project its stage."""
     _stage()
     _catalogue()
+    _offers()
     _orders()
+    _what_orders_are_for()
     _ledger()
     if op.get_bind().dialect.name == "sqlite":
         _guard_in_sqlite()
@@ -149,6 +151,9 @@ def _catalogue() -> None:
         sqlite_strict=True,
         sqlite_autoincrement=True,
     )
+
+
+def _offers() -> None:
     op.create_table(
         "offer",
         _number(),
@@ -233,6 +238,9 @@ def _orders() -> None:
         sqlite_autoincrement=True,
     )
     op.create_index(op.f("ix_order_line_item_id"), "order_line", ["item_id"])
+
+
+def _what_orders_are_for() -> None:
     op.create_table(
         "order_project",
         _small("order_id"),
