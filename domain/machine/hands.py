@@ -30,6 +30,11 @@ class Place(StrEnum):
     EDGE = "edge"
     FACE = "face"
 
+    @property
+    def is_end(self) -> bool:
+        """True where the piece stands with an end to the machine; else it lies along its face."""
+        return self in {Place.MITRED_END, Place.SQUARE_END}
+
 
 class Datum(StrEnum):
     """What of a piece is at the fence, that is, what the fence reading counts from."""

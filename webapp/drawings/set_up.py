@@ -15,7 +15,6 @@ from dataclasses import replace
 from math import sin, tan
 
 from domain.lengths import Units
-from domain.machine.hands import Place
 from domain.machine.set_ups import Source
 from domain.machine.sheet import Line as SheetLine
 from domain.machine.sheet import Sheet
@@ -29,7 +28,6 @@ from webapp.drawings.model import Anchor, Drawing, Line, Role, Shape, Text, Text
 from webapp.drawings.set_up_machine import TABLE, Machine, Wood
 
 Parts = Iterator[Shape | Text]
-ENDS = {Place.MITRED_END, Place.SQUARE_END}
 
 
 def sheet_pictures(sheet: Sheet, sources: Iterable[Source], units: Units) -> dict[int, tuple[Drawing, ...]]:
@@ -41,7 +39,7 @@ def sheet_pictures(sheet: Sheet, sources: Iterable[Source], units: Units) -> dic
 def _pictures(line: SheetLine, rules: Mapping[str, Rules], units: Units) -> Iterator[Drawing]:
     """With the end that lies square on: every joint has one."""
     work = line.work
-    shown = next(batch for batch in work.batches if batch.place in ENDS)
+    shown = next(batch for batch in work.batches if batch.place.is_end)
     scale_tip = rules[shown.source].scale_tip_diameter
     for hand in Hand:
         entries = dict.fromkeys(

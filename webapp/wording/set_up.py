@@ -194,7 +194,7 @@ def _block(line: Line, readings: tuple[ReadingRow, ...], units: Units, several: 
         test=_test(work.tests),
         pieces=tuple(_rows(place for places in batches.values() for place in places)),
         batches=batches,
-        lie=LYING if any(batch.place not in ENDS for batch in work.batches) else "",
+        lie=LYING if any(not batch.place.is_end for batch in work.batches) else "",
         notes=notes_text(work.notes, units),
     )
 
@@ -295,7 +295,7 @@ def _rows(places: Iterable[PlaceWords]) -> Iterator[PieceRow]:
 
 def _slotted(batch: Batch, one: Joined) -> str:
     """What of the piece is slotted; an edge or a face by the side that lies to the machine."""
-    return ENDS[batch.place] if batch.place in ENDS else f"{surface(one)} to the machine"
+    return ENDS[batch.place] if batch.place.is_end else f"{surface(one)} to the machine"
 
 
 def _at_fence(batch: Batch, one: Joined, units: Units) -> str:
