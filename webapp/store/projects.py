@@ -218,31 +218,6 @@ def update_head(
     return _saved(session, row)
 
 
-def update_sections(session: Session, project_id: int, version: int, sections: Sequence[Section] | None) -> int:
-    """Give the project its own sections, or the shop's again (None); its new version.
-
-    Raises NotFound, StaleEdit or BadInput.
-    """
-    if sections is not None:
-        whole = _project(name="sections", units=Units.MM, sections=tuple(sections))
-        problems = tuple(check_project(whole))
-        if problems:
-            raise BadInput(problems)
-    row = claim(session, ProjectRow, project_id, version)
-    row.sections_json = _sections_text(sections)
-    return _saved(session, row)
-
-
-def update_rules(session: Session, project_id: int, version: int, rules: Rules | None) -> int:
-    """Give the project its own rules, or the shop's again (None); its new version.
-
-    Raises NotFound or StaleEdit.
-    """
-    row = claim(session, ProjectRow, project_id, version)
-    row.rules_json = _rules_text(rules)
-    return _saved(session, row)
-
-
 def update_choices(session: Session, project_id: int, version: int, choices: KeyChoices) -> int:
     """Pin what all the project's joints start from; its new version. Raises NotFound or StaleEdit."""
     row = claim(session, ProjectRow, project_id, version)

@@ -5,7 +5,7 @@ Prices are only ever added. A pack that can no longer be had is withdrawn, not d
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -16,7 +16,7 @@ from domain.ordering.items import Item
 from domain.reading import read
 from webapp.store.engine import now
 from webapp.store.errors import NameTaken
-from webapp.store.items import ensure_item, item_of
+from webapp.store.items import create_item, ensure_item, item_of, list_items
 from webapp.store.rows import claim, find, number_of
 from webapp.store.stock_tables import ItemRow, OfferPriceRow, OfferRow, SupplierRow
 from webapp.store.stock_values import OfferTerms, Price, SupplierTerms
@@ -232,3 +232,64 @@ def _supplier(row: SupplierRow) -> StoredSupplier:
 def _free_name(session: Session, name: str) -> None:
     if find_supplier(session, name) is not None:
         raise NameTaken("supplier", name)
+
+
+History = tuple[Price, ...]
+"""An offer's prices, the one that begins last first; of two from one day, the one added last."""
+
+
+def price_histories(session: Session) -> dict[int, History]:
+    """The prices of each offer that has any, by the offer's number."""
+    found: dict[int, list[Price]] = {}
+    for row in session.exec(
+        select(OfferPriceRow).order_by(col(OfferPriceRow.from_day).desc(), col(OfferPriceRow.id).desc())
+    ):
+        price = Price(minor=row.price_minor, currency=row.currency, since=row.from_day)
+        found.setdefault(row.offer_id, []).append(price)
+    return {offer_id: tuple(prices) for offer_id, prices in found.items()}
+
+
+def price_on(history: Sequence[Price], day: date) -> Price | None:
+    """The price that counts on that day; None before the first."""
+    return next((price for price in history if price.since <= day), None)
+
+
+@dataclass(frozen=True, slots=True)
+class NewOffer:
+    """A pack that its supplier has not offered before, withdrawn or not, with its first price."""
+
+    item: Item
+    supplier_id: int
+    terms: OfferTerms
+    price: Price
+
+
+def add_new_offers(session: Session, offers: Sequence[NewOffer]) -> None:
+    """Keep the offers; their items are made where the shop does not have them yet."""
+    items = {stored.item: stored.id for stored in list_items(session)}
+    for offer in offers:
+        if offer.item not in items:
+            items[offer.item] = create_item(session, offer.item)
+    rows = [
+        OfferRow(
+            item_id=items[offer.item],
+            supplier_id=offer.supplier_id,
+            size=offer.terms.size,
+            article=offer.terms.article,
+            lead_days=offer.terms.lead_days,
+        )
+        for offer in offers
+    ]
+    session.add_all(rows)
+    session.flush()
+    session.add_all(
+        OfferPriceRow(
+            offer_id=number_of(row),
+            from_day=offer.price.since,
+            price_minor=offer.price.minor,
+            currency=offer.price.currency,
+            at=now(session),
+        )
+        for row, offer in zip(rows, offers, strict=True)
+    )
+    session.flush()

@@ -18,7 +18,7 @@ from domain.takeoff.counting import count
 from domain.takeoff.takeoff import Totals
 from webapp.store import Store
 from webapp.store.engine import today
-from webapp.store.project_days import ProjectDay, last_day
+from webapp.store.stages import ProjectDay, last_day
 from webapp.usecases.days_offers import days_offers_in
 from webapp.usecases.ordering import job_of
 from webapp.usecases.projects import PlannedProject, Prices, plan

@@ -22,11 +22,10 @@ from webapp.store import ledger
 from webapp.store.catalogue import create_plug, create_section, list_plugs, list_sections
 from webapp.store.engine import today
 from webapp.store.items import ensure_item, list_items, load_item, set_minimum_stock
-from webapp.store.new_offers import NewOffer, add_new_offers
 from webapp.store.projects import create_project, list_projects
 from webapp.store.shop import load_shop, update_shop
 from webapp.store.stock_values import OfferTerms, Price, SupplierTerms
-from webapp.store.suppliers import create_supplier, list_suppliers
+from webapp.store.suppliers import NewOffer, add_new_offers, create_supplier, list_suppliers
 from webapp.store.tokens import once
 from webapp.usecases.exchange import with_shops_own
 

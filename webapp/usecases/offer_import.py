@@ -16,18 +16,21 @@ from domain.reading import read
 from webapp.store import Store
 from webapp.store.engine import today
 from webapp.store.items import ensure_item, list_items, load_item, set_minimum_stock
-from webapp.store.new_offers import NewOffer, add_new_offers
-from webapp.store.price_history import History, price_histories, price_on
 from webapp.store.shop import load_shop
 from webapp.store.stock_values import OfferTerms, Price, SupplierTerms
 from webapp.store.suppliers import (
+    History,
+    NewOffer,
     StoredOffer,
+    add_new_offers,
     add_price,
     create_offer,
     create_supplier,
     find_offer,
     list_offers,
     list_suppliers,
+    price_histories,
+    price_on,
     update_offer,
 )
 from webapp.usecases.booking import book_once

@@ -13,10 +13,10 @@ from webapp.store import Store
 from webapp.store.engine import today
 from webapp.store.errors import NotFound
 from webapp.store.items import list_items
-from webapp.store.price_history import History, price_histories, price_on
 from webapp.store.shop import load_shop
 from webapp.store.stock_values import OfferTerms, Price, SupplierTerms
 from webapp.store.suppliers import (
+    History,
     StoredOffer,
     StoredSupplier,
     add_price,
@@ -27,6 +27,8 @@ from webapp.store.suppliers import (
     list_suppliers,
     load_offer,
     load_supplier,
+    price_histories,
+    price_on,
     update_offer,
     update_supplier,
     withdraw_offer,
