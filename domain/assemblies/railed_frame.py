@@ -97,7 +97,7 @@ class _Bar:
 
 def expand(spec: RailedFrame, choices: KeyChoices) -> Expansion:
     """Stiles, rails from the top, mid stiles row by row; a joint at every rail end and mid-stile end."""
-    parts = PartsList(spec, choices, "Railed frame")
+    parts = PartsList(spec, choices, "Face frame or door")
     thickness, height, inside = spec.thickness.mm, spec.height.mm, (spec.width - spec.stile * 2).mm
     stile = parts.member("stile", 2, height, spec.stile.mm, thickness, stands=(Side.LEFT, Side.RIGHT))
     stiles = (parts.single(stile), parts.single(stile))

@@ -1,4 +1,4 @@
-"""Shop mode worked from outside: a project to tick off, taps, and what the store then has."""
+"""At the machine: worked from outside: a project to tick off, taps, and what the store then has."""
 
 from __future__ import annotations
 

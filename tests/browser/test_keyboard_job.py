@@ -176,7 +176,7 @@ def hall_cabinet(hands: Hands) -> None:
     hands.fill("In from the back edges", "10")
     hands.follow("Add to the project")
 
-    hands.follow_new("Railed frame")
+    hands.follow_new("Face frame or door")
     hands.fill("Name", "Face frame")
     hands.fill("Wood", "cherry")
     type_rails(hands, ("900", "790", "20", "45", "45", "60"))
@@ -194,7 +194,7 @@ def hall_cabinet(hands: Hands) -> None:
     hands.type_here("rest")
     hands.follow("Add to the project")
 
-    hands.follow_new("Railed frame")
+    hands.follow_new("Face frame or door")
     hands.fill("How many", "2")
     hands.fill("Name", "Door")
     hands.fill("Wood", "cherry")

@@ -15,7 +15,7 @@ pytestmark = pytest.mark.browser
 
 # ISO 216 and ANSI/ASME Y14.1, in points of 1/72 in
 PAPERS = {"A4": (595, 842), "Letter": (612, 792)}
-SCREEN_ONLY = ["Skip to the content", "Catalogue", "Shop rules", "Projects", "Print", "Close"]
+SCREEN_ONLY = ["Skip to the content", "Catalogue", "Shop settings", "Projects", "Print", "Close"]
 
 
 @pytest.mark.parametrize("paper", PAPERS)

@@ -85,7 +85,7 @@ def test_rows_are_added_with_the_keyboard_and_the_frame_is_saved(page: Page, dem
     page.wait_for_url("**/projects/1#assembly-*")
 
     assert page.locator("li.assembly").count() == 4
-    assert page.locator("li.assembly:target h2").inner_text() == "D · Railed frame"
+    assert page.locator("li.assembly:target h2").inner_text() == "D · Face frame or door"
 
 
 def test_a_stopped_server_is_said_and_the_text_stays(page: Page, demo_server: Server, watch: Watch) -> None:

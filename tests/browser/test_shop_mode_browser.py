@@ -1,4 +1,4 @@
-"""Shop mode in a real browser: one set-up at a time, by glove, by keyboard, and without script."""
+"""At the machine: in a real browser: one set-up at a time, by glove, by keyboard, and without script."""
 
 from __future__ import annotations
 

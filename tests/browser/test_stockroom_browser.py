@@ -82,7 +82,7 @@ def count_two(hands: Hands) -> None:
 def build_a_project(hands: Hands) -> None:
     hands.follow("Projects")
     hands.follow("Hall cabinet")
-    hands.follow("Stock")
+    hands.follow("Key stock")
     hands.follow("Go ahead: reserve what it needs")
     hands.follow("Book what was used so far")
     hands.fill("key 14 × 16", "20")

@@ -97,7 +97,7 @@ def test_the_book_withdrawing_and_mouldings_without_a_mouse(demo_server: Server,
     hands.follow("Record a trial, set-up 1")
     down_to(hands, "Held apart the joint would not close", "Tight driven with force, clamped")
     hands.follow("Record the trial")
-    hands.follow("Trials")
+    hands.follow("Test pieces")
     look_over(page, axe, WIDE, PHONE)
     hands.follow("Trial 1")
     hands.reach("Typed wrongly? Withdraw it")

@@ -1,4 +1,4 @@
-"""Mouldings that come back: found again by their stock and angle."""
+"""Repeat mouldings: found again by their stock and angle."""
 
 from __future__ import annotations
 

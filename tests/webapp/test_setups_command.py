@@ -75,7 +75,7 @@ def test_the_sheet_to_read() -> None:
     assert "50 min of changing. No order takes less." in lines
     test = "Run the test piece of this set-up first, a left and a right, and drive a key."
     changed = [line for line in lines if line.startswith("Set-up ")]
-    assert changed[0] == f"Set-up 1: Set all six. {test}"
+    assert changed[0] == f"Set-up 1: Set all six values. {test}"
     assert all(line.endswith(test) for line in changed)
     (plinth,) = [line for line in lines if line.startswith("  A6     plinth")]
     assert " ".join(plinth.split()) == (

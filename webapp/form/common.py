@@ -1,4 +1,4 @@
-"""What the forms of all five kinds have: the head, the choice of keys, joints set apart."""
+"""What the forms of all five kinds have: the head, the choice of keys, exceptions for single joints."""
 
 from __future__ import annotations
 
@@ -76,7 +76,7 @@ PROJECT_KEYS = Group(
 KEYS = Group(
     "Keys",
     key_fields("keys", before="As the project"),
-    hint='Settled here for this assembly. "any" leaves open what the project settles.',
+    hint="Settled here for this assembly. “As suits it”, or the word any, leaves it open.",
 )
 
 _APART: tuple[Node, ...] = (
@@ -86,9 +86,9 @@ _APART: tuple[Node, ...] = (
 
 JOINTS_LIST = "joints"
 JOINTS = Group(
-    "Joints set apart",
-    (ListOf(JOINTS_LIST, "Joint set apart", _APART, "Set a joint apart"),),
-    hint='For a joint that needs other keys than the rest. "any" in a field leaves it open for this joint.',
+    "Exceptions for single joints",
+    (ListOf(JOINTS_LIST, "Exception", _APART, "Add an exception"),),
+    hint="For a joint that needs other keys than the rest. “As suits it”, or the word any, leaves it open.",
 )
 
 

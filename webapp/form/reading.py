@@ -65,7 +65,7 @@ def read_assembly(form: AssemblyForm, texts: Mapping[str, str], units: Units) ->
 
 
 def _joints_by_mark(data: dict[str, Any], reader: Reader) -> None:
-    """The list of joints set apart becomes the spec's object: joint's mark to its choices."""
+    """The list of exceptions for single joints becomes the spec's object: joint's mark to its choices."""
     joints: dict[str, Any] = {}
     for number, choices in enumerate(data.pop(JOINTS_LIST, ())):
         here: Path = (JOINTS_LIST, number)

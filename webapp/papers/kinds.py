@@ -31,7 +31,7 @@ class DocumentKind(StrEnum):
 _TITLES = {
     DocumentKind.SCHEDULE: "Joint schedule",
     DocumentKind.SET_UPS: "Set-up sheet",
-    DocumentKind.MEMBERS: "Member list",
+    DocumentKind.MEMBERS: "Parts list",
     DocumentKind.KEYS: "Keys to buy",
     DocumentKind.LABELS: "Part labels",
     DocumentKind.STRIPS: "Marking strips",

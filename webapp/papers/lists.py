@@ -13,7 +13,7 @@ from webapp.wording.words import notes_text
 
 
 def members_data(takeoff: Takeoff, units: Units) -> Json:
-    """What the member list's template sets."""
+    """What the parts list's template sets."""
     return {
         "assemblies": [
             {

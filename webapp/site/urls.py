@@ -161,7 +161,7 @@ def in_project(project_id: int, assembly_id: int) -> str:
 
 
 def shop(*project_ids: int) -> str:
-    """Shop mode, for a tablet at the machine."""
+    """At the machine, for a tablet at the machine."""
     return shop_alone(*project_ids) if len(project_ids) == 1 else shop_together(project=project_ids)
 
 

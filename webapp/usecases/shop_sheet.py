@@ -1,4 +1,4 @@
-"""Shop mode: the set-ups of a sheet with what is ticked off, and the exchange of ticks with a device.
+"""At the machine: the set-ups of a sheet with what is ticked off, and the exchange of ticks with a device.
 
 A tick carries a uuid of version 4 that the device made. What takes it back carries the same uuid as version 8
 (RFC 9562: a layout of one's own), so it is known from the tick alone: whoever takes a tick back, on whichever

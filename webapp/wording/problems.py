@@ -77,7 +77,7 @@ class InputProblem(Code):
     NOTHING_ENTERED = ("nothing_entered", "enter at least one")
     NO_REASON = ("no_reason", "say why; the ledger keeps it")
     NOT_LISTED = ("not_listed", "choose a project of the list")
-    JOINT_TWICE = ("joint_twice", "{joint_text} is set apart above already; put it there")
+    JOINT_TWICE = ("joint_twice", "{joint_text} has an exception above already; put it there")
     TOO_LATE = ("too_late", "must not be later than today, {today_text}")
     # papers
     NO_LETTER = (

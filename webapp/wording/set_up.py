@@ -202,7 +202,7 @@ def _block(line: Line, readings: tuple[ReadingRow, ...], units: Units, several: 
 def _change(line: Line) -> str:
     """What to change from the set-up before."""
     if line.number == 1:
-        return "Set all six"
+        return "Set all six values"
     names = [CHANGES[change] for change in line.changes]
     return "Change " + (names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}")
 

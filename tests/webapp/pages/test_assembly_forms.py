@@ -131,7 +131,7 @@ def test_plain_numbers_are_the_projects_units_and_any_other_may_be_written() -> 
         ({"joints.0.joint": "", "joints.0.count": "2"}, "joints.0.joint", "is needed"),
         ({"joints.0.joint": "J1", "joints.0.count": "many"}, "joints.0.count", "whole number"),
         ({"joints.0.joint": "J1", "joints.0.count": "0"}, "joints.0.count", "must be 1 or more"),
-        ({"joints.0.joint": "J1", "joints.1.joint": "a-j1"}, "joints.1.joint", "set apart above"),
+        ({"joints.0.joint": "J1", "joints.1.joint": "a-j1"}, "joints.1.joint", "exception above"),
         ({"joints.0.joint": "J1", "joints.0.plug_choice": "own"}, "joints.0.plug.material", "is needed"),
     ],
 )

@@ -67,7 +67,7 @@ def issue(client: TestClient, project_id: int) -> Response:
     return answer
 
 
-class TestStops:
+class TestScales:
     def test_every_scale_is_there_and_taken_to_read_true(self, client: TestClient) -> None:
         page = client.get(urls.scales())
         rows = [said(row) for row in soup(page).select("section[aria-labelledby=scales-title] tbody tr")]

@@ -70,7 +70,7 @@ class TestTheDemoReadByHand:
         minutes = [float(re.search(r"([\d.]+) min", head)[1]) for head in heads]  # type: ignore[index]
         assert minutes == [21.5, 1, 17.5, 1, 6.5, 1]
         assert [said(block.h2) for block in sheet] == [
-            "Set-up 1 Set all six",
+            "Set-up 1 Set all six values",
             "Set-up 2 Change fence reading",
             "Set-up 3 Change cutter, projection, fence reading, depth stop and clamp height",
             "Set-up 4 Change fence reading",

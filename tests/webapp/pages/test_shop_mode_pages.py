@@ -1,4 +1,4 @@
-"""Shop mode over HTTP: what is shown, ticks booked once each, what is refused, and the page without script."""
+"""At the machine, over HTTP: what shows, ticks booked once each, what is refused, and the page without script."""
 
 from __future__ import annotations
 
@@ -87,7 +87,7 @@ class TestThePage:
     def test_every_set_up_with_its_readings_test_and_pieces(self, client: TestClient, project_id: int) -> None:
         page = client.get(urls.shop(project_id))
         first, second = blocks(page)
-        assert said(first.h2).startswith("Set-up 1 of 2 Set all six")
+        assert said(first.h2).startswith("Set-up 1 of 2 Set all six values")
         assert said(second.h2).startswith("Set-up 2 of 2 Change fence reading")
         assert "Clamp height 20 mm" in said(first.select_one(".shop-readings"))
         assert [said(each) for each in second.select(".changed dt")] == ["Fence reading change"]
@@ -429,7 +429,7 @@ class TestTime:
         page = client.get(urls.ticked_time(project_id))
         rows = [[said(cell) for cell in row.select("th, td")] for row in soup(page).select("tbody tr")]
         # eight slots at half a minute in six minutes; ten slots with the test's in all
-        assert rows[0] == ["1 Set all six", "5 min", "4 min", "6 min", "150%"]
+        assert rows[0] == ["1 Set all six values", "5 min", "4 min", "6 min", "150%"]
         assert rows[1][1:] == ["5 min", "too few ticks to compare"]
         assert rows[2] == ["Milling together", "10 min", "4 min", "6 min", "150%"]
         assert rows[3][1:] == ["22.5 min", "too few ticks to compare"]

@@ -224,7 +224,7 @@ def test_what_it_comes_to_and_what_hands_are_stand_before_the_first_set_up() -> 
     assert "6 set-ups for 120 slots, 48.5 min of changing. No order takes less." in text
     assert "setting up 48.5 min, milling 66 min, driving keys 16.5 min, together 131 min (2 h 11 min)." in text
     assert text.count(HANDS) == 1
-    assert text.index(HANDS) < text.index("Set all six")
+    assert text.index(HANDS) < text.index("Set all six values")
 
 
 def test_the_cautions_cite_their_sources_and_defer_to_the_manual() -> None:
@@ -250,7 +250,7 @@ def test_what_the_machine_cannot_do_stands_at_its_set_up() -> None:
 def test_joints_that_cannot_be_made_are_named() -> None:
     text = text_of(printed(DocumentKind.SET_UPS, project(FRAME, NARROW)))
     assert "Not on this sheet, for they cannot be made as they stand: B-J1." in text
-    assert "Set all six" in text
+    assert "Set all six values" in text
     alone = text_of(printed(DocumentKind.SET_UPS, project(NARROW)))
     assert "cannot be made as they stand: B-J1." in alone
     assert "There are no slots to mill." in alone

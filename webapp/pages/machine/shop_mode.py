@@ -1,4 +1,4 @@
-"""Shop mode: one set-up at a time in large type, its pieces to tick off; the exchange of ticks with a tablet."""
+"""At the machine: one set-up at a time in large type, pieces to tick off; the exchange of ticks with a tablet."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The set-ups of shop mode as they are read at the machine: large figures, and rows to tick off."""
+"""The set-ups as they are read at the machine: large figures, and rows to tick off."""
 
 from __future__ import annotations
 

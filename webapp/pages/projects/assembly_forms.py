@@ -79,8 +79,8 @@ _OPENINGS = ListOf("columns", "Opening", (Field("", "", Sort.OPENING),), "Add an
 
 RAILED_FRAME = AssemblyForm(
     kind="railed_frame",
-    title="Railed frame",
-    use="Face frames and doors: stiles run through, rails between",
+    title="Face frame or door",
+    use="Stiles run through, rails and mid stiles between",
     spec=RailedFrame,
     groups=whole_form(
         Group(

@@ -99,7 +99,7 @@ def _preview(request: Request, preview: Preview) -> HTMLResponse:
 
 _KINDS = {
     "mitred_frame": "mitred frame",
-    "railed_frame": "railed frame",
+    "railed_frame": "face frame or door",
     "box": "box",
     "carcass": "carcass",
     "single_joint": "single joint",

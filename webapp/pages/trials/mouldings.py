@@ -1,4 +1,4 @@
-"""Mouldings that come back: kept with the readings that worked, from a frame's set-up sheet or typed in."""
+"""Repeat mouldings: kept with the readings that worked, from a frame's set-up sheet or typed in."""
 
 from __future__ import annotations
 
