@@ -113,7 +113,7 @@ def test_by_keyboard_alone(busy_demo: Server, page: Page) -> None:
     assert shown(page) == "2"
     hands.reach("Tick one: Test piece first")
     keyboard.press("Enter")
-    hands.reach("UndoTest piece first")
+    hands.reach("Undo Test piece first")
     keyboard.press("Enter")
     expect(page.locator("[data-row]:visible .tick-count").first).to_have_text("0 of 1")
     expect(page.locator("[data-link]")).to_have_text(SAVED)
