@@ -64,7 +64,7 @@ def test_an_export_is_a_whole_download(client: TestClient, demo_store: Store) ->
     )
     project = read_project_file(answer.json())
     assert project.sections == demo_shop().sections
-    assert project.rules == Rules()
+    assert project.rules == demo_shop().rules
 
 
 def test_an_export_that_is_not_there(client: TestClient) -> None:
@@ -195,7 +195,7 @@ def test_what_equals_the_shops_own_becomes_the_shops_own(demo_store: Store) -> N
             stored.section.model_copy(update={"lengths": tuple(reversed(stored.section.lengths))})
             for stored in list_sections(session)
         )
-        carried = demo_projects()[0].model_copy(update={"sections": turned, "rules": Rules()})
+        carried = demo_projects()[0].model_copy(update={"sections": turned, "rules": demo_shop().rules})
         project = preview_import(session, project_text(carried).encode()).project
     assert project.sections is None
     assert project.rules is None
