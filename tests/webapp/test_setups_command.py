@@ -101,7 +101,7 @@ def test_no_test_joints_and_no_set_ups(tmp_path: Path) -> None:
     text = dovetally(
         "setups", written(tmp_path, "own.json", frame() | {"rules": {"test_joints": 0}})
     ).stdout.decode()
-    assert text.count("a left and a right; the shop's rules count no test key.") == 2
+    assert text.count("a left and a right; no test key is counted (shop settings).") == 2
     run = dovetally("setups", written(tmp_path, "none.json", frame() | {"assemblies": []}))
     assert run.returncode == 0
     assert "0 min of changing. No order takes less." in run.stdout.decode()

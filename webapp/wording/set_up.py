@@ -244,7 +244,7 @@ def fence_words(set_up: SetUp) -> str:
 def _test(tests: int) -> TestWords:
     """A set-up is tested first whatever the rules count: without a test, no projection is known to be right."""
     if tests == 0:
-        uncounted = "the shop's rules count no test key"
+        uncounted = "no test key is counted (shop settings)"
         return TestWords(
             f"Run the test piece of this set-up first, a left and a right; {uncounted}.",
             "Test piece first",
