@@ -156,7 +156,7 @@ def test_a_project_shows_its_assemblies_and_what_they_come_to(client: TestClient
     first, second = soup(page).select("li.assembly")
     assert "A · Mitred frame 2 ×" in " ".join(first.text.split())
     assert "400 × 300 mm outside, stock 45 × 20 mm" in first.text.replace("\xa0", " ")
-    assert "8 joints, 16 keys" in first.text
+    assert "8 joints, 16 keys" in " ".join(first.text.split())
     assert "Mitred frame" in second.text
     assert first.select_one("svg path") is not None
     # 12 corners, two keys of one piece in each; one test joint for each of two fence readings; 5 % of 24 is 2
@@ -174,7 +174,7 @@ def test_joints_that_cannot_be_made_are_told_and_the_rest_still_counts(
     assert "1 of 2 joints cannot be made" in main(page)
     badge = soup(page).select_one("li.assembly a.refused")
     assert badge is not None
-    assert badge.text == "1 cannot be made"
+    assert " ".join(badge.text.split()) == "1 cannot be made"
     assert len(soup(page).select(".project-totals tbody tr")) == 1
 
 
