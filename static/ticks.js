@@ -1,4 +1,4 @@
-/* Shop mode with script: one set-up at a time, and ticks that are kept on the device until the program has them
+/* At the machine with script: one set-up at a time, and ticks that are kept on the device until the program has them
    (tick_store.js).
 
    A tick is {uuid, set_up, piece, count, at}; its uuid is made here, so it is booked once however often it is

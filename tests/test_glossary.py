@@ -28,13 +28,13 @@ def glossary() -> dict[str, tuple[str, ...]]:
 
 
 def words(name: str) -> str:
-    """A name or a text as plain words, small, a space between any two.
+    """A name or a text as plain words, small, a space between any two; a point or a stroke stays between them.
 
     >>> words("IssueHead"), words("left-hand_side")
     ('issue head', 'left hand side')
     """
     parted = re.sub(r"(?<=[a-z0-9])(?=[A-Z])", " ", name)
-    return " ".join(re.findall(r"[a-z0-9]+", parted.lower()))
+    return " ".join(re.findall(r"[a-z0-9]+|[./]", parted.lower()))
 
 
 def said_in_code(path: Path) -> Iterator[tuple[int, str]]:

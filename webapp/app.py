@@ -25,7 +25,7 @@ LATER = (
     "webapp.pages.projects.assemblies",
     "webapp.pages.projects.schedule",
     "webapp.pages.machine.set_ups",
-    "webapp.pages.machine.shop_mode",
+    "webapp.pages.machine.at_machine",
     "webapp.pages.machine.ticked_time",
     "webapp.pages.projects.keys_to_buy",
     "webapp.pages.orders.costs",

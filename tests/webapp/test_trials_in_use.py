@@ -26,7 +26,7 @@ from webapp.store.catalogue import create_section, list_sections
 from webapp.store.errors import NotFound
 from webapp.store.projects import create_project
 from webapp.store.revisions import RevisionHead, add_revision
-from webapp.usecases import projects, scales, shop_mode, trials
+from webapp.usecases import projects, scales, ticking, trials
 from webapp.usecases.exchange import book_import, export_project
 from webapp.usecases.snapshots import canonical, look, snapshot, spec_of, stand
 from webapp.usecases.trials import Stock
@@ -267,19 +267,19 @@ def ticks(*counts: int, **more: Any) -> list[dict[str, Any]]:
 
 def test_ticks_are_booked_once_and_summed_within_the_pieces_there_are(store: Store) -> None:
     number = a_project(store)
-    sent = shop_mode.read_ticks(number, ticks(3, 1, -2))
-    first, again = shop_mode.book(store, number, sent), shop_mode.book(store, number, (*sent, sent[0]))
+    sent = ticking.read_ticks(number, ticks(3, 1, -2))
+    first, again = ticking.book(store, number, sent), ticking.book(store, number, (*sent, sent[0]))
     assert (len(first.new), first.known) == (3, ())
     assert (again.new, again.known) == ((), tuple(tick.uuid for tick in sent))
-    done = shop_mode.progress(store, number)
+    done = ticking.progress(store, number)
     assert [done.done("9f3c", "A1", quantity) for quantity in (1, 2, 8)] == [1, 2, 2]
     assert done.done("9f3c", "A2", 8) == 0
-    assert [stored.tick.at.hour for stored in shop_mode.history(store, number)] == [8, 8, 8]
+    assert [stored.tick.at.hour for stored in ticking.history(store, number)] == [8, 8, 8]
 
 
 def test_ticks_of_a_project_that_is_gone_are_refused(store: Store) -> None:
     with pytest.raises(NotFound, match="There is no project 7"):
-        shop_mode.book(store, 7, shop_mode.read_ticks(7, ticks(1)))
+        ticking.book(store, 7, ticking.read_ticks(7, ticks(1)))
 
 
 @pytest.mark.parametrize(
@@ -302,14 +302,14 @@ def test_ticks_of_a_project_that_is_gone_are_refused(store: Store) -> None:
 )
 def test_a_tick_that_does_not_read_is_named(wrong: dict[str, Any], path: str) -> None:
     with pytest.raises(BadInput) as refusal:
-        shop_mode.read_ticks(1, ticks(1, **wrong))
+        ticking.read_ticks(1, ticks(1, **wrong))
     assert [path_text(problem.path) for problem in refusal.value.problems] == [path]
 
 
 @pytest.mark.parametrize("data", [None, {}, "ticks", [[]], [{}], ticks(1) * 501])
 def test_what_is_no_list_of_ticks_is_refused(data: object) -> None:
     with pytest.raises(BadInput):
-        shop_mode.read_ticks(1, data)
+        ticking.read_ticks(1, data)
 
 
 def depth(measured: float, day: str = "2026-03-02", **more: Any) -> Calibration:

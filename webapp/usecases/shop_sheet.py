@@ -18,7 +18,7 @@ from domain.machine.ticking import Tickable, is_finished, tickables
 from domain.problems import BadInput, Problem
 from webapp.store import Store
 from webapp.store.ticks import StoredTick, Tick
-from webapp.usecases import shop_mode
+from webapp.usecases import ticking
 from webapp.usecases.projects import PlannedProject
 from webapp.usecases.set_ups import choose, source_of
 from webapp.wording.problems import InputProblem
@@ -125,8 +125,8 @@ def exchange(store: Store, numbers: Sequence[int], data: object, after: int = 0)
     NotFound or Unreadable.
     """
     sheet = ShopSheet(set_up_works(_sources(store, numbers)), ())
-    ticks = [_of_project(tick, numbers) for tick in shop_mode.read_ticks(numbers[0], data)]
-    found = shop_mode.booked(store, (_tick_of(tick.uuid) for tick in ticks))
+    ticks = [_of_project(tick, numbers) for tick in ticking.read_ticks(numbers[0], data)]
+    found = ticking.booked(store, (_tick_of(tick.uuid) for tick in ticks))
     made = {uuid: tick for uuid, tick in found.items() if tick.project_id in numbers}
     taken = {undo_of(uuid): tick for uuid, tick in made.items()}
     good: list[Tick] = []
@@ -140,7 +140,7 @@ def exchange(store: Store, numbers: Sequence[int], data: object, after: int = 0)
     for number in numbers:
         theirs = [tick for tick in good if tick.project_id == number]
         if theirs:
-            shop_mode.book(store, number, theirs)
+            ticking.book(store, number, theirs)
     booked = tuple(dict.fromkeys(tick.uuid for tick in good))
     kept = frozenset(booked)
     gone = tuple(dict.fromkeys(tick.uuid for tick in ticks if tick.uuid not in kept))
@@ -173,5 +173,5 @@ def _sources(store: Store, numbers: Sequence[int]) -> list[Source]:
 
 
 def _ledger(store: Store, numbers: Sequence[int], after: int) -> tuple[StoredTick, ...]:
-    found = [entry for number in numbers for entry in shop_mode.history(store, number, after)]
+    found = [entry for number in numbers for entry in ticking.history(store, number, after)]
     return tuple(sorted(found, key=lambda entry: entry.number))

@@ -18,10 +18,10 @@ from webapp.pages.machine.shop_rows import DISCONNECT
 from webapp.site import urls
 from webapp.store import Store
 from webapp.store.projects import add_assembly, delete_project, project_version, update_assembly
-from webapp.usecases import shop_mode
+from webapp.usecases import ticking
 from webapp.usecases.projects import plan
-from webapp.usecases.shop_mode import MOST_AT_ONCE
 from webapp.usecases.shop_sheet import undo_of
+from webapp.usecases.ticking import MOST_AT_ONCE
 from webapp.wording import cautions
 
 AT = "2026-03-02T08:30:00Z"
@@ -80,7 +80,7 @@ def send(client: TestClient, project_id: int, *ticks: object, after: int = 0) ->
 
 
 def ledger(store: Store, project_id: int) -> list[tuple[str, int]]:
-    return [(entry.tick.uuid, entry.tick.count) for entry in shop_mode.history(store, project_id)]
+    return [(entry.tick.uuid, entry.tick.count) for entry in ticking.history(store, project_id)]
 
 
 class TestThePage:

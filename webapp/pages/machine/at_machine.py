@@ -23,8 +23,8 @@ from webapp.store.engine import now
 from webapp.store.errors import NotFound
 from webapp.usecases.scales import corrections
 from webapp.usecases.set_ups import source_of
-from webapp.usecases.shop_mode import MOST_AT_ONCE
 from webapp.usecases.shop_sheet import ShopSheet, exchange, open_sheet, state, undo_of
+from webapp.usecases.ticking import MOST_AT_ONCE
 
 router = APIRouter(include_in_schema=False)
 
@@ -107,7 +107,7 @@ def _page(request: Request, numbers: Sequence[int], *, refused: str = "", status
     units = projects[0].head.units
     return render(
         request,
-        "machine/shop_mode.html",
+        "machine/at_machine.html",
         status=status,
         units=units,
         heads=[project.head for project in projects],
