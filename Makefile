@@ -8,7 +8,7 @@ READY := $(VENV)/.ready
 AXE := node_modules/.package-lock.json
 
 .DEFAULT_GOAL := help
-.PHONY: help run test check fix house bench torture setup clean
+.PHONY: help run test check fix docs-pictures house bench torture setup clean
 
 help: ## list these commands
 	@sed -n 's/^\([a-z-]*\):.*## /\1\t/p' $(MAKEFILE_LIST) | expand -t 16
@@ -29,6 +29,10 @@ fix: setup ## mend and format what ruff and djhtml can
 	$(BIN)/ruff check --fix .
 	$(BIN)/ruff format .
 	$(BIN)/djhtml --tabwidth 2 templates
+
+docs-pictures: setup ## make the pictures of the user's guide anew (needs Chromium and poppler-utils)
+	DOVETALLY_DOCS_PICTURES=docs/pictures DOVETALLY_BROWSER_REQUIRED=1 DOVETALLY_POPPLER_REQUIRED=1 \
+	$(BIN)/python -m pytest -q tests/browser/test_docs_pictures.py
 
 house: setup ## print the measures of the code: rooms, arrows, sizes
 	$(BIN)/python -m tests.bench.house

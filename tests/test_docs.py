@@ -1,0 +1,114 @@
+"""What the guides name exists: pages and their words, commands, addresses, variables, pictures, files."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from bs4 import BeautifulSoup
+
+from tests.client import TestClient
+from webapp.app import create_app
+from webapp.store import Store
+from webapp.terminal.cli import _parser
+from webapp.usecases.demo import load_demo_once
+
+ROOT = Path(__file__).parents[1]
+DOCS = ROOT / "docs"
+PICTURES = DOCS / "pictures"
+GUIDE = sorted(DOCS.glob("*.md"))
+EVERYTHING = [*ROOT.glob("*.md"), *DOCS.rglob("*.md")]
+PORT = 8127
+PAGES_ENOUGH = 3
+"""Pages of one address that are read: of a shelf of items the first say it all."""
+
+
+def read(*paths: Path) -> str:
+    return "\n".join(path.read_text(encoding="utf-8") for path in paths)
+
+
+def called(pattern: str) -> set[str]:
+    """What the guides and the README name in such words."""
+    return set(re.findall(pattern, read(*GUIDE, ROOT / "README.md"), re.MULTILINE))
+
+
+@pytest.mark.parametrize("file", EVERYTHING, ids=lambda file: file.relative_to(ROOT).as_posix())
+def test_every_link_leads_somewhere(file: Path) -> None:
+    links = re.findall(r"\]\(([^)#]+)(?:#[^)]*)?\)", read(file))
+    lost = [link for link in links if "://" not in link and not (file.parent / link).exists()]
+    assert lost == []
+
+
+def test_the_guide_shows_every_picture_that_is_made() -> None:
+    shown = re.findall(r"!\[([^\]]+)\]\(pictures/([^)]+)\)", read(*GUIDE))
+    assert {name for _, name in shown} == {path.name for path in PICTURES.iterdir()}
+    assert all(told for told, _ in shown)
+    assert sum(path.stat().st_size for path in PICTURES.iterdir()) < 3_000_000
+
+
+def commands() -> set[str]:
+    (choices,) = [action.choices for action in _parser()._actions if action.choices]
+    return set(choices)
+
+
+def test_every_command_is_in_the_guide_and_every_one_named_exists() -> None:
+    assert called(r"(?:`|^|/|\\)dovetally ([a-z]+)\b") == commands()
+
+
+def test_every_make_target_named_exists() -> None:
+    targets = set(re.findall(r"^([a-z-]+):", read(ROOT / "Makefile"), re.MULTILINE))
+    named = set(re.findall(r"`make ([a-z-]+)`", read(*EVERYTHING)))
+    assert named <= targets
+    assert {"run", "test"} <= named
+
+
+def test_every_variable_named_is_read_somewhere() -> None:
+    source = read(*(ROOT / "webapp").rglob("*.py"), *(ROOT / "tests").rglob("*.py"))
+    named = set(re.findall(r"DOVETALLY_[A-Z_]+", read(*EVERYTHING)))
+    assert named
+    assert {name for name in named if f'"{name}"' not in source} == set()
+
+
+@pytest.fixture(scope="module")
+def client(tmp_path_factory: pytest.TempPathFactory) -> Iterator[TestClient]:
+    store = Store.open(tmp_path_factory.mktemp("docs") / "shop.db")
+    with store.writing() as session:
+        load_demo_once(session)
+    ours = f"http://localhost:{PORT}"
+    with TestClient(create_app(store, port=PORT), base_url=ours, headers={"Origin": ours}) as opened:
+        yield opened
+    store.close()
+
+
+def test_every_address_of_the_interface_is_in_the_guide(client: TestClient) -> None:
+    described = set(client.get("/api/openapi.json").json()["paths"])
+    assert called(r"(?:POST|GET) (/api/[a-z.]+)") == described | {"/api/openapi.json"}
+
+
+def words_on_pages(client: TestClient) -> set[str]:
+    """Every heading, link, button, label and cell's heading on the pages that links lead to."""
+    seen: dict[str, int] = {}
+    waiting, found = ["/"], set()
+    while waiting:
+        address = waiting.pop().split("#")[0]
+        shape = re.sub(r"\d+", "1", address)
+        if address.startswith("/static") or seen.get(shape, 0) >= PAGES_ENOUGH or seen.get(address):
+            continue
+        seen[shape] = seen.get(shape, 0) + 1
+        seen[address] = PAGES_ENOUGH if address != shape else seen[shape]
+        answer = client.get(address)
+        if not answer.headers.get("content-type", "").startswith("text/html"):
+            continue
+        page = BeautifulSoup(answer.content, "html.parser")
+        for element in page.select("h1, h2, h3, a, button, summary, label, legend, th, dt"):
+            found.add(" ".join(element.get_text(" ").replace("optional", "").split()).split(" (")[0])
+        waiting += [str(link["href"]) for link in page.select("a[href^='/']")]
+    return found
+
+
+def test_words_in_italics_stand_on_the_pages(client: TestClient) -> None:
+    named = called(r"(?<![*\w])\*([^*\n]+)\*(?![*\w])")
+    assert len(named) > 30
+    assert named - words_on_pages(client) == set()
