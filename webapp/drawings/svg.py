@@ -1,6 +1,6 @@
 """Drawings written as SVG: the one place that knows how. Page, file and paper share it.
 
-The attributes make a drawing whole without a stylesheet, on paper or in a file; static/drawing.css
+The attributes make a drawing whole without a stylesheet, on paper or in a file; static/base.css
 overrides them on the page. Plain text is put together here rather than by a template, because a drawing
 is written anew with every key press in a form.
 """

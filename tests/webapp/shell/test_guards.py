@@ -103,7 +103,7 @@ def test_reading_needs_no_origin(client: TestClient, headers: dict[str, str]) ->
     [
         ("/", 303),
         ("/cautions", 200),
-        ("/static/dovetally.css", 200),
+        ("/static/base.css", 200),
         ("/nope", 404),
         ("/api/nope", 404),
         ("/dummy/crash", 500),
