@@ -41,7 +41,7 @@ KINDS: dict[str, dict[str, Any]] = {
     "carcass": {"kind": "carcass", "width": 800, "height": 900, "depth": 350, "thickness": 18}
     | {"corner": "top_between", "shelves": [300, 600], "partitions": [400], "plinth": 80}
     | {"back": {"fit": "groove", "thickness": 6, "depth": 8, "inset": 10}},
-    "mitred carcass": {"kind": "carcass", "width": 800, "height": 500, "depth": 350, "thickness": 20}
+    "mitred carcass": {"kind": "carcass", "width": 800, "height": 500, "depth": 380, "thickness": 20}
     | {"corner": "mitre", "shelves": [240]},
     "single joint": {"kind": "single_joint", "breadth": 63.64, "run": 20, "angle": 45, "behind": [60, 60]},
     "single joint from both edges": {"kind": "single_joint", "breadth": 120, "run": 60, "angle": 60}

@@ -137,7 +137,7 @@ def test_a_deep_edge_is_drawn_short_with_its_true_size() -> None:
     drawing = draw_face(joint, Units.MM)
     edges = [shape for shape in drawing.shapes if shape.role is Role.OUTLINE]
     assert max(v for edge in edges for _, v in edge.points) < 0.7 * joint.joint.face.run
-    assert "350" in [text.words for text in drawing.texts]
+    assert "380" in [text.words for text in drawing.texts]
     assert [shape for shape in drawing.shapes if isinstance(shape, Line) and shape.role is Role.THIN]
 
 

@@ -131,7 +131,7 @@ def test_strips_say_mark_section_stop_and_every_figure() -> None:
         assert plan is not None
         assert joint.depth_stop is not None
         assert f"{joint.joint.mark} ({joint.joint.quantity} ×)" in text
-        assert f"section {plan.section.name}, {plan.cutter.kind.value} cutter" in text
+        assert f"section {plan.section.name}, {plan.cutter.kind.value}-fit cutter" in text
         assert f"depth stop {format_mm(joint.depth_stop, 2)} mm" in text
         assert all(format_mm(centre, 2) in text.split() for centre in plan.centres)
 
