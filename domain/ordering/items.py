@@ -12,7 +12,7 @@ from enum import StrEnum
 from domain.lengths import Length, parse_length
 from domain.problem_codes import ProblemCode
 from domain.problems import BadInput, Problem
-from domain.takeoff.takeoff import key_item
+from domain.spec.catalogue import key_item
 
 
 class ItemKind(StrEnum):

@@ -9,7 +9,7 @@ from typing import Annotated
 
 from pydantic import Field
 
-from domain.lengths import Length
+from domain.lengths import Length, format_mm
 from domain.problem_codes import ProblemCode
 from domain.problems import Problem
 from domain.spec.fields import Name, Number, Size, Spec
@@ -103,3 +103,12 @@ class Plug(Spec):
 
     material: Name
     height: Size
+
+
+def key_item(section: str, length: float) -> str:
+    """A key by its trade name.
+
+    >>> key_item("14", 16.0)
+    '14 × 16'
+    """
+    return f"{section} × {format_mm(length)}"

@@ -12,8 +12,8 @@ from enum import Enum
 from typing import Any
 
 from domain.lengths import format_mm
+from domain.spec.catalogue import key_item
 from domain.takeoff.document import Json
-from domain.takeoff.takeoff import key_item
 
 NOTES = "notes"
 """The one field that is made of sentences."""

@@ -5,19 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from math import ceil
 
-from domain.lengths import format_mm
 from domain.notes import Note
 from domain.parts import Expansion
 from domain.planning.plans import JointPlan
-
-
-def key_item(section: str, length: float) -> str:
-    """A key by its trade name.
-
-    >>> key_item("14", 16.0)
-    '14 × 16'
-    """
-    return f"{section} × {format_mm(length)}"
+from domain.spec.catalogue import key_item
 
 
 @dataclass(frozen=True, slots=True)

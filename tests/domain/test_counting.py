@@ -11,7 +11,8 @@ from typing import Any
 import pytest
 
 from domain.notes import NoteCode
-from domain.takeoff.takeoff import KeyCount, Takeoff, key_item
+from domain.spec.catalogue import key_item
+from domain.takeoff.takeoff import KeyCount, Takeoff
 from tests.domain.builders import EXACT, Json, box, carcass, codes, frame, section, single, taken_off
 
 

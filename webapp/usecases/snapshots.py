@@ -14,6 +14,7 @@ from typing import Any
 from sqlmodel import Session
 
 from domain.problems import Problem
+from domain.spec.catalogue import key_item
 from domain.spec.project import Project, read_project
 from domain.takeoff.build import gather
 from domain.takeoff.comparison import (
@@ -27,7 +28,7 @@ from domain.takeoff.comparison import (
 )
 from domain.takeoff.document import takeoff_document
 from domain.takeoff.means_comparison import compare_rules, compare_sections
-from domain.takeoff.takeoff import Takeoff, key_item
+from domain.takeoff.takeoff import Takeoff
 from domain.trials.calibration import Corrections
 from webapp.store.calibrations import list_calibrations
 from webapp.store.engine import today
