@@ -12,8 +12,8 @@ import sys
 import time
 
 from tests.bench.workload import project
-from webapp.site.json_text import parse_json
 from webapp.usecases.files import plan_document
+from webapp.usecases.json_text import parse_json
 
 
 def main() -> None:

@@ -16,7 +16,7 @@ from starlette.routing import BaseRoute
 from domain.ordering.request import OrderRequest
 from domain.spec.project import Project
 from webapp.site import urls
-from webapp.site.json_text import LARGEST_DOCUMENT
+from webapp.usecases.json_text import LARGEST_DOCUMENT
 
 MOST_PROJECTS = 40
 """Projects that are set up together in one request."""

@@ -12,7 +12,7 @@ from typing import Annotated, Any
 from fastapi import Depends, Path, Request
 from starlette.datastructures import FormData, UploadFile
 
-from webapp.site.json_text import parse_json, refuse_unprintable
+from webapp.usecases.json_text import parse_json, refuse_unprintable
 
 RowId = Annotated[int, Path(ge=1, le=2**53)]
 """A row's number in an address. Anything else is an address that does not exist (404)."""

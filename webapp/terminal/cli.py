@@ -15,9 +15,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, TextIO
 
 from domain.problems import BadInput, Problem
-from webapp.site.json_text import LARGEST_DOCUMENT, parse_json
 from webapp.terminal import printing
 from webapp.terminal import set_ups as setting_up
+from webapp.usecases.json_text import LARGEST_DOCUMENT, parse_json
 from webapp.wording.problems import InputProblem
 
 if TYPE_CHECKING:

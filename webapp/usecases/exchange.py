@@ -18,12 +18,12 @@ from domain.spec.project import Project
 from domain.spec.rules import Rules
 from domain.spec.starts import Starts, starts_in_use
 from domain.takeoff.build import check_pins
-from webapp.site.json_text import parse_json
 from webapp.store.catalogue import list_sections
 from webapp.store.projects import create_project, load_project
 from webapp.store.shop import load_shop
 from webapp.store.tokens import once
 from webapp.store.trials import shops_starts
+from webapp.usecases.json_text import parse_json
 
 LONGEST_NAME = 60
 

@@ -20,7 +20,7 @@ from domain.problems import BadInput, Problem, Refused
 from domain.reading import read
 from domain.sayings import Code
 from domain.spec.fields import Name, Spec
-from webapp.site.json_text import refuse_unprintable
+from webapp.usecases.json_text import refuse_unprintable
 from webapp.wording.exact import parse_price
 from webapp.wording.problems import InputProblem
 

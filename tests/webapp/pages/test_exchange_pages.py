@@ -20,12 +20,12 @@ from domain.spec.rules import Rules
 from tests.client import TestClient
 from tests.webapp.pages.reading import fields, main, soup, summary
 from tests.workshop import WORKSHOP
-from webapp.site.json_text import LARGEST_DOCUMENT, parse_json
 from webapp.store import Store
 from webapp.store.catalogue import list_sections
 from webapp.store.projects import create_project, list_projects, load_project
 from webapp.usecases.demo import demo_projects, demo_shop
 from webapp.usecases.exchange import export_project, file_name, preview_import, project_text
+from webapp.usecases.json_text import LARGEST_DOCUMENT, parse_json
 
 PLAIN: dict[str, Any] = {
     "format": "dovetally-project",

@@ -16,11 +16,11 @@ from webapp.pages.machine.set_ups import MOST_TOGETHER, Number
 from webapp.pages.machine.shop_rows import shop_view
 from webapp.site import urls
 from webapp.site.incoming import Form, RowId, SentForm
-from webapp.site.json_text import parse_json
 from webapp.site.rendering import go_to, render
 from webapp.store import Store
 from webapp.store.engine import now
 from webapp.store.errors import NotFound
+from webapp.usecases.json_text import parse_json
 from webapp.usecases.scales import corrections
 from webapp.usecases.set_ups import source_of
 from webapp.usecases.shop_sheet import ShopSheet, exchange, open_sheet, state, undo_of

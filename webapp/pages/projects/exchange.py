@@ -13,10 +13,10 @@ from webapp.form.values import new_token
 from webapp.pages.projects.file_form import FileForm, file_form, pasted, sent_file
 from webapp.site import urls
 from webapp.site.incoming import RowId, SentForm
-from webapp.site.json_text import LARGEST_DOCUMENT
 from webapp.site.rendering import MAIN_ONLY, go_to, render
 from webapp.store import Store
 from webapp.usecases.exchange import Preview, book_import, export_project, preview_import, project_text
+from webapp.usecases.json_text import LARGEST_DOCUMENT
 from webapp.wording.problems import InputProblem
 
 router = APIRouter(include_in_schema=False)

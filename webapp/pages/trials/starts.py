@@ -22,11 +22,11 @@ from webapp.pages.trials.tools import tool_words
 from webapp.pages.trials.trial_rows import difference_text, in_use, sheet_of, snug_text, trial_row
 from webapp.site import urls
 from webapp.site.incoming import Form, RowId
-from webapp.site.json_text import refuse_unprintable
 from webapp.site.rendering import MAIN_ONLY, go_to, render
 from webapp.store import Store
 from webapp.store.trials import StoredStart
 from webapp.usecases import trials as book_of
+from webapp.usecases.json_text import refuse_unprintable
 from webapp.usecases.rules import the_shop
 from webapp.usecases.trials import Book, Stock
 

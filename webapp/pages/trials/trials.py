@@ -20,10 +20,10 @@ from webapp.pages.trials.trial_rows import Group, TrialRow, group_of, groups, sh
 from webapp.site import urls
 from webapp.site.editing import saved
 from webapp.site.incoming import Form, RowId
-from webapp.site.json_text import refuse_unprintable
 from webapp.site.rendering import MAIN_ONLY, go_to, render
 from webapp.store.trials import StoredStart, Withdrawal
 from webapp.usecases import trials as book_of
+from webapp.usecases.json_text import refuse_unprintable
 from webapp.usecases.rules import the_shop
 from webapp.usecases.trials import Book
 
