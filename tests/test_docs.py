@@ -74,8 +74,7 @@ def test_every_variable_named_is_read_somewhere() -> None:
 @pytest.fixture(scope="module")
 def client(tmp_path_factory: pytest.TempPathFactory) -> Iterator[TestClient]:
     store = Store.open(tmp_path_factory.mktemp("docs") / "shop.db")
-    with store.writing() as session:
-        load_demo_once(session)
+    load_demo_once(store)
     ours = f"http://localhost:{PORT}"
     with TestClient(create_app(store, port=PORT), base_url=ours, headers={"Origin": ours}) as opened:
         yield opened

@@ -110,8 +110,8 @@ def filled_store(folder: Path) -> int:
     """A database with the demo workshop and a project of 200 assemblies; the project's number."""
     store = Store.open(folder / FILE_NAME)
     try:
+        load_demo_once(store)
         with store.writing() as session:
-            load_demo_once(session)
             document = project(ASSEMBLIES)
             del document["sections"]
             return create_project(session, read_project_file(document))

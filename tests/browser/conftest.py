@@ -120,7 +120,7 @@ def serving_workshop(data: Path) -> AbstractContextManager[Server]:
         patched.setenv("DOVETALLY_DATA", str(data))
         patched.setattr(demo, "FOLDER", WORKSHOP)
         with closing(Store.open(Settings.from_environment().database)) as store, store.writing() as session:
-            demo.load_demo(session)
+            demo.load_demo_in(session)
     return serving(data)
 
 

@@ -18,7 +18,7 @@ from webapp.store import Store
 from webapp.store.catalogue import create_section
 from webapp.store.engine import Clock, utc_now
 from webapp.usecases import demo
-from webapp.usecases.demo import demo_shop, load_demo
+from webapp.usecases.demo import demo_shop, load_demo_in
 
 Fill = Callable[[Session], object]
 
@@ -62,4 +62,4 @@ def bare_demo(session: Session) -> None:
     bare = replace(demo_shop(), suppliers=(), offers=(), minimum_stock={}, stock={})
     with pytest.MonkeyPatch.context() as patched:
         patched.setattr(demo, "demo_shop", lambda: bare)
-        load_demo(session)
+        load_demo_in(session)

@@ -15,21 +15,16 @@ from domain.ordering.order import order_document
 from domain.ordering.packs import plan_order
 from domain.ordering.request import read_order_request
 from domain.problems import BadInput, Problem, Refused
-from domain.spec.catalogue import Section
 from domain.spec.project import Project
-from domain.spec.starts import Starts
 from domain.takeoff.document import check_document, takeoff_document
 from domain.takeoff.takeoff import Takeoff
 from webapp.api.description import MOST_PROJECTS, describe
 from webapp.papers.kinds import DocumentKind, LabelChoices
 from webapp.site import urls
 from webapp.site.incoming import Json
-from webapp.store import Store
-from webapp.store.catalogue import list_sections
-from webapp.store.shop import load_shop
-from webapp.store.trials import shops_starts
 from webapp.usecases.drafts import draft, heading_today, label_size, paper_called
 from webapp.usecases.files import plan_document, plan_several, set_up_sheet_of
+from webapp.usecases.shop import lent_by
 from webapp.wording.problems import InputProblem
 
 router = APIRouter()
@@ -39,12 +34,8 @@ class Shop:
     """What the shop lends to a project that lacks it."""
 
     def __init__(self, request: Request) -> None:
-        store: Store = request.app.state.store
-        with store.reading() as session:
-            shop = load_shop(session)
-            self.name, self.rules = shop.name, shop.rules
-            self.sections: tuple[Section, ...] = tuple(stored.section for stored in list_sections(session))
-            self.starts: Starts = shops_starts(session)
+        lent = lent_by(request.app.state.store)
+        self.name, self.rules, self.sections, self.starts = lent.shop, lent.rules, lent.sections, lent.starts
 
     def plan(self, document: object) -> tuple[Project, Takeoff]:
         """The project of a parsed document and its takeoff. Raises BadInput."""

@@ -69,8 +69,7 @@ def _listen(host: str, port: int) -> socket.socket:
 def _fill_with_demo(store: Store) -> None:
     from webapp.usecases.demo import load_demo_once
 
-    with store.writing() as session:
-        load_demo_once(session)
+    load_demo_once(store)
 
 
 def _make_ready(app: FastAPI) -> None:

@@ -18,7 +18,7 @@ from domain.spec.catalogue import Plug, Section
 from domain.spec.project import Project
 from domain.spec.rules import Rules
 from webapp import data_folder
-from webapp.store import ledger
+from webapp.store import Store, ledger
 from webapp.store.catalogue import create_plug, create_section, list_plugs, list_sections
 from webapp.store.engine import today
 from webapp.store.items import ensure_item, list_items, load_item, set_minimum_stock
@@ -26,7 +26,7 @@ from webapp.store.projects import create_project, list_projects
 from webapp.store.shop import load_shop, update_shop
 from webapp.store.stock_values import OfferTerms, Price, SupplierTerms
 from webapp.store.suppliers import NewOffer, add_new_offers, create_supplier, list_suppliers
-from webapp.store.tokens import once
+from webapp.usecases.booking import book_once
 from webapp.usecases.exchange import with_shops_own
 
 OPENING = "opening stock"
@@ -110,7 +110,7 @@ def demo_catalogue() -> tuple[Section, ...]:
     return demo_shop().sections
 
 
-def load_demo(session: Session) -> None:
+def load_demo_in(session: Session) -> None:
     """Add the demo: all of it to an empty shop; to any other its projects only.
 
     Into a shop that has key sections the projects bring their own sections and rules, so that they
@@ -127,20 +127,21 @@ def load_demo(session: Session) -> None:
         create_project(session, with_shops_own(carrying, sections, shop.rules))
 
 
-def load_demo_once(session: Session) -> None:
+def load_demo_once(store: Store) -> None:
     """Fill the shop with the demo if there is nothing in it at all."""
-    if not list_sections(session) and not list_projects(session):
-        load_demo(session)
+    with store.writing() as session:
+        if not list_sections(session) and not list_projects(session):
+            load_demo_in(session)
 
 
-def book_demo(session: Session, token: str, then: str) -> str:
-    """Load the demo for a form that carries ``token``, once; the address to go on to."""
+def book_demo(store: Store, token: str) -> None:
+    """Load the demo for a form that carries ``token``, once."""
 
-    def act() -> str:
-        load_demo(session)
-        return then
+    def act(session: Session) -> tuple[int, ...]:
+        load_demo_in(session)
+        return ()
 
-    return once(session, token, act)[0]
+    book_once(store, token, act)
 
 
 def _fill_shop(session: Session, demo: DemoShop) -> None:

@@ -18,11 +18,12 @@ from domain.spec.project import Project
 from domain.spec.rules import Rules
 from domain.spec.starts import Starts, starts_in_use
 from domain.takeoff.build import check_pins
+from webapp.store import Store
 from webapp.store.catalogue import list_sections
 from webapp.store.projects import create_project, load_project
 from webapp.store.shop import load_shop
-from webapp.store.tokens import once
 from webapp.store.trials import shops_starts
+from webapp.usecases.booking import book_once
 from webapp.usecases.json_text import parse_json
 
 LONGEST_NAME = 60
@@ -50,27 +51,25 @@ class Export:
     text: str
 
 
-def export_project(session: Session, project_id: int) -> Export:
+def export_project(store: Store, project_id: int) -> Export:
     """The project with the sections, rules and starts it is planned with. Raises NotFound."""
-    project = load_project(session, project_id).project
-    sections = project.sections or tuple(stored.section for stored in list_sections(session))
-    starts = starts_in_use(project.starts, project.sections is not None, shops_starts(session))
-    whole = project.model_copy(
-        update={
-            "sections": sections or None,
-            "rules": project.rules or load_shop(session).rules,
-            "starts": starts or None,
-        }
-    )
+    with store.reading() as session:
+        project = load_project(session, project_id).project
+        sections = project.sections or tuple(stored.section for stored in list_sections(session))
+        starts = starts_in_use(project.starts, project.sections is not None, shops_starts(session))
+        rules = project.rules or load_shop(session).rules
+    whole = project.model_copy(update={"sections": sections or None, "rules": rules, "starts": starts or None})
     return Export(file_name(project_id, project.name), project_text(whole))
 
 
-def preview_import(session: Session, body: bytes) -> Preview:
+def preview_import(store: Store, body: bytes) -> Preview:
     """What the file would create. Raises BadInput with everything wrong in it; nothing is stored."""
-    return _preview(session, read_project_file(parse_json(body)))
+    read = read_project_file(parse_json(body))
+    with store.reading() as session:
+        return _preview_in(session, read)
 
 
-def _preview(session: Session, read: Project) -> Preview:
+def _preview_in(session: Session, read: Project) -> Preview:
     sections = tuple(stored.section for stored in list_sections(session))
     project = with_shops_own(read, sections, load_shop(session).rules, shops_starts(session))
     used = project.sections or sections
@@ -78,16 +77,16 @@ def _preview(session: Session, read: Project) -> Preview:
     return Preview(project, pins, not used)
 
 
-def book_import(session: Session, token: str, body: bytes) -> int:
+def book_import(store: Store, token: str, body: bytes) -> int:
     """Create the file's project for a form that carries ``token``, once; the project's number.
 
     Raises BadInput as ``preview_import`` does.
     """
-
-    def act() -> str:
-        return str(create_project(session, preview_import(session, body).project))
-
-    return int(once(session, token, act)[0])
+    read = read_project_file(parse_json(body))
+    (number,) = book_once(
+        store, token, lambda session: (create_project(session, _preview_in(session, read).project),)
+    )
+    return number
 
 
 def with_shops_own(project: Project, sections: Sequence[Section], rules: Rules, starts: Starts = ()) -> Project:

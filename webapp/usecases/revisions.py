@@ -37,7 +37,7 @@ from webapp.usecases.snapshots import (
     Standing,
     canonical,
     compare,
-    look,
+    look_in,
     read_snapshot,
     snapshot,
     spec_of,
@@ -131,7 +131,7 @@ def revisions_of(store: Store, project_id: int) -> Revisions:
     with store.reading() as session:
         heads = stored.list_revisions(session, project_id)
         try:
-            sight = look(session, project_id)
+            sight = look_in(session, project_id)
         except NotFound:
             if not heads:
                 raise
@@ -161,7 +161,7 @@ def issue(
         if earlier is not None:
             return int(earlier)
         _check_seen(session, project_id, seen)
-        request = _Request(seen.number, now(session), look(session, project_id))
+        request = _Request(seen.number, now(session), look_in(session, project_id))
     # not in the block above: a long look would hold every writer up
     made = _make(request, paper, render, labels)
 
@@ -197,7 +197,7 @@ def draft(
 ) -> bytes:
     """A document of the project as it stands, marked as a draft and not kept. Raises NotFound or NotIssuable."""
     with store.reading() as session:
-        sight, moment = look(session, project_id), now(session)
+        sight, moment = look_in(session, project_id), now(session)
     standing = stand(sight)
     return _document(kind, standing, _heading(standing, DRAFT, moment), paper, render, labels)
 
@@ -210,7 +210,7 @@ def compare_with_now(store: Store, project_id: int, number: int) -> Compared | N
     with store.reading() as session:
         before = _snapshot(session, project_id, number)
         try:
-            sight = look(session, project_id)
+            sight = look_in(session, project_id)
         except NotFound:
             return None
     standing = stand(sight)

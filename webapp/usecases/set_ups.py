@@ -11,9 +11,9 @@ from domain.machine.work_time import WorkTime, work_time
 from domain.spec.rules import ChangeMinutes
 from domain.takeoff.takeoff import Takeoff
 from webapp.store import Store
-from webapp.store.projects import ProjectHead, list_projects
-from webapp.store.shop import load_shop
+from webapp.store.projects import ProjectHead
 from webapp.usecases.projects import PlannedProject, plan
+from webapp.usecases.shop import project_heads, the_shop
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,12 +48,9 @@ def at_the_machine(sources: Sequence[Source], change_minutes: ChangeMinutes) -> 
 
 def choose(store: Store, numbers: Sequence[int]) -> tuple[tuple[PlannedProject, ...], ChangeMinutes]:
     """These projects planned, and the shop's own minutes. Raises NotFound or Unreadable."""
-    projects = tuple(plan(store, number) for number in numbers)
-    with store.reading() as session:
-        return projects, load_shop(session).rules.change_minutes
+    return tuple(plan(store, number) for number in numbers), the_shop(store).rules.change_minutes
 
 
 def choosable(store: Store) -> tuple[ProjectHead, ...]:
     """Every project that has an assembly, the one changed last first."""
-    with store.reading() as session:
-        return tuple(head for head in list_projects(session) if head.assemblies)
+    return tuple(head for head in project_heads(store) if head.assemblies)

@@ -97,7 +97,7 @@ class Comparison:
         return self.takeoff.same and not (self.head or self.sections or self.rules or self.prices)
 
 
-def look(session: Session, project_id: int) -> Sight:
+def look_in(session: Session, project_id: int) -> Sight:
     """The project as the session sees it. Raises NotFound or Unreadable."""
     whole = load_project(session, project_id)
     return Sight(

@@ -5,7 +5,7 @@ A tablet keeps what it ticks while the network is down and sends it later, sever
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from uuid import UUID
@@ -32,17 +32,6 @@ class Booked:
     known: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Progress:
-    """Pieces ticked off, by the keys of set-up and piece."""
-
-    sums: Mapping[tuple[str, str], int]
-
-    def done(self, set_up: str, piece: str, quantity: int) -> int:
-        """How many of ``quantity`` pieces are done: two devices may have ticked more, or taken back more."""
-        return min(max(0, self.sums.get((set_up, piece), 0)), quantity)
-
-
 def read_ticks(project_id: int, data: object) -> tuple[Tick, ...]:
     """Ticks from a parsed JSON list of objects with uuid, set_up, piece, count and at.
 
@@ -65,12 +54,6 @@ def book(store: Store, project_id: int, ticks: Sequence[Tick]) -> Booked:
         new = stored.book_ticks(session, ticks)
     sent = tuple(dict.fromkeys(tick.uuid for tick in ticks))
     return Booked(tuple(each for each in sent if each in new), tuple(each for each in sent if each not in new))
-
-
-def progress(store: Store, project_id: int) -> Progress:
-    """What is ticked off of the project's set-ups."""
-    with store.reading() as session:
-        return Progress(stored.ticked(session, project_id))
 
 
 def booked(store: Store, uuids: Iterable[str]) -> dict[str, Tick]:

@@ -11,7 +11,7 @@ from tests.client import TestClient, browsing
 from tests.webapp.databases import Databases, bare_demo, nothing
 from tests.webapp.pages.order_samples import Day
 from webapp.store import Store
-from webapp.usecases.demo import load_demo
+from webapp.usecases.demo import load_demo_in
 
 
 @pytest.fixture
@@ -36,7 +36,7 @@ def demo_store(store: Store, file: Path, databases: Databases) -> Store:
 @pytest.fixture
 def stocked_demo(store: Store, file: Path, databases: Databases) -> Store:
     """The same store, with all of the demo in it: suppliers, offers and what is on the shelves too."""
-    databases.copy("demo", load_demo, file)
+    databases.copy("demo", load_demo_in, file)
     return store
 
 
@@ -48,7 +48,7 @@ def day() -> Day:
 @pytest.fixture
 def demo_by_day(file: Path, databases: Databases, day: Day) -> Iterator[Store]:
     """All of the demo in a store whose clock is ``day``."""
-    with databases.opened("demo by day", load_demo, file, day) as opened:
+    with databases.opened("demo by day", load_demo_in, file, day) as opened:
         yield opened
 
 

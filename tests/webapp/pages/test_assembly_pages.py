@@ -21,7 +21,7 @@ from webapp.pages.projects.assembly_forms import FORMS
 from webapp.site import urls
 from webapp.store import Store
 from webapp.store.projects import StoredAssembly, load_project
-from webapp.usecases.demo import load_demo
+from webapp.usecases.demo import load_demo_in
 
 HTMX = {"HX-Request": "true", "HX-Request-Type": "partial"}
 NEW_FRAME = "/projects/{}/assemblies/new/mitred_frame"
@@ -353,7 +353,7 @@ def lasting(tmp_path_factory: pytest.TempPathFactory) -> Iterator[TestClient]:
     folder: Path = tmp_path_factory.mktemp("lasting")
     store = Store.open(folder / "shop.db")
     with store.writing() as session:
-        load_demo(session)
+        load_demo_in(session)
     app = create_app(store, port=PORT)
     with TestClient(app, base_url=OURS, headers={"Origin": OURS}, follow_redirects=False) as client:
         yield client

@@ -24,7 +24,7 @@ from webapp.store.projects import list_projects, load_project
 from webapp.store.shop import load_shop, update_shop
 from webapp.store.suppliers import list_offers, list_suppliers
 from webapp.usecases import demo
-from webapp.usecases.demo import demo_catalogue, demo_projects, demo_shop, load_demo, load_demo_once
+from webapp.usecases.demo import demo_catalogue, demo_projects, demo_shop, load_demo_in, load_demo_once
 from webapp.usecases.project_stock import needs_of
 from webapp.usecases.projects import plan
 
@@ -44,7 +44,7 @@ def shipped(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
 def stocked_demo(store: Store, shipped: None) -> Store:
     """All of it in an empty shop."""
     with store.writing() as session:
-        load_demo(session)
+        load_demo_in(session)
     return store
 
 
@@ -85,7 +85,7 @@ def test_its_stockroom_is_filled_too(stocked_demo: Store) -> None:
 def test_a_stockroom_that_has_something_is_left_alone(store: Store) -> None:
     with store.writing() as session:
         create_item(session, GLUE)
-        load_demo(session)
+        load_demo_in(session)
     with store.reading() as session:
         assert [stored.item for stored in list_items(session)] == [GLUE]
         assert list_suppliers(session) == ()
@@ -141,7 +141,7 @@ def test_a_shop_with_sections_gets_the_projects_with_sections_of_their_own(store
         create_section(session, own_section())
         shop = load_shop(session)
         update_shop(session, shop.version, name="Ours", units=Units.INCH, currency="USD", rules=Rules(spare=0.5))
-        load_demo(session)
+        load_demo_in(session)
     with store.reading() as session:
         after = load_shop(session)
         assert [stored.section.name for stored in list_sections(session)] == ["own"]
@@ -158,7 +158,7 @@ def test_a_named_shop_without_sections_keeps_its_name_and_prices_in_its_own_mone
     with store.writing() as session:
         shop = load_shop(session)
         update_shop(session, shop.version, name="Ours", units=Units.MM, currency="USD", rules=shop.rules)
-        load_demo(session)
+        load_demo_in(session)
     with store.reading() as session:
         assert load_shop(session).name == "Ours"
         sections = list_sections(session)
@@ -169,14 +169,13 @@ def test_a_named_shop_without_sections_keeps_its_name_and_prices_in_its_own_mone
 @pytest.mark.parametrize("times", [2, 3])
 def test_offered_at_every_start_it_is_loaded_once(store: Store, times: int) -> None:
     for _ in range(times):
-        with store.writing() as session:
-            load_demo_once(session)
+        load_demo_once(store)
     assert len(names(store)) == 3
 
 
 def test_loaded_again_on_purpose_the_projects_plan_with_the_shop(stocked_demo: Store) -> None:
     with stocked_demo.writing() as session:
-        load_demo(session)
+        load_demo_in(session)
     with stocked_demo.reading() as session:
         again = [load_project(session, head.id).project for head in list_projects(session)]
     assert len(again) == 6

@@ -172,7 +172,7 @@ def test_the_demo_goes_out_and_comes_in_the_same(client: TestClient, demo_store:
         new = int(answer.headers["location"].rsplit("/", 1)[1])
         with demo_store.reading() as session:
             assert load_project(session, new).project == before
-            first, second = export_project(session, number), export_project(session, new)
+        first, second = export_project(demo_store, number), export_project(demo_store, new)
         assert first.text == second.text
 
 
@@ -196,7 +196,7 @@ def test_what_equals_the_shops_own_becomes_the_shops_own(demo_store: Store) -> N
             for stored in list_sections(session)
         )
         carried = demo_projects()[0].model_copy(update={"sections": turned, "rules": demo_shop().rules})
-        project = preview_import(session, project_text(carried).encode()).project
+    project = preview_import(demo_store, project_text(carried).encode()).project
     assert project.sections is None
     assert project.rules is None
 

@@ -24,7 +24,7 @@ from webapp.store.projects import list_projects
 from webapp.store.shop import load_shop, update_shop
 from webapp.usecases.projects import plan
 from webapp.usecases.scales import corrections, outdated_sheets
-from webapp.usecases.snapshots import look, stand
+from webapp.usecases.snapshots import look_in, stand
 from webapp.wording.reading import setting
 
 pytestmark = pytest.mark.usefixtures("demo_store")
@@ -371,7 +371,7 @@ class TestElsewhere:
         tablet = soup(client.get(urls.shop(project_id))).select(".shop-readings > div")
         assert shown in [said(row.dd) for row in tablet]
         with store.reading() as session:
-            standing = stand(look(session, project_id))
+            standing = stand(look_in(session, project_id))
         data = set_ups_data(standing.project, standing.takeoff, Units.MM, standing.corrections)
         rows = {row["name"]: f"{row['value']} {row['said']}" for row in data["set_ups"][0]["readings"]}
         assert rows["Depth stop"] == f"set {shown}"

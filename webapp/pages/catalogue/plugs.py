@@ -19,7 +19,7 @@ from webapp.site.rendering import MAIN_ONLY, go_to, render
 from webapp.store.catalogue import StoredPlug
 from webapp.store.errors import NameTaken
 from webapp.usecases import catalogue
-from webapp.usecases.rules import the_shop
+from webapp.usecases.shop import the_shop
 
 router = APIRouter(include_in_schema=False)
 

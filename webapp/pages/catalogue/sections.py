@@ -40,7 +40,7 @@ from webapp.store import Store
 from webapp.store.errors import NameTaken
 from webapp.store.shop import Shop
 from webapp.usecases import catalogue
-from webapp.usecases.rules import the_shop
+from webapp.usecases.shop import the_shop
 
 router = APIRouter(include_in_schema=False)
 

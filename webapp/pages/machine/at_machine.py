@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 from collections.abc import Sequence
-from datetime import UTC, datetime
 from typing import Annotated, Any
 
 from fastapi import APIRouter, Depends, Query, Request
@@ -18,11 +17,11 @@ from webapp.site import urls
 from webapp.site.incoming import Form, RowId, SentForm
 from webapp.site.rendering import go_to, render
 from webapp.store import Store
-from webapp.store.engine import now
 from webapp.store.errors import NotFound
 from webapp.usecases.json_text import parse_json
 from webapp.usecases.scales import corrections
 from webapp.usecases.set_ups import source_of
+from webapp.usecases.shop import moment
 from webapp.usecases.shop_sheet import ShopSheet, exchange, open_sheet, state, undo_of
 from webapp.usecases.ticking import MOST_AT_ONCE
 
@@ -119,7 +118,7 @@ def _page(request: Request, numbers: Sequence[int], *, refused: str = "", status
         mark=state.mark,
         ledger=json.dumps(_entries(state)),
         seen=_seen(state, 0),
-        moment=_moment(store).isoformat(),
+        moment=moment(store).isoformat(),
         elsewhere=state.elsewhere,
         refused=refused,
     )
@@ -138,7 +137,7 @@ def _tick(request: Request, numbers: Sequence[int], form: SentForm) -> Response:
         count: object = -found.count
     else:
         count = _count(form.text("count"))
-    answer = exchange(store, numbers, [{**sent, "count": count, "at": _moment(store).isoformat()}])
+    answer = exchange(store, numbers, [{**sent, "count": count, "at": moment(store).isoformat()}])
     if answer.gone:
         return _page(request, numbers, refused=GONE, status=409)
     return _back_to(request, numbers, sent["set_up"])
@@ -191,8 +190,3 @@ def _entries(sheet: ShopSheet) -> list[tuple[str, str, str, int]]:
 
 def _seen(sheet: ShopSheet, after: int) -> int:
     return max((entry.number for entry in sheet.ledger), default=after)
-
-
-def _moment(store: Store) -> datetime:
-    with store.reading() as session:
-        return now(session).astimezone(UTC)

@@ -14,7 +14,6 @@ from webapp.pages.projects.file_form import FileForm, file_form, pasted, sent_fi
 from webapp.site import urls
 from webapp.site.incoming import RowId, SentForm
 from webapp.site.rendering import MAIN_ONLY, go_to, render
-from webapp.store import Store
 from webapp.usecases.exchange import Preview, book_import, export_project, preview_import, project_text
 from webapp.usecases.json_text import LARGEST_DOCUMENT
 from webapp.wording.problems import InputProblem
@@ -27,9 +26,7 @@ DocumentForm = Annotated[SentForm, Depends(file_form(LARGEST_DOCUMENT))]
 @router.get(urls.export)
 def export(request: Request, project_id: RowId) -> Response:
     """The project file, for download."""
-    store: Store = request.app.state.store
-    with store.reading() as session:
-        exported = export_project(session, project_id)
+    exported = export_project(request.app.state.store, project_id)
     return Response(
         exported.text,
         media_type="application/json",
@@ -51,10 +48,8 @@ def look(request: Request, form: DocumentForm) -> HTMLResponse:
     if not body.strip():
         nothing = Problem.of((), "nothing", InputProblem.NO_PROJECT_FILE)
         return _refused(request, b"", [nothing])
-    store: Store = request.app.state.store
     try:
-        with store.reading() as session:
-            preview = preview_import(session, body)
+        preview = preview_import(request.app.state.store, body)
     except BadInput as refusal:
         return _refused(request, body, refusal.problems)
     return _preview(request, preview)
@@ -64,10 +59,8 @@ def look(request: Request, form: DocumentForm) -> HTMLResponse:
 def create(request: Request, form: DocumentForm) -> Response:
     """Create the project that the preview showed."""
     body = pasted(form)
-    store: Store = request.app.state.store
     try:
-        with store.writing() as session:
-            number = book_import(session, form.text("token"), body)
+        number = book_import(request.app.state.store, form.text("token"), body)
     except BadInput as refusal:
         return _refused(request, body, refusal.problems)
     return go_to(request, urls.project(number))

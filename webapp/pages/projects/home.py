@@ -8,8 +8,7 @@ from fastapi.responses import HTMLResponse, RedirectResponse
 from webapp.form.values import new_token
 from webapp.site import urls
 from webapp.site.rendering import render
-from webapp.store import Store
-from webapp.store.projects import list_projects
+from webapp.usecases.shop import project_heads
 
 router = APIRouter(include_in_schema=False)
 
@@ -23,7 +22,5 @@ def home() -> RedirectResponse:
 @router.get(urls.projects)
 def projects(request: Request) -> HTMLResponse:
     """Every project; where there is none, three ways to begin."""
-    store: Store = request.app.state.store
-    with store.reading() as session:
-        heads = list_projects(session)
+    heads = project_heads(request.app.state.store)
     return render(request, "projects/list.html", heads=heads, token=new_token())

@@ -29,7 +29,7 @@ from webapp.store.projects import ProjectHead
 from webapp.store.shop import Shop
 from webapp.usecases import projects
 from webapp.usecases.projects import Bench, PlannedAssembly
-from webapp.usecases.rules import the_shop
+from webapp.usecases.shop import the_shop
 from webapp.wording.bought import BoughtWords, glue_words, key_words, plug_words
 from webapp.wording.words import notes_text, sizes
 

@@ -24,10 +24,10 @@ from webapp.site.incoming import Form, RowId, SentForm
 from webapp.site.rendering import go_to, render
 from webapp.store import Store
 from webapp.store.errors import NotFound, StaleEdit
-from webapp.store.shop import load_shop
 from webapp.usecases import revisions
 from webapp.usecases.revisions import Compared, NotIssuable, Seen
 from webapp.usecases.scales import outdated_sheets
+from webapp.usecases.shop import the_shop
 from webapp.wording.problems import clash_text
 
 router = APIRouter(include_in_schema=False)
@@ -272,8 +272,7 @@ def _outdated(store: Store, project_id: int | None = None) -> dict[tuple[int, in
     found = outdated_sheets(store, project_id)
     if not found:
         return {}
-    with store.reading() as session:
-        units = load_shop(session).units
+    units = the_shop(store).units
     return {
         (each.head.project_id, each.head.number): tuple(change.text(units) for change in each.changes)
         for each in found

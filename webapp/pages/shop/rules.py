@@ -20,7 +20,7 @@ from webapp.site.incoming import Form, SentForm
 from webapp.site.rendering import MAIN_ONLY, render
 from webapp.store import Store
 from webapp.store.shop import Shop
-from webapp.usecases.rules import change_shop, the_shop
+from webapp.usecases.shop import change_shop, the_shop
 
 router = APIRouter(include_in_schema=False)
 

@@ -23,7 +23,7 @@ from webapp.store import Store
 from webapp.store.errors import NotFound
 from webapp.usecases import trials as book_of
 from webapp.usecases.projects import plan
-from webapp.usecases.rules import the_shop
+from webapp.usecases.shop import the_shop
 from webapp.wording.figures import as_set, by, listed
 
 router = APIRouter(include_in_schema=False)

@@ -19,8 +19,8 @@ from webapp.site.editing import saved
 from webapp.site.incoming import Form
 from webapp.site.rendering import MAIN_ONLY, render
 from webapp.usecases import scales as machine
-from webapp.usecases.rules import the_shop
 from webapp.usecases.scales import OutdatedSheet, Scales
+from webapp.usecases.shop import the_shop
 from webapp.wording.reading import out_text
 
 router = APIRouter(include_in_schema=False)

@@ -27,7 +27,7 @@ from webapp.store import Store
 from webapp.store.trials import StoredStart
 from webapp.usecases import trials as book_of
 from webapp.usecases.json_text import refuse_unprintable
-from webapp.usecases.rules import the_shop
+from webapp.usecases.shop import the_shop
 from webapp.usecases.trials import Book, Stock
 
 router = APIRouter(include_in_schema=False)

@@ -24,7 +24,7 @@ from webapp.site.rendering import MAIN_ONLY, go_to, render
 from webapp.store.trials import StoredStart, Withdrawal
 from webapp.usecases import trials as book_of
 from webapp.usecases.json_text import refuse_unprintable
-from webapp.usecases.rules import the_shop
+from webapp.usecases.shop import the_shop
 from webapp.usecases.trials import Book
 
 router = APIRouter(include_in_schema=False)
