@@ -68,6 +68,12 @@ def book(store: Store) -> Book:
         )
 
 
+def book_edition(store: Store) -> tuple[int, ...]:
+    """What changes whenever something is written into the book that pages show but no plan counts on."""
+    with store.reading() as session:
+        return stored.book_edition(session)
+
+
 def record(store: Store, token: str, trial: Trial, day: str | None = None) -> int:
     """Write a trial into the book under a day (ISO 8601, today's where None), once for each token; its number.
 

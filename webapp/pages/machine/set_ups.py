@@ -18,12 +18,11 @@ from webapp.site.incoming import RowId
 from webapp.site.kept_pages import kept_page
 from webapp.site.rendering import render
 from webapp.store import Store
-from webapp.store.shop import load_shop
-from webapp.store.trials import book_edition
 from webapp.usecases.projects import PlannedProject
 from webapp.usecases.scales import corrections
 from webapp.usecases.set_ups import AtTheMachine, at_the_machine, choosable, choose, source_of
-from webapp.usecases.trials import beside
+from webapp.usecases.shop import the_shop
+from webapp.usecases.trials import beside, book_edition
 from webapp.wording import cautions
 from webapp.wording.set_up import HANDS, minutes_text, sheet_view
 
@@ -58,8 +57,7 @@ class Clash:
 @router.get(urls.set_ups)
 def show(request: Request, project_id: RowId) -> HTMLResponse:
     """The set-up sheet of one project."""
-    with request.app.state.store.reading() as session:
-        also = book_edition(session)
+    also = book_edition(request.app.state.store)
     return kept_page(request, project_id, lambda project: _show(request, project), also)
 
 
@@ -104,8 +102,7 @@ def _beside(
     store: Store, projects: Sequence[PlannedProject], found: AtTheMachine, units: Units
 ) -> dict[int, BesideSetUp]:
     """What the shop's book has to say beside each set-up, by its number."""
-    with store.reading() as session:
-        typed = load_shop(session).units
+    typed = the_shop(store).units
     keys = [timed.source.key for timed in found.projects]
     by_key = dict(zip(keys, projects, strict=True))
     return beside_sheet(
