@@ -1,43 +1,55 @@
 /* While one types: the preview brings sentences for fields that need another look; they go to their fields.
    The field that is being typed in is left in peace until one leaves it. */
-(function () {
-  "use strict";
 
-  function fieldId(name) {
-    return "f-" + name.replace(/[.[]/g, "-").replace(/]/g, "");
+// "behind[0]" in the answer is "f-behind-0" on the page
+const fieldId = (name) => `f-${name.replace(/[.[]/g, "-").replace(/]/g, "")}`;
+
+const capitalized = (words) => words.charAt(0).toUpperCase() + words.slice(1);
+
+// What a control is described by beside its sentence, its hint say, stays.
+function setDescription(control, ids) {
+  if (ids.length) control.setAttribute("aria-describedby", ids.join(" "));
+  else control.removeAttribute("aria-describedby");
+}
+
+function descriptionOf(control) {
+  const ids = (control.getAttribute("aria-describedby") ?? "").split(" ");
+  return ids.filter((id) => id && id !== `${control.id}-error`);
+}
+
+function clear(form) {
+  for (const sentence of form.querySelectorAll(".field-error")) sentence.remove();
+  for (const field of form.querySelectorAll(".has-error")) field.classList.remove("has-error");
+  for (const control of form.querySelectorAll("[aria-invalid]")) {
+    control.removeAttribute("aria-invalid");
+    setDescription(control, descriptionOf(control));
   }
+}
 
-  function clear(form) {
-    form.querySelectorAll(".field-error").forEach(function (sentence) { sentence.remove(); });
-    form.querySelectorAll(".has-error").forEach(function (field) { field.classList.remove("has-error"); });
-    form.querySelectorAll("[aria-invalid]").forEach(function (control) {
-      control.removeAttribute("aria-invalid");
-      var rest = (control.getAttribute("aria-describedby") || "").split(" ").filter(function (id) { return id && id !== control.id + "-error"; });
-      if (rest.length) control.setAttribute("aria-describedby", rest.join(" "));
-      else control.removeAttribute("aria-describedby");
-    });
+function sentenceFor(control, words) {
+  const sentence = document.createElement("p");
+  sentence.className = "field-error";
+  sentence.id = `${control.id}-error`;
+  sentence.appendChild(document.createElement("span")).textContent = capitalized(words);
+  return sentence;
+}
+
+function show(control, words) {
+  const place = control.closest(".field") ?? control;
+  const sentence = sentenceFor(control, words);
+  place.append(sentence);
+  place.classList.add("has-error");
+  // a group of fields takes the sentence, but is nothing that could be invalid
+  if (place === control) return;
+  control.setAttribute("aria-invalid", "true");
+  setDescription(control, [sentence.id, ...descriptionOf(control)]);
+}
+
+document.addEventListener("htmx:after:swap", (event) => {
+  if (event.detail.ctx?.sourceElement?.id !== "live") return;
+  clear(document.getElementById("assembly-form"));
+  for (const problem of document.querySelectorAll("#live .field-problems li")) {
+    const control = document.getElementById(fieldId(problem.dataset.field));
+    if (control && control !== document.activeElement) show(control, problem.textContent);
   }
-
-  function show(control, words) {
-    var place = control.closest(".field") || control;
-    var sentence = document.createElement("p");
-    sentence.className = "field-error";
-    sentence.id = control.id + "-error";
-    sentence.appendChild(document.createElement("span")).textContent = words.charAt(0).toUpperCase() + words.slice(1);
-    place.appendChild(sentence);
-    place.classList.add("has-error");
-    if (place === control) return;
-    control.setAttribute("aria-invalid", "true");
-    control.setAttribute("aria-describedby", [sentence.id, control.getAttribute("aria-describedby")].filter(Boolean).join(" "));
-  }
-
-  document.addEventListener("htmx:after:swap", function (event) {
-    var ctx = event.detail.ctx;
-    if (!ctx || !ctx.sourceElement || ctx.sourceElement.id !== "live") return;
-    clear(document.getElementById("assembly-form"));
-    document.querySelectorAll("#live .field-problems li").forEach(function (problem) {
-      var control = document.getElementById(fieldId(problem.dataset.field));
-      if (control && control !== document.activeElement) show(control, problem.textContent);
-    });
-  });
-})();
+});

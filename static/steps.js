@@ -1,12 +1,11 @@
 /* Buttons that step a figure up and down, for hands in gloves. Without script they are not shown: one types. */
-(function () {
-  "use strict";
 
-  document.addEventListener("click", function (event) {
-    var button = event.target.closest("[data-step]");
-    if (!button) return;
-    var field = document.getElementById(button.dataset.for);
-    var figure = parseInt(field.value.replace(/\s/g, ""), 10) || 0;
-    field.value = Math.max(0, figure + Number(button.dataset.step));
-  });
-})();
+// what is no figure yet counts as nothing; "1 200" is written with a space
+const figureIn = (field) => Number.parseInt(field.value.replace(/\s/g, ""), 10) || 0;
+
+document.addEventListener("click", (event) => {
+  const button = event.target.closest("[data-step]");
+  if (!button) return;
+  const field = document.getElementById(button.dataset.for);
+  field.value = Math.max(0, figureIn(field) + Number(button.dataset.step));
+});

@@ -1,77 +1,98 @@
 /* Ticks that wait to be sent, kept on the device: they outlive the tab, the browser and a restart.
 
    Each lies in the browser's storage under a name of its own, in the order in which they were made, so that two
-   windows of one device cannot lose each other's. `tickStore(address)` has those that go to that address. */
-(function () {
-  "use strict";
+   windows of one device cannot lose each other's. */
 
-  var OURS_KEPT = 300;
+const OURS_KEPT = 300;
+const UUID_LETTERS = 36;
 
-  function lasting() {
-    try {
-      localStorage.setItem("dovetally try", "1");
-      localStorage.removeItem("dovetally try");
-    } catch (refused) {
-      return null;
-    }
-    return {
-      names: function () { return Object.keys(localStorage); },
-      read: function (name) { return localStorage.getItem(name); },
-      write: function (name, text) { localStorage.setItem(name, text); },
-      drop: function (name) { localStorage.removeItem(name); },
-      lasts: true
-    };
+// A browser may refuse to keep anything (a private window, a full disk); only trying tells.
+function lasting() {
+  try {
+    localStorage.setItem("dovetally try", "1");
+    localStorage.removeItem("dovetally try");
+  } catch {
+    return null;
   }
-
-  function passing() {
-    var memory = {};
-    return {
-      names: function () { return Object.keys(memory); },
-      read: function (name) { return memory[name] || null; },
-      write: function (name, text) { memory[name] = text; },
-      drop: function (name) { delete memory[name]; },
-      lasts: false
-    };
-  }
-
-  function parsed(text) {
-    try { return JSON.parse(text); } catch (broken) { return null; }
-  }
-
-  window.tickStore = function (address) {
-    var queue = "dovetally tick " + address + " ", own = "dovetally ours " + address;
-    var keeper = lasting() || passing();
-
-    function names() {
-      return keeper.names().filter(function (name) { return name.startsWith(queue); }).sort();
-    }
-
-    // the uuids of the ticks that were made here last, sent or not
-    function ours() {
-      var found = parsed(keeper.read(own));
-      return Array.isArray(found) ? found : [];
-    }
-
-    return {
-      lasts: keeper.lasts,
-      ours: ours,
-
-      // what is not ours to read is left alone
-      waiting: function () {
-        return names().map(function (name) { return parsed(keeper.read(name)); }).filter(function (tick) {
-          return tick && typeof tick.uuid === "string" && Number.isInteger(tick.count);
-        });
-      },
-
-      keep: function (tick) {
-        var last = names().pop(), number = last ? parseInt(last.slice(queue.length), 10) || 0 : 0;
-        keeper.write(queue + String(number + 1).padStart(9, "0") + " " + tick.uuid, JSON.stringify(tick));
-        keeper.write(own, JSON.stringify(ours().concat(tick.uuid).slice(-OURS_KEPT)));
-      },
-
-      letGo: function (uuids) {
-        names().forEach(function (name) { if (uuids.includes(name.slice(-36))) keeper.drop(name); });
-      }
-    };
+  return {
+    names: () => Object.keys(localStorage),
+    read: (name) => localStorage.getItem(name),
+    write: (name, text) => localStorage.setItem(name, text),
+    drop: (name) => localStorage.removeItem(name),
+    lasts: true,
   };
-})();
+}
+
+function passing() {
+  const memory = new Map();
+  return {
+    names: () => [...memory.keys()],
+    read: (name) => memory.get(name) ?? null,
+    write: (name, text) => memory.set(name, text),
+    drop: (name) => memory.delete(name),
+    lasts: false,
+  };
+}
+
+function parsed(text) {
+  try {
+    return JSON.parse(text);
+  } catch {
+    return null;
+  }
+}
+
+const isTick = (value) => typeof value?.uuid === "string" && Number.isInteger(value.count);
+
+/** The ticks that go to one address, and which of them were made on this device. */
+export class TickStore {
+  #keeper = lasting() ?? passing();
+  #queue;
+  #own;
+
+  constructor(address) {
+    this.#queue = `dovetally tick ${address} `;
+    this.#own = `dovetally ours ${address}`;
+  }
+
+  /** Whether what is kept outlives the page. */
+  get lasts() {
+    return this.#keeper.lasts;
+  }
+
+  /** The uuids of the ticks that were made here last, sent or not. */
+  ours() {
+    const found = parsed(this.#keeper.read(this.#own));
+    return Array.isArray(found) ? found : [];
+  }
+
+  /** The ticks that are not sent, oldest first. What is not ours to read is left alone. */
+  waiting() {
+    return this.#names()
+      .map((name) => parsed(this.#keeper.read(name)))
+      .filter(isTick);
+  }
+
+  keep(tick) {
+    const last = this.#names().at(-1);
+    const number = last ? Number.parseInt(last.slice(this.#queue.length), 10) || 0 : 0;
+    // names are sorted as text, so all numbers are as long
+    const place = String(number + 1).padStart(9, "0");
+    this.#keeper.write(`${this.#queue}${place} ${tick.uuid}`, JSON.stringify(tick));
+    this.#keeper.write(this.#own, JSON.stringify([...this.ours(), tick.uuid].slice(-OURS_KEPT)));
+  }
+
+  /** Forget what the program has booked, or will never book. */
+  letGo(uuids) {
+    for (const name of this.#names()) {
+      if (uuids.includes(name.slice(-UUID_LETTERS))) this.#keeper.drop(name);
+    }
+  }
+
+  #names() {
+    return this.#keeper
+      .names()
+      .filter((name) => name.startsWith(this.#queue))
+      .sort();
+  }
+}

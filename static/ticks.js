@@ -1,310 +1,288 @@
-/* At the machine with script: one set-up at a time, and ticks that are kept on the device until the program has them
-   (tick_store.js).
+/* At the machine with script: one set-up at a time, and ticks that are kept on the device until the program has them.
 
    A tick is {uuid, set_up, piece, count, at}; its uuid is made here, so it is booked once however often it is
    sent. What takes a tick back has the same uuid with version 8 in place of 4, and the count below 0.
-   crypto.randomUUID is not there on plain http in a local network; crypto.getRandomValues is. */
-(function () {
-  "use strict";
 
-  var shop = document.querySelector("[data-shop]");
-  if (!shop) return;
+   An import cannot carry the mark of a file's content, as static_url's addresses do: a map from the one to the other
+   would be inline script, which the policy forbids. So what is imported goes by its plain name, which the browser
+   asks for again every time and mostly is told "not modified" (webapp/site/static_files.py). */
 
-  var AT_ONCE = Math.min(200, Number(shop.dataset.most));
-  var PATIENCE = 15000, POLL = 15000, FIRST_RETRY = 2000, LAST_RETRY = 60000, UNNOTICED = 1500;
-  var address = shop.dataset.send;
-  var store = window.tickStore(address);
-  var sections = Array.from(shop.querySelectorAll("[data-set-up]"));
-  var rows = Array.from(shop.querySelectorAll("[data-row]")).map(function (element) {
-    return {
-      element: element,
-      keys: JSON.parse(element.dataset.row),
-      setUp: element.closest("[data-set-up]").dataset.setUp,
-      quantity: Number(element.dataset.quantity),
-      name: element.dataset.name
-    };
-  });
+import { TickExchange } from "./tick_exchange.js";
+import { TickStore } from "./tick_store.js";
 
-  // --- ticks --------------------------------------------------------------------------------------
+const MOST_AT_ONCE = 200;
 
-  var booked = new Map(), seen = Number(shop.dataset.seen);
-  learn(JSON.parse(shop.dataset.ledger));
+const shop = document.querySelector("[data-shop]");
+const sections = [...shop.querySelectorAll("[data-set-up]")];
+const rows = [...shop.querySelectorAll("[data-row]")].map((element) => ({
+  element,
+  keys: JSON.parse(element.dataset.row),
+  setUp: sectionOf(element).dataset.setUp,
+  quantity: Number(element.dataset.quantity),
+  name: element.dataset.name,
+  done: 0,
+}));
 
-  function learn(list) {
-    list.forEach(function (one) {
-      booked.set(one[0], {uuid: one[0], set_up: one[1], piece: one[2], count: one[3]});
-    });
+const booked = new Map();
+const store = new TickStore(shop.dataset.send);
+const exchange = new TickExchange({
+  address: shop.dataset.send,
+  store,
+  atOnce: Math.min(MOST_AT_ONCE, Number(shop.dataset.most)),
+  seen: Number(shop.dataset.seen),
+  onAnswer: hear,
+  onChange: show,
+  onWaiting: showLink,
+});
+
+// --- ticks ------------------------------------------------------------------------------------------------------
+
+function learn(ledger) {
+  for (const [uuid, set_up, piece, count] of ledger) booked.set(uuid, { uuid, set_up, piece, count });
+}
+
+// crypto.randomUUID is not there on plain http in a local network; crypto.getRandomValues is
+function newUuid() {
+  const bytes = crypto.getRandomValues(new Uint8Array(16));
+  bytes[6] = (bytes[6] & 0x0f) | 0x40;
+  bytes[8] = (bytes[8] & 0x3f) | 0x80;
+  const text = Array.from(bytes, (byte) => byte.toString(16).padStart(2, "0")).join("");
+  return text.replace(/^(.{8})(.{4})(.{4})(.{4})/, "$1-$2-$3-$4-");
+}
+
+const undoOf = (uuid) => `${uuid.slice(0, 14)}8${uuid.slice(15)}`;
+
+// a tablet whose clock fell back is still not before the page that it was sent
+function moment() {
+  const earliest = Date.parse(shop.dataset.moment) + performance.now();
+  return new Date(Math.max(Date.now(), earliest)).toISOString();
+}
+
+// the ticks that stand: those the program has, then those that wait
+function standing() {
+  const all = new Map(booked);
+  for (const tick of store.waiting()) {
+    if (!all.has(tick.uuid)) all.set(tick.uuid, tick);
   }
+  return [...all.values()].filter((tick) => tick.count > 0 && !all.has(undoOf(tick.uuid)));
+}
 
-  function newUuid() {
-    var bytes = crypto.getRandomValues(new Uint8Array(16));
-    bytes[6] = (bytes[6] & 0x0f) | 0x40;
-    bytes[8] = (bytes[8] & 0x3f) | 0x80;
-    var text = Array.from(bytes, function (byte) { return byte.toString(16).padStart(2, "0"); }).join("");
-    return [text.slice(0, 8), text.slice(8, 12), text.slice(12, 16), text.slice(16, 20), text.slice(20)].join("-");
-  }
+const isFor = (tick, row) => tick.set_up === row.setUp && row.keys.includes(tick.piece);
 
-  function undoOf(uuid) {
-    return uuid.slice(0, 14) + "8" + uuid.slice(15);
-  }
+const rowFor = (tick) => rows.find((row) => isFor(tick, row));
 
-  // a tablet whose clock fell back is still not before the page that it was sent
-  function moment() {
-    return new Date(Math.max(Date.now(), Date.parse(shop.dataset.moment) + performance.now())).toISOString();
-  }
+const rowOf = (element) => rows.find((row) => row.element === element.closest("[data-row]"));
 
-  // the ticks that stand: those the program has, then those that wait
-  function standing() {
-    var all = new Map(booked);
-    store.waiting().forEach(function (tick) { if (!all.has(tick.uuid)) all.set(tick.uuid, tick); });
-    return Array.from(all.values()).filter(function (tick) { return tick.count > 0 && !all.has(undoOf(tick.uuid)); });
-  }
+const sum = (numbers) => numbers.reduce((total, number) => total + number, 0);
 
-  function isFor(tick, row) {
-    return tick.set_up === row.setUp && row.keys.includes(tick.piece);
-  }
+// a row that stands for several keys, those of an older sheet too, has as many done as the key with the most
+function countDone(row, ticks) {
+  const theirs = ticks.filter((tick) => isFor(tick, row));
+  const counts = row.keys.map((key) => sum(theirs.filter((tick) => tick.piece === key).map((tick) => tick.count)));
+  return Math.min(Math.max(...counts), row.quantity);
+}
 
-  function done(row, ticks) {
-    var most = Math.max.apply(null, row.keys.map(function (key) {
-      return ticks.reduce(function (sum, tick) {
-        return sum + (tick.set_up === row.setUp && tick.piece === key ? tick.count : 0);
-      }, 0);
-    }));
-    return Math.min(most, row.quantity);
-  }
+// this device's own last tick at the set-up; without one, whoever's was last
+function lastAt(setUp, ticks) {
+  const ours = store.ours();
+  const here = ticks.filter((tick) => tick.set_up === setUp && rowFor(tick));
+  return here.filter((tick) => ours.includes(tick.uuid)).at(-1) ?? here.at(-1);
+}
 
-  function rowOf(element) {
-    return rows.find(function (row) { return row.element === element.closest("[data-row]"); });
-  }
-
-  // this device's own last tick at the set-up; without one, whoever's was last
-  function lastAt(setUp, ticks) {
-    var ours = store.ours();
-    var here = ticks.filter(function (tick) { return tick.set_up === setUp && rows.some(function (row) { return isFor(tick, row); }); });
-    var own = here.filter(function (tick) { return ours.includes(tick.uuid); });
-    return own.length ? own[own.length - 1] : here[here.length - 1];
-  }
-
-  function book(tick) {
-    store.keep(tick);
-    show();
-    exchange();
-  }
-
-  function takeBack(tick) {
-    if (!tick) return;
-    book({uuid: undoOf(tick.uuid), set_up: tick.set_up, piece: tick.piece, count: -tick.count, at: moment()});
-    var row = rows.find(function (each) { return isFor(tick, each); });
-    if (row) say(row);
-  }
-
-  shop.addEventListener("submit", function (event) {
-    var form = event.target, ticks = standing();
-    event.preventDefault();
-    if (form.matches("[data-tick]")) {
-      var row = rowOf(form), rest = row.quantity - done(row, ticks);
-      var count = event.submitter && event.submitter.matches("[data-all]") ? rest : 1;
-      if (rest < 1) return;
-      book({uuid: newUuid(), set_up: row.setUp, piece: row.keys[0], count: count, at: moment()});
-      say(row);
-      keepFocus(row);
-    } else if (form.matches("[data-back]")) {
-      var back = rowOf(form);
-      takeBack(ticks.filter(function (tick) { return isFor(tick, back); }).pop());
-      keepFocus(back);
-    } else if (form.matches("[data-undo]")) {
-      takeBack(lastAt(form.closest("[data-set-up]").dataset.setUp, ticks));
-      if (document.activeElement === document.body) heading(current()).focus({preventScroll: true});
-    }
-  });
-
-  // a button that is gone must not leave the keyboard nowhere
-  function keepFocus(row) {
-    if (document.activeElement !== document.body && document.activeElement.getClientRects().length) return;
-    var section = row.element.closest("[data-set-up]");
-    var next = row.element.querySelector("[data-tick] button:not([hidden])") || section.querySelector("[data-tick] button:not([hidden])");
-    (next || section.querySelector("[data-next]") || heading(section)).focus();
-  }
-
-  // --- what is shown ------------------------------------------------------------------------------
-
-  function show() {
-    var ticks = standing(), all = 0, open = 0;
-    rows.forEach(function (row) {
-      row.done = done(row, ticks);
-      all += row.done;
-      var rest = row.quantity - row.done, part = row.element;
-      part.classList.toggle("is-done", !rest);
-      part.querySelector("[data-done]").textContent = row.done;
-      part.querySelector("[data-rest]").textContent = rest;
-      part.querySelector("[data-one]").hidden = !rest;
-      part.querySelector("[data-all]").hidden = rest < 2;
-      part.querySelector("[data-take]").hidden = !ticks.some(function (tick) { return isFor(tick, row); });
-    });
-    sections.forEach(function (section) { open += showSection(section, ticks) ? 0 : 1; });
-    shop.querySelectorAll("[data-last]").forEach(function (words) { words.hidden = open > 0; });
-    var total = shop.querySelector("[data-all-done]");
-    if (total) total.textContent = all;
-    shop.querySelector("[data-progress]").value = all;
-    showLink();
-  }
-
-  function showSection(section, ticks) {
-    var theirs = rows.filter(function (row) { return row.setUp === section.dataset.setUp; });
-    var sum = theirs.reduce(function (so, row) { return so + row.done; }, 0);
-    var most = theirs.reduce(function (so, row) { return so + row.quantity; }, 0);
-    var finished = sum === most, next = section.querySelector("[data-next]");
-    section.querySelector("[data-finished]").hidden = !finished;
-    if (next) next.classList.toggle("button-quiet", !finished);
-    shop.querySelector("[data-listed='" + section.dataset.setUp + "']").textContent = finished ? "done" : sum + " of " + most;
-    var last = lastAt(section.dataset.setUp, ticks);
-    var row = last && theirs.find(function (each) { return isFor(last, each); });
-    section.querySelector("[data-undo-button]").hidden = !row;
-    section.querySelector("[data-undo-what]").textContent = row ? row.name : "";
-    section.complete = finished;
-    return finished;
-  }
-
-  function say(row) {
-    shop.querySelector("[data-said]").textContent = row.name + ": " + row.done + " of " + row.quantity;
-  }
-
-  function current() {
-    return sections.find(function (section) { return !section.hidden; });
-  }
-
-  function heading(section) {
-    return section.querySelector("h2");
-  }
-
-  function turnTo(number) {
-    sections.forEach(function (section) { section.hidden = Number(section.dataset.number) !== number; });
-  }
-
-  function asked() {
-    var found = /^#set-up-(\d+)$/.exec(location.hash);
-    return found && sections[Number(found[1]) - 1] ? Number(found[1]) : 0;
-  }
-
-  shop.addEventListener("click", function (event) {
-    var link = event.target.closest("[data-go]");
-    if (!link || event.ctrlKey || event.metaKey || event.shiftKey) return;
-    event.preventDefault();
-    turnTo(Number(link.dataset.go));
-    window.scrollTo(0, 0);
-    var list = link.closest("details");
-    if (list) list.open = false;
-    heading(current()).focus({preventScroll: true});
-  });
-
-  window.addEventListener("hashchange", function () { if (asked()) turnTo(asked()); });
-
-  // --- the exchange with the program --------------------------------------------------------------
-
-  var busy = false, again = false, failing = false, refusal = "", timer = 0, wait = FIRST_RETRY, since = 0;
-
-  function exchange() {
-    if (busy) { again = true; return; }
-    clearTimeout(timer);
-    var ticks = store.waiting().slice(0, AT_ONCE);
-    if (navigator.onLine === false) { failed(); return; }
-    busy = true;
-    again = false;
-    if (ticks.length && !since) {
-      since = Date.now();
-      setTimeout(showLink, UNNOTICED + 50);
-    }
-    var stop = new AbortController(), patience = setTimeout(function () { stop.abort(); }, PATIENCE);
-    fetch(address + (address.includes("?") ? "&" : "?") + "after=" + seen, {
-      method: ticks.length ? "POST" : "GET",
-      headers: ticks.length ? {"Content-Type": "application/json"} : {},
-      body: ticks.length ? JSON.stringify(ticks) : undefined,
-      cache: "no-store",
-      signal: stop.signal
-    }).then(function (response) {
-      return response.json().then(function (answer) { return received(response.status, answer); });
-    }).catch(function () {
-      return failed;
-    }).then(function (next) {
-      clearTimeout(patience);
-      busy = false;
-      next();
-    });
-  }
-
-  // what to do next
-  function received(status, answer) {
-    if (status === 404 || status === 422) {
-      refusal = answer.error;
-      return failed;
-    }
-    if (status !== 200) return failed;
-    learn(answer.ticks);
-    seen = Math.max(seen, answer.seen);
-    var gone = answer.gone || [];
-    if (gone.length) tellGone(gone, answer.message);
-    else if (answer.sheet !== shop.dataset.sheet) tellChanged();
-    store.letGo((answer.booked || []).concat(gone));
-    return went;
-  }
-
-  function went() {
-    failing = false;
-    refusal = "";
-    since = 0;
-    wait = FIRST_RETRY;
-    show();
-    if (again || store.waiting().length) exchange();
-    else timer = setTimeout(exchange, POLL);
-  }
-
-  function failed() {
-    failing = true;
-    show();
-    timer = setTimeout(exchange, wait);
-    wait = Math.min(2 * wait, LAST_RETRY);
-  }
-
-  function showLink() {
-    var link = shop.querySelector("[data-link]"), count = store.waiting().length, words = "All ticks are saved";
-    var waits = count > 0 && (failing || Date.now() - since > UNNOTICED);
-    if (waits) words = (count === 1 ? "1 tick waits" : count + " ticks wait") + " to be sent";
-    else if (failing) words = "No connection: ticks are kept here";
-    else if (count) words = link.textContent;
-    if (failing && !store.lasts) words += ". Leave this page open: this browser keeps nothing";
-    if (refusal) words = refusal + (count ? " " + words + "." : "");
-    link.classList.toggle("waits", waits);
-    if (link.textContent !== words) link.textContent = words;
-  }
-
-  function tellGone(uuids, message) {
-    var names = store.waiting().filter(function (tick) { return uuids.includes(tick.uuid) && tick.count > 0; }).map(function (tick) {
-      var row = rows.find(function (each) { return isFor(tick, each); });
-      return (row ? row.name : tick.piece) + " (" + tick.count + ")";
-    });
-    banner(message + (names.length ? " Not booked: " + names.join("; ") + "." : ""));
-  }
-
-  function tellChanged() {
-    if (shop.querySelector("[data-banner]").hidden) {
-      banner("The project was changed since this page was opened. What is ticked is kept; load the sheet again to go on with the new one.");
-    }
-  }
-
-  function banner(words) {
-    shop.querySelector("[data-banner-words]").textContent = words;
-    shop.querySelector("[data-banner]").hidden = false;
-  }
-
-  window.addEventListener("online", function () { wait = FIRST_RETRY; exchange(); });
-  window.addEventListener("offline", function () { failing = true; showLink(); });
-  window.addEventListener("storage", show);
-  document.addEventListener("visibilitychange", function () { if (!document.hidden) { wait = FIRST_RETRY; exchange(); } });
-
+function book(tick) {
+  store.keep({ ...tick, at: moment() });
   show();
-  if (sections.length) {
-    var first = sections.find(function (section) { return !section.complete; }) || sections[sections.length - 1];
-    turnTo(asked() || Number(first.dataset.number));
-  }
-  exchange();
-})();
+  exchange.run();
+}
+
+function tickOff(row, isAll) {
+  const rest = row.quantity - countDone(row, standing());
+  if (rest < 1) return;
+  book({ uuid: newUuid(), set_up: row.setUp, piece: row.keys[0], count: isAll ? rest : 1 });
+  say(row);
+  keepFocus(row);
+}
+
+function takeBack(tick) {
+  if (!tick) return;
+  book({ uuid: undoOf(tick.uuid), set_up: tick.set_up, piece: tick.piece, count: -tick.count });
+  const row = rowFor(tick);
+  if (row) say(row);
+}
+
+function takeBackLastOf(row) {
+  takeBack(
+    standing()
+      .filter((tick) => isFor(tick, row))
+      .at(-1),
+  );
+  keepFocus(row);
+}
+
+function undoLastAt(section) {
+  takeBack(lastAt(section.dataset.setUp, standing()));
+  if (document.activeElement === document.body) focusHeading();
+}
+
+shop.addEventListener("submit", (event) => {
+  event.preventDefault();
+  const form = event.target;
+  if (form.matches("[data-tick]")) tickOff(rowOf(form), event.submitter?.matches("[data-all]"));
+  else if (form.matches("[data-back]")) takeBackLastOf(rowOf(form));
+  else if (form.matches("[data-undo]")) undoLastAt(sectionOf(form));
+});
+
+// --- what is shown ----------------------------------------------------------------------------------------------
+
+function sectionOf(element) {
+  return element.closest("[data-set-up]");
+}
+
+// a button that is gone must not leave the keyboard nowhere
+function keepFocus(row) {
+  const held = document.activeElement;
+  if (held !== document.body && held.getClientRects().length) return;
+  const section = sectionOf(row.element);
+  const open = "[data-tick] button:not([hidden])";
+  const next =
+    row.element.querySelector(open) ?? section.querySelector(open) ?? section.querySelector("[data-next]");
+  (next ?? heading(section)).focus();
+}
+
+function show() {
+  const ticks = standing();
+  for (const row of rows) showRow(row, ticks);
+  for (const section of sections) showSection(section, ticks);
+  const all = sum(rows.map((row) => row.done));
+  const total = shop.querySelector("[data-all-done]");
+  if (total) total.textContent = all;
+  shop.querySelector("[data-progress]").value = all;
+  for (const words of shop.querySelectorAll("[data-last]")) words.hidden = !sections.every(isFinished);
+  showLink();
+}
+
+function showRow(row, ticks) {
+  row.done = countDone(row, ticks);
+  const rest = row.quantity - row.done;
+  const find = (name) => row.element.querySelector(name);
+  row.element.classList.toggle("is-done", !rest);
+  find("[data-done]").textContent = row.done;
+  find("[data-rest]").textContent = rest;
+  find("[data-one]").hidden = !rest;
+  find("[data-all]").hidden = rest < 2;
+  find("[data-take]").hidden = !ticks.some((tick) => isFor(tick, row));
+}
+
+const rowsIn = (section) => rows.filter((row) => row.setUp === section.dataset.setUp);
+
+const isFinished = (section) => rowsIn(section).every((row) => row.done === row.quantity);
+
+function showSection(section, ticks) {
+  const finished = isFinished(section);
+  section.querySelector("[data-finished]").hidden = !finished;
+  section.querySelector("[data-next]")?.classList.toggle("button-quiet", !finished);
+  shop.querySelector(`[data-listed='${section.dataset.setUp}']`).textContent = finished
+    ? "done"
+    : progress(section);
+  const last = lastAt(section.dataset.setUp, ticks);
+  section.querySelector("[data-undo-button]").hidden = !last;
+  section.querySelector("[data-undo-what]").textContent = last ? rowFor(last).name : "";
+}
+
+function progress(section) {
+  const theirs = rowsIn(section);
+  return `${sum(theirs.map((row) => row.done))} of ${sum(theirs.map((row) => row.quantity))}`;
+}
+
+function say(row) {
+  shop.querySelector("[data-said]").textContent = `${row.name}: ${row.done} of ${row.quantity}`;
+}
+
+// --- one set-up at a time ---------------------------------------------------------------------------------------
+
+const heading = (section) => section.querySelector("h2");
+
+function focusHeading() {
+  const shown = sections.find((section) => !section.hidden);
+  heading(shown).focus({ preventScroll: true });
+}
+
+function turnTo(number) {
+  for (const section of sections) section.hidden = Number(section.dataset.number) !== number;
+}
+
+// the set-up that the address asks for; 0 for none
+function asked() {
+  const number = Number(/^#set-up-(\d+)$/.exec(location.hash)?.[1]);
+  return sections[number - 1] ? number : 0;
+}
+
+shop.addEventListener("click", (event) => {
+  const link = event.target.closest("[data-go]");
+  // with such a key held one wants a new window or tab
+  if (!link || event.ctrlKey || event.metaKey || event.shiftKey) return;
+  event.preventDefault();
+  turnTo(Number(link.dataset.go));
+  window.scrollTo(0, 0);
+  link.closest("details")?.removeAttribute("open");
+  focusHeading();
+});
+
+window.addEventListener("hashchange", () => {
+  if (asked()) turnTo(asked());
+});
+
+// --- what the program says --------------------------------------------------------------------------------------
+
+function hear(answer) {
+  learn(answer.ticks);
+  if (answer.gone?.length) tellGone(answer.gone, answer.message);
+  else if (answer.sheet !== shop.dataset.sheet) tellChanged();
+}
+
+function linkWords(waits, count, before) {
+  if (waits) return `${count === 1 ? "1 tick waits" : `${count} ticks wait`} to be sent`;
+  if (exchange.failing) return "No connection: ticks are kept here";
+  return count ? before : "All ticks are saved";
+}
+
+function showLink() {
+  const link = shop.querySelector("[data-link]");
+  const count = store.waiting().length;
+  const waits = count > 0 && exchange.isSlow;
+  let words = linkWords(waits, count, link.textContent);
+  if (exchange.failing && !store.lasts) words += ". Leave this page open: this browser keeps nothing";
+  if (exchange.refusal) words = exchange.refusal + (count ? ` ${words}.` : "");
+  link.classList.toggle("waits", waits);
+  // the same words set again would be read aloud again
+  if (link.textContent !== words) link.textContent = words;
+}
+
+function tellGone(uuids, message) {
+  const lost = store.waiting().filter((tick) => uuids.includes(tick.uuid) && tick.count > 0);
+  const names = lost.map((tick) => `${rowFor(tick)?.name ?? tick.piece} (${tick.count})`);
+  banner(message + (names.length ? ` Not booked: ${names.join("; ")}.` : ""));
+}
+
+function tellChanged() {
+  if (!shop.querySelector("[data-banner]").hidden) return;
+  banner(
+    "The project was changed since this page was opened. What is ticked is kept; load the sheet again to go on with the new one.",
+  );
+}
+
+function banner(words) {
+  shop.querySelector("[data-banner-words]").textContent = words;
+  shop.querySelector("[data-banner]").hidden = false;
+}
+
+// --- from the start ---------------------------------------------------------------------------------------------
+
+learn(JSON.parse(shop.dataset.ledger));
+window.addEventListener("storage", show);
+show();
+if (sections.length) {
+  const first = sections.find((section) => !isFinished(section)) ?? sections.at(-1);
+  turnTo(asked() || Number(first.dataset.number));
+}
+exchange.start();
