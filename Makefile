@@ -5,7 +5,8 @@ BIN := $(VENV)/bin
 INSTALL := $(BIN)/python -m pip install --quiet --disable-pip-version-check -c constraints.txt
 RUNS := $(VENV)/.runs
 READY := $(VENV)/.ready
-AXE := node_modules/.package-lock.json
+NPM := node_modules/.package-lock.json
+BIOME := node_modules/.bin/biome
 
 .DEFAULT_GOAL := help
 .PHONY: help run test check fix docs-pictures house bench torture setup clean
@@ -16,19 +17,21 @@ help: ## list these commands
 run: $(RUNS) ## serve the program, with what running needs and no test library
 	$(BIN)/dovetally serve
 
-test: check $(AXE) ## every check and every test
+test: check ## every check and every test
 	$(BIN)/python -m pytest
 
-check: setup ## ruff, mypy and the indentation of templates
+check: setup $(NPM) ## ruff, mypy, Biome over scripts, and the indentation of templates
 	$(BIN)/ruff check .
 	$(BIN)/ruff format --check .
 	$(BIN)/djhtml --tabwidth 2 --check templates
+	if [ -x $(BIOME) ]; then $(BIOME) ci static; fi
 	$(BIN)/mypy
 
-fix: setup ## mend and format what ruff and djhtml can
+fix: setup $(NPM) ## mend and format what ruff, djhtml and Biome can
 	$(BIN)/ruff check --fix .
 	$(BIN)/ruff format .
 	$(BIN)/djhtml --tabwidth 2 templates
+	if [ -x $(BIOME) ]; then $(BIOME) check --write static; fi
 
 docs-pictures: setup ## make the pictures of the user's guide anew (needs Chromium and poppler-utils)
 	DOVETALLY_DOCS_PICTURES=docs/pictures DOVETALLY_BROWSER_REQUIRED=1 DOVETALLY_POPPLER_REQUIRED=1 \
@@ -57,7 +60,7 @@ $(READY): $(RUNS)
 	$(INSTALL) -e '.[test]'
 	touch $@
 
-# axe-core, for the tests of accessibility; a machine without npm skips them
-$(AXE): package-lock.json
+# Biome for our scripts, axe-core for the tests of accessibility; a machine without npm does without them
+$(NPM): package-lock.json
 	if command -v npm >/dev/null; then npm ci --silent --no-audit --no-fund; \
-	else echo "There is no npm here: the tests that need axe-core are skipped."; fi
+	else echo "There is no npm here: our scripts are not linted, and tests of accessibility are skipped."; fi

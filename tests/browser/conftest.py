@@ -32,7 +32,6 @@ if TYPE_CHECKING:
     from playwright.sync_api import Browser, ConsoleMessage, Page
 
 ROOT = Path(__file__).parents[2]
-AXE = Path("node_modules", "axe-core", "axe.min.js")
 CHROMIUM_ARGS = [
     "--no-sandbox",
     "--disable-gpu",
@@ -166,6 +165,12 @@ def do_without(reason: str) -> NoReturn:
     pytest.skip(reason)
 
 
+def from_npm(path: Path) -> Path | None:
+    """What npm installed, where node itself would find it: here, or in a folder above."""
+    there = (folder / "node_modules" / path for folder in (ROOT, *ROOT.parents))
+    return next((found for found in there if found.is_file()), None)
+
+
 @pytest.fixture(scope="session")
 def browser() -> Iterator[Browser]:
     chromium = shutil.which("chromium") or shutil.which("chromium-browser")
@@ -235,11 +240,10 @@ Axe = Callable[["Page"], None]
 @pytest.fixture(scope="session")
 def axe() -> Axe:
     """``axe(page)`` asserts that axe-core finds no violation of WCAG 2.0 to 2.2, levels A and AA."""
-    # where node itself would find it: here, or in a folder above
-    found = [path for folder in (ROOT, *ROOT.parents) if (path := folder / AXE).is_file()]
-    if not found:
+    script = from_npm(Path("axe-core", "axe.min.js"))
+    if script is None:
         do_without("axe-core is not installed; `npm ci` does that")
-    return partial(assert_accessible, found[0].read_text("utf-8"))
+    return partial(assert_accessible, script.read_text("utf-8"))
 
 
 def assert_accessible(script: str, page: Page) -> None:
