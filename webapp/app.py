@@ -12,8 +12,7 @@ from webapp.pages.projects import home
 from webapp.site import failures, urls
 from webapp.site.guards import BodyCap, LastResort, OwnHost, OwnOrigin, SafeHeaders, own_hosts
 from webapp.site.later import LaterPages
-from webapp.site.rendering import STATIC
-from webapp.site.static_files import VersionedFiles
+from webapp.site.rendering import STATIC, VersionedFiles
 
 if TYPE_CHECKING:
     from webapp.store import Store

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import mimetypes
 from collections.abc import Mapping
 from dataclasses import fields
 from functools import cache
@@ -14,6 +15,8 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response
 from jinja2 import Environment, FileSystemLoader, StrictUndefined, pass_context
 from jinja2.runtime import Context
 from markupsafe import Markup
+from starlette.staticfiles import StaticFiles
+from starlette.types import Scope
 
 from domain.lengths import Length, Units, format_fine, format_length, format_mm
 from domain.notes import Note
@@ -151,3 +154,22 @@ def go_to(request: Request, address: str) -> Response:
     if request.headers.get("HX-Request") == "true":
         return Response(status_code=204, headers={"HX-Redirect": address})
     return RedirectResponse(address, status_code=303)
+
+
+# Windows may call a script plain text, by whatever was installed on it; a browser runs no such module.
+mimetypes.add_type("text/javascript", ".js")
+
+
+class VersionedFiles(StaticFiles):
+    """Static files; an address with the mark of the file's content may be kept for a year.
+
+    A module that another one imports is asked for without a mark: it is kept, and asked after every time.
+    """
+
+    async def get_response(self, path: str, scope: Scope) -> Response:
+        """The file; without the right mark it is asked for again every time."""
+        response = await super().get_response(path, scope)
+        asked = f"{urls.static(path)}?{scope['query_string'].decode('latin-1')}"
+        current = response.status_code == 200 and asked == static_url(path)
+        response.headers["Cache-Control"] = "public, max-age=31536000, immutable" if current else "no-cache"
+        return response

@@ -19,12 +19,11 @@ from webapp.store.catalogue import list_plugs, list_sections
 from webapp.store.engine import today
 from webapp.store.errors import NotFound
 from webapp.store.items import ensure_item, list_items, set_minimum_stock
-from webapp.store.ledger import Movement
+from webapp.store.ledger import LedgerPage, Movement, counts_since, find_movement, item_ledger
 from webapp.store.orders import OrderLine, list_running_orders
 from webapp.store.projects import project_version
 from webapp.store.shop import load_shop
 from webapp.store.stages import StagedProject, staged_projects
-from webapp.store.stock_history import LedgerPage, counts_since, find_movement, item_ledger
 from webapp.store.stock_values import remark
 from webapp.store.suppliers import StoredOffer, list_offers
 from webapp.usecases.booking import Numbers, book_once

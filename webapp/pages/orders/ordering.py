@@ -17,8 +17,7 @@ from webapp.site.rendering import go_to, render
 from webapp.store import Store
 from webapp.store.errors import PlanMoved
 from webapp.store.orders import PlacedOrder
-from webapp.usecases.ordering import OrderPlan, edition_text, order_plan, what_changed
-from webapp.usecases.other_ways import OtherWays, other_ways
+from webapp.usecases.ordering import OrderPlan, OtherWays, edition_text, order_plan, other_ways, what_changed
 from webapp.usecases.placed_orders import Repeated, place, placed_before, repeated
 from webapp.wording.problems import InputProblem
 
