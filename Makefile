@@ -5,11 +5,13 @@ BIN := $(VENV)/bin
 INSTALL := $(BIN)/python -m pip install --quiet --disable-pip-version-check -c constraints.txt
 RUNS := $(VENV)/.runs
 READY := $(VENV)/.ready
+# on every core; a file's tests stay together, for they share what is dear to make
+TEST := $(BIN)/python -m pytest -n auto --dist loadfile
 NPM := node_modules/.package-lock.json
 BIOME := node_modules/.bin/biome
 
 .DEFAULT_GOAL := help
-.PHONY: help run test check fix docs-pictures house bench torture setup clean
+.PHONY: help run test quick check fix coverage docs-pictures house bench torture setup clean
 
 help: ## list these commands
 	@sed -n 's/^\([a-z-]*\):.*## /\1\t/p' $(MAKEFILE_LIST) | expand -t 16
@@ -18,7 +20,10 @@ run: $(RUNS) ## serve the program, with what running needs and no test library
 	$(BIN)/dovetally serve
 
 test: check ## every check and every test
-	$(BIN)/python -m pytest
+	$(TEST)
+
+quick: setup ## the fast tests: the domain, the shell of the pages, drawings, tables
+	$(TEST) tests/domain tests/webapp/shell tests/webapp/drawings tests/webapp/tables tests/webapp/test_examples.py
 
 check: setup $(NPM) ## ruff, mypy, Biome over scripts, and the indentation of templates
 	$(BIN)/ruff check .
@@ -37,6 +42,9 @@ docs-pictures: setup ## make the pictures of the user's guide anew (needs Chromi
 	DOVETALLY_DOCS_PICTURES=docs/pictures DOVETALLY_BROWSER_REQUIRED=1 DOVETALLY_POPPLER_REQUIRED=1 \
 	$(BIN)/python -m pytest -q tests/browser/test_docs_pictures.py
 
+coverage: setup $(NPM) ## run every test and print the lines and branches that none meets
+	$(TEST) --cov --cov-report=term-missing:skip-covered
+
 house: setup ## print the measures of the code: rooms, arrows, sizes
 	$(BIN)/python -m tests.bench.house
 
@@ -44,12 +52,12 @@ bench: setup ## print speed, as ratios within one run
 	$(BIN)/python -m tests.bench
 
 torture: setup ## the long tests
-	DOVETALLY_TORTURE=1 $(BIN)/python -m pytest -m torture
+	DOVETALLY_TORTURE=1 $(TEST) -m torture
 
 setup: $(READY) ## make .venv, with what tests need
 
 clean: ## remove everything that these commands made
-	rm -rf $(VENV) node_modules build dist *.egg-info .mypy_cache .ruff_cache .pytest_cache .hypothesis
+	rm -rf $(VENV) node_modules build dist *.egg-info .mypy_cache .ruff_cache .pytest_cache .hypothesis .coverage*
 
 $(RUNS): pyproject.toml constraints.txt
 	$(PYTHON) -m venv $(VENV)
