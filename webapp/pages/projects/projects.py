@@ -24,11 +24,12 @@ from webapp.pages.projects.assembly_forms import FORMS
 from webapp.site import urls
 from webapp.site.editing import saved
 from webapp.site.incoming import Form, RowId
+from webapp.site.kept_pages import kept_page
 from webapp.site.rendering import go_to, render
 from webapp.store.projects import ProjectHead
 from webapp.store.shop import Shop
 from webapp.usecases import projects
-from webapp.usecases.projects import Bench, PlannedAssembly
+from webapp.usecases.projects import Bench, PlannedAssembly, PlannedProject
 from webapp.usecases.shop import the_shop
 from webapp.wording.bought import BoughtWords, glue_words, key_words, plug_words
 from webapp.wording.words import notes_text, sizes
@@ -135,7 +136,10 @@ def create(request: Request, sent: Form) -> Response:
 @router.get(urls.project)
 def show(request: Request, project_id: RowId) -> HTMLResponse:
     """One project: assemblies, totals, notes."""
-    project = projects.plan(request.app.state.store, project_id)
+    return kept_page(request, project_id, lambda project: _show(request, project))
+
+
+def _show(request: Request, project: PlannedProject) -> HTMLResponse:
     units = project.head.units
     return render(
         request,
