@@ -157,7 +157,7 @@ def test_the_spreadsheet_has_the_same_figures_to_four_decimals(served: tuple[Uni
         assert row["Driven in from"] == page["driven from"]
         assert str(row["Slots"]) == page["slots"]
         assert str(row["Keys in driving order (mm)"]) == page["keys"]
-        assert str(row["Quantity"]) == str(document["quantity"])
+        assert str(row["How many"]) == str(document["quantity"])
         assert page["heading"].split(" × ")[1].startswith(str(row["Place"]))
         assert str(row["Kind"]) in page["heading"]
 

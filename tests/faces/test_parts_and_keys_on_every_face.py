@@ -37,7 +37,7 @@ def test_a_part_has_one_size_on_page_paper_terminal_and_spreadsheet(served: tupl
     }
     terminal = [re.split(r"\s{2,}", line.strip()) for line in takeoff_table(planned(units)[1], units)]
     lines = {cells[0]: cells for cells in terminal}
-    table = {str(row["Mark"]): row for row in table_rows(shop, "members", "xlsx")}
+    table = {str(row["Part"]): row for row in table_rows(shop, "members", "xlsx")}
     inch = 1.0 if units is Units.MM else 25.4
     assert len(parts(units)) >= 12
     for mark, part in parts(units).items():
@@ -51,7 +51,7 @@ def test_a_part_has_one_size_on_page_paper_terminal_and_spreadsheet(served: tupl
         assert lines[mark][3:6] == [f"{figure} {units.value}" for figure in on_page]
         assert cells[1] == paper[mark]["quantity"] == lines[mark][2] == str(part["quantity"])
         assert cells[0] == f"{mark} {part['name']}"
-        assert paper[mark]["name"] == lines[mark][1] == table[mark]["Piece"] == part["name"]
+        assert paper[mark]["name"] == lines[mark][1] == table[mark]["Name"] == part["name"]
         for heading, name in zip(("Length", "Width", "Thickness"), SIZES, strict=True):
             exact = float(str(table[mark][f"{heading} ({units.value})"])) * inch
             assert exact == pytest.approx(part[name], abs=5e-4 + 0.5e-4 * inch + 1e-9)

@@ -11,13 +11,14 @@ from dataclasses import dataclass
 from enum import Enum, StrEnum
 
 from domain.lengths import Units
-from domain.parts import Member, Panel
+from domain.parts import Panel
 from domain.planning.plans import JointPlan
 from domain.takeoff.takeoff import AssemblyTakeoff
 from webapp.usecases.projects import PlannedAssembly, PlannedProject
 from webapp.wording.bought import plug_words
 from webapp.wording.joint import Fact, MadeWords, joint_words
 from webapp.wording.money import minor_places
+from webapp.wording.parts import Part, parts_of
 
 PLACES = 4
 """Decimals of a length: a tenth of a micrometre, or a ten-thousandth of an inch."""
@@ -95,7 +96,7 @@ def schedule_table(project: PlannedProject) -> Table:
     most = max((joint.plan.count for joint in joints if joint.plan is not None), default=0)
     columns = (
         *_texts("Assembly", "Assembly name", "Joint", "Place", "Kind"),
-        Column("Quantity", Kind.COUNT),
+        Column("How many", Kind.COUNT),
         *_texts("Member", "Meets"),
         *_lengths(units, "Breadth", "Run"),
         Column("Angle", Kind.NUMBER, "°"),
@@ -166,11 +167,11 @@ def keys_table(project: PlannedProject) -> Table:
 
 
 def members_table(project: PlannedProject) -> Table:
-    """A row for every kind of piece: members and panels of every assembly."""
+    """A row for every part: members and panels of every assembly."""
     units = project.head.units
     columns = (
-        *_texts("Assembly", "Assembly name", "Mark", "Piece", "What"),
-        Column("Quantity", Kind.COUNT),
+        *_texts("Assembly", "Assembly name", "Part", "Name", "What"),
+        Column("How many", Kind.COUNT),
         *_lengths(units, "Length", "Width", "Thickness"),
         Column("End 1", Kind.NUMBER, "°"),
         Column("End 2", Kind.NUMBER, "°"),
@@ -183,10 +184,9 @@ def members_table(project: PlannedProject) -> Table:
             rows.append(_clash(each, columns, units))
             continue
         expansion = each.takeoff.expansion
-        pieces: tuple[Member | Panel, ...] = (*expansion.members, *expansion.panels)
-        for piece in pieces:
-            rows.append((expansion.mark, expansion.name, *_piece(piece, units), None))
-    return Table("Members and panels", units, columns, tuple(rows))
+        parts = parts_of(expansion)
+        rows.extend((expansion.mark, expansion.name, *_part(part, units), None) for part in parts)
+    return Table("Parts list", units, columns, tuple(rows))
 
 
 def _texts(*headings: str) -> Iterator[Column]:
@@ -254,10 +254,10 @@ def _planned(joint: JointPlan, made: MadeWords | None, units: Units, most: int) 
     )
 
 
-def _piece(piece: Member | Panel, units: Units) -> tuple[Cell, ...]:
-    sizes = (length(piece.length, units), length(piece.width, units), length(piece.thickness, units))
-    named = (piece.mark, piece.name)
-    if isinstance(piece, Panel):
-        return (*named, "panel", piece.quantity, *sizes, None, None, None, piece.material)
-    short = None if piece.short_length is None else length(piece.short_length, units)
-    return (*named, "member", piece.quantity, *sizes, *piece.ends, short, piece.material)
+def _part(part: Part, units: Units) -> tuple[Cell, ...]:
+    sizes = (length(part.length, units), length(part.width, units), length(part.thickness, units))
+    named = (part.mark, part.name)
+    if isinstance(part, Panel):
+        return (*named, "panel", part.quantity, *sizes, None, None, None, part.material)
+    short = None if part.short_length is None else length(part.short_length, units)
+    return (*named, "member", part.quantity, *sizes, *part.ends, short, part.material)

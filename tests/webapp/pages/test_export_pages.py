@@ -80,7 +80,7 @@ def test_the_schedule_is_the_takeoff(client: TestClient, demo_store: Store, proj
         assert [centre for centre in centres if centre is not None] == pytest.approx(
             [centre / per for centre in made.centres], abs=5.1e-5
         )
-        assert (row["Quantity"], row["Rows"], row["Slots"]) == (
+        assert (row["How many"], row["Rows"], row["Slots"]) == (
             joint.joint.quantity,
             made.count,
             len(joint.slots),
@@ -125,7 +125,7 @@ def test_keys_and_members_are_the_takeoffs(client: TestClient, demo_store: Store
     ]
     unit = project.head.units.value
     per = 25.4 if project.head.units is Units.INCH else 1
-    assert [(row["Mark"], row["Quantity"]) for row in members] == [(one.mark, one.quantity) for one in pieces]
+    assert [(row["Part"], row["How many"]) for row in members] == [(one.mark, one.quantity) for one in pieces]
     for size in ("length", "width", "thickness"):
         assert [row[f"{size.capitalize()} ({unit})"] for row in members] == pytest.approx(
             [getattr(one, size) / per for one in pieces], abs=5.1e-5
