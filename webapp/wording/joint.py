@@ -23,7 +23,6 @@ JOINT_KINDS = {
     JointKind.EDGE_BUTT: "butt joint along an edge",
     JointKind.EDGE_TEE: "tee joint along an edge",
 }
-CANNOT_BE_MADE = "Cannot be made as it stands"
 
 
 class Fact(StrEnum):
