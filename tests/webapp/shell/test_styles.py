@@ -1,4 +1,4 @@
-"""Four stylesheets, in layers, on one scale of type and three widths at which a page folds."""
+"""Four stylesheets, in layers, on one scale of type, one of space, and three widths at which a page folds."""
 
 from __future__ import annotations
 
@@ -38,10 +38,48 @@ def test_type_has_the_sizes_of_its_scale(name: str) -> None:
     assert sizes == []
 
 
+SPACE = re.compile(r"(?<![\w-])(?:margin|padding|(?:row-|column-)?gap)(?:-[a-z-]+)?\s*:\s*([^;}]+)")
+A_STEP = r"var\(--space-[1-8]\)"
+FREE = re.compile(rf"0|auto|-?[0-9.]+em|{A_STEP}|calc\(-1 \* {A_STEP}\)")
+OFF_THE_SCALE = {
+    # a heavier border takes its own width from the padding, so that what it frames does not move
+    rf"calc\({A_STEP} - [1-4]px\)",
+    # between two panes and at a page's sides the room grows with the width, from one step to another
+    rf"clamp\({A_STEP}, [1-9]vw, {A_STEP}\)",
+    # a pixel's overlap: two borders drawn as one, words for screen readers only
+    "-1px",
+    # paper is measured in millimetres
+    r"[0-9.]+mm",
+}
+
+
+@pytest.mark.parametrize("name", SHEETS)
+def test_space_has_the_steps_of_its_scale(name: str) -> None:
+    allowed = re.compile("|".join([FREE.pattern, *OFF_THE_SCALE]))
+    values = [value for given in SPACE.findall(TEXT[name]) for value in _apart(given)]
+    assert [value for value in values if not allowed.fullmatch(value)] == []
+
+
+def test_every_exception_from_the_scale_is_needed() -> None:
+    values = [value for text in TEXT.values() for given in SPACE.findall(text) for value in _apart(given)]
+    assert [one for one in OFF_THE_SCALE if not any(re.fullmatch(one, value) for value in values)] == []
+
+
+def test_paper_alone_is_measured_in_millimetres() -> None:
+    for text in TEXT.values():
+        on_screen = re.sub(r"@page \{[^}]*\}|@media print \{(?:[^{}]|\{[^{}]*\})*\}", "", text)
+        assert re.findall(r"[0-9]mm\b", on_screen) == []
+
+
+def _apart(given: str) -> list[str]:
+    """The values of a declaration, each with its brackets."""
+    return re.findall(r"(?:[^\s()]|\((?:[^()]|\([^()]*\))*\))+", given.replace("!important", ""))
+
+
 def test_every_token_is_given_and_used() -> None:
     everything = "".join(TEXT.values())
-    given = set(re.findall(r"(--[a-z-]+):", everything))
-    assert set(re.findall(r"var\((--[a-z-]+)\)", everything)) == given
+    given = set(re.findall(r"(--[a-z0-9-]+):", everything))
+    assert set(re.findall(r"var\((--[a-z0-9-]+)\)", everything)) == given
 
 
 def test_pages_fold_at_few_widths() -> None:
