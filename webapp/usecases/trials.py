@@ -69,9 +69,12 @@ def book(store: Store) -> Book:
 
 
 def book_edition(store: Store) -> tuple[int, ...]:
-    """What changes whenever something is written into the book that pages show but no plan counts on."""
+    """What changes with whatever is written into the book that pages show but no plan counts on, and by the day.
+
+    A calibration may be dated ahead: it counts from its day on, though nothing is written then.
+    """
     with store.reading() as session:
-        return stored.book_edition(session)
+        return (*stored.book_edition(session), today(session).toordinal())
 
 
 def record(store: Store, token: str, trial: Trial, day: str | None = None) -> int:

@@ -20,6 +20,7 @@ from domain.trials.trial import Trial
 from tests.webapp.store.store_samples import Clock, lengths, names, rooms, section
 from webapp.store import Store, catalogue, shop, trials
 from webapp.store.errors import NotFound, Unreadable
+from webapp.usecases.trials import book_edition
 
 DAY = "2026-03-02"
 
@@ -231,3 +232,10 @@ def test_the_database_itself_keeps_what_was_written_down(
         with pytest.raises(sqlite3.IntegrityError, match="stays as it is"):
             connection.execute(change.format(table=table))
         assert connection.execute(f"SELECT * FROM {table}").fetchall() == before
+
+
+def test_the_book_has_another_edition_every_day(store: Store, clock: Clock) -> None:
+    before = book_edition(store)
+    assert book_edition(store) == before
+    clock.forward(days=1)
+    assert book_edition(store) != before
