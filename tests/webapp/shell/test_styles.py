@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
+import itertools
 import re
+from collections.abc import Iterator
+from pathlib import Path
 
 import pytest
 
-from webapp.site.rendering import STATIC
+import webapp
+from webapp.drawings.model import Role, TextRole
+from webapp.site.rendering import STATIC, TEMPLATES
 
 SHEETS = sorted(path.name for path in STATIC.glob("*.css"))
 TEXT = {name: re.sub(r"/\*.*?\*/", "", (STATIC / name).read_text("utf-8"), flags=re.DOTALL) for name in SHEETS}
@@ -85,3 +90,88 @@ def test_every_token_is_given_and_used() -> None:
 def test_pages_fold_at_few_widths() -> None:
     widths = {width for text in TEXT.values() for width in re.findall(r"\((?:min|max)-width: ([^)]+)\)", text)}
     assert widths <= {"30rem", "44rem", "64rem"}
+
+
+HOOKS = {
+    # a table or block that tests find by what it is
+    "buy",
+    "field-problems",  # static/live.js too
+    "kept-readings",
+    "key-sections",
+    "ruled",
+    "says",
+    "schedule-assembly",
+    "set-up-change",
+    "to-supplier",
+    # what looks plain: a notice that informs, figures, words and a key's hatching on a drawing
+    "notice-info",
+    "dimension-figure",
+    "words",
+    "key-hatch",
+}
+BY_HTMX = {"htmx-request"}
+
+
+def test_every_class_used_is_defined_or_a_hook() -> None:
+    assert _used() - _defined() - HOOKS == set()
+
+
+def test_every_class_defined_is_used() -> None:
+    assert _defined() - _used() - BY_HTMX == set()
+
+
+def test_every_hook_is_used_and_has_no_look() -> None:
+    assert HOOKS - _used() == set()
+    assert HOOKS & _defined() == set()
+
+
+def test_a_hint_has_one_look() -> None:
+    heads = [head.strip() for text in TEXT.values() for head in re.findall(r"([^{};]+)\{", text)]
+    assert heads.count(".hint") == 1
+
+
+def _defined() -> set[str]:
+    """The classes in the selectors of every sheet."""
+    selectors = re.sub(r"\{[^{}]*\}|\"[^\"]*\"", "", "".join(TEXT.values()))
+    return set(re.findall(r"\.([a-z][\w-]*)", selectors))
+
+
+def _used() -> set[str]:
+    """The classes that templates, drawings, forms and scripts give."""
+    drawn = {word for role in Role for word in role.css.split()} | {role.value for role in TextRole}
+    return _in_templates() | drawn | {"drawing", "lettering", "thumbnail"} | _of_forms() | _in_scripts()
+
+
+def _in_templates() -> set[str]:
+    found: set[str] = set()
+    for path in Path(TEMPLATES).rglob("*.html"):
+        text = re.sub(r"\{#.*?#\}", "", path.read_text("utf-8"), flags=re.DOTALL)
+        for given in re.findall(r'(?:\bclass="|"class": ")((?:[^"{]|\{\{.*?\}\}|\{%.*?%\})*)"', text, re.DOTALL):
+            found |= {word for variant in _variants(given) for word in variant.split() if not word.endswith("-")}
+        found |= set(re.findall(r'\bkind="([\w-]+)"', text))
+        found |= {f"notice-{kind}" for kind in re.findall(r'\bnotice\("(\w+)"', text)}
+    return found
+
+
+def _variants(given: str) -> Iterator[str]:
+    """What a class attribute may come to, with each of the words that its expressions choose among."""
+    parts = re.split(r"(\{\{.*?\}\})", re.sub(r"\{%.*?%\}", " ", given), flags=re.DOTALL)
+    choices = [["", *_chosen(part)] if part.startswith("{{") else [part] for part in parts]
+    return map("".join, itertools.product(*choices))
+
+
+def _chosen(expression: str) -> list[str]:
+    without_conditions = re.sub(r"\bif\b.*?(?=\belse\b|\}\})", "", expression)
+    return re.findall(r'"([^"]*)"', without_conditions)
+
+
+def _of_forms() -> set[str]:
+    """The classes that hide a form's field while it is not meant."""
+    sources = (path.read_text("utf-8") for path in Path(webapp.__file__).parent.rglob("*.py"))
+    return {css for source in sources for css in re.findall(r'\bWhen\(.*"([a-z-]+)"\)', source)}
+
+
+def _in_scripts() -> set[str]:
+    scripts = "".join(path.read_text("utf-8") for path in STATIC.glob("*.js") if not path.name.startswith("htmx"))
+    given = re.findall(r'className = "([\w-]+)"|classList\.(?:add|toggle)\("([\w-]+)"', scripts)
+    return {word for pair in given for word in pair if word}
