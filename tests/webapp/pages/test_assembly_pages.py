@@ -54,6 +54,14 @@ def live(response: Response, whole: bool) -> str:
 
 
 @pytest.mark.parametrize("kind", FORMS)
+def test_every_place_of_a_form_has_an_id_of_its_own(client: TestClient, demo_store: Store, kind: str) -> None:
+    page = soup(client.get(urls.new_assembly(make(demo_store), kind)))
+    ids = [str(tag["id"]) for tag in page.select("[id]")]
+    assert len(ids) == len(set(ids)), sorted(each for each in ids if ids.count(each) > 1)
+    assert {str(label["for"]) for label in page.select("label[for]")} <= set(ids)
+
+
+@pytest.mark.parametrize("kind", FORMS)
 def test_a_new_assembly_is_shown_added_and_found_again(client: TestClient, demo_store: Store, kind: str) -> None:
     project_id = make(demo_store)
     form = client.get(urls.new_assembly(project_id, kind))
