@@ -364,7 +364,7 @@ class TestIssuedSheets:
 
 
 class TestElsewhere:
-    def test_shop_mode_and_paper_say_the_same(self, client: TestClient, store: Store) -> None:
+    def test_tablet_and_paper_say_the_same(self, client: TestClient, store: Store) -> None:
         project_id = make(store, OAK)
         send_calibration(client)
         shown = reading(blocks(client, project_id)[0], "Depth stop").removeprefix("set ")
