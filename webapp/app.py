@@ -50,6 +50,7 @@ LATER = (
     "webapp.pages.trials.scales",
     "webapp.pages.shop.rules",
     "webapp.pages.shop.cautions",
+    "webapp.pages.shop.patterns",
     "webapp.api.routes",
 )
 
