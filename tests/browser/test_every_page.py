@@ -257,21 +257,21 @@ def kinds_to_add(page: Page, shop: str) -> None:
 def refused_rules(page: Page, shop: str) -> None:
     page.goto(f"{shop}/rules")
     page.fill("[name=wall]", "thin")
-    page.click("text=Save rules")
+    page.click("text=Save settings")
     page.wait_for_selector(".error-summary")
 
 
 def rules_saved_and_changed_meanwhile(page: Page, shop: str) -> None:
     page.goto(f"{shop}/rules")
     send_form(page, "form.ruled", name="Another name")
-    page.click("text=Save rules")
+    page.click("text=Save settings")
     page.wait_for_selector("text=Changed meanwhile")
 
 
 def rule_put_back(page: Page, shop: str) -> None:
     page.goto(f"{shop}/rules")
     page.fill("[name=wall]", "2.5")
-    page.click("text=Save rules")
+    page.click("text=Save settings")
     page.wait_for_selector("text=Saved")
     page.click("text=Back to >> nth=0")
     page.wait_for_selector("text=back to the usual value")

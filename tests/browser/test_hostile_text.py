@@ -144,7 +144,7 @@ def test_refused_forms_that_say_what_was_typed(hostile_shop: HostileShop, wary: 
     wary.goto(hostile_shop.url + urls.rules())
     for name, text in {"name": TEXTS[39], "wall": TEXTS[40], "spare": TEXTS[24]}.items():
         wary.fill(f"[name='{name}']", text)
-    wary.click("text=Save rules")
+    wary.click("text=Save settings")
     wary.wait_for_selector(".error-summary")
     check(wary, TEXTS[39], TEXTS[40], TEXTS[24])
 

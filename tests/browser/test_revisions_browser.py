@@ -42,7 +42,7 @@ def test_issue_change_compare_and_reprint(
         assert hashlib.sha256(file.read_bytes()).hexdigest() == link.locator("code").inner_text()
     page.goto(f"{demo_server.url}/rules")
     page.fill("[name=wall]", "2.5")
-    page.get_by_role("button", name="Save rules").click()
+    page.get_by_role("button", name="Save settings").click()
     page.wait_for_url("**/rules?saved=true")
     page.goto(f"{demo_server.url}/projects/1/revisions/1")
     assert page.locator("table.changes").count() > 2
