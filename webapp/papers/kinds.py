@@ -13,7 +13,10 @@ from webapp.wording.problems import InputProblem
 
 
 class DocumentKind(StrEnum):
-    """The documents that can be printed; the value is their name on the command line."""
+    """The documents that can be printed; the value is their name in commands, addresses and what is issued.
+
+    The parts list answers to "parts" too, as it is called; "members" is what issued revisions know it by.
+    """
 
     SCHEDULE = "schedule"
     SET_UPS = "setups"
@@ -21,6 +24,15 @@ class DocumentKind(StrEnum):
     KEYS = "keys"
     LABELS = "labels"
     STRIPS = "strips"
+
+    @classmethod
+    def _missing_(cls, value: object) -> DocumentKind | None:
+        return cls.MEMBERS if value == "parts" else None
+
+    @property
+    def command(self) -> str:
+        """What a command calls it."""
+        return "parts" if self is DocumentKind.MEMBERS else self.value
 
     @property
     def heading(self) -> str:

@@ -17,12 +17,14 @@ if TYPE_CHECKING:
     from domain.spec.project import Project
     from domain.takeoff.takeoff import Takeoff
 
+_KINDS = ", ".join(kind.command for kind in DocumentKind)
+
 
 def add_parser(commands: Any) -> argparse.ArgumentParser:
     """The command's own parser, among the others."""
     parser: argparse.ArgumentParser = commands.add_parser("print", help="print a project file's documents as PDF")
     parser.add_argument("file", metavar="FILE", help="the project file, or - for standard input")
-    parser.add_argument("kind", type=_kind, metavar="DOCUMENT", help="one of " + ", ".join(DocumentKind))
+    parser.add_argument("kind", type=_kind, metavar="DOCUMENT", help="one of " + _KINDS)
     parser.add_argument("-o", "--output", metavar="OUT.pdf", required=True, help="the PDF to write")
     parser.add_argument("--paper", type=_paper, default=Paper.A4, help="A4 (usual) or Letter")
     parser.add_argument(
@@ -36,7 +38,7 @@ def _kind(text: str) -> DocumentKind:
     try:
         return DocumentKind(text)
     except ValueError:
-        raise argparse.ArgumentTypeError(f"{text!r} is no document; there is {', '.join(DocumentKind)}") from None
+        raise argparse.ArgumentTypeError(f"{text!r} is no document; there is {_KINDS}") from None
 
 
 def _paper(text: str) -> Paper:

@@ -35,7 +35,7 @@ def left_over(tmp_path: Path) -> set[str]:
     return {path.name for path in tmp_path.iterdir()} - {"project.json"}
 
 
-@pytest.mark.parametrize("kind", ["schedule", "setups", "members", "keys", "labels", "strips"])
+@pytest.mark.parametrize("kind", ["schedule", "setups", "parts", "members", "keys", "labels", "strips"])
 def test_it_writes_the_document_and_nothing_else(tmp_path: Path, kind: str) -> None:
     out = tmp_path / "out.pdf"
     run = print_(tmp_path, kind, "-o", str(out), "--paper", "letter")
