@@ -82,6 +82,7 @@ def unit_prices(packs: Iterable[Pack], of_one: Mapping[str, int]) -> dict[str, U
     cheapest: dict[str, Pack] = {}
     for pack in packs:
         best = cheapest.setdefault(pack.item, pack)
+        # of one supplier, one size and one price it is the same pack, whichever is kept
         if _by_rate(pack) < _by_rate(best):
             cheapest[pack.item] = pack
     return {item: UnitPrice(Fraction(price)) for item, price in of_one.items()} | {

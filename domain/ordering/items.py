@@ -70,6 +70,7 @@ class Item:
         except ValueError:
             width = float("inf")
         kinds = list(ItemKind)
+        # glue alone has no size, and is alone of its kind: what stands for one orders nothing
         return (kinds.index(self.kind), self.material, width, self.section, self.size.nm if self.size else 0)
 
 

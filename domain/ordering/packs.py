@@ -68,7 +68,7 @@ class _Search:
         ]
         self._waiting: list[tuple[int, int, _Branch]] = []
         self._seen = count()
-        self._asked = 0
+        self._asked = 0  # work done so far: only a bound, no order hangs on it
 
     def settles(self) -> bool:
         """True where covers alone are found to be the lightest order."""

@@ -103,3 +103,10 @@ def test_every_doubt_is_worded_in_both_units(units: Units) -> None:
 
 def test_names_are_whole_millimetres() -> None:
     assert [suggested_name(width) for width in (6.975, 13.6, 20.0135)] == ["7", "14", "20"]
+
+
+def test_the_waist_that_would_agree_is_named_where_both_widths_are_doubted() -> None:
+    # 20 measured, and the flanks add 2·6·tan 12° = 2.551: the waist would be 17.449
+    (finding,) = width_findings(section(), mm(20.0))
+    assert finding.doubt is Doubt.WIDTHS
+    assert "17.45 mm" in finding.text(Units.MM)

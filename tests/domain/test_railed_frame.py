@@ -188,3 +188,9 @@ def test_sizes_that_clash_are_named(change: Json, problems: dict[str, str]) -> N
 
 def test_openings_that_add_up_exactly_are_taken() -> None:
     assert len(expanded(railed(rows=[{"opening": 615}])).members) == 3
+
+
+def test_a_row_with_one_opening_has_no_mid_stile_for_a_groove_to_pass() -> None:
+    made = expanded(railed(rows=[{"opening": "rest", "columns": ["rest"]}], panel=GROOVE))
+    (note,) = [note for note in made.notes if note.code is NoteCode.GROOVES_STOP]
+    assert "in the rail only" in note.text()

@@ -148,3 +148,15 @@ def test_a_sheet_of_the_same_day_is_told_by_the_moment() -> None:
 def test_a_first_calibration_changes_a_sheet_made_without_one() -> None:
     (change,) = changed_since(BOOK, (FENCE,), "2026-03-01T12:00:00.000000Z", "2026-03-01", today="2026-03-25")
     assert (change.before, change.after) == (0.0, 0.2)
+
+
+def test_what_was_booked_at_the_moment_of_issue_was_known_to_the_sheet() -> None:
+    # the depth scale is calibrated again at eight on the twentieth
+    moment = ("2026-03-20T08:00:00.000000Z", "2026-03-20", "2026-03-20")
+    assert changed_since(BOOK, (FOURTEEN, FENCE), *moment) == ()
+
+
+def test_half_a_micrometre_is_a_change() -> None:
+    book = kept(fence(18, 18.2), fence(18, 18.2005, day="2026-03-20"))
+    (change,) = changed_since(book, (FENCE,), "2026-03-10T12:00:00.000000Z", "2026-03-10", today="2026-03-25")
+    assert change.after - change.before == pytest.approx(0.0005)

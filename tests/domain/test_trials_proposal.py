@@ -12,12 +12,12 @@ from hypothesis import strategies as st
 from domain.lengths import Units
 from domain.planning.fit import FitRegime, key_fit
 from domain.problems import BadInput
-from domain.trials.fit import Bounds
+from domain.trials.fit import Bounds, Solved
 from domain.trials.proposal import Proposal, Reason, next_projection
 from domain.trials.trial import KeptTrial, Trial
-from domain.trials.weighing import Quantity, bounds_text
+from domain.trials.weighing import Quantity, Reading, bounds_text, weigh
 from tests.domain.builders import rules, section
-from tests.domain.trial_samples import at, book, held, loose_by
+from tests.domain.trial_samples import at, book, held, loose_by, trial
 
 SHOP: dict[str, Any] = {"preload": 0.1, "squeeze_limit": 0.25}
 
@@ -244,3 +244,12 @@ def test_honest_trials_never_contradict_and_lead_to_a_clamping_key(
         ceilings = [one.projection.mm for one in made if one.outcome.value == "burst"]
         assert -1e-6 <= squeeze <= 0.1 + 0.2
         assert found.projection < min(ceilings, default=inf)
+
+
+def test_bounds_that_cross_within_the_slack_of_a_gauge_meet_in_the_middle() -> None:
+    # one piece says at least 2.06, another at most 2: 0.05 is what each projection is good for
+    low, high = (
+        Reading(one, Solved(bounds, Bounds()))
+        for one, bounds in zip(book(trial(), trial()), (Bounds(low=2.06), Bounds(high=2.0)), strict=True)
+    )
+    assert weigh([low, high]).snug.value == pytest.approx(2.03)

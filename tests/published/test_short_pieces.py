@@ -6,7 +6,7 @@ for the centres and the depth of cut only.
 
 from __future__ import annotations
 
-from math import cos, radians, sin, sqrt, tan
+from math import cos, pi, radians, sin, sqrt, tan
 
 import pytest
 from shapely import affinity
@@ -98,3 +98,19 @@ def test_a_long_piece_has_the_same_face_whatever_its_length() -> None:
 def _as_if(planned: JointPlan, plan: SectionPlan) -> JointPlan:
     """The joint as if this alternative had been chosen."""
     return JointPlan(planned.joint, plan, (), None, (), ())
+
+
+def test_a_piece_as_long_as_the_note_asks_takes_the_slots_and_a_shorter_one_does_not() -> None:
+    # a regular polygon's side is the width across its flats times tan(180°/n); its opening is 2·W less
+    stock = {"width": 40, "thickness": 30}
+
+    def plan(long_point: float) -> JointPlan:
+        across = long_point / tan(pi / 12) - 2 * stock["width"]
+        (joint,) = expanded(polygon(12, across, measure="opening", stock=stock)).joints
+        return plan_joint(joint, [LARGE], EXACT)
+
+    (asked,) = [note for note in plan(23).notes if note.code is NoteCode.PIECE_TOO_SHORT]
+    needed = dict(asked.figures)["needed"]
+    assert isinstance(needed, float)
+    assert plan(needed + 0.01).plan is not None
+    assert plan(needed - 0.1).plan is None
