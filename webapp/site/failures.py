@@ -80,6 +80,15 @@ USUAL = {
 _IN_API = "/api/"
 
 
+@dataclass(frozen=True, slots=True)
+class FailurePage:
+    """A failure as it is told; ``places`` are problems by place, value and what would work."""
+
+    words: Words
+    code: int
+    places: tuple[tuple[str, str, str], ...]
+
+
 def failure(
     request: Request,
     status: int,
@@ -96,12 +105,14 @@ def failure(
     return render(
         request,
         "errors/page.html",
+        FailurePage(
+            words,
+            status,
+            tuple((path_text(problem.path), shown(problem.value), problem.text()) for problem in problems),
+        ),
         fragment="errors/_message.html",
         status=status,
         headers={**(headers or {}), **to_htmx},
-        words=words,
-        code=status,
-        places=[(path_text(problem.path), shown(problem.value), problem.text()) for problem in problems],
     )
 
 

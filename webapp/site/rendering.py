@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from dataclasses import fields
 from functools import cache
 from importlib.metadata import version
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from fastapi import Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
@@ -50,22 +50,21 @@ def wants_fragment(request: Request) -> bool:
 def render(
     request: Request,
     template: str,
-    context: DataclassInstance | None = None,
+    context: DataclassInstance,
     *,
     fragment: str | None = None,
     status: int = 200,
     units: Units = Units.MM,
     headers: Mapping[str, str] | None = None,
-    **more: Any,
 ) -> HTMLResponse:
     """The page ``template``, or for htmx the ``fragment`` that the page itself includes.
 
     ``context`` is the page's dataclass: each of its fields is a name in the template, and the template
     knows no others. ``units`` is what the filters ``length``, ``fine`` and ``note`` write lengths in.
     """
-    names = {} if context is None else {each.name: getattr(context, each.name) for each in fields(context)}
+    names = {each.name: getattr(context, each.name) for each in fields(context)}
     chosen = fragment if fragment is not None and wants_fragment(request) else template
-    body = environment().get_template(chosen).render(request=request, units=units, **names, **more)
+    body = environment().get_template(chosen).render(request=request, units=units, **names)
     return HTMLResponse(body, status_code=status, headers={**(headers or {}), "Vary": "HX-Request"})
 
 

@@ -11,19 +11,19 @@ from pathlib import Path
 import pytest
 from jinja2 import meta, nodes
 
-import webapp.pages
+import webapp
 from webapp.site.rendering import TEMPLATES, environment
 
 GIVEN = {"request", "units"}
-PAGES = Path(str(webapp.pages.__file__)).parent
+WEBAPP = Path(str(webapp.__file__)).parent
 
 
 def renders() -> Iterator[tuple[str, str, str]]:
-    """Every page that hands its template a dataclass: module, template, class."""
-    for path in sorted(PAGES.rglob("*.py")):
-        module = ".".join(("webapp.pages", *path.relative_to(PAGES).with_suffix("").parts))
+    """Every page, and what hands it to its template: module, template, class. There is none without."""
+    for path in sorted((*WEBAPP.glob("pages/**/*.py"), *WEBAPP.glob("site/*.py"))):
+        module = ".".join(("webapp", *path.relative_to(WEBAPP).with_suffix("").parts))
         for call in ast.walk(ast.parse(path.read_text("utf-8"))):
-            if isinstance(call, ast.Call) and getattr(call.func, "id", "") == "render" and len(call.args) > 2:
+            if isinstance(call, ast.Call) and getattr(call.func, "id", "") == "render":
                 template, context = call.args[1:3]
                 assert isinstance(template, ast.Constant), f"{module}: name the template where it is rendered"
                 assert isinstance(context, ast.Call), f"{module}: make the dataclass where it is rendered"
@@ -43,7 +43,8 @@ def names_of(template: str) -> set[str]:
 
 
 def _own(tree: nodes.Template) -> Iterator[str]:
-    """What a template imports or sets itself: its blocks see it, though jinja's finder does not."""
+    """What a template imports, sets or defines itself: its blocks see it, though jinja's finder does not."""
+    yield from (macro.name for macro in tree.find_all(nodes.Macro))
     for imported in tree.find_all(nodes.FromImport):
         yield from (name if isinstance(name, str) else name[1] for name in imported.names)
     for made in tree.find_all(nodes.Assign):

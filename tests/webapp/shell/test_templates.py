@@ -13,6 +13,7 @@ from starlette.requests import Request
 
 from domain.lengths import Length, Units
 from domain.notes import Note, NoteCode
+from webapp.site.failures import FailurePage, Words
 from webapp.site.rendering import TEMPLATES, environment, go_to, render, wants_fragment
 from webapp.wording.money import format_money
 
@@ -115,8 +116,8 @@ def test_money(minor: int, currency: str, expected: str) -> None:
 )
 def test_who_gets_a_fragment(headers: dict[str, str], expected: bool) -> None:
     asked = request(**headers)
-    words = {"title": "T", "sentence": "S"}
-    answer = render(asked, "errors/page.html", fragment="errors/_message.html", words=words, places=[], code=422)
+    page = FailurePage(Words("T", "S"), 422, ())
+    answer = render(asked, "errors/page.html", page, fragment="errors/_message.html")
     assert wants_fragment(asked) is expected
     assert (b"<html" not in answer.body) is expected
     assert answer.headers["Vary"] == "HX-Request"

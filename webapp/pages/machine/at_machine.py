@@ -3,21 +3,24 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from typing import Annotated, Any
 
 from fastapi import APIRouter, Depends, Query, Request
 from fastapi.responses import HTMLResponse, JSONResponse, Response
 
 from domain.problems import BadInput
+from webapp.drawings.model import Drawing
 from webapp.drawings.set_up import sheet_pictures
 from webapp.pages.machine.set_ups import MOST_TOGETHER, Number
-from webapp.pages.machine.shop_rows import shop_view
+from webapp.pages.machine.shop_rows import ShopView, shop_view
 from webapp.site import urls
 from webapp.site.incoming import Form, RowId, SentForm
 from webapp.site.rendering import go_to, render
 from webapp.store import Store
 from webapp.store.errors import NotFound
+from webapp.store.projects import ProjectHead
 from webapp.usecases.json_text import parse_json
 from webapp.usecases.scales import corrections
 from webapp.usecases.set_ups import source_of
@@ -100,6 +103,27 @@ def send_together(request: Request, numbers: Together, body: Body, after: After 
     return _send(request, numbers, body, after)
 
 
+@dataclass(frozen=True, slots=True)
+class AtMachinePage:
+    """The tablet's page: its set-ups with their rows, and all that its script goes on from.
+
+    ``ledger`` are the ticks so far as JSON, ``mark`` and ``seen`` where the next exchange begins.
+    """
+
+    heads: tuple[ProjectHead, ...]
+    view: ShopView
+    pictures: Mapping[int, tuple[Drawing, ...]]
+    address: str
+    send_to: str
+    most: int
+    mark: str
+    ledger: str
+    seen: int
+    moment: str
+    elsewhere: int
+    refused: str
+
+
 def _page(request: Request, numbers: Sequence[int], *, refused: str = "", status: int = 200) -> HTMLResponse:
     store: Store = request.app.state.store
     projects, sheet, state = open_sheet(store, numbers)
@@ -107,20 +131,22 @@ def _page(request: Request, numbers: Sequence[int], *, refused: str = "", status
     return render(
         request,
         "machine/at_machine.html",
+        AtMachinePage(
+            heads=tuple(project.head for project in projects),
+            view=shop_view(sheet, [source_of(project) for project in projects], state, units, corrections(store)),
+            pictures=sheet_pictures(sheet, [source_of(project) for project in projects], units),
+            address=urls.shop(*numbers),
+            send_to=urls.shop_ticks(*numbers),
+            most=MOST_AT_ONCE,
+            mark=state.mark,
+            ledger=json.dumps(_entries(state)),
+            seen=_seen(state, 0),
+            moment=moment(store).isoformat(),
+            elsewhere=state.elsewhere,
+            refused=refused,
+        ),
         status=status,
         units=units,
-        heads=[project.head for project in projects],
-        view=shop_view(sheet, [source_of(project) for project in projects], state, units, corrections(store)),
-        pictures=sheet_pictures(sheet, [source_of(project) for project in projects], units),
-        address=urls.shop(*numbers),
-        send_to=urls.shop_ticks(*numbers),
-        most=MOST_AT_ONCE,
-        mark=state.mark,
-        ledger=json.dumps(_entries(state)),
-        seen=_seen(state, 0),
-        moment=moment(store).isoformat(),
-        elsewhere=state.elsewhere,
-        refused=refused,
     )
 
 

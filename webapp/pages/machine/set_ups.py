@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import Annotated, Any
+from types import ModuleType
+from typing import Annotated, NamedTuple
 
 from fastapi import APIRouter, Query, Request
 from fastapi.responses import HTMLResponse
 
 from domain.lengths import Units
 from domain.machine.work_time import WorkTime
+from webapp.drawings.model import Drawing
 from webapp.drawings.set_up import sheet_pictures
 from webapp.pages.machine.set_up_beside import BesideSetUp, Shop, beside_sheet
 from webapp.site import urls
@@ -18,13 +20,14 @@ from webapp.site.incoming import RowId
 from webapp.site.kept_pages import kept_page
 from webapp.site.rendering import render
 from webapp.store import Store
+from webapp.store.projects import ProjectHead
 from webapp.usecases.projects import PlannedProject
 from webapp.usecases.scales import corrections
 from webapp.usecases.set_ups import AtTheMachine, at_the_machine, choosable, choose, source_of
 from webapp.usecases.shop import the_shop
 from webapp.usecases.trials import beside, book_edition
 from webapp.wording import cautions
-from webapp.wording.set_up import HANDS, minutes_text, sheet_view
+from webapp.wording.set_up import HANDS, SheetView, minutes_text, sheet_view
 
 router = APIRouter(include_in_schema=False)
 
@@ -54,6 +57,45 @@ class Clash:
     marks: tuple[str, ...]
 
 
+@dataclass(frozen=True, slots=True)
+class SetUpsPage:
+    """The set-up sheet of one project; ``beside`` is what the shop's book says of each set-up, by its number."""
+
+    heads: tuple[ProjectHead, ...]
+    sheet: SheetView
+    pictures: Mapping[int, tuple[Drawing, ...]]
+    beside: Mapping[int, BesideSetUp]
+    slots: int
+    times: tuple[TimeRow, ...]
+    saved: str
+    clashes: tuple[Clash, ...]
+    hands: str
+    cautions: ModuleType
+
+
+@dataclass(frozen=True, slots=True)
+class TogetherPage(SetUpsPage):
+    """The sheet of several projects, and the form that chooses them."""
+
+    offered: tuple[ProjectHead, ...]
+    chosen: tuple[int, ...]
+
+
+class _Parts(NamedTuple):
+    """What both sheets show, in the order of ``SetUpsPage``."""
+
+    heads: tuple[ProjectHead, ...]
+    sheet: SheetView
+    pictures: Mapping[int, tuple[Drawing, ...]]
+    beside: Mapping[int, BesideSetUp]
+    slots: int
+    times: tuple[TimeRow, ...]
+    saved: str
+    clashes: tuple[Clash, ...]
+    hands: str
+    cautions: ModuleType
+
+
 @router.get(urls.set_ups)
 def show(request: Request, project_id: RowId) -> HTMLResponse:
     """The set-up sheet of one project."""
@@ -69,32 +111,41 @@ def show_together(
     store, numbers = request.app.state.store, tuple(dict.fromkeys(project or ()))
     projects, change_minutes = choose(store, numbers)
     found = at_the_machine([source_of(each) for each in projects], change_minutes)
-    return _page(request, projects, found, offered=choosable(store), chosen=numbers)
+    return render(
+        request,
+        "machine/together.html",
+        TogetherPage(*_parts(store, projects, found), offered=choosable(store), chosen=numbers),
+        units=_units(projects),
+    )
 
 
 def _show(request: Request, project: PlannedProject) -> HTMLResponse:
-    return _page(request, (project,), at_the_machine([source_of(project)], project.rules.change_minutes))
-
-
-def _page(request: Request, projects: Sequence[PlannedProject], found: AtTheMachine, **more: Any) -> HTMLResponse:
-    units = projects[0].head.units if projects else Units.MM
-    together = "offered" in more
-    store: Store = request.app.state.store
+    found = at_the_machine([source_of(project)], project.rules.change_minutes)
     return render(
         request,
-        "machine/together.html" if together else "machine/set_ups.html",
-        units=units,
-        heads=[project.head for project in projects],
-        sheet=sheet_view(found.sheet, [timed.source for timed in found.projects], units, corrections(store)),
-        pictures=sheet_pictures(found.sheet, [timed.source for timed in found.projects], units),
+        "machine/set_ups.html",
+        SetUpsPage(*_parts(request.app.state.store, (project,), found)),
+        units=project.head.units,
+    )
+
+
+def _units(projects: Sequence[PlannedProject]) -> Units:
+    return projects[0].head.units if projects else Units.MM
+
+
+def _parts(store: Store, projects: Sequence[PlannedProject], found: AtTheMachine) -> _Parts:
+    units, sources = _units(projects), [timed.source for timed in found.projects]
+    return _Parts(
+        heads=tuple(project.head for project in projects),
+        sheet=sheet_view(found.sheet, sources, units, corrections(store)),
+        pictures=sheet_pictures(found.sheet, sources, units),
         beside=_beside(store, projects, found, units),
         slots=sum(line.work.passes for line in found.sheet.lines),
-        times=[_time(project, timed.time) for project, timed in zip(projects, found.projects, strict=True)],
+        times=tuple(_time(project, timed.time) for project, timed in zip(projects, found.projects, strict=True)),
         saved=_saved(found),
-        clashes=[clash for clash in map(_clash, projects) if clash.marks],
+        clashes=tuple(clash for clash in map(_clash, projects) if clash.marks),
         hands=HANDS,
         cautions=cautions,
-        **more,
     )
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from fastapi import APIRouter, Request
@@ -12,6 +13,7 @@ from domain.machine.work_time import work_time
 from webapp.site import urls
 from webapp.site.incoming import RowId
 from webapp.site.rendering import render
+from webapp.store.projects import ProjectHead
 from webapp.store.ticks import Tick
 from webapp.usecases.set_ups import source_of
 from webapp.usecases.shop_sheet import open_sheet
@@ -44,6 +46,20 @@ class LineRow:
     compared: ComparedRow
 
 
+@dataclass(frozen=True, slots=True)
+class TimePage:
+    """A project's minutes, planned and as ticked; ``pause`` is how long a gap must be to count as one."""
+
+    head: ProjectHead
+    rows: tuple[LineRow, ...]
+    planned: Mapping[str, str]
+    milling: ComparedRow
+    changing: ComparedRow
+    ticked: int
+    elsewhere: int
+    pause: str
+
+
 @router.get(urls.ticked_time)
 def show(request: Request, project_id: RowId) -> HTMLResponse:
     """The minutes of one project."""
@@ -55,23 +71,25 @@ def show(request: Request, project_id: RowId) -> HTMLResponse:
     return render(
         request,
         "machine/time.html",
+        TimePage(
+            head=project.head,
+            rows=tuple(_line(each, block.change) for each, block in zip(found.lines, blocks, strict=True)),
+            planned={
+                name: minutes_text(round(minutes, 2))
+                for name, minutes in (
+                    ("set_up", planned.set_up),
+                    ("milling", planned.milling),
+                    ("driving", planned.driving),
+                    ("total", planned.total),
+                )
+            },
+            milling=_row(found.milling),
+            changing=_row(found.changing),
+            ticked=len(state.ticks),
+            elsewhere=found.elsewhere,
+            pause=minutes_text(PAUSE),
+        ),
         units=project.head.units,
-        head=project.head,
-        rows=[_line(each, block.change) for each, block in zip(found.lines, blocks, strict=True)],
-        planned={
-            name: minutes_text(round(minutes, 2))
-            for name, minutes in (
-                ("set_up", planned.set_up),
-                ("milling", planned.milling),
-                ("driving", planned.driving),
-                ("total", planned.total),
-            )
-        },
-        milling=_row(found.milling),
-        changing=_row(found.changing),
-        ticked=len(state.ticks),
-        elsewhere=found.elsewhere,
-        pause=minutes_text(PAUSE),
     )
 
 

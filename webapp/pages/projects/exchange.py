@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from typing import Annotated
 
 from fastapi import APIRouter, Depends, Request
 from fastapi.responses import HTMLResponse, Response
 
 from domain.problems import BadInput, Problem, path_text, shown
+from domain.spec.project import Project
 from webapp.form.values import new_token
 from webapp.pages.projects.file_form import FileForm, file_form, pasted, sent_file
 from webapp.site import urls
@@ -21,6 +23,25 @@ from webapp.wording.problems import InputProblem
 router = APIRouter(include_in_schema=False)
 
 DocumentForm = Annotated[SentForm, Depends(file_form(LARGEST_DOCUMENT))]
+
+
+@dataclass(frozen=True, slots=True)
+class ImportPage:
+    """The form that takes a project file."""
+
+    form: FileForm
+
+
+@dataclass(frozen=True, slots=True)
+class ImportPreviewPage:
+    """What a file would create; ``pins`` are choices that this shop has no section for: place, value, words."""
+
+    project: Project
+    preview: Preview
+    kinds: Mapping[str, str]
+    pins: tuple[tuple[str, str, str], ...]
+    document: str
+    token: str
 
 
 @router.get(urls.export)
@@ -71,7 +92,7 @@ def _refused(request: Request, body: bytes, problems: Sequence[Problem]) -> HTML
 
 
 def _page(request: Request, form: FileForm, *, status: int = 200) -> HTMLResponse:
-    return render(request, "projects/import.html", status=status, headers=MAIN_ONLY, form=form)
+    return render(request, "projects/import.html", ImportPage(form), status=status, headers=MAIN_ONLY)
 
 
 def _preview(request: Request, preview: Preview) -> HTMLResponse:
@@ -79,14 +100,16 @@ def _preview(request: Request, preview: Preview) -> HTMLResponse:
     return render(
         request,
         "projects/import_preview.html",
+        ImportPreviewPage(
+            project=project,
+            preview=preview,
+            kinds=_KINDS,
+            pins=tuple((path_text(pin.path), shown(pin.value), pin.text(project.units)) for pin in preview.pins),
+            document=project_text(project, indent=None).strip(),
+            token=new_token(),
+        ),
         headers=MAIN_ONLY,
         units=project.units,
-        project=project,
-        preview=preview,
-        kinds=_KINDS,
-        pins=[(path_text(pin.path), shown(pin.value), pin.text(project.units)) for pin in preview.pins],
-        document=project_text(project, indent=None).strip(),
-        token=new_token(),
     )
 
 

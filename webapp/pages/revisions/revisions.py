@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Annotated
 
@@ -24,8 +24,9 @@ from webapp.site.incoming import Form, RowId, SentForm
 from webapp.site.rendering import go_to, render
 from webapp.store import Store
 from webapp.store.errors import NotFound, StaleEdit
+from webapp.store.revisions import DocumentHead, RevisionHead
 from webapp.usecases import revisions
-from webapp.usecases.revisions import Compared, NotIssuable, Seen
+from webapp.usecases.revisions import Compared, NotIssuable, Ready, Seen
 from webapp.usecases.scales import outdated_sheets
 from webapp.usecases.shop import the_shop
 from webapp.wording.problems import clash_text
@@ -87,11 +88,60 @@ class Changes:
     clashes: tuple[str, ...]
 
 
+@dataclass(frozen=True, slots=True)
+class AllPage:
+    """Every revision of every project; ``outdated`` tells by project and number what holds no more."""
+
+    heads: Sequence[RevisionHead]
+    outdated: Mapping[tuple[int, int], tuple[str, ...]]
+
+
+@dataclass(frozen=True, slots=True)
+class RevisionPage:
+    """A revision: its documents, and what has changed since, or against another."""
+
+    revision: RevisionHead
+    documents: Sequence[DocumentHead]
+    titles: Mapping[str, str]
+    against: int | None
+    outdated: Mapping[tuple[int, int], tuple[str, ...]]
+    others: tuple[int, ...]
+    changes: Changes | None
+
+
+@dataclass(frozen=True, slots=True)
+class CopyPage:
+    """The form that names a copy."""
+
+    copy: Copy
+    name: str
+    errors: Mapping[str, str]
+    token: str
+
+
+@dataclass(frozen=True, slots=True)
+class RevisionsPage:
+    """A project's revisions, and the form that issues the next; ``ready`` is None for a project that is gone."""
+
+    project_id: int
+    name: str
+    ready: Ready | None
+    joints: tuple[int, int]
+    reasons: tuple[str, ...]
+    stale: bool
+    revisions: Sequence[RevisionHead]
+    outdated: Mapping[tuple[int, int], tuple[str, ...]]
+    kinds: tuple[tuple[DocumentKind, str], ...]
+    papers: Sequence[tuple[str, str]]
+    paper: str
+    token: str
+
+
 @router.get(urls.all_revisions)
 def show_all(request: Request) -> HTMLResponse:
     """Every issued revision of every project."""
     store: Store = request.app.state.store
-    return render(request, "revisions/all.html", heads=revisions.list_revisions(store), outdated=_outdated(store))
+    return render(request, "revisions/all.html", AllPage(revisions.list_revisions(store), _outdated(store)))
 
 
 @router.get(urls.revisions)
@@ -131,13 +181,17 @@ def show_one(
     return render(
         request,
         "revisions/revision.html",
-        revision=revision.head,
-        documents=sorted(revision.documents, key=lambda document: order.get(document.kind, len(order))),
-        titles={kind.value: kind.heading for kind in DocumentKind},
-        against=against,
-        outdated=_outdated(store, project_id),
-        others=[head.number for head in revisions.revisions_of(store, project_id).heads if head.number != number],
-        changes=None if compared is None else _changes(compared),
+        RevisionPage(
+            revision=revision.head,
+            documents=sorted(revision.documents, key=lambda document: order.get(document.kind, len(order))),
+            titles={kind.value: kind.heading for kind in DocumentKind},
+            against=against,
+            outdated=_outdated(store, project_id),
+            others=tuple(
+                head.number for head in revisions.revisions_of(store, project_id).heads if head.number != number
+            ),
+            changes=None if compared is None else _changes(compared),
+        ),
     )
 
 
@@ -223,11 +277,13 @@ def _copy_form(request: Request, copy: Copy, *, name: str | None = None, error: 
     return render(
         request,
         "revisions/duplicate.html",
+        CopyPage(
+            copy=copy,
+            name=copy.project.name if name is None else name,
+            errors={"name": error} if error else {},
+            token=new_token(),
+        ),
         status=422 if error else 200,
-        copy=copy,
-        name=copy.project.name if name is None else name,
-        errors={"name": error} if error else {},
-        token=new_token(),
     )
 
 
@@ -250,20 +306,22 @@ def _page(
     return render(
         request,
         "revisions/revisions.html",
+        RevisionsPage(
+            project_id=project_id,
+            name=name,
+            ready=ready,
+            joints=_joints(ready),
+            reasons=tuple(reasons or (ready.reasons if ready else ())),
+            stale=stale,
+            revisions=found.heads,
+            outdated=_outdated(request.app.state.store, project_id),
+            kinds=tuple((kind, USES[kind]) for kind in DocumentKind),
+            papers=PAPER_NAMES,
+            paper=paper.label if paper else "",
+            token=new_token(),
+        ),
         status=status,
         units=units,
-        project_id=project_id,
-        name=name,
-        ready=ready,
-        joints=_joints(ready),
-        reasons=list(reasons or (ready.reasons if ready else ())),
-        stale=stale,
-        revisions=found.heads,
-        outdated=_outdated(request.app.state.store, project_id),
-        kinds=[(kind, USES[kind]) for kind in DocumentKind],
-        papers=PAPER_NAMES,
-        paper=paper.label if paper else "",
-        token=new_token(),
     )
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import Annotated
 
 from fastapi import APIRouter, Depends, Request
@@ -11,14 +12,14 @@ from fastapi.responses import HTMLResponse, Response
 from domain.problems import BadInput, Problem, path_text
 from webapp.form.values import new_token
 from webapp.pages.projects.exports import MEDIA_TYPES, TableFile
-from webapp.pages.projects.file_form import MOST_SHOWN, FileForm, file_form, listed, pasted, sent_file
+from webapp.pages.projects.file_form import MOST_SHOWN, FileForm, Listed, file_form, listed, pasted, sent_file
 from webapp.site import urls
 from webapp.site.incoming import SentForm
 from webapp.site.rendering import MAIN_ONLY, go_to, render
 from webapp.tables.buying_tables import offer_table
 from webapp.tables.csv import write_csv
 from webapp.usecases.offer_file import LARGEST_FILE, NEEDED, Column
-from webapp.usecases.offer_import import ImportMoved, OfferImport, book_offers, preview_offers
+from webapp.usecases.offer_import import ImportMoved, LineEffect, OfferImport, book_offers, preview_offers
 from webapp.usecases.supplies import load_supplies
 from webapp.wording.problems import InputProblem
 
@@ -68,6 +69,32 @@ def confirm(request: Request, form: OfferForm) -> Response:
     return go_to(request, urls.suppliers())
 
 
+@dataclass(frozen=True, slots=True)
+class ImportOffersPage:
+    """The form that takes a file of offers, and the headings that it reads."""
+
+    form: FileForm
+    needed: tuple[Column, ...]
+    others: tuple[Column, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ImportOffersPreviewPage:
+    """What a file of offers would change; ``more`` and ``more_problems`` are those that are not listed."""
+
+    preview: OfferImport
+    changing: tuple[LineEffect, ...]
+    more: int
+    unchanged: int
+    foreign: int
+    problems: Sequence[Listed]
+    more_problems: int
+    bad_lines: int
+    document: str
+    token: str
+    moved: bool
+
+
 def _look(request: Request, body: bytes, *, moved: bool = False) -> HTMLResponse:
     try:
         preview = preview_offers(request.app.state.store, body)
@@ -81,19 +108,21 @@ def _preview(request: Request, preview: OfferImport, body: bytes, *, moved: bool
     return render(
         request,
         "stock/import_offers_preview.html",
+        ImportOffersPreviewPage(
+            preview=preview,
+            changing=changing[:MOST_SHOWN],
+            more=max(0, len(changing) - MOST_SHOWN),
+            unchanged=len(preview.effects) - len(changing),
+            foreign=sum(effect.foreign for effect in preview.effects),
+            problems=listed(preview.problems, _place),
+            more_problems=max(0, len(preview.problems) - MOST_SHOWN),
+            bad_lines=len({problem.path[0] for problem in preview.problems}),
+            document=body.decode("utf-8-sig"),
+            token=new_token(),
+            moved=moved,
+        ),
         status=409 if moved else 200,
         headers=MAIN_ONLY,
-        preview=preview,
-        changing=changing[:MOST_SHOWN],
-        more=max(0, len(changing) - MOST_SHOWN),
-        unchanged=len(preview.effects) - len(changing),
-        foreign=sum(effect.foreign for effect in preview.effects),
-        problems=listed(preview.problems, _place),
-        more_problems=max(0, len(preview.problems) - MOST_SHOWN),
-        bad_lines=len({problem.path[0] for problem in preview.problems}),
-        document=body.decode("utf-8-sig"),
-        token=new_token(),
-        moved=moved,
     )
 
 
@@ -110,9 +139,7 @@ def _page(request: Request, form: FileForm, *, status: int = 200) -> HTMLRespons
     return render(
         request,
         "stock/import_offers.html",
+        ImportOffersPage(form, NEEDED, tuple(column for column in Column if column not in NEEDED)),
         status=status,
         headers=MAIN_ONLY,
-        form=form,
-        needed=NEEDED,
-        others=[column for column in Column if column not in NEEDED],
     )
