@@ -1,4 +1,4 @@
-"""Every styled component once: the page to look at for whoever changes a style. Nothing leads to it."""
+"""Everything that has a style, once: the page to look at for whoever changes a style. Nothing leads to it."""
 
 from __future__ import annotations
 
@@ -34,7 +34,7 @@ class PatternsPage:
 
 @router.get(urls.patterns)
 def show(request: Request) -> HTMLResponse:
-    """Every component."""
+    """The page."""
     section = demo_catalogue()[0]
     return render(
         request,
