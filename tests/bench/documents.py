@@ -48,7 +48,7 @@ def measure() -> DocumentRatio:
         render(DocumentKind.SCHEDULE, read, takeoff, heading, Paper.A4)
 
     def typst() -> None:
-        set_document(DocumentKind.SCHEDULE.value, data, heading.stamp)
+        set_document(DocumentKind.SCHEDULE.value, data, heading.stamp, ())
 
     rounds = [(_seconds(ours), _seconds(typst)) for _ in range(ROUNDS)]
     joints = sum(len(assembly.joints) for assembly in takeoff.assemblies)

@@ -36,7 +36,7 @@ class PlannerRatio:
 def measure() -> PlannerRatio:
     """The demo's joints and one wide rail, each planned afresh by both."""
     document = project(7)
-    wide = {"kind": "single_joint", "mark": "W", "breadth": 110, "run": 22, "behind": [60, 60]}
+    wide = {"kind": "single_joint", "mark": "W", "breadth": 120, "run": 22, "behind": [60, 60]}
     document["assemblies"].append(wide)
     read = read_project(document)
     sections, rules = read.sections or (), Rules()
