@@ -134,7 +134,7 @@ class NoteCode(Code):
     # about an assembly
     GLAZING_ROOM = (
         "glazing_room",
-        "The glazing's thickness is the room in the rabbet: glass, mount and backing share it.",
+        "The glazing is cut to its length and width; glass, mount and backing share the room in the rabbet.",
     )
     GROOVES_STOP = (
         "grooves_stop",

@@ -99,7 +99,11 @@ class Member:
 
 @dataclass(frozen=True, slots=True)
 class Panel:
-    """Something let in or laid on: glazing, bottom, back, lining, veneer."""
+    """Something let in or laid on: glazing, bottom, back, lining, veneer.
+
+    ``room`` is set where the maker chooses what goes in: how much the rabbet has for it, all layers together
+    (mm). Such a panel has no thickness of its own: 0.
+    """
 
     mark: str
     name: str
@@ -108,6 +112,7 @@ class Panel:
     width: Mm
     thickness: Mm
     material: str | None = None
+    room: Mm | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -158,7 +158,7 @@ def expand(spec: MitredFrame, choices: KeyChoices) -> Expansion:
             (size - spec.fit_allowance.mm) * round(max(point[axis] for point in corners) / whole, 9)
             for axis, size, whole in ((0, rabbet[0], outside[0]), (1, rabbet[-1], outside[-1]))
         ]
-        mark = parts.panel("glazing", 1, glass[0], glass[1], spec.stock.rabbet_depth.mm)
+        mark = parts.panel("glazing", 1, glass[0], glass[1], 0.0, room=spec.stock.rabbet_depth.mm)
         glazing = (Outline(mark, inner),)
     count = len(corners)
     around = [members[index % 2] for index in range(count)]

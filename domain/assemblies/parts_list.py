@@ -65,9 +65,10 @@ class PartsList:
         width: float,
         thickness: float,
         material: str | None = None,
+        room: float | None = None,
     ) -> str:
         """Add panels (sizes in mm) and return their mark; equal panels of one name share a mark."""
-        sizes = (Mm(length), Mm(width), Mm(thickness), material)
+        sizes = (Mm(length), Mm(width), Mm(thickness), material, None if room is None else Mm(room))
         quantity = each * self._spec.quantity
         have = self._panels.get((name, *sizes))
         if have is None:

@@ -99,7 +99,10 @@ def _sizes(part: Member | Panel) -> Json:
 
 
 def _panel(panel: Panel) -> Json:
+    """A panel's sizes; one with ``room`` has no thickness of its own, which is then 0."""
     document = _sizes(panel)
+    if panel.room is not None:
+        document["room"] = json_mm(panel.room)
     if panel.material is not None:
         document["material"] = panel.material
     return document

@@ -9,7 +9,7 @@ from domain.assemblies.expand import expand
 from domain.faces.face import Backing, MatingFace
 from domain.faces.region import Region
 from domain.notes import Note, NoteCode
-from domain.parts import Expansion, Joint, JointKind
+from domain.parts import Expansion, Joint, JointKind, Panel
 from domain.planning.planner import plan_joint
 from domain.planning.plans import JointPlan, SectionPlan
 from domain.problems import BadInput, path_text
@@ -176,9 +176,10 @@ def member_lines(expansion: Expansion) -> list[tuple[object, ...]]:
 
 
 def panel_lines(expansion: Expansion) -> list[tuple[object, ...]]:
-    """mark, name, quantity, length, width, thickness."""
+    """mark, name, quantity, length, width, thickness; of glazing 0 and the room in its rabbet."""
     return [
         (one.mark, one.name, one.quantity, round(one.length, 3), round(one.width, 3), round(one.thickness, 3))
+        + (() if one.room is None else (round(one.room, 3),))
         for one in expansion.panels
     ]
 
@@ -205,7 +206,8 @@ def assert_hangs_together(expansion: Expansion) -> None:
     marks = [part.mark for part in parts]
     assert set(marks) == {f"{expansion.mark}{number}" for number in range(1, len(parts) + 1)}
     for part in parts:
-        assert min(part.length, part.width, part.thickness, part.quantity) > 0, part
+        thick = part.room if isinstance(part, Panel) and part.room is not None else part.thickness
+        assert min(part.length, part.width, thick, part.quantity) > 0, part
     for member in expansion.members:
         assert member.short_length is None or 0 < member.short_length < member.length
     members = {member.mark for member in expansion.members}

@@ -91,7 +91,7 @@ def test_the_large_prints_frames(frames: Json) -> None:
         ("A1", "top and bottom", 4, 545, 449, 48, 26, 45),
         ("A2", "side", 4, 425, 329, 48, 26, 45),
     )
-    assert_panels(frames, "A", ("A3", "glazing", 2, 460, 340, 11))
+    assert_panels(frames, "A", ("A3", "glazing", 2, 460, 340, 0, 11))
     # 26 thick: 13 (15–34) and 17 (24–46). The plug shows, so keys go in from the front: recess 3 − 0.5 = 2.5.
     # 17: budget 26 − 1.5 = 24.5, 21 + 2.5 = 23.5; hold 21/26 = 0.808, where an 18 of section 13 has 0.692.
     # The slot and its skin go 25 down, the rabbet leaves 15 beyond x = 41:
@@ -123,7 +123,7 @@ def test_the_small_prints_frames(frames: Json) -> None:
         ("B1", "top and bottom", 10, 287, 219, 34, 21, 45),
         ("B2", "side", 10, 227, 159, 34, 21, 45),
     )
-    assert_panels(frames, "B", ("B3", "glazing", 5, 230, 170, 9))
+    assert_panels(frames, "B", ("B3", "glazing", 5, 230, 170, 0, 9))
     # 21 thick: 9 (10–23) and 13 (15–34). The front rises from 19 to 21 over the first 2 and falls by 7 in 12
     # beyond 22. An 18 of 13 needs 18.3 and the skin, 19.8: wood from x = 0.8 to 24.06,
     # u from (0.8 + 2 + 8.679)/√½ = 16.23 to (24.06 − 5.662)/√½ = 26.02, 9.8 for two that need 14.85: one key.
@@ -152,7 +152,7 @@ def test_the_hexagon_mirror(frames: Json) -> None:
     # 390/√3 = 225.167, (390 − 88)/√3 = 174.360
     assert_members(frames, "C", ("C1", "side", 6, 390 / sqrt(3), 302 / sqrt(3), 44, 24, 60))
     # 390 − 2·(44 − 8) − 3 = 315 from flat to flat, 2·315/√3 from point to point
-    assert_panels(frames, "C", ("C2", "glazing", 1, 630 / sqrt(3), 315, 8))
+    assert_panels(frames, "C", ("C2", "glazing", 1, 630 / sqrt(3), 315, 0, 8))
     # 24 thick: 13 and 17 (24–46). sin 60° = 0.8660, cos 60° = ½; the rabbet begins at 36.
     # 17: lo = −8.395·0.866 − 7.604/2 = −11.072, hi = 6.779·0.866 = 5.871: u from 13.072/0.866 = 15.09 to
     # (36 − 7.871)/0.866 = 32.48, 17.4 for two that need 18.79: one key, so 13 with two.

@@ -83,7 +83,7 @@ MEMBER = document({
 })  # fmt: skip
 PANEL = document({
     "mark": text, "name": text, "quantity": whole, "length": number, "width": number, "thickness": number,
-    "material?": text,
+    "material?": text, "room?": number,
 })  # fmt: skip
 SLOT = document({
     "entry": one_of("back", "front", "top", "bottom"), "centre": number, "depth": number, "keys": each(number),

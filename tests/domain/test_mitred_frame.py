@@ -42,7 +42,7 @@ def test_a_rectangle_comes_out_the_same_whichever_way_it_is_measured(sizes: Json
     made = expanded(frame(stock=RABBETED, **sizes))
     assert member_lines(made) == RECTANGLE
     allowance = sizes.get("fit_allowance", 3)
-    assert panel_lines(made) == [("A3", "glazing", 1, 322 - allowance, 222 - allowance, 10)]
+    assert panel_lines(made) == [("A3", "glazing", 1, 322 - allowance, 222 - allowance, 0, 10)]
     assert_hangs_together(made)
 
 
@@ -107,7 +107,7 @@ def test_a_polygons_glazing_is_listed_as_the_blank_it_is_cut_from(
 ) -> None:
     stock = {"width": width, "thickness": 20, "rabbet_width": 6, "rabbet_depth": 8}
     made = expanded(polygon(sides, across, stock=stock))
-    assert panel_lines(made) == [("A2", "glazing", 1, round(length, 3), round(high, 3), 8)]
+    assert panel_lines(made) == [("A2", "glazing", 1, round(length, 3), round(high, 3), 0, 8)]
 
 
 def test_the_mating_face_is_the_stocks_own_cross_section() -> None:

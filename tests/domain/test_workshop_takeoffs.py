@@ -63,7 +63,7 @@ def test_the_large_prints_frames(frames: Json) -> None:
         ("A1", "top and bottom", 4, 581, 491, 45, 24, 45),
         ("A2", "side", 4, 481, 391, 45, 24, 45),
     )
-    assert_panels(frames, "A", ("A3", "glazing", 2, 500, 400, 10))
+    assert_panels(frames, "A", ("A3", "glazing", 2, 500, 400, 0, 10))
     # 24 thick: 14 alone is recommended (16–32). Plug 3 less 0.5 proud: recess 2.5.
     # Budget 24 − 1.5 = 22.5: 16 + 2.5 fits, 22 + 2.5 does not: depth 18.5, and skin: 20.
     # The front comes down from 24 at 32 by 9 in 13: 20 high up to x = 37.78, before the rabbet at 39.
@@ -96,7 +96,7 @@ def test_the_small_prints_frames(frames: Json) -> None:
         ("B1", "top and bottom", 8, 291, 231, 30, 20, 45),
         ("B2", "side", 8, 231, 171, 30, 20, 45),
     )
-    assert_panels(frames, "B", ("B3", "glazing", 4, 240, 180, 9))
+    assert_panels(frames, "B", ("B3", "glazing", 4, 240, 180, 0, 9))
     # 20 thick: 10 (12–20) and 14 (16–32). A 16 key needs 16.3 and the skin, 17.8: the front falls from 20 at
     # x = 20 by 7 in 10, so wood is 17.8 high up to 23.14.
     # 14: u from 16.10 to (23.14 − 6.033)/√½ = 24.20, only 8.1 for two that need 16.06: one key.
@@ -125,7 +125,7 @@ def test_the_hexagon_mirror(frames: Json) -> None:
     # 420/√3 = 242.487, (420 − 100)/√3 = 184.752
     assert_members(frames, "C", ("C1", "side", 6, 420 / sqrt(3), 320 / sqrt(3), 50, 22, 60))
     # 420 − 2·(50 − 8) − 3 = 333 from flat to flat, 2·333/√3 from point to point
-    assert_panels(frames, "C", ("C2", "glazing", 1, 666 / sqrt(3), 333, 8))
+    assert_panels(frames, "C", ("C2", "glazing", 1, 666 / sqrt(3), 333, 0, 8))
     # 22 thick: 14. Budget 20.5: 16. sin 60° = 0.8660, cos 60° = ½:
     # lo = −7.03·0.866 − 6.24/2 = −9.208, hi = 5.704·0.866 = 4.940; the rabbet begins at 42.
     # u from 11.208/0.866 = 12.94 to (42 − 6.940)/0.866 = 40.48; even 14.43 and 43.30.

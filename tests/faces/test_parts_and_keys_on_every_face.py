@@ -15,12 +15,18 @@ from webapp.site import urls
 from webapp.terminal.result_tables import takeoff_table
 
 SIZES = ("length", "width", "thickness")
+GLASS = ("length", "width", "room")
 COUNTS = ("used", "tests", "spare", "total")
 
 
 def half_step(units: Units) -> float:
     """Half of what sizes of wood are said to: 0.01 mm, or 1/64 in (1 in = 25.4 mm exactly)."""
     return (0.005 if units is Units.MM else 25.4 / 128) + 5e-4 + 1e-9
+
+
+def words_of(text: str) -> str:
+    """A text with its spaces folded."""
+    return " ".join(text.split())
 
 
 def parts(units: Units) -> dict[str, dict[str, object]]:
@@ -44,22 +50,29 @@ def test_a_part_has_one_size_on_page_paper_terminal_and_spreadsheet(served: tupl
         row = page.select_one(f"#part-{mark}")
         assert row is not None
         cells = [words(cell) for cell in row.select("th, td")]
-        on_page = cells[2].removesuffix(f" {units.value}").split(" × ")
-        for figure, name in zip(on_page, SIZES, strict=True):
+        # glazing is a size, and the room that the rabbet has for all its layers
+        names, before = (GLASS, "room ") if "room" in part else (SIZES, "")
+        said = cells[2].replace(f" {units.value}, room ", " × ") if before else cells[2]
+        on_page = said.removesuffix(f" {units.value}").split(" × ")
+        for figure, name in zip(on_page, names, strict=True):
             assert mm(f"{figure} {units.value}") == pytest.approx(part[name], abs=half_step(units)), (mark, name)
-        assert [paper[mark][name] for name in SIZES] == on_page
-        assert lines[mark][3:6] == [f"{figure} {units.value}" for figure in on_page]
+        assert [paper[mark][name] for name in SIZES] == [*on_page[:2], before + on_page[2]]
+        length, width, thick = (f"{figure} {units.value}" for figure in on_page)
+        assert lines[mark][3:6] == [length, width, before + thick]
         assert cells[1] == paper[mark]["quantity"] == lines[mark][2] == str(part["quantity"])
         assert cells[0] == f"{mark} {part['name']}"
         assert paper[mark]["name"] == lines[mark][1] == table[mark]["Name"] == part["name"]
-        for heading, name in zip(("Length", "Width", "Thickness"), SIZES, strict=True):
+        for heading, name in zip(("Length", "Width", "Room" if before else "Thickness"), names, strict=True):
             exact = float(str(table[mark][f"{heading} ({units.value})"])) * inch
             assert exact == pytest.approx(part[name], abs=5e-4 + 0.5e-4 * inch + 1e-9)
         if "short_length" in part:
             short = cells[3].rsplit("short side ", 1)[1]
             assert mm(short) == pytest.approx(part["short_length"], abs=half_step(units))
             assert f"{paper[mark]['short']} {units.value}" == short
-            assert cells[3].startswith(f"{paper[mark]['ends']},")
+            assert cells[3].startswith(f"{words_of(paper[mark]['ends'])},")
+            assert isinstance(part["ends"], list)
+            assert cells[3].startswith(f"saw {90 - part['ends'][0]:g}°,")
+            assert table[mark]["Saw, end 1 (°)"] == pytest.approx(90 - part["ends"][0])
 
 
 def test_keys_plugs_and_glue_are_counted_alike(served: tuple[Units, Served]) -> None:

@@ -60,10 +60,10 @@ def _label(piece: Piece, assembly: str, entries: Mapping[str, Entry], units: Uni
 
 
 def _size(part: Member | Panel, units: Units) -> str:
-    """The part's size with its ends where they are not square; a line may end between two figures."""
+    """The part's size with the saw's angle where its ends are not square; a line may end between two figures."""
     words = part_words(part, units)
     size = words.size.replace("\xa0×\xa0", " × ")
-    return size if words.ends in {"", SQUARE} else f"{size}, ends\xa0{words.ends}"
+    return size if words.ends in {"", SQUARE} else f"{size}, {words.ends}"
 
 
 def _joint(one: Joined, entry: Entry | None, units: Units) -> Json:

@@ -57,7 +57,7 @@ def _row(words: PartWords) -> Json:
         "quantity": str(words.quantity),
         "length": words.length.bare,
         "width": words.width.bare,
-        "thickness": words.thickness.bare,
+        "thickness": words.thick,
         "ends": words.ends,
         "short": "" if words.short is None else words.short.bare,
         "material": words.material,

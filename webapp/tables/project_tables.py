@@ -18,7 +18,7 @@ from webapp.usecases.projects import PlannedAssembly, PlannedProject
 from webapp.wording.bought import plug_words
 from webapp.wording.joint import Fact, MadeWords, joint_words
 from webapp.wording.money import minor_places
-from webapp.wording.parts import Part, parts_of
+from webapp.wording.parts import Part, parts_of, saw
 
 PLACES = 4
 """Decimals of a length: a tenth of a micrometre, or a ten-thousandth of an inch."""
@@ -172,9 +172,9 @@ def members_table(project: PlannedProject) -> Table:
     columns = (
         *_texts("Assembly", "Assembly name", "Part", "Name", "What"),
         Column("How many", Kind.COUNT),
-        *_lengths(units, "Length", "Width", "Thickness"),
-        Column("End 1", Kind.NUMBER, "°"),
-        Column("End 2", Kind.NUMBER, "°"),
+        *_lengths(units, "Length", "Width", "Thickness", "Room"),
+        Column("Saw, end 1", Kind.NUMBER, "°"),
+        Column("Saw, end 2", Kind.NUMBER, "°"),
         *_lengths(units, "Short side length"),
         *_texts("Material", "Notes"),
     )
@@ -255,9 +255,10 @@ def _planned(joint: JointPlan, made: MadeWords | None, units: Units, most: int) 
 
 
 def _part(part: Part, units: Units) -> tuple[Cell, ...]:
-    sizes = (length(part.length, units), length(part.width, units), length(part.thickness, units))
+    sizes, thick = (length(part.length, units), length(part.width, units)), length(part.thickness, units)
     named = (part.mark, part.name)
     if isinstance(part, Panel):
-        return (*named, "panel", part.quantity, *sizes, None, None, None, part.material)
+        deep = (thick, None) if part.room is None else (None, length(part.room, units))
+        return (*named, "panel", part.quantity, *sizes, *deep, None, None, None, part.material)
     short = None if part.short_length is None else length(part.short_length, units)
-    return (*named, "member", part.quantity, *sizes, *part.ends, short, part.material)
+    return (*named, "member", part.quantity, *sizes, thick, None, *map(saw, part.ends), short, part.material)

@@ -54,7 +54,7 @@ def _assembly(assembly: AssemblyTakeoff, units: Units) -> Iterator[str]:
 
 
 def _part(part: PartWords) -> Row:
-    return (part.mark, part.name, str(part.quantity), *map(str, (part.length, part.width, part.thickness)))
+    return (part.mark, part.name, str(part.quantity), str(part.length), str(part.width), part.thick_said)
 
 
 def _joint(joint: JointWords) -> Row:

@@ -14,9 +14,10 @@ Part = Member | Panel
 
 @dataclass(frozen=True, slots=True)
 class PartWords:
-    """A part: ``ends`` is "square", the angles of a member's ends, or "" for a panel.
+    """A part: ``ends`` is "square", what the saw is set to, or "" for a panel.
 
-    ``short`` is the length of the short side where an end is mitred.
+    ``short`` is the length of the short side where an end is mitred. ``thickness`` is None where the maker chooses
+    it, and ``room`` what there is for it.
     """
 
     mark: str
@@ -24,7 +25,8 @@ class PartWords:
     quantity: int
     length: Figure
     width: Figure
-    thickness: Figure
+    thickness: Figure | None
+    room: Figure | None
     size: str
     ends: str
     short: Figure | None
@@ -32,8 +34,18 @@ class PartWords:
     panel: bool
 
     @property
+    def thick(self) -> str:
+        """The thickness in a column whose heading names the unit: "20", or "room 10"."""
+        return self.thickness.bare if self.thickness else f"room {self.room.bare}" if self.room else ""
+
+    @property
+    def thick_said(self) -> str:
+        """The thickness with its unit: "20 mm", or "room 10 mm"."""
+        return str(self.thickness) if self.thickness else f"room {self.room}" if self.room else ""
+
+    @property
     def shape(self) -> str:
-        """Ends and short side where they are not square: "45°, short side 310 mm"."""
+        """Ends and short side where they are not square: "saw 45°, short side 310 mm"."""
         return "" if self.short is None else f"{self.ends}, short side {self.short}"
 
 
@@ -45,14 +57,17 @@ def parts_of(expansion: Expansion) -> tuple[Part, ...]:
 def part_words(part: Part, units: Units) -> PartWords:
     """A part, worded in ``units``."""
     short = part.short_length if isinstance(part, Member) else None
+    room = None if isinstance(part, Member) or part.room is None else size(part.room, units)
+    sides = by(units, part.length, part.width, None if room else part.thickness)
     return PartWords(
         mark=part.mark,
         name=part.name,
         quantity=part.quantity,
         length=size(part.length, units),
         width=size(part.width, units),
-        thickness=size(part.thickness, units),
-        size=by(units, part.length, part.width, part.thickness),
+        thickness=None if room else size(part.thickness, units),
+        room=room,
+        size=f"{sides}, room\xa0{room.kept}" if room else sides,
         ends=ends(part) if isinstance(part, Member) else "",
         short=None if short is None else size(short, units),
         material=part.material or "",
@@ -61,7 +76,18 @@ def part_words(part: Part, units: Units) -> PartWords:
 
 
 def ends(member: Member) -> str:
-    """The angles of a member's ends: "square", "45°" for both, or one after the other."""
-    if set(member.ends) == {90.0}:
-        return SQUARE
-    return " and ".join(dict.fromkeys(f"{angle:.4g}°" for angle in member.ends))
+    """A member's ends as the saw is set, off square: "square", "saw 30°" for both, or one after the other."""
+    return " and ".join(dict.fromkeys(map(_end, member.ends)))
+
+
+def saw(end: float) -> float:
+    """What a saw is set to, 0 for a square cut, where an end stands at ``end`` degrees to the edge.
+
+    >>> saw(60.0), saw(90.0)
+    (30.0, 0.0)
+    """
+    return round(90.0 - end, 6)
+
+
+def _end(angle: float) -> str:
+    return SQUARE if angle == 90.0 else f"saw\xa0{saw(angle):.4g}°"

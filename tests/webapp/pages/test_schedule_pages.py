@@ -43,7 +43,7 @@ def test_every_joint_has_its_figures_and_its_drawing(client: TestClient, demo_st
     assert "A-J1 8 × corner" in " ".join(card.text.split())
     parts = [[cell.text for cell in row.select("th, td")] for row in soup(page).select("table.parts tbody tr")]
     assert [part[1] for part in parts] == ["4", "4"]
-    assert "45°, short side 310 mm" in [part[3] for part in parts]
+    assert "saw\xa045°, short side 310 mm" in [part[3] for part in parts]
 
 
 def test_why_shows_every_section_with_its_price_or_its_reason(client: TestClient, demo_store: Store) -> None:
