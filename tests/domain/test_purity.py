@@ -89,6 +89,7 @@ FLOW = [
     "faces",
     "parts",
     "assemblies",
+    "space",
     "planning",
     "trials",
     "takeoff",
