@@ -94,6 +94,7 @@ FLOW = [
     "trials",
     "takeoff",
     "machine",
+    "setting_out",
     "ordering",
     "measuring",
     "project_file",

@@ -1,0 +1,303 @@
+"""The views of a piece, from how its joints meet and how they are planned.
+
+Where a view looks to follows from its joint's hand: seen square on from outside the wood, with the first of the
+face's ends down, the joint line runs to the right of a right-hand piece and to the left of a left-hand one. A
+groove is known by the mating faces that it is cut into: out of a piece's own end it runs through; where another
+piece's end meets it, it runs on past that piece's edge by its own depth, where the panel's corner comes.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from domain.faces.region import Void
+from domain.intervals import Interval, gaps
+from domain.lengths import Mm
+from domain.machine.hands import Place, place_of
+from domain.parts import Member, Side, Spot, Vector, side_towards
+from domain.planning.fit import mouth
+from domain.planning.plans import JointPlan, Slot
+from domain.setting_out.views import Channel, ChannelKind, Notch, PartLine, SlotPlace, View
+from domain.takeoff.pieces import Hand, Joined, Piece
+
+LOW = {Side.LEFT, Side.BOTTOM, Side.BACK}
+TOUCH = 1e-6
+
+_FACING = {
+    Side.LEFT: Side.RIGHT,
+    Side.BOTTOM: Side.TOP,
+    Side.BACK: Side.FRONT,
+    Side.INSIDE: Side.OUTSIDE,
+}
+FACING = _FACING | {other: side for side, other in _FACING.items()}
+"""The side that lies across from each."""
+
+
+def piece_views(piece: Piece, plans: Mapping[str, JointPlan]) -> tuple[View, ...]:
+    """Every face and edge of a member where something happens, then its ends. A panel has none."""
+    if not isinstance(piece.part, Member):
+        return ()
+    marked = _Marked(piece, piece.part, tuple(_Laid(one, plans[one.joint.mark]) for one in piece.joints))
+    return (*marked.long_views(), *marked.end_views())
+
+
+def _cross(one: Side, two: Side) -> Side:
+    (a, b, c), (d, e, f) = one.way, two.way
+    across: Vector = (b * f - c * e, c * d - a * f, a * e - b * d)
+    return side_towards(across)
+
+
+class _Laid:
+    """A joint on the piece with its mating face's directions: out of the wood, along the joint line, and up."""
+
+    def __init__(self, one: Joined, plan: JointPlan) -> None:
+        self.one, self.plan, self.spot, self.face = one, plan, one.spot, one.joint.face
+        self.place = place_of(one.joint.kind, one.index)
+        self.end = self.place.is_end or one.spot.whole
+        self.up = Side(self.face.ends[1].value)
+        turned = one.hand is Hand.LEFT
+        if self.place.is_end:
+            self.out = one.spot.surface
+            along = _cross(self.up, self.out)
+            self.along = FACING[along] if turned else along
+        else:
+            self.along = FACING[_start(one.spot)]
+            out = _cross(self.along, self.up)
+            self.out = FACING[out] if turned else out
+
+    def voids(self) -> Iterator[tuple[Void, Side]]:
+        """What is cut into the mating face, and the side across the joint line that it opens to."""
+        for void in self.face.region.voids:
+            if void.x1 >= self.face.region.width - TOUCH:
+                yield void, self.along
+            elif void.x0 <= TOUCH:
+                yield void, FACING[self.along]
+
+
+def _start(spot: Spot) -> Side:
+    if spot.start is None:
+        raise ValueError(f"a joint in the {spot.surface} side of {spot.piece.mark} starts from no side")
+    return spot.start
+
+
+@dataclass(frozen=True, slots=True)
+class _Marked:
+    """A member with everything that meets it."""
+
+    piece: Piece
+    member: Member
+    laid: tuple[_Laid, ...]
+
+    def long_views(self) -> Iterator[View]:
+        """Faces and edges: those that are slotted, and those that have a groove or rabbet."""
+        slotted: dict[Side, list[_Laid]] = defaultdict(list)
+        for one in self.laid:
+            if not one.end:
+                slotted[one.out].append(one)
+        grooved = {side for one in self.laid if one.place.is_end for _, side in one.voids()}
+        # in the order of the piece's joints, then those with nothing but a groove
+        for side in (*slotted, *sorted(grooved - slotted.keys())):
+            here = slotted.get(side, [])
+            bare = self._bare(side, here)
+            view = replace(bare, channels=tuple(self._channels(bare, side, here)))
+            yield _with_joints(view, here)
+
+    def end_views(self) -> Iterator[View]:
+        """Both ends, and a whole side that is a mating face."""
+        found: dict[Side, list[_Laid]] = defaultdict(list)
+        for one in self.laid:
+            if one.end:
+                found[one.out].append(one)
+        for out, here in found.items():
+            yield _with_joints(self._end(out, here), here)
+
+    def _bare(self, out: Side, here: Sequence[_Laid]) -> View:
+        """A face or edge with nothing on it, its length from left to right, low end first.
+
+        Turned upright where its bottom would come up and no line counts from the low end.
+        """
+        right = self._lengthwise()
+        up = _cross(out, right)
+        if up is Side.BOTTOM and not any(one.spot.offset for one in here):
+            right, up = FACING[right], FACING[up]
+        edges = [one for one in self.laid if one.one.joint.kind.on_edge]
+        wide = self.member.width if edges else self.member.thickness
+        short = self.member.short_length
+        inset = Mm(0.0) if short is None or not self._inside(out) else Mm((self.member.length - short) / 2)
+        return View(
+            surface=here[0].spot.surface if here else self._called(out),
+            place=Place.FACE if edges else Place.EDGE,
+            left=FACING[right],
+            right=right,
+            low=FACING[up],
+            high=up,
+            width=self.member.length,
+            height=wide,
+            inset=(inset, inset),
+        )
+
+    def _lengthwise(self) -> Side:
+        """The way from the piece's low end to its high one."""
+        for one in self.laid:
+            way = one.out if one.end else one.up if one.spot.across else one.along
+            # what runs to the front is drawn from its front end on
+            low = FACING[way] if way in LOW else way
+            return Side.BACK if low is Side.FRONT else low
+        raise ValueError(f"{self.member.mark} meets nothing")
+
+    def _inside(self, out: Side) -> bool:
+        """True for the side that the mitres at a piece's ends look away from."""
+        return any(one.along is out for one in self.laid if one.place is Place.MITRED_END)
+
+    def _called(self, out: Side) -> Side:
+        """What a side is called that has no joint: as the reference edge opposite is called, if it is one."""
+        for one in self.laid:
+            if one.place.is_end and one.along is out:
+                return Side.INSIDE if one.spot.start in {None, Side.OUTSIDE} else out
+        return out
+
+    def _channels(self, view: View, out: Side, here: Sequence[_Laid]) -> Iterator[Channel]:
+        """Grooves and rabbets of a face or edge, each with what pieces that meet it leave of it."""
+        seen: dict[tuple[Side, float, float, float], list[Interval]] = {}
+        for one in self.laid:
+            if one.place.is_end:
+                for void, side in one.voids():
+                    if side is out:
+                        seen.setdefault(_cut(one, void, self._deep(one)), [])
+        for one in here:
+            for void, _ in one.voids():
+                seen.setdefault(_cut(one, void, view.height), []).append(_blocked(view, one))
+        start, end = view.inset[0], view.width - view.inset[1]
+        for (side, low, wide, depth), blocked in seen.items():
+            yield Channel(
+                kind=ChannelKind.RABBET if low <= TOUCH else ChannelKind.GROOVE,
+                side=side,
+                low=Mm(low),
+                width=Mm(wide),
+                depth=Mm(depth),
+                stretches=tuple((Mm(a), Mm(b)) for a, b in gaps(start, end, blocked)),
+            )
+
+    def _deep(self, one: _Laid) -> Mm:
+        """The piece's extent along the slots of a joint."""
+        return self.member.width if one.one.joint.kind.on_edge else self.member.thickness
+
+    def _end(self, out: Side, here: Sequence[_Laid]) -> View:
+        """An end with the outline of its stock, its entry edges below and above."""
+        first = here[0]
+        up = FACING[first.up] if first.up in LOW else first.up
+        right = _cross(up, out)
+        breadth, run = first.face.breadth, self._deep(first)
+        if first.spot.whole:
+            run = first.face.run
+        view = View(
+            surface=first.spot.surface,
+            place=first.place,
+            left=FACING[right],
+            right=right,
+            low=FACING[up],
+            high=up,
+            width=breadth,
+            height=run,
+        )
+        notches = {notch: None for one in here for notch in _notches(view, one)}
+        return replace(view, notches=tuple(notches), profile=_profile(view, first))
+
+
+def _with_joints(view: View, here: Sequence[_Laid]) -> View:
+    """The view with the lines and slots of its joints."""
+    return replace(
+        view,
+        lines=tuple(_line(view, one) for one in here if not one.end),
+        slots=tuple(slot for one in here for slot in _slots(view, one)),
+        joints=tuple(one.one for one in here),
+    )
+
+
+def _line(view: View, one: _Laid) -> PartLine:
+    start, breadth = _start(one.spot), one.face.breadth
+    return PartLine(
+        joint=one.one.joint.mark,
+        part=one.one.partner.mark,
+        start=start,
+        offset=one.spot.offset,
+        breadth=breadth,
+        away=one.along,
+        across=not view.level(start),
+        near=Mm(view.at(start, one.spot.offset)),
+        far=Mm(view.at(start, one.spot.offset + breadth)),
+    )
+
+
+def _slots(view: View, one: _Laid) -> Iterator[SlotPlace]:
+    plan = one.plan.plan
+    if plan is None:
+        return
+    tip, out = plan.cutter.tip_diameter, plan.projection
+    opening = Mm(mouth(plan.section, tip, out))
+    for slot in one.plan.slots:
+        yield SlotPlace(
+            joint=one.one.joint.mark,
+            entry=Side(slot.entry.value),
+            centre=Mm(view.at(FACING[one.along], one.spot.offset + slot.centre)),
+            reading=slot.centre,
+            across=not view.level(one.along),
+            depth=slot.depth,
+            mouth=opening,
+            tip=tip,
+            projection=out,
+            foot=_foot(view, one, slot),
+        )
+
+
+def _foot(view: View, one: _Laid, slot: Slot) -> Mm:
+    """How far inside the piece's edge the mating face is entered: a shorter part is flush in front."""
+    entry = Side(slot.entry.value)
+    extent = view.width if view.level(entry) else view.height
+    return Mm(0.0) if entry is _flush(one) else Mm(extent - one.face.run)
+
+
+def _flush(one: _Laid) -> Side:
+    """Which end of the mating face lies in the piece's own edge, if not both do."""
+    first, other = (Side(end.value) for end in one.face.ends)
+    return other if other is Side.FRONT else first
+
+
+def _cut(one: _Laid, void: Void, extent: float) -> tuple[Side, float, float, float]:
+    """A groove as it is set out: from which edge, how far from it, its width and depth."""
+    first, flush = Side(one.face.ends[0].value), _flush(one)
+    # away from the flush end a shorter face begins further in
+    low = void.v0 + (0.0 if first is flush else extent - one.face.run)
+    depth = one.face.region.width - void.x0 if void.x1 >= one.face.region.width - TOUCH else void.x1
+    return first, round(low, 6), round(void.v1 - void.v0, 6), round(depth, 6)
+
+
+def _blocked(view: View, one: _Laid) -> Interval:
+    """Where a piece that meets the groove keeps it out: between its own grooves, or from its outer edge on."""
+    width, voids = one.face.region.width, one.face.region.voids
+    far = min((void.x0 for void in voids if void.x1 >= width - TOUCH), default=None)
+    near = max((void.x1 for void in voids if void.x0 <= TOUCH and void.x1 < width - TOUCH), default=None)
+    start = _start(one.spot)
+    ends = (
+        view.at(start, one.spot.offset + (-view.width if near is None else near)),
+        view.at(start, one.spot.offset + (2 * view.width if far is None else far)),
+    )
+    return min(ends), max(ends)
+
+
+def _notches(view: View, one: _Laid) -> Iterator[Notch]:
+    """What is cut out of an end, x along the joint line and v up from the face's first edge."""
+    region, start, foot = one.face.region, FACING[one.along], Side(one.face.ends[0].value)
+    for void in region.voids:
+        xs = sorted(view.at(start, x / one.face.sine) for x in (void.x0, void.x1))
+        vs = sorted(view.at(foot, v) for v in (void.v0, void.v1))
+        yield Notch(xs[0], vs[0], xs[1], vs[1])
+
+
+def _profile(view: View, one: _Laid) -> tuple[tuple[float, float], ...]:
+    """The moulded front of the stock as the end shows it; empty where it is plain."""
+    ceiling = one.face.region.ceiling or ()
+    start, foot = FACING[one.along], Side(one.face.ends[0].value)
+    return tuple((view.at(start, x / one.face.sine), view.at(foot, v)) for x, v in ceiling)
