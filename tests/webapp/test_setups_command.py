@@ -84,7 +84,7 @@ def test_the_sheet_to_read() -> None:
     side = next(line for line in lines if "A-J5" in line and line.startswith("  A1"))
     # 560 from the floor; the left side's inner face to the machine, its front down: the bottom lies to the left
     assert " ".join(side.split()) == (
-        "A1 side A-J5 inside face to the machine line 560 mm from the bottom, slot above, where A5 comes"
+        "A1 side A-J5 inside face to the machine line 560 mm from the bottom end, A5 above it"
         " front 1: A1 1/2 1: A1 2/2"
     )
     assert any(line.startswith("  B5, mid stile: 130 mm long, less than the 150 mm") for line in lines)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 
 from domain.lengths import Units
+from domain.machine.hands import Datum, Place, datum_of, place_of
 from domain.parts import Side
 from domain.spec.choices import Entry
 from domain.takeoff.pieces import Hand, Joined, Piece
@@ -12,11 +13,12 @@ from webapp.wording.figures import as_set
 
 LETTERS = {Hand.LEFT: "L", Hand.RIGHT: "R"}
 HANDS = {Hand.LEFT: "left-hand", Hand.RIGHT: "right-hand"}
+ENDS = {Place.MITRED_END: "mitred end", Place.SQUARE_END: "square end"}
 SURFACES = {side: {Side.TOP: "upper", Side.BOTTOM: "lower"}.get(side, side.value) for side in Side}
 """What the edge or face is called that lies there: "upper edge", "inside face"."""
 AWAY = {
-    Side.BOTTOM: "above",
-    Side.TOP: "below",
+    Side.BOTTOM: "above it",
+    Side.TOP: "below it",
     Side.LEFT: "right of it",
     Side.RIGHT: "left of it",
     Side.FRONT: "behind it",
@@ -62,11 +64,38 @@ def hand_letters(one: Joined, entry: Entry) -> str:
 
 
 def line_words(one: Joined, units: Units) -> str:
-    """A marked line, and on which side of it the slot lies: "line 560 mm from the bottom, slot above"."""
+    """A marked line, and which part comes on which side of it: "line 560 mm from the bottom end, A5 above it"."""
     spot = one.spot
     if spot.start is None:
         return "marked line"
-    return f"line {as_set(spot.offset, units)} from the {spot.start}, slot {AWAY[spot.start]}"
+    start = f"{spot.start} {'edge' if spot.across else 'end'}"
+    return f"line {as_set(spot.offset, units)} from the {start}, {one.partner.mark} {AWAY[spot.start]}"
+
+
+def slotted(one: Joined) -> str:
+    """What of the piece is slotted; an edge or a face by the side that lies to the machine."""
+    place = place_of(one.joint.kind, one.index)
+    return ENDS[place] if place.is_end else f"{surface(one)} to the machine"
+
+
+def at_fence(one: Joined, units: Units) -> str:
+    """What of the piece is at the fence."""
+    start = one.spot.start
+    match datum_of(one.joint.kind, one.index):
+        case Datum.TIP:
+            return "tip"
+        case Datum.REFERENCE_EDGE:
+            return f"reference edge{_which(one)}"
+        case Datum.FLUSH_END:
+            return f"{start} {'edge' if one.spot.across else 'end'}, flush with {one.partner.mark}"
+        case Datum.MARKED_LINE:
+            return line_words(one, units)
+
+
+def _which(one: Joined) -> str:
+    """Which edge the reference edge is, in brackets: of a board, it is a face."""
+    side = one.spot.start
+    return "" if side is None else f" ({SURFACES[side]} {'face' if one.joint.kind.on_edge else 'edge'})"
 
 
 def named(here: Sequence[Joined], copies: int) -> str:

@@ -7,16 +7,14 @@ from dataclasses import dataclass
 
 from domain.lengths import Units, format_fine, format_mm
 from domain.machine.changing import Change
-from domain.machine.hands import Datum, Place
 from domain.machine.set_ups import Batch, Source
 from domain.machine.sheet import Line, Sheet
-from domain.parts import Side
 from domain.planning.set_up import SetUp
 from domain.spec.rules import Rules
 from domain.takeoff.pieces import Hand, Joined
 from domain.trials.calibration import Corrections
 from webapp.wording.joint import Fact, tool
-from webapp.wording.pieces import SURFACES, line_words, named, surface
+from webapp.wording.pieces import at_fence, named, slotted
 from webapp.wording.reading import AS_PLANNED, Setting, depth_setting, fence_setting, setting, start_said
 from webapp.wording.words import notes_text
 
@@ -28,10 +26,10 @@ CHANGES = {
     Change.DEPTH_STOP: Fact.STOP.lower(),
     Change.CLAMP_HEIGHT: "clamp height",
 }
-ENDS = {Place.MITRED_END: "mitred end", Place.SQUARE_END: "square end"}
 LYING = (
     "The picture shows an end. A piece slotted in its edge or face lies along the machine's face, with the end or"
-    " the line that is named at the fence."
+    " the line that is named at the fence. Where it runs on past the fence, lower the fence or take it off, and"
+    " set the line to the same reading. The setting-out sheet draws every line."
 )
 HANDS = (
     "Stand at the machine and look at its face, from which the cutter stands out. A piece whose tip, reference"
@@ -267,15 +265,15 @@ def _places(batch: Batch, units: Units, several: bool) -> Iterator[PlaceWords]:
     """The places of a batch in words, those together that are said alike."""
     alike: dict[tuple[str, str], list[Joined]] = {}
     for one in batch.here:
-        alike.setdefault((_slotted(batch, one), _at_fence(batch, one, units)), []).append(one)
-    for (place, at_fence), here in alike.items():
+        alike.setdefault((slotted(one), at_fence(one, units)), []).append(one)
+    for (place, fence), here in alike.items():
         yield PlaceWords(
             member=batch.member.mark,
             name=batch.member.name,
             project=batch.project if several else "",
             joint=batch.joint,
             place=place,
-            at_fence=at_fence,
+            at_fence=fence,
             down=_down(batch),
             hand=batch.hand,
             count=len(here) * batch.copies,
@@ -291,32 +289,6 @@ def _rows(places: Iterable[PlaceWords]) -> Iterator[PieceRow]:
         rows.setdefault(what, {})[each.hand] = Handed(each.count, each.pieces)
     for what, hands in rows.items():
         yield PieceRow(*what, hands.get(Hand.LEFT, Handed()), hands.get(Hand.RIGHT, Handed()))
-
-
-def _slotted(batch: Batch, one: Joined) -> str:
-    """What of the piece is slotted; an edge or a face by the side that lies to the machine."""
-    return ENDS[batch.place] if batch.place.is_end else f"{surface(one)} to the machine"
-
-
-def _at_fence(batch: Batch, one: Joined, units: Units) -> str:
-    """What of the piece is at the fence."""
-    start = one.spot.start
-    match batch.datum:
-        case Datum.TIP:
-            return "tip"
-        case Datum.REFERENCE_EDGE:
-            return f"reference edge{_which(batch, start)}"
-        case Datum.FLUSH_END:
-            return f"{start} {'edge' if one.spot.across else 'end'}, flush with {batch.meets}"
-        case Datum.MARKED_LINE:
-            return f"{line_words(one, units)}, where {batch.meets} comes"
-
-
-def _which(batch: Batch, side: Side | None) -> str:
-    """Which edge the reference edge is, in brackets: of a board, it is a face."""
-    if side is None:
-        return ""
-    return f" ({SURFACES[side]} {'face' if batch.kind.on_edge else 'edge'})"
 
 
 def _down(batch: Batch) -> str:
