@@ -70,6 +70,12 @@ class ProblemCode(Code):
     )
     NOT_INSIDE = ("not_inside", "must lie between {low_bare} and {high}")
     NOT_CLEAR = ("not_clear", "must be more than {least}: in order, clear")
+    NO_SUCH_BAY = ("no_such_bay", "must be at most {bays_n}, the number of bays")
+    SETBACK_BEFORE_BACK = (
+        "setback_before_back",
+        "must be 0 where a back closes the carcass: keys can go in from the front only, and their slots would show"
+        " before the shelf",
+    )
     NO_OPENING = ("no_opening", "leaves no opening in this stock; must be more than {least}")
     GLAZING_FALLS_THROUGH = (
         "glazing_falls_through",

@@ -1,16 +1,17 @@
 """Carcasses: sides, top, bottom, fixed shelves and partitions, a back, a plinth.
 
-Partitions run from bottom to top, shelves are cut in bays between sides and partitions. With a
-mitred carcass the plinth is a frame of its own underneath; otherwise the sides run to the floor and a
-plinth board stands between them under the bottom.
+Partitions run from bottom to top, shelves are cut in bays between sides and partitions, through all of them
+or in one. A shelf that is set back stands flush with the others at its back edge, and is entered from there.
+With a mitred carcass the plinth is a frame of its own underneath; otherwise the sides run to the floor and a
+plinth board stands between them under the bottom, flush with the front edges or set back from them.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from itertools import pairwise
 
+from domain.assemblies.bays import Board, boards_of, check_shelves, meets_another
 from domain.assemblies.parts_list import PartsList, over, under
 from domain.assemblies.ring import Ring
 from domain.faces.face import Backing, Behind, MatingFace, between_ends
@@ -38,6 +39,8 @@ class Sizes:
     depth: float
     thickness: float
     plinth: float
+    toe: float
+    """How far the plinth stands back from the front edges."""
     behind: float
     """How far shelves and partitions stay in front of the back edges."""
 
@@ -60,35 +63,56 @@ class Sizes:
 def sizes_of(spec: Carcass) -> Sizes:
     """The sizes in mm."""
     behind = (spec.back.inset + spec.back.thickness).mm if spec.back else 0.0
-    plinth = spec.plinth.mm if spec.plinth else 0.0
-    return Sizes(spec.width.mm, spec.height.mm, spec.depth.mm, spec.thickness.mm, plinth, behind)
+    plinth, toe = (spec.plinth.height.mm, spec.plinth.setback.mm) if spec.plinth else (0.0, 0.0)
+    return Sizes(spec.width.mm, spec.height.mm, spec.depth.mm, spec.thickness.mm, plinth, toe, behind)
 
 
 def check(spec: Carcass) -> Iterator[Problem]:
     """Panels that leave an inside, shelves and partitions that stand clear of each other."""
     sizes = sizes_of(spec)
     yield from over(2 * sizes.thickness, ("width",), sizes.width, "two sides")
-    if spec.plinth and spec.corner is CarcassCorner.MITRE:
-        yield from over(2 * sizes.thickness, ("depth",), sizes.depth, "the plinth's front and back")
+    if spec.plinth:
+        yield from _check_plinth(spec, sizes)
     yield from over(sizes.floor + sizes.thickness, ("height",), sizes.height, "plinth, bottom and top")
     if spec.back is not None:
         yield from under(sizes.thickness, ("back", "depth"), spec.back.depth.mm, "the panel's thickness")
         yield from under(sizes.depth, ("back", "inset"), sizes.behind, "the depth, with the back's thickness")
-    heights = [shelf.mm for shelf in spec.shelves]
-    yield from _check_stack("shelves", heights, sizes.floor, sizes.ceiling, sizes.thickness)
+    yield from check_shelves(spec, sizes.floor, sizes.ceiling)
+    yield from _check_setbacks(spec, sizes)
     lefts = [partition.mm for partition in spec.partitions]
-    right = sizes.width - sizes.thickness
-    yield from _check_stack("partitions", lefts, sizes.thickness, right, sizes.thickness)
+    yield from _check_partitions(lefts, sizes.width - sizes.thickness, sizes.thickness)
 
 
-def _check_stack(field: str, places: Sequence[float], low: float, high: float, thick: float) -> Iterator[Problem]:
-    for index, place in enumerate(places):
-        if not low < place < high - thick:
-            most = round(high - thick, 3)
-            yield Problem.of((field, index), place, ProblemCode.NOT_INSIDE, low_bare=low, high=most)
-        before = places[index - 1] if index else None
-        if before is not None and place <= before + thick:
-            yield Problem.of((field, index), place, ProblemCode.NOT_CLEAR, least=before + thick)
+def _check_plinth(spec: Carcass, sizes: Sizes) -> Iterator[Problem]:
+    """A plinth with room in the depth: a board, or a frame's front and back."""
+    if spec.corner is not CarcassCorner.MITRE:
+        most = sizes.depth - sizes.thickness
+        yield from under(most, ("plinth", "setback"), sizes.toe, "the depth less the plinth's thickness")
+        return
+    both = 2 * sizes.thickness
+    yield from over(both, ("depth",), sizes.depth, "the plinth's front and back")
+    if sizes.depth > both:
+        what = "the depth less the plinth's front and back"
+        yield from under(sizes.depth - both, ("plinth", "setback"), sizes.toe, what)
+
+
+def _check_setbacks(spec: Carcass, sizes: Sizes) -> Iterator[Problem]:
+    """Shelves that are set back leave wood, and a way in from behind."""
+    for index, shelf in enumerate(spec.shelves):
+        path, setback = ("shelves", index, "setback"), shelf.setback.mm
+        if setback and sizes.behind:
+            yield Problem.of(path, setback, ProblemCode.SETBACK_BEFORE_BACK)
+        else:
+            yield from under(sizes.inner_depth, path, setback, "the shelves' depth")
+
+
+def _check_partitions(lefts: Sequence[float], right: float, thick: float) -> Iterator[Problem]:
+    for index, left in enumerate(lefts):
+        path = ("partitions", index)
+        if not thick < left < right - thick:
+            yield Problem.of(path, left, ProblemCode.NOT_INSIDE, low_bare=thick, high=round(right - thick, 3))
+        if index and left <= lefts[index - 1] + thick:
+            yield Problem.of(path, left, ProblemCode.NOT_CLEAR, least=lefts[index - 1] + thick)
 
 
 def expand(spec: Carcass, choices: KeyChoices) -> Expansion:
@@ -230,24 +254,32 @@ class _Build:
             self._outline(self.partition, partition.mm, sizes.floor, partition.mm + thick, sizes.ceiling)
 
     def shelves(self) -> None:
-        """Shelves bay by bay; beside a partition, slots come from both of its faces."""
-        thick = self.sizes.thickness
-        uprights = [0.0, *(partition.mm for partition in self.spec.partitions), self.sizes.width - thick]
-        for shelf in self.spec.shelves:
-            for bay, (left, right) in enumerate(pairwise(uprights)):
-                start, y = left + thick, shelf.mm
-                mark = self._member("shelf", 1, round(right - start, 6), self.sizes.inner_depth)
-                self._outline(mark, start, y, right, y + thick)
-                piece = self.parts.single(mark)
-                for x, at_side, end in ((start, bay == 0, 0), (right, bay == len(uprights) - 2, 1)):
-                    joint = self._shelf_end(mark, right - start, at_side=at_side)
-                    self._line(joint, (x, y), (x, y + thick))
-                    surface, into = ENDS[end]
-                    # the partition on the left of a bay is the one before it
-                    at_upright = (
-                        self._in_a_side(end, y) if at_side else self._in_a_partition(bay - 1 + end, into, y)
-                    )
-                    self.parts.meet(joint, Spot(piece, surface, Side.BOTTOM), at_upright, into.way, Side.TOP.way)
+        """Shelves bay by bay; beside a partition, slots may come from both of its faces."""
+        boards = boards_of(self.spec)
+        for board in boards:
+            mark = self._member("shelf", 1, board.length, self.sizes.inner_depth - board.setback)
+            self._outline(mark, board.left, board.low, board.right, board.low + self.sizes.thickness)
+            piece = self.parts.single(mark)
+            for end in (0, 1):
+                self._shelf_end(board, boards, piece, end)
+
+    def _shelf_end(self, board: Board, boards: Sequence[Board], piece: Single, end: int) -> None:
+        """A shelf's left (0) or right (1) end against a side, or against the partition next to its bay."""
+        thick, y, next_bay = self.sizes.thickness, board.low, board.bay - 1 + 2 * end
+        at_side = next_bay in {-1, len(self.uprights) + 1}
+        shared = not at_side and meets_another(board, next_bay, boards, thick)
+        beyond = Behind.OPPOSITE_SLOT if shared else Behind.SHOW_FACE
+        face = self._inner_face(beyond, board.length, board.setback)
+        upright, place = (self.side, "side") if at_side else (self.partition, "partition")
+        kind, members = JointKind.EDGE_TEE, (piece.mark, upright)
+        joint = self._joint(
+            kind, f"shelf end at {place}", 1, members, face, inner=True, set_back=board.setback > 0
+        )
+        x, (surface, into) = (board.left, board.right)[end], ENDS[end]
+        self._line(joint, (x, y), (x, y + thick))
+        # the partition on the left of a bay is the one before it
+        at_upright = self._in_a_side(end, y) if at_side else self._in_a_partition(board.bay - 1 + end, into, y)
+        self.parts.meet(joint, Spot(piece, surface, Side.BOTTOM), at_upright, into.way, Side.TOP.way)
 
     def _in_a_side(self, which: int, y: float) -> Spot:
         foot = self.sizes.plinth if self.spec.corner is CarcassCorner.MITRE else 0.0
@@ -255,12 +287,6 @@ class _Build:
 
     def _in_a_partition(self, which: int, face: Side, y: float) -> Spot:
         return Spot(self.uprights[which], face, Side.BOTTOM, Mm(round(y - self.sizes.floor, 6)))
-
-    def _shelf_end(self, shelf: str, length: float, *, at_side: bool) -> str:
-        upright = self.side if at_side else self.partition
-        face = self._inner_face(Behind.SHOW_FACE if at_side else Behind.OPPOSITE_SLOT, length)
-        place = "shelf end at side" if at_side else "shelf end at partition"
-        return self._joint(JointKind.EDGE_TEE, place, 1, (shelf, upright), face, inner=True)
 
     def plinth(self) -> None:
         """A board between the sides, or a frame of its own under a mitred carcass."""
@@ -271,7 +297,7 @@ class _Build:
         face = MatingFace(region, 90.0, (Entry.BOTTOM, Entry.TOP), (Backing(thick, Behind.SHOW_FACE),))
         if self.spec.corner is CarcassCorner.MITRE:
             front = self.parts.member("plinth front and back", 2, sizes.width, sizes.plinth, thick)
-            end = self.parts.member("plinth end", 2, sizes.depth - 2 * thick, sizes.plinth, thick)
+            end = self.parts.member("plinth end", 2, sizes.depth - sizes.toe - 2 * thick, sizes.plinth, thick)
             entries = (Entry.BOTH, Entry.BOTTOM, Entry.TOP)
             joint = self.parts.joint(JointKind.EDGE_BUTT, "plinth corner", 4, (end, front), face, entries, entries)
             self._meet_plinth_frame(joint, end, front)
@@ -279,13 +305,14 @@ class _Build:
             return
         board = self.parts.member("plinth", 1, sizes.width - 2 * thick, sizes.plinth, thick)
         below = (Entry.BOTTOM,)
-        joint = self.parts.joint(JointKind.EDGE_BUTT, "plinth end", 2, (board, self.side), face, below, below)
+        kind = JointKind.EDGE_TEE if sizes.toe else JointKind.EDGE_BUTT
+        joint = self.parts.joint(kind, "plinth end", 2, (board, self.side), face, below, below)
         self._outline(board, thick, 0.0, sizes.width - thick, sizes.plinth)
         piece = self.parts.single(board)
         for x, side, (end, into) in zip((thick, sizes.width - thick), self.sides, ENDS, strict=True):
             self._line(joint, (x, 0.0), (x, sizes.plinth))
-            # flush with the sides' front edges, counted from there to the back
-            at_side = Spot(side, Side.INSIDE, Side.FRONT, across=True)
+            # counted from the sides' front edges to the back
+            at_side = Spot(side, Side.INSIDE, Side.FRONT, Mm(sizes.toe), across=True)
             self.parts.meet(joint, Spot(piece, end, Side.FRONT), at_side, into.way, Side.BACK.way)
 
     def _meet_plinth_frame(self, joint: str, end: str, board: str) -> None:
@@ -316,11 +343,11 @@ class _Build:
         backings = () if angle == 45.0 else (Backing(thick, Behind.SHOW_FACE),)
         return MatingFace(Region(thick, self.sizes.depth, voids=voids), angle, EDGE_ENDS, backings)
 
-    def _inner_face(self, beyond: Behind, length: float) -> MatingFace:
+    def _inner_face(self, beyond: Behind, length: float, setback: float = 0.0) -> MatingFace:
         """An end of a shelf or partition of this length."""
         thick = self.sizes.thickness
         backings = (Backing(thick, beyond), *between_ends(length))
-        return MatingFace(Region(thick, self.sizes.inner_depth), 90.0, EDGE_ENDS, backings)
+        return MatingFace(Region(thick, self.sizes.inner_depth - setback), 90.0, EDGE_ENDS, backings)
 
     def _joint(
         self,
@@ -331,9 +358,13 @@ class _Build:
         face: MatingFace,
         *,
         inner: bool = False,
+        set_back: bool = False,
     ) -> str:
-        """An edge joint. An inner panel stands in front of the back, so its back edge cannot be entered."""
-        entries = (Entry.FRONT,) if inner and self.sizes.behind else ALL_ENTRIES
+        """An edge joint. An inner panel stands in front of the back, so its back edge cannot be entered.
+
+        One that is set back is entered from there only: from the front its slots would show before it.
+        """
+        entries = (Entry.FRONT,) if inner and self.sizes.behind else (Entry.BACK,) if set_back else ALL_ENTRIES
         return self.parts.joint(kind, place, each, members, face, entries, entries)
 
     def _ends(self, joint: str, start: float, end: float) -> None:

@@ -85,7 +85,7 @@ def _pass(batch: Batch, place: Joined, lie: Lie) -> Json:
         "joint": batch.joint,
         "hand": LETTERS[lie.hand],
         "milled": MILLED[batch.place],
-        "at_fence": "edge" if spot.across else at_fence,
+        "at_fence": "edge" if spot.across and not spot.offset else at_fence,
         **line,
         "down": lie.entry.value,
         "to_machine": spot.surface.value,

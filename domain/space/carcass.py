@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from itertools import pairwise
 
+from domain.assemblies.bays import boards_of
 from domain.assemblies.carcass import Sizes, sizes_of
 from domain.parts import Expansion, Side, Single, Vector, side_towards
 from domain.space.body import Body, Channel, End, Sides, oblong
@@ -38,9 +38,10 @@ def carcass(spec: Carcass, expansion: Expansion) -> Iterator[Body]:
     if sizes.plinth and spec.corner is CarcassCorner.MITRE:
         yield from _plinth_frame(sizes, placing)
     elif sizes.plinth:
+        front = sizes.depth - sizes.toe
         size = (sizes.width - 2 * sizes.thickness, sizes.plinth, sizes.thickness)
         sides = Sides(LEFT_RIGHT, LOW_HIGH, (Side.FRONT, Side.BACK))
-        yield placing.board("plinth", size, (sizes.thickness, 0.0, sizes.depth), (RIGHT, UP, AWAY), sides)
+        yield placing.board("plinth", size, (sizes.thickness, 0.0, front), (RIGHT, UP, AWAY), sides)
     if spec.back is not None:
         deep = spec.back.depth.mm
         inside = sizes.width - 2 * sizes.thickness
@@ -115,18 +116,14 @@ def _partitions(spec: Carcass, sizes: Sizes, placing: Placing) -> Iterator[Body]
 
 
 def _shelves(spec: Carcass, sizes: Sizes, placing: Placing) -> Iterator[Body]:
-    thick = sizes.thickness
-    uprights = [0.0, *(partition.mm for partition in spec.partitions), sizes.width - thick]
-    for shelf in spec.shelves:
-        for left, right in pairwise(uprights):
-            size = (right - left - thick, sizes.inner_depth, thick)
-            origin = (left + thick, shelf.mm, sizes.behind)
-            yield placing.board("shelf", size, origin, (RIGHT, NEAR, UP), LEVEL)
+    for board in boards_of(spec):
+        size = (board.length, sizes.inner_depth - board.setback, sizes.thickness)
+        yield placing.board("shelf", size, (board.left, board.low, sizes.behind), (RIGHT, NEAR, UP), LEVEL)
 
 
 def _plinth_frame(sizes: Sizes, placing: Placing) -> Iterator[Body]:
     """Front and back, then its ends between them, the left one first."""
-    thick, deep = sizes.thickness, sizes.depth
+    thick, deep = sizes.thickness, sizes.depth - sizes.toe
     size, sides = (sizes.width, sizes.plinth, thick), Sides(LEFT_RIGHT, LOW_HIGH, OUT_IN)
     for z, into in ((deep, AWAY), (0.0, NEAR)):
         yield placing.board("plinth front and back", size, (0.0, 0.0, z), (RIGHT, UP, into), sides)

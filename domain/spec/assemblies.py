@@ -11,7 +11,7 @@ from domain.lengths import HOW_TO_WRITE, ZERO, Length, LengthError, parse_length
 from domain.problem_codes import ProblemCode
 from domain.problems import Refused
 from domain.spec.choices import NO_CHOICES, Entry, KeyChoices
-from domain.spec.fields import LENGTH_SCHEMA, Mark, Name, Number, Quantity, Room, Size, Spec, as_number
+from domain.spec.fields import LENGTH_SCHEMA, Mark, Name, Number, OneLength, Quantity, Room, Size, Spec, as_number
 
 
 class FrameMeasure(StrEnum):
@@ -198,10 +198,33 @@ class CarcassBack(Spec):
     inset: Room = ZERO
 
 
+class Shelf(OneLength):
+    """A fixed shelf, ``at`` its lower face from the outside bottom; a length says no more than that.
+
+    It lies in every bay, or in one: the ``bay``-th from the left. ``setback``: so far behind the front edges.
+    """
+
+    rule = "at"
+
+    at: Size
+    bay: Annotated[int, Field(strict=True, ge=1, le=41)] | None = None
+    setback: Room = ZERO
+
+
+class Plinth(OneLength):
+    """The plinth's height, and how far its front stands back from the front edges, for the toes."""
+
+    rule = "height"
+
+    height: Size
+    setback: Room = ZERO
+
+
 class Carcass(AssemblyBase):
     """Sides, top, bottom, fixed shelves and partitions, a back, a plinth.
 
-    Shelf and partition positions run to the lower or left face, from the outside bottom or left.
+    Partitions run from bottom to top and part the inside into bays; shelves are cut to the bays. Shelf and
+    partition positions run to the lower or left face, from the outside bottom or left.
     """
 
     kind: Literal["carcass"] = "carcass"
@@ -210,10 +233,10 @@ class Carcass(AssemblyBase):
     depth: Size
     thickness: Size
     corner: CarcassCorner
-    shelves: Annotated[tuple[Size, ...], Field(max_length=40)] = ()
+    shelves: Annotated[tuple[Shelf, ...], Field(max_length=160)] = ()
     partitions: Annotated[tuple[Size, ...], Field(max_length=40)] = ()
     back: CarcassBack | None = None
-    plinth: Size | None = None
+    plinth: Plinth | None = None
 
 
 class SingleJoint(AssemblyBase):

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import unicodedata
+from collections.abc import Mapping
 from datetime import date
-from typing import Annotated
+from typing import Annotated, Any, ClassVar
 
 from pydantic import (
     AfterValidator,
@@ -12,9 +13,15 @@ from pydantic import (
     BeforeValidator,
     ConfigDict,
     Field,
+    GetJsonSchemaHandler,
     PlainSerializer,
+    SerializerFunctionWrapHandler,
     WithJsonSchema,
+    model_serializer,
+    model_validator,
 )
+from pydantic.json_schema import JsonSchemaValue
+from pydantic_core import CoreSchema
 
 from domain.lengths import HOW_TO_WRITE, LARGEST_MM, Length, Units, parse_length
 from domain.problem_codes import ProblemCode
@@ -80,6 +87,37 @@ Room = Annotated[
     WithJsonSchema(LENGTH_SCHEMA),
 ]
 """A length that may be zero."""
+
+
+class OneLength(Spec):
+    """Something that is one length as a rule: a length stands for it where nothing else is said of it.
+
+    ``rule`` is the field that the length is, a Size.
+    """
+
+    rule: ClassVar[str]
+
+    @model_validator(mode="before")
+    @classmethod
+    def _read(cls, value: object) -> object:
+        if isinstance(value, Mapping | cls):
+            return value
+        return {cls.rule: _above_zero(_file_length(value))}
+
+    @model_serializer(mode="wrap")
+    def _write(self, handler: SerializerFunctionWrapHandler) -> Any:
+        written = handler(self)
+        return written[self.rule] if self.is_one_length else written
+
+    @classmethod
+    def __get_pydantic_json_schema__(cls, schema: CoreSchema, handler: GetJsonSchemaHandler) -> JsonSchemaValue:
+        told = handler.resolve_ref_schema(handler(schema))
+        return {"anyOf": [*LENGTH_SCHEMA["anyOf"], {**told}]}
+
+    @property
+    def is_one_length(self) -> bool:
+        """True where nothing but the length is said."""
+        return self == type(self).model_validate({self.rule: getattr(self, self.rule)})
 
 
 def _printable(text: str) -> str:

@@ -91,7 +91,7 @@ CHANGES = {
     "mitred_frame": {"stock.width": "50", "width": "612,5", "keys.recess": "1"},
     "railed_frame": {"stile": "52", "mid_rail": "40", "quantity": "3"},
     "box": {"wall": "18", "length": "11 in", "veneer": "0.6"},
-    "carcass": {"thickness": "3/4 in", "depth": "340", "plinth": "80"},
+    "carcass": {"thickness": "3/4 in", "depth": "340", "plinth.height": "80"},
     "single_joint": {"breadth": "63.64", "behind.0": "45", "quantity": "7"},
 }
 

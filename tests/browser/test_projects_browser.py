@@ -109,7 +109,7 @@ def test_the_whole_job_without_script(browser: Browser, demo_server: Server) -> 
     page.get_by_role("button", name="Create project").click()
     page.get_by_role("link", name="Carcass").click()
     page.get_by_role("button", name="Add a shelf").click()
-    page.locator('[name="shelves.0"]').fill("300")
+    page.locator('[name="shelves.0.at"]').fill("300")
     page.get_by_label("A back let into the panels").check()
     page.locator('[name="back.depth"]').fill("wide")
     page.get_by_role("button", name="Add to the project").click()

@@ -7,6 +7,7 @@ import pytest
 from domain.faces.face import Backing, Behind
 from domain.faces.region import Void
 from domain.notes import NoteCode
+from domain.parts import Side
 from domain.spec.choices import Entry
 from tests.domain.builders import (
     Json,
@@ -18,9 +19,11 @@ from tests.domain.builders import (
     member_lines,
     panel_lines,
     project,
+    read,
     refused,
 )
 
+NO_LENGTH = 'not a length; write a length such as 12.5, "12,5 mm", "3 7/8 in" or 7/8"'
 BACK = {"fit": "groove", "thickness": 6, "depth": 8, "inset": 10}
 
 
@@ -167,6 +170,75 @@ def test_the_plinth_under_a_bottom_is_entered_from_below() -> None:
     assert (joint.place, joint.entries) == ("plinth end", (Entry.BOTTOM,))
 
 
+def test_a_shelf_lies_in_one_bay_or_in_all() -> None:
+    made = expanded(carcass(shelves=[{"at": 300, "bay": 1}, {"at": 450, "bay": 2}, 600], partitions=[400]))
+    assert member_lines(made)[4:] == [
+        ("A5", "shelf", 2, 382, None, 350, 18),  # 18 … 400, at 300 and at 600
+        ("A6", "shelf", 2, 364, None, 350, 18),  # 418 … 782, at 450 and at 600
+    ]
+    boxes = [(one.mark, *one.points[0], *one.points[2]) for one in made.elevation.members if one.mark > "A4"]
+    assert boxes == [
+        ("A5", 18, 300, 400, 318),
+        ("A6", 418, 450, 782, 468),
+        ("A5", 18, 600, 400, 618),
+        ("A6", 418, 600, 782, 618),
+    ]
+    # through both bays the slots meet in the partition; at other heights each has its whole thickness
+    beyond = {
+        (joint.members, joint.face.backings[0].beyond): joint.quantity
+        for joint in made.joints
+        if joint.place == "shelf end at partition"
+    }
+    assert beyond == {
+        (("A5", "A4"), Behind.SHOW_FACE): 1,
+        (("A5", "A4"), Behind.OPPOSITE_SLOT): 1,
+        (("A6", "A4"), Behind.SHOW_FACE): 1,
+        (("A6", "A4"), Behind.OPPOSITE_SLOT): 1,
+    }
+    assert_hangs_together(made)
+
+
+@pytest.mark.parametrize(("higher", "beyond"), [(17, Behind.OPPOSITE_SLOT), (18, Behind.SHOW_FACE)])
+def test_shelves_that_overlap_across_a_partition_share_its_wood(higher: float, beyond: Behind) -> None:
+    shelves = [{"at": 300, "bay": 1}, {"at": 300 + higher, "bay": 2}]
+    made = expanded(carcass(shelves=shelves, partitions=[400]))
+    found = [joint.face.backings[0].beyond for joint in made.joints if joint.place == "shelf end at partition"]
+    assert found == [beyond] * 2
+
+
+def test_a_shelf_that_is_set_back_is_entered_from_behind() -> None:
+    made = expanded(carcass(shelves=[{"at": 300, "setback": 25}, 600]))
+    assert member_lines(made)[3:] == [
+        ("A4", "shelf", 1, 764, None, 325, 18),  # 350 − 25
+        ("A5", "shelf", 1, 764, None, 350, 18),
+    ]
+    back, flush = (joint for joint in made.joints if joint.place == "shelf end at side")
+    assert (back.face.run, back.entries) == (325, (Entry.BACK,))
+    assert (flush.face.run, flush.entries) == (350, (Entry.BOTH, Entry.FRONT, Entry.BACK))
+
+
+def test_a_plinth_that_is_set_back_is_counted_from_the_front() -> None:
+    made = expanded(carcass(plinth={"height": 80, "setback": 50}))
+    assert member_lines(made)[-1] == ("A4", "plinth", 1, 764, None, 80, 18)
+    joint = made.joints[-1]
+    assert (joint.place, joint.kind, joint.entries) == ("plinth end", "edge_tee", (Entry.BOTTOM,))
+    spots = [meeting.second for meeting in made.meetings if meeting.joint == joint.mark]
+    assert [(spot.start, spot.offset, spot.across) for spot in spots] == [(Side.FRONT, 50, True)] * 2
+    # a mitred carcass's frame is so much shallower: 350 − 50 − 2·18
+    frame = expanded(carcass(corner="mitre", plinth={"height": 80, "setback": 50}))
+    assert member_lines(frame)[-1] == ("A5", "plinth end", 2, 264, None, 80, 18)
+
+
+def test_what_was_written_as_a_length_is_written_so_again() -> None:
+    spec = read(
+        carcass(shelves=[300, {"at": 500, "bay": 2}, {"at": 700}], partitions=[400], plinth=80)
+    ).assemblies[0]
+    written = spec.model_dump(mode="json")
+    assert written["shelves"] == [300, {"at": 500, "bay": 2, "setback": 0}, 700]
+    assert written["plinth"] == 80
+    assert read(written).assemblies[0] == spec
+
+
 def test_the_drawing_is_the_front() -> None:
     made = expanded(carcass(shelves=[300], partitions=[400], plinth=80)).elevation
     assert (made.view, made.width, made.height) == ("front", 800, 900)
@@ -199,6 +271,26 @@ def test_the_drawing_is_the_front() -> None:
         ({"shelves": [98], "plinth": 80}, {"shelves[0]": "must lie between 98 and 864 mm"}),
         ({"shelves": [300, 318]}, {"shelves[1]": "must be more than 318 mm: in order, clear"}),
         ({"shelves": [600, 300]}, {"shelves[1]": "must be more than 618 mm: in order, clear"}),
+        # bay 2's own lowest may lie below bay 1's
+        ({"partitions": [400], "shelves": [{"at": 500, "bay": 1}, {"at": 300, "bay": 2}, 510]},
+         {"shelves[2]": "must be more than 518 mm: in order, clear"}),
+        ({"shelves": [{"at": 18, "bay": 1}]}, {"shelves[0].at": "must lie between 18 and 864 mm"}),
+        ({"shelves": [{"at": 300, "bay": 2}]}, {"shelves[0].bay": "must be at most 1, the number of bays"}),
+        ({"shelves": [{"at": 300, "setback": 350}]},
+         {"shelves[0].setback": "must be less than the shelves' depth, 350 mm"}),
+        ({"shelves": [{"at": 300, "setback": 20}], "back": BACK},
+         {"shelves[0].setback": "must be 0 where a back closes the carcass: keys can go in from the front only,"
+          " and their slots would show before the shelf"}),
+        ({"plinth": {"height": 80, "setback": 332}},
+         {"plinth.setback": "must be less than the depth less the plinth's thickness, 332 mm"}),
+        ({"corner": "mitre", "plinth": {"height": 80, "setback": 314}},
+         {"plinth.setback": "must be less than the depth less the plinth's front and back, 314 mm"}),
+        ({"shelves": ["high"]}, {"shelves[0]": NO_LENGTH}),
+        ({"shelves": [0]}, {"shelves[0]": "must be more than 0"}),
+        ({"shelves": [{"at": "high"}]}, {"shelves[0].at": NO_LENGTH}),
+        ({"shelves": [{"at": 300, "deep": 20}]}, {"shelves[0].deep": "is not a field here; check the spelling"}),
+        ({"shelves": [{"bay": 1}]}, {"shelves[0].at": "is needed"}),
+        ({"plinth": -1}, {"plinth": "must be more than 0"}),
         ({"partitions": [18]}, {"partitions[0]": "must lie between 18 and 764 mm"}),
         ({"partitions": [400, 410]}, {"partitions[1]": "must be more than 418 mm: in order, clear"}),
     ],

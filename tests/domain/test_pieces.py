@@ -26,6 +26,9 @@ SHAPES: dict[str, dict[str, Any]] = {
     | {"corner": "top_between", "shelves": [300, 600], "partitions": [400], "plinth": 80},
     "mitred carcass": {"kind": "carcass", "width": 800, "height": 500, "depth": 350, "thickness": 20}
     | {"corner": "mitre", "shelves": [240]},
+    "carcass of other bays": {"kind": "carcass", "width": 900, "height": 900, "depth": 350, "thickness": 18}
+    | {"corner": "top_over", "partitions": [300, 550], "plinth": {"height": 80, "setback": 50}}
+    | {"shelves": [{"at": 250, "bay": 1}, {"at": 250, "bay": 2}, {"at": 400, "bay": 3, "setback": 25}, 600]},
     "railed frame": {"kind": "railed_frame", "width": 600, "height": 720, "thickness": 20, "stile": 45}
     | {"top_rail": 45, "bottom_rail": 60, "mid_rail": 38, "mid_stile": 38}
     | {"rows": [{"opening": 140}, {"opening": "rest", "columns": [200, "rest"]}]},

@@ -91,7 +91,14 @@ def a_carcass(draw: Random) -> Json:
     }  # fmt: skip
     if draw.random() < 0.6:
         carcass["plinth"] = draw.randint(50, 110)
-    if draw.random() < 0.8:
+        if draw.random() < 0.5:
+            carcass["plinth"] = {"height": carcass["plinth"], "setback": draw.randint(0, 60)}
+    back = draw.random() < 0.8
+    for bay in range(1, len(carcass["partitions"]) + 2):
+        if draw.random() < 0.4:
+            shelf = {"at": 500 + draw.randint(0, 60), "bay": bay}
+            carcass["shelves"].append(shelf if back else shelf | {"setback": draw.randint(0, 40)})
+    if back:
         fit = draw.choice(["groove", "rabbet"])
         carcass["back"] = {"fit": fit, "thickness": draw.randint(4, 9), "depth": draw.randint(4, thick // 2)}
         carcass["back"]["inset"] = draw.randint(8, 20) if fit == "groove" else draw.choice([0, 3])

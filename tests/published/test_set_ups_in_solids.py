@@ -194,6 +194,31 @@ def a_carcass(spec: Json) -> Copy:
     }
 
 
+def a_carcass_of_bays(spec: Json) -> Copy:
+    """Three bays: a shelf in the first two at one height, one set back in the third, one through all of them."""
+    wide, high, deep, thick = (spec[name] for name in ("width", "height", "depth", "thickness"))
+    toe, plinth = spec["plinth"]["setback"], spec["plinth"]["height"]
+    z, floor, ceiling, between = (0, deep), plinth + thick, high - thick, (thick, wide - thick)
+    one, two = spec["partitions"]
+    bays = [(thick, one), (one + thick, two), (two + thick, wide - thick)]
+
+    def shelf(bay: int, at: float, setback: float = 0) -> Wood:
+        return block(bays[bay], (at, at + thick), (0, deep - setback))
+
+    low, back, through = spec["shelves"][0]["at"], spec["shelves"][2], spec["shelves"][3]
+    return {
+        "A1": [block((0, thick), (0, high), z, "right"), block((wide - thick, wide), (0, high), z, "left")],
+        "A2": [block(between, (ceiling, high), z, "bottom")],
+        "A3": [block(between, (plinth, floor), z, "top")],
+        "A4": [block((left, left + thick), (floor, ceiling), z) for left in (one, two)],
+        "A5": [shelf(0, low), shelf(0, through)],
+        "A6": [shelf(1, low), shelf(1, through)],
+        "A7": [shelf(2, back["at"], back["setback"])],
+        "A8": [shelf(2, through)],
+        "A9": [block(between, (0, plinth), (deep - toe - thick, deep - toe))],
+    }
+
+
 def a_mitred_carcass(spec: Json) -> Copy:
     wide, high, deep, thick = (spec[name] for name in ("width", "height", "depth", "thickness"))
     plinth, (shelf,) = spec["plinth"], spec["shelves"]
@@ -370,6 +395,10 @@ LID = {"height": 43, "kerf": 3, "lip": 7, "clearance": 0.1}
 CARCASS = {"kind": "carcass", "mark": "A", "width": 813, "height": 911, "depth": 343, "thickness": 19} | {
     "shelves": [437], "partitions": [359], "plinth": 77,
 }  # fmt: skip
+BAYS = {"kind": "carcass", "mark": "A", "width": 941, "height": 913, "depth": 339, "thickness": 19} | {
+    "corner": "top_between", "partitions": [283, 557], "plinth": {"height": 83, "setback": 47},
+    "shelves": [{"at": 271, "bay": 1}, {"at": 271, "bay": 2}, {"at": 433, "bay": 3, "setback": 29}, 643],
+}  # fmt: skip
 SINGLE = {"kind": "single_joint", "mark": "A", "breadth": 67, "run": 53, "behind": [150, 150], "entry": "back"}
 JOINTS = {"A-J1": 2, "A-J2": 2, "A-J3": 1, "A-J4": 1, "A-J5": 1, "A-J6": 1, "A-J7": 1, "A-J8": 1, "A-J9": 2}
 CASES: dict[str, tuple[Json, Callable[[Json], Copy], dict[str, int]]] = {
@@ -383,6 +412,10 @@ CASES: dict[str, tuple[Json, Callable[[Json], Copy], dict[str, int]]] = {
     "butted box": (BOX | {"corner": "butt", "quantity": 2}, a_box, {"A-J1": 4}),
     "carcass, top between": (CARCASS | {"corner": "top_between"}, a_carcass, JOINTS),
     "carcass, top over": (CARCASS | {"corner": "top_over"}, a_carcass, JOINTS),
+    "carcass of three bays": (
+        BAYS, a_carcass_of_bays,
+        {"A-J1": 2, "A-J2": 2, "A-J3": 2, "A-J4": 2, "A-J5": 2, "A-J6": 2, "A-J7": 3, "A-J8": 1, "A-J9": 1,
+         "A-J10": 1, "A-J11": 1, "A-J12": 1, "A-J13": 2}),
     "mitred carcass": (
         CARCASS | {"corner": "mitre", "partitions": []}, a_mitred_carcass,
         {"A-J1": 2, "A-J2": 2, "A-J3": 2, "A-J4": 4}),

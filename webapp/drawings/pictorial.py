@@ -13,6 +13,7 @@ from math import cos, hypot, pi, sin, sqrt
 
 from domain.assemblies import box as boxes
 from domain.assemblies import carcass as carcasses
+from domain.assemblies.bays import boards_of
 from domain.lengths import Units
 from domain.parts import JointLine
 from domain.planning.plans import JointPlan, SectionPlan
@@ -161,12 +162,13 @@ def _carcass(spec: Carcass, takeoff: AssemblyTakeoff) -> Body:
         case CarcassCorner.MITRE:
             if sizes.plinth:
                 edges.append(((wide, 0.0, sizes.plinth), (wide, deep, sizes.plinth)))
-                edges += [((wide, y, 0.0), (wide, y, sizes.plinth)) for y in (thick, deep - thick)]
+                edges += [((wide, y, 0.0), (wide, y, sizes.plinth)) for y in (sizes.toe + thick, deep - thick)]
     openings = []
     uprights = [0.0, *(partition.mm for partition in spec.partitions), wide - thick]
-    levels = [sizes.plinth, *(shelf.mm for shelf in spec.shelves), sizes.ceiling]
-    for left, right in pairwise(uprights):
-        for low, top in pairwise(levels):
+    boards = boards_of(spec)
+    for bay, (left, right) in enumerate(pairwise(uprights)):
+        levels = sorted(board.low for board in boards if board.bay == bay)
+        for low, top in pairwise([sizes.plinth, *levels, sizes.ceiling]):
             x0, z0 = left + thick, low + thick
             corners = ((x0, 0.0, z0), (right, 0.0, z0), (right, 0.0, top), (x0, 0.0, top))
             openings.append(Opening(corners, (0.0, sizes.inner_depth, 0.0)))
@@ -234,7 +236,7 @@ def _carcass_keys(spec: Carcass, takeoff: AssemblyTakeoff) -> Iterator[Driven]:
                 yield Driven(joint.joint.mark, slot.entry, (x, y, z), (dx, 0.0, dz), (-dz, 0.0, dx), joint.plan)
             else:
                 # a plinth's board: its end stands on the side, its thickness runs back from the front
-                at = (line.start[0], slot.centre, 0.0)
+                at = (line.start[0], sizes.toe + slot.centre, 0.0)
                 yield Driven(joint.joint.mark, slot.entry, at, (0.0, 1.0, 0.0), (1.0, 0.0, 0.0), joint.plan)
     yield from _plinth_frame(spec, takeoff)
 
@@ -249,7 +251,7 @@ def _plinth_frame(spec: Carcass, takeoff: AssemblyTakeoff) -> Iterator[Driven]:
         for slot in joint.slots:
             z = sizes.plinth if slot.entry is Entry.TOP else 0.0
             for x in (slot.centre, sizes.width - slot.centre):
-                for y in (sizes.thickness, sizes.depth - sizes.thickness):
+                for y in (sizes.toe + sizes.thickness, sizes.depth - sizes.thickness):
                     yield Driven(
                         joint.joint.mark, slot.entry, (x, y, z), (1.0, 0.0, 0.0), (0.0, 1.0, 0.0), joint.plan
                     )

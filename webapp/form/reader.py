@@ -108,7 +108,9 @@ class Reader:
             if kept == 0:
                 self.put(path, {})
             self.put((*path, kept), {})
-            self.names[(*path, kept)] = item
+            # what is wrong with an item as a whole is told at its first field
+            first = listed.nodes[0]
+            self.names[(*path, kept)] = joined(item, first.name) if isinstance(first, Field) else item
             self.nodes(listed.nodes, item, (*path, kept))
             kept += 1
 

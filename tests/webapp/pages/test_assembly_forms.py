@@ -62,6 +62,12 @@ FULL = a_project(
         "corner": "mitre", "shelves": [300, 600], "partitions": [400], "plinth": 80,
         "back": {"fit": "rabbet", "thickness": 6, "depth": 8, "inset": 10},
     },
+    {
+        "kind": "carcass", "mark": "G", "width": 800, "height": 900, "depth": 350, "thickness": 18,
+        "corner": "top_over", "partitions": [300, 550], "plinth": {"height": 80, "setback": 45},
+        "shelves": [200, {"at": 400, "bay": 1}, {"at": 350, "bay": 3, "setback": 22.5},
+                    {"at": 700, "setback": 10}],
+    },
     {"kind": "single_joint", "mark": "F", "breadth": 63.64, "run": 20, "angle": 22.5, "behind": [60, 55.5],
      "entry": "both"},
 )  # fmt: skip
@@ -151,14 +157,18 @@ def test_every_problem_is_told_at_once() -> None:
 
 
 def test_blank_shelves_do_not_count_and_problems_find_the_shelf_that_was_typed() -> None:
-    texts = starting_texts(CARCASS, Units.MM, "A") | {"shelves.0": "", "shelves.4": "300", "shelves.7": "x"}
+    texts = starting_texts(CARCASS, Units.MM, "A") | {
+        "shelves.0.at": "",
+        "shelves.4.at": "300",
+        "shelves.7.at": "x",
+    }
 
     assert read_assembly(CARCASS, texts, Units.MM).errors(Units.MM) == {
-        "shelves.7": 'not a length; write a length such as 12.5, "12,5 mm", "3 7/8 in" or 7/8"'
+        "shelves.7.at": 'not a length; write a length such as 12.5, "12,5 mm", "3 7/8 in" or 7/8"'
     }
-    good = read_assembly(CARCASS, texts | {"shelves.7": "600"}, Units.MM).spec
+    good = read_assembly(CARCASS, texts | {"shelves.7.at": "600"}, Units.MM).spec
     assert good is not None
-    assert [length.mm for length in good.shelves] == [300, 600]  # type: ignore[union-attr]
+    assert [shelf.at.mm for shelf in good.shelves] == [300, 600]  # type: ignore[union-attr]
 
 
 EXAMPLES = {

@@ -221,13 +221,31 @@ CARCASS = AssemblyForm(
                         ("mitre", "Mitred to them"),
                     ),
                 ),
-                Field("plinth", "Plinth, height", required=False),
+                Field("plinth.height", "Plinth, height", required=False),
+                Field(
+                    "plinth.setback",
+                    "Plinth, set back",
+                    required=False,
+                    hint="From the front edges, for the toes; empty: flush with them",
+                ),
             ),
         ),
         Group(
             "Fixed shelves",
-            (ListOf("shelves", "Shelf", (Field("", ""),), "Add a shelf"),),
-            hint="From the outside bottom up to each shelf's lower face, lowest first.",
+            (
+                ListOf(
+                    "shelves",
+                    "Shelf",
+                    (
+                        Field("at", "Height"),
+                        Field("bay", "In bay", Sort.WHOLE, required=False),
+                        Field("setback", "Set back", required=False),
+                    ),
+                    "Add a shelf",
+                ),
+            ),
+            hint="From the outside bottom up to each shelf's lower face, lowest first. Bays are counted from the"
+            " left; a shelf that names none lies in all of them. Set back: so far behind the front edges.",
         ),
         Group(
             "Partitions",
