@@ -7,7 +7,7 @@ where its first end, first edge and first face meet. Mirrored pieces have one se
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from domain.parts import Point, Side, Single, Vector
 from domain.spec.assemblies import Fit
@@ -98,6 +98,10 @@ class Body:
             y + along * one[1] + across * two[1] + through * three[1],
             z + along * one[2] + across * two[2] + through * three[2],
         )
+
+    def shifted(self, way: Vector, by: float = 1.0) -> Body:
+        """The same body ``by`` times ``way`` farther."""
+        return replace(self, origin=moved(self.origin, way, by))
 
     def outward(self, side: Side) -> Vector:
         """The unit vector out of the body at one of its sides, called by its name or by where it looks.

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from domain.assemblies.box import Sizes, sizes_of
 from domain.parts import Expansion, Side, Vector, side_towards
@@ -134,7 +135,8 @@ def _veneer(spec: Box, sizes: Sizes, placing: Placing) -> Iterator[Body]:
         return
     thick = spec.veneer.mm
     outside = (-thick, sizes.length + thick, thick, -sizes.width - thick)
-    yield from _round(placing, "veneer", outside, 0.0, sizes.wall_height, thick, thick, inset=thick)
+    for panel in _round(placing, "veneer", outside, 0.0, sizes.wall_height, thick, thick, inset=thick):
+        yield replace(panel, saw=_saw(spec, sizes))
 
 
 def _round(

@@ -1,304 +1,275 @@
-"""Boxes and carcasses as a body, in cabinet projection: the front true, depth at half scale and 45°.
+"""Any assembly as the thing that it is: its pieces with their real sections, together or apart.
 
-It shows where keys go in: at every entry the key's own cross-section, as large as it is and where it
-is driven, in a thin line where that edge is turned away; and for every joint and entry one mark with a leader.
+Together it shows where keys go in: at every entry the key's own cross-section, as large as it is and where it is
+driven, in a thin line where that edge is out of sight; and for every joint and entry one mark with a leader. Apart
+it shows sections, grooves and keys in their joints, and the mark of every part.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
-from itertools import pairwise
-from math import cos, hypot, pi, sin, sqrt
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from itertools import groupby
+from math import cos, pi, sin
 
-from domain.assemblies import box as boxes
-from domain.assemblies import carcass as carcasses
-from domain.assemblies.bays import boards_of
 from domain.lengths import Units
-from domain.parts import JointLine
-from domain.planning.plans import JointPlan, SectionPlan
-from domain.spec.assemblies import Assembly, Box, BoxCorner, Carcass, CarcassCorner
+from domain.parts import Side, Single, Vector
+from domain.planning.plans import JointPlan
+from domain.space.apart import apart, bounds, opened
+from domain.space.bodies import Seam, bodies, seams
+from domain.space.body import CLOSE, Body, End, Sides, dot, moved
+from domain.space.solid import Edge, cells, corners, edges
+from domain.spec.assemblies import Assembly, Box
 from domain.spec.choices import Entry
 from domain.takeoff.takeoff import AssemblyTakeoff
-from webapp.drawings.clipping import clipped
-from webapp.drawings.dimensions import UNIT_WORDS, across, extension, size_figure, split, upright
+from webapp.drawings.dimensions import UNIT_WORDS, size_figure
 from webapp.drawings.labels import Place, Sheet
 from webapp.drawings.model import Anchor, Drawing, Line, Point, Polygon, Role, Shape, Text, TextRole, finished
+from webapp.drawings.sight import EYE, Sight, distinct, project
 
-Space = tuple[float, float, float]
-"""x to the right, y back from the front, z up: mm."""
-RECEDE = sqrt(0.5) / 2
-"""What a millimetre of depth adds to the right and upwards."""
 CORNERS = 4
 EMS = 24
 """A picture's longer side is this many em long."""
-
-
-@dataclass(frozen=True, slots=True)
-class Body:
-    """What is drawn: outside sizes (mm), edges within the outside that are seen, ways in, the saw's kerf."""
-
-    width: float
-    depth: float
-    height: float
-    edges: tuple[tuple[Space, Space], ...]
-    openings: tuple[Opening, ...]
-    saw: tuple[float, float] | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class Opening:
-    """A way in: its corners, of which the first is the inner one that stays in sight, and how it goes on."""
-
-    corners: tuple[Space, Space, Space, Space]
-    inward: Space
+PROJECTION = "Axonometric view (ISO 5456-3), from the right and above."
+GAP = 0.09
+"""How far apart joined pieces are drawn, in shares of the assembly's longest side: two keys' depth at least."""
 
 
 @dataclass(frozen=True, slots=True)
 class Driven:
-    """Where a key goes in: the middle of its cross-section, the joint line's direction, the way across it."""
+    """A slot's keys where they are driven: its seam, its mouth and the way in, the keys' cross-section there."""
 
-    joint: str
+    joint: JointPlan
+    seam: Seam
     entry: Entry
-    at: Space
-    along: Space
-    over: Space
-    plan: SectionPlan
+    keys: tuple[Body, ...]
+    mouth: tuple[Vector, ...]
+
+    @property
+    def middle(self) -> Vector:
+        """The middle of the mouth."""
+        x, y, z = (sum(axis) / len(self.mouth) for axis in zip(*self.mouth, strict=True))
+        return (x, y, z)
 
 
-def project(point: Space) -> Point:
-    """A point of space on the sheet.
+@dataclass(frozen=True, slots=True)
+class View:
+    """What a pictorial is drawn of: bodies and keys where they are to be drawn, whether in sight or not."""
 
-    >>> project((100.0, 0.0, 50.0))
-    (100.0, 50.0)
-    """
-    x, y, z = point
-    return (x + RECEDE * y, z + RECEDE * y)
+    name: str
+    describes: str
+    bodies: Sequence[Body]
+    keys: Sequence[Body] = ()
+    marked: Sequence[Single] = ()
+    """Pieces whose marks are written."""
 
 
-def draw_pictorial(spec: Assembly, takeoff: AssemblyTakeoff, units: Units) -> Drawing | None:
-    """The box or carcass from outside with its keys' entries; None for what is flat anyway."""
-    match spec:
-        case Box():
-            body, driven = _box(spec), tuple(_box_keys(spec, takeoff))
-        case Carcass():
-            body, driven = _carcass(spec, takeoff), tuple(_carcass_keys(spec, takeoff))
-        case _:
-            return None
-    wide, high = project((body.width, body.depth, body.height))
-    em = max(wide, high) / EMS
-    edges = [(project(start), project(end)) for start, end in (*_block(body), *body.edges)]
-    inside = [line for opening in body.openings for line in _inside(opening)]
-    shapes: list[Shape] = [Line(Role.OUTLINE, start, end) for start, end in edges]
-    shapes += [Line(Role.THIN, start, end) for start, end in inside]
-    shapes += [Line(Role.HIDDEN, project(start), project(end)) for start, end in _saw_lines(body)]
-    shapes += [_cross_section(each, seen=_seen(each, body)) for each in driven]
-    dimensions, figures = split(_sizes(body, units, em))
-    written_on = [(shape.start, shape.end) for shape in dimensions if isinstance(shape, Line)]
-    sheet = Sheet(em, [*edges, *inside, *written_on])
-    sheet.write(figures)
-    silhouette = _silhouette(body)
-    if body.saw is not None:
-        end = project((body.width, body.depth, sum(body.saw) / 2))
-        sheet.write([Text(TextRole.WORDS, (end[0] + 0.5 * em, end[1]), "saw line", em, Anchor.START)])
-    for entries in _grouped(driven):
-        _label(sheet, entries, silhouette, (wide, high))
+def pictorial(view: View) -> Drawing:
+    """The bodies as they stand, what is out of sight left out."""
+    sight, em = _sight(view), _em(view.bodies)
+    shapes = [*_lines(view, sight)]
+    sheet = Sheet(em, _spans(shapes))
+    _mark_parts(sheet, view, sight)
+    return finished(view.name, view.describes, em, [*shapes, *sheet.leaders], sheet.texts)
+
+
+def pictorials(spec: Assembly, takeoff: AssemblyTakeoff, units: Units) -> tuple[Drawing, Drawing]:
+    """Put together and taken apart."""
+    return draw_together(spec, takeoff, units), draw_apart(spec, takeoff)
+
+
+def draw_together(spec: Assembly, takeoff: AssemblyTakeoff, units: Units) -> Drawing:
+    """The assembly glued up, with its outside sizes and the places where keys go in."""
     expansion = takeoff.expansion
-    return finished(
-        f"{expansion.mark}: {expansion.name}, from outside",
-        _said(body, units),
-        em,
-        [*shapes, *dimensions, *sheet.leaders],
-        sheet.texts,
-    )
+    placed = bodies(spec, expansion)
+    driven = tuple(driven_keys(takeoff, seams(expansion, placed)))
+    view = View(f"{expansion.mark}: {expansion.name}, put together", _said(placed, units), placed)
+    sight, em = _sight(view), _em(placed)
+    shapes: list[Shape] = [*_lines(view, sight), *_saw_lines(placed, sight)]
+    shapes += [
+        Polygon(Role.KEY if _in_sight(each.mouth, sight) else Role.THIN, tuple(map(project, each.mouth)))
+        for each in driven
+    ]
+    sheet = Sheet(em, _spans(shapes))
+    sheet.write(_sizes(placed, units, em))
+    shown = [project(corner) for body in placed for corner in corners(body)]
+    for entries in _grouped(driven):
+        _label(sheet, entries, shown)
+    return finished(view.name, view.describes, em, [*shapes, *sheet.leaders], sheet.texts)
 
 
-def _said(body: Body, units: Units) -> str:
-    saw = "" if body.saw is None else " As it is glued up: the lid is sawn off between the dashed lines."
-    return (
-        f"Cabinet projection, depth at half scale.{saw} Where keys go in, their cross-section is drawn;"
-        f" thin on an edge that is turned away. {UNIT_WORDS[units]}"
-    )
+def draw_apart(spec: Assembly, takeoff: AssemblyTakeoff) -> Drawing:
+    """The assembly taken apart along its joints, keys between the pieces that they hold, parts marked."""
+    return pictorial(taken_apart(spec, takeoff))
 
 
-# --- bodies
+def taken_apart(spec: Assembly, takeoff: AssemblyTakeoff) -> View:
+    """Every body and key where it is drawn, joined pieces away from each other, a box's lid sawn off."""
+    expansion = takeoff.expansion
+    placed = bodies(spec, expansion)
+    found = seams(expansion, placed)
+    driven = tuple(driven_keys(takeoff, found))
+    gap = max(GAP * _longest_side(placed), *(2.5 * _deep(each) for each in driven), 0.0)
+    moves = apart(placed, found, gap)
+    drawn = [part.shifted(moves[body.piece]) for body in placed for part in _sawn(spec, body)]
+    keys = [key.shifted(_between(each.seam, moves)) for each in driven for key in each.keys]
+    drawn, keys = _lifted(placed, drawn, gap), _lifted(placed, keys, gap)
+    marked = [next(body.piece for body in placed if body.piece.mark == mark) for mark in _marks(placed)]
+    describes = f"{PROJECTION} Taken apart along its joints, with the keys that hold them."
+    return View(f"{expansion.mark}: {expansion.name}, taken apart", describes, drawn, keys, marked)
 
 
-def _box(spec: Box) -> Body:
-    sizes = boxes.sizes_of(spec)
-    long, wide, high, wall = sizes.length, sizes.width, sizes.wall_height, sizes.wall
-    edges: list[tuple[Space, Space]] = []
-    if spec.corner is BoxCorner.MITRE:
-        for x0, x1 in ((0.0, wall), (long, long - wall)):
-            edges += [((x0, y0, high), (x1, y1, high)) for y0, y1 in ((0.0, wall), (wide, wide - wall))]
-    else:
-        for y in (wall, wide - wall):
-            edges += [((x, y, high), (x + wall, y, high)) for x in (0.0, long - wall)]
-            edges.append(((long, y, 0.0), (long, y, high)))
-    inner = (
-        (wall, wide - wall, high),
-        (wall, wall, high),
-        (long - wall, wall, high),
-        (long - wall, wide - wall, high),
-    )
-    edges += _round(inner)
-    deep = spec.top.down.mm if spec.top is not None else high - sizes.floor
-    low = sizes.body + sizes.lip
-    saw = (low, low + sizes.kerf) if spec.lid is not None else None
-    return Body(long, wide, high, tuple(edges), (Opening(inner, (0.0, 0.0, -deep)),), saw)
+def _sawn(spec: Assembly, body: Body) -> tuple[Body, ...]:
+    """What the saw makes of a box's wall; everything else as it is glued up."""
+    if not isinstance(spec, Box) or spec.lid is None:
+        return (body,)
+    return opened(body, spec.lid.lip.mm, spec.lid.clearance.mm)
 
 
-def _carcass(spec: Carcass, takeoff: AssemblyTakeoff) -> Body:
-    sizes = carcasses.sizes_of(spec)
-    wide, deep, high, thick = sizes.width, sizes.depth, sizes.height, sizes.thickness
-    edges: list[tuple[Space, Space]] = []
-    for outline in takeoff.expansion.elevation.members:
-        edges += _round([(x, 0.0, z) for x, z in outline.points])
-    match spec.corner:
-        case CarcassCorner.TOP_BETWEEN:
-            edges += [((x, 0.0, high), (x, deep, high)) for x in (thick, wide - thick)]
-        case CarcassCorner.TOP_OVER:
-            edges.append(((wide, 0.0, sizes.ceiling), (wide, deep, sizes.ceiling)))
-        case CarcassCorner.MITRE:
-            if sizes.plinth:
-                edges.append(((wide, 0.0, sizes.plinth), (wide, deep, sizes.plinth)))
-                edges += [((wide, y, 0.0), (wide, y, sizes.plinth)) for y in (sizes.toe + thick, deep - thick)]
-    openings = []
-    uprights = [0.0, *(partition.mm for partition in spec.partitions), wide - thick]
-    boards = boards_of(spec)
-    for bay, (left, right) in enumerate(pairwise(uprights)):
-        levels = sorted(board.low for board in boards if board.bay == bay)
-        for low, top in pairwise([sizes.plinth, *levels, sizes.ceiling]):
-            x0, z0 = left + thick, low + thick
-            corners = ((x0, 0.0, z0), (right, 0.0, z0), (right, 0.0, top), (x0, 0.0, top))
-            openings.append(Opening(corners, (0.0, sizes.inner_depth, 0.0)))
-    return Body(wide, deep, high, tuple(edges), tuple(openings))
+def _lifted(placed: Sequence[Body], some: Sequence[Body], gap: float) -> list[Body]:
+    """What lies above a box's saw line so high that one looks between body and lid."""
+    saws = [body.saw for body in placed if body.saw is not None]
+    if not saws:
+        return list(some)
+    low, high = saws[0]
+    return [
+        body.shifted(Side.TOP.way, high + gap) if bounds(body)[1][0] > (low + high) / 2 - CLOSE else body
+        for body in some
+    ]
 
 
-def _round(corners: Sequence[Space]) -> list[tuple[Space, Space]]:
-    return list(zip(corners, (*corners[1:], corners[0]), strict=True))
+# --- lines
 
 
-def _block(body: Body) -> Iterator[tuple[Space, Space]]:
-    """The outside: front, top and right."""
-    w, d, h = body.width, body.depth, body.height
-    yield from _round([(0.0, 0.0, 0.0), (w, 0.0, 0.0), (w, 0.0, h), (0.0, 0.0, h)])
-    yield from pairwise([(0.0, 0.0, h), (0.0, d, h), (w, d, h), (w, d, 0.0), (w, 0.0, 0.0)])
-    yield (w, 0.0, h), (w, d, h)
+def _sight(view: View) -> Sight:
+    return Sight(cell for body in (*view.bodies, *view.keys) for cell in cells(body))
 
 
-def _silhouette(body: Body) -> tuple[Point, ...]:
-    w, d, h = body.width, body.depth, body.height
-    corners = ((0.0, 0.0, 0.0), (w, 0.0, 0.0), (w, d, 0.0), (w, d, h), (0.0, d, h), (0.0, 0.0, h))
-    return tuple(map(project, corners))
+def _lines(view: View, sight: Sight) -> Iterator[Shape]:
+    """Edges in sight: wood in full lines, panels in thin ones, keys in theirs."""
+    found = [part for body in view.bodies for part in _edges(body, Role.THIN if body.is_panel else Role.OUTLINE)]
+    found += [part for key in view.keys for part in _edges(key, Role.KEY)]
+    for role, edge in distinct(found):
+        yield from _in_view(role, edge, sight)
 
 
-def _inside(opening: Opening) -> Iterator[tuple[Point, Point]]:
-    """The edges that one sees through an opening: of the inner corner, as far as it shows."""
-    shown = [project(corner) for corner in opening.corners]
-    behind = [project(_moved(corner, opening.inward)) for corner in opening.corners]
-    for start, end in ((shown[0], behind[0]), (behind[0], behind[1]), (behind[0], behind[3])):
-        line = clipped((start, end), shown)
-        if line is not None:
-            yield line
+def _edges(body: Body, role: Role) -> Iterator[tuple[Role, Edge]]:
+    """Edges of the piece as it is sawn and planed in its role, those of a groove or rabbet in it thin."""
+    outside = edges(replace(body, channels=())) if body.channels else ()
+    for edge in edges(body):
+        own = not body.channels or any(_covers(whole, edge) for whole in outside)
+        yield role if own else Role.THIN, edge
 
 
-def _saw_lines(body: Body) -> Iterator[tuple[Space, Space]]:
-    w, d = body.width, body.depth
-    for z in body.saw or ():
-        yield (0.0, 0.0, z), (w, 0.0, z)
-        yield (w, 0.0, z), (w, d, z)
+def _covers(whole: Edge, part: Edge) -> bool:
+    """True where an edge is a stretch of another one."""
+    way = moved(whole[1], whole[0], -1.0)
+    long = dot(way, way)
+    for point in part:
+        off = moved(point, whole[0], -1.0)
+        share = dot(off, way) / long
+        rest = moved(off, way, -share)
+        if not -CLOSE <= share <= 1 + CLOSE or dot(rest, rest) > CLOSE:
+            return False
+    return True
+
+
+def _in_view(role: Role, edge: Edge, sight: Sight) -> Iterator[Line]:
+    for start, end in sight.seen(edge):
+        yield Line(role, project(start), project(end))
+
+
+def _saw_lines(placed: Iterable[Body], sight: Sight) -> Iterator[Shape]:
+    """Where the saw goes round the outside."""
+    for body in placed:
+        for across in body.saw or ():
+            start, end = (body.point(plane.along(across, 0.0), across, 0.0) for plane in body.ends)
+            yield from _in_view(Role.HIDDEN, (start, end), sight)
+
+
+def _spans(shapes: Iterable[Shape]) -> list[tuple[Point, Point]]:
+    spans: list[tuple[Point, Point]] = []
+    for shape in shapes:
+        points = shape.points
+        ends = points[1:] if len(points) == 2 else (*points[1:], points[0])
+        spans += zip(points, ends, strict=False)
+    return spans
+
+
+def _em(some: Sequence[Body]) -> float:
+    points = [project(corner) for body in some for corner in corners(body)]
+    xs, ys = [x for x, _ in points], [y for _, y in points]
+    return max(max(xs) - min(xs), max(ys) - min(ys)) / EMS
+
+
+def _longest_side(placed: Sequence[Body]) -> float:
+    return max(high - low for low, high in _whole(placed))
+
+
+def _whole(placed: Sequence[Body]) -> list[tuple[float, float]]:
+    """From where to where the pieces reach on each axis."""
+    found = [bounds(body) for body in placed if not body.is_panel]
+    return [(min(each[axis][0] for each in found), max(each[axis][1] for each in found)) for axis in range(3)]
 
 
 # --- keys
 
 
-def _box_keys(spec: Box, takeoff: AssemblyTakeoff) -> Iterator[Driven]:
-    high = boxes.sizes_of(spec).wall_height
-    for joint, line in _lines(takeoff):
-        if joint.plan is not None:
-            for slot in joint.slots:
-                (x, y), (dx, dy) = _on_line(line, slot.centre)
-                z = high if slot.entry is Entry.TOP else 0.0
-                yield Driven(joint.joint.mark, slot.entry, (x, y, z), (dx, dy, 0.0), (-dy, dx, 0.0), joint.plan)
-
-
-def _carcass_keys(spec: Carcass, takeoff: AssemblyTakeoff) -> Iterator[Driven]:
-    sizes = carcasses.sizes_of(spec)
-    for joint, line in _lines(takeoff):
-        if joint.plan is None:
-            continue
-        for slot in joint.slots:
-            if slot.entry in {Entry.FRONT, Entry.BACK}:
-                (x, z), (dx, dz) = _on_line(line, slot.centre)
-                inner = sizes.inner_depth if "corner" not in joint.joint.place else sizes.depth
-                y = 0.0 if slot.entry is Entry.FRONT else inner
-                yield Driven(joint.joint.mark, slot.entry, (x, y, z), (dx, 0.0, dz), (-dz, 0.0, dx), joint.plan)
-            else:
-                # a plinth's board: its end stands on the side, its thickness runs back from the front
-                at = (line.start[0], sizes.toe + slot.centre, 0.0)
-                yield Driven(joint.joint.mark, slot.entry, at, (0.0, 1.0, 0.0), (1.0, 0.0, 0.0), joint.plan)
-    yield from _plinth_frame(spec, takeoff)
-
-
-def _plinth_frame(spec: Carcass, takeoff: AssemblyTakeoff) -> Iterator[Driven]:
-    """The keys of a plinth that is a frame of its own: its four corners are not in the elevation."""
-    sizes = carcasses.sizes_of(spec)
-    drawn = {line.mark for line in takeoff.expansion.elevation.joints}
-    for joint in takeoff.joints:
-        if joint.joint.mark in drawn or joint.plan is None:
-            continue
-        for slot in joint.slots:
-            z = sizes.plinth if slot.entry is Entry.TOP else 0.0
-            for x in (slot.centre, sizes.width - slot.centre):
-                for y in (sizes.toe + sizes.thickness, sizes.depth - sizes.thickness):
-                    yield Driven(
-                        joint.joint.mark, slot.entry, (x, y, z), (1.0, 0.0, 0.0), (0.0, 1.0, 0.0), joint.plan
-                    )
-
-
-def _lines(takeoff: AssemblyTakeoff) -> Iterator[tuple[JointPlan, JointLine]]:
+def driven_keys(takeoff: AssemblyTakeoff, found: Sequence[Seam]) -> Iterator[Driven]:
+    """The keys of every slot of one copy where they are driven; none for a joint that cannot be made."""
     plans = {joint.joint.mark: joint for joint in takeoff.joints}
-    for line in takeoff.expansion.elevation.joints:
-        yield plans[line.mark], line
+    for seam in found:
+        joint = plans[seam.meeting.joint]
+        for slot in joint.slots if joint.plan is not None else ():
+            mouth, inwards = seam.mouth(slot.centre, Side(slot.entry.value))
+            keys, at = list[Body](), float(slot.recess)
+            # the longest is driven first, so it lies deepest
+            for length in sorted(slot.keys):
+                keys.append(_key(joint, seam, moved(mouth, inwards, at), inwards, length))
+                at += length
+            yield Driven(joint, seam, slot.entry, tuple(keys), _cross_section(keys[0], mouth))
 
 
-def _on_line(line: JointLine, along: float) -> tuple[Point, Point]:
-    """The point at ``along`` mm from a joint line's start, and the line's direction."""
-    (x0, y0), (x1, y1) = line.start, line.end
-    long = hypot(x1 - x0, y1 - y0)
-    direction = ((x1 - x0) / long, (y1 - y0) / long)
-    return (x0 + along * direction[0], y0 + along * direction[1]), direction
+def _key(joint: JointPlan, seam: Seam, origin: Vector, inwards: Vector, length: float) -> Body:
+    """A key as a body: pushed along its slot, as wide as the joint line runs, half in each piece."""
+    assert joint.plan is not None
+    waist, wide, half = joint.plan.waist / 2, joint.plan.overall_width / 2, joint.plan.section.half_depth.mm
+    section = ((-half, -wide), (0.0, -waist), (half, -wide), (half, wide), (0.0, waist), (-half, wide))
+    sides = Sides((Side.BOTTOM, Side.TOP), (Side.LEFT, Side.RIGHT), (Side.BACK, Side.FRONT))
+    ways = (inwards, seam.into, seam.along)
+    return Body(Single(joint.joint.mark, 0), origin, ways, section, (End(0.0), End(length)), sides)
 
 
-def _seen(driven: Driven, body: Body) -> bool:
-    """True where the entry edge is turned to the eye and nothing lies over it."""
-    if driven.entry is Entry.TOP:
-        return driven.at[2] == body.height
-    return driven.entry is Entry.FRONT
+def _cross_section(key: Body, mouth: Vector) -> tuple[Vector, ...]:
+    """The key's cross-section in its slot's mouth."""
+    _, into, along = key.ways
+    return tuple(moved(moved(mouth, into, across), along, through) for across, through in key.section)
 
 
-def _cross_section(driven: Driven, *, seen: bool) -> Polygon:
-    """The key seen from the end, lying across the joint line: half in each part."""
-    section = driven.plan.section
-    waist, wide, half = section.waist.mm / 2, section.overall_width / 2, section.half_depth.mm
-    corners = ((-wide, half), (-waist, 0.0), (-wide, -half), (wide, -half), (waist, 0.0), (wide, half))
-    points = tuple(
-        project(_moved(driven.at, _sum(_times(driven.along, along), _times(driven.over, over))))
-        for along, over in corners
-    )
-    return Polygon(Role.KEY if seen else Role.THIN, points)
+def _deep(driven: Driven) -> float:
+    """How thick a key is across the mating face."""
+    return 2 * driven.keys[0].width
 
 
-def _grouped(driven: Iterable[Driven]) -> Iterator[list[Driven]]:
+def _between(seam: Seam, moves: Mapping[Single, Vector]) -> Vector:
+    """Half way between where the two pieces of a joint have gone."""
+    one, other = (moves[spot.piece] for spot in (seam.meeting.first, seam.meeting.second))
+    return moved(moved((0.0, 0.0, 0.0), one, 0.5), other, 0.5)
+
+
+def _in_sight(points: Sequence[Vector], sight: Sight) -> bool:
+    return all(sight.shows(point) for point in points)
+
+
+def _grouped(driven: Sequence[Driven]) -> Iterator[list[Driven]]:
     """The places of one joint and entry together. Where there are many, each group begins at another of them.
 
     So the marks of a carcass full of shelves spread over its height.
     """
-    groups: dict[tuple[str, Entry], list[Driven]] = {}
-    for each in driven:
-        groups.setdefault((each.joint, each.entry), []).append(each)
-    for turn, group in enumerate(groups.values()):
+    ordered = sorted(driven, key=lambda each: (each.seam.meeting.joint, each.entry.value))
+    groups = groupby(ordered, key=lambda each: (each.seam.meeting.joint, each.entry))
+    for turn, (_, members) in enumerate(groups):
+        group = list(members)
         first = turn % len(group) if len(group) > CORNERS else 0
         yield group[first:] + group[:first]
 
@@ -306,32 +277,39 @@ def _grouped(driven: Iterable[Driven]) -> Iterator[list[Driven]]:
 # --- words
 
 
-def _sizes(body: Body, units: Units, em: float) -> Iterator[Shape | Text]:
-    """Width below, height on the left, depth along the lower right edge."""
-    w, d, h = body.width, body.depth, body.height
-    y, x = -1.6 * em, -1.6 * em
-    for at in (0.0, w):
-        yield extension((at, -0.4 * em), (at, y - 0.3 * em))
-    yield from across(0.0, w, y, size_figure(w, units), em, above=False)
-    for at in (0.0, h):
-        yield extension((-0.4 * em, at), (x - 0.3 * em, at))
-    yield from upright(0.0, h, x, size_figure(h, units), em, left=True)
-    near, far = project((w, 0.0, 0.0)), project((w, d, 0.0))
-    middle = ((near[0] + far[0]) / 2 + 0.6 * em, (near[1] + far[1]) / 2 - 0.7 * em)
-    yield Text(TextRole.FIGURE, middle, size_figure(d, units), em, Anchor.START)
-
-
-def _label(sheet: Sheet, entries: Sequence[Driven], silhouette: Sequence[Point], corner: Point) -> None:
-    """One mark for a joint's entries of one side, with a leader to one of them."""
-    first = entries[0]
-    words = f"{first.joint.rpartition('-')[2]} {first.entry.value}"
-    sheet.place(
-        TextRole.JOINT, words, _places([project(each.at) for each in entries], words, sheet, corner), [silhouette]
+def _said(placed: Sequence[Body], units: Units) -> str:
+    sawn = any(body.saw for body in placed)
+    saw = " As it is glued up: the lid is sawn off between the dashed lines." if sawn else ""
+    return (
+        f"{PROJECTION}{saw} Where keys go in, their cross-section is drawn;"
+        f" thin where that edge is out of sight. {UNIT_WORDS[units]}"
     )
 
 
-def _places(anchors: Sequence[Point], words: str, sheet: Sheet, corner: Point) -> Iterator[Place]:
-    """Near an entry outside the body, then in a column on the right and one on the left, where there is room."""
+def _sizes(placed: Sequence[Body], units: Units, em: float) -> Iterator[Text]:
+    """Width below, height on the left, depth along the lower right edge."""
+    (left, right), (low, high), (back, front) = _whole(placed)
+    for one, other, off, anchor in (
+        ((left, low, front), (right, low, front), (-0.3, -1.0), Anchor.END),
+        ((left, low, front), (left, high, front), (-0.7, 0.0), Anchor.END),
+        ((right, low, front), (right, low, back), (0.7, -0.7), Anchor.START),
+    ):
+        (x0, y0), (x1, y1) = project(one), project(other)
+        long = sum(abs(b - a) for a, b in zip(one, other, strict=True))
+        at = ((x0 + x1) / 2 + off[0] * em, (y0 + y1) / 2 + off[1] * em)
+        yield Text(TextRole.FIGURE, at, size_figure(long, units), em, anchor)
+
+
+def _label(sheet: Sheet, entries: Sequence[Driven], shown: Sequence[Point]) -> None:
+    """One mark for a joint's entries of one side, with a leader to one of them."""
+    first = entries[0]
+    words = f"{first.seam.meeting.joint.rpartition('-')[2]} {first.entry.value}"
+    anchors = [project(each.middle) for each in entries]
+    sheet.place(TextRole.JOINT, words, _places(anchors, words, sheet, shown))
+
+
+def _places(anchors: Sequence[Point], words: str, sheet: Sheet, shown: Sequence[Point]) -> Iterator[Place]:
+    """Near an entry, then in a column on the right and one on the left, where there is room."""
     em = sheet.em
     half = Text(TextRole.WORDS, (0.0, 0.0), words, em).box.right
     for distance in (2.0, 3.5, 5.0, 7.0):
@@ -340,22 +318,55 @@ def _places(anchors: Sequence[Point], words: str, sheet: Sheet, corner: Point) -
                 x, y = cos(turn * pi / 6), sin(turn * pi / 6)
                 away = distance * em + half * abs(x)
                 yield Place((anchor[0] + x * away, anchor[1] + y * away), anchor, leader=True)
+    left, right, top = min(x for x, _ in shown), max(x for x, _ in shown), max(y for _, y in shown)
     for row in range(200):
-        y = corner[1] - 1.4 * row * em
-        for x, anchor in ((corner[0] + half + 2 * em, max(anchors)), (-half - 5 * em, min(anchors))):
+        y = top - 1.4 * row * em
+        for x, anchor in ((right + half + 2 * em, max(anchors)), (left - half - 5 * em, min(anchors))):
             yield Place((x, y), anchor, leader=True)
 
 
-# --- points
+def _marks(placed: Sequence[Body]) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(body.piece.mark for body in placed))
 
 
-def _moved(point: Space, by: Space) -> Space:
-    return _sum(point, by)
+def _mark_parts(sheet: Sheet, view: View, sight: Sight) -> None:
+    """The marks that are wanted: on a face of the piece in sight, else beside it with a leader."""
+    for piece in view.marked:
+        spots = [
+            spot
+            for body in view.bodies
+            if body.piece == piece
+            for spot in _spots(body)
+            if sight.shows(moved(spot, EYE, 0.01))
+        ]
+        whole = [project(spot) for spot in spots] or [
+            project(corners(body)[0]) for body in view.bodies if body.piece == piece
+        ]
+        sheet.place(TextRole.MEMBER, piece.mark, _mark_places(whole, piece.mark, sheet.em))
 
 
-def _sum(one: Space, other: Space) -> Space:
-    return (one[0] + other[0], one[1] + other[1], one[2] + other[2])
+def _spots(body: Body) -> Iterator[Vector]:
+    """Points on the faces that look to the eye, the largest face first."""
+    sizes = ((body.width * body.thickness), (body.length * body.thickness), (body.length * body.width))
+    order = sorted(range(3), key=lambda axis: -sizes[axis] * abs(dot(body.ways[axis], EYE)))
+    room = (body.length, body.width, body.thickness)
+    for axis in order:
+        ahead = dot(body.ways[axis], EYE) > 0
+        for share in (0.5, 0.35, 0.65, 0.2, 0.8, 0.1, 0.9):
+            for beside in (0.5, 0.25, 0.75):
+                long = max((each for each in range(3) if each != axis), key=lambda each: room[each])
+                at = [room[each] * (share if each == long else beside) for each in range(3)]
+                at[axis] = room[axis] if ahead else 0.0
+                yield body.point(at[0], at[1], at[2])
 
 
-def _times(vector: Space, by: float) -> Space:
-    return (vector[0] * by, vector[1] * by, vector[2] * by)
+def _mark_places(spots: Sequence[Point], words: str, em: float) -> Iterator[Place]:
+    for spot in spots:
+        yield Place(spot, spot)
+    half = Text(TextRole.MEMBER, (0.0, 0.0), words, em).box.right
+    for distance in (1.5, 2.5, 4.0, 6.0, 9.0):
+        for spot in spots[:6]:
+            for turn in range(12):
+                x, y = cos(turn * pi / 6), sin(turn * pi / 6)
+                away = distance * em + half * abs(x)
+                yield Place((spot[0] + x * away, spot[1] + y * away), spot, leader=True)

@@ -11,7 +11,7 @@ from domain.takeoff.takeoff import AssemblyTakeoff, Takeoff
 from webapp.drawings.assembly import draw_assembly
 from webapp.drawings.face import draw_face
 from webapp.drawings.fit import draw_fit, section_index
-from webapp.drawings.pictorial import draw_pictorial
+from webapp.drawings.pictorial import pictorials
 from webapp.papers.lists import part_rows
 from webapp.papers.pictures import Json, picture
 from webapp.wording.figures import fine
@@ -57,13 +57,12 @@ def _fit(joint: JointPlan, plan: SectionPlan, squeeze_limit: Length, units: Unit
 
 def _assembly(spec: Assembly, assembly: AssemblyTakeoff, units: Units) -> Json:
     expansion = assembly.expansion
-    body = draw_pictorial(spec, assembly, units)
     return {
         "mark": expansion.mark,
         "name": expansion.name,
         "quantity": expansion.quantity,
         "drawing": picture(draw_assembly(expansion, units)),
-        "body": None if body is None else picture(body),
+        "pictorials": [picture(each) for each in pictorials(spec, assembly, units)],
         "parts": part_rows(expansion, units),
         "notes": list(notes_text(expansion.notes, units)),
         "joints": [_joint(joint, units) for joint in assembly.joints],

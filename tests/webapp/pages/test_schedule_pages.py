@@ -126,16 +126,14 @@ def test_the_counting_rule_is_said_with_the_rules_figures(client: TestClient, de
     assert "Tests: none." in none
 
 
-def test_a_box_or_carcass_is_shown_as_a_body_and_a_frame_is_not(client: TestClient, demo_store: Store) -> None:
+def test_every_assembly_is_shown_together_and_apart(client: TestClient, demo_store: Store) -> None:
     box = {"kind": "box", "mark": "B", "measure": "outside", "length": 280, "width": 180, "height": 110}
     project_id = make(demo_store, a_frame(), box | {"wall": 16, "corner": "mitre"})
 
-    frame, body = soup(client.get(urls.schedule(project_id))).select("section.schedule-assembly")
-
-    assert frame.select_one(".pictorial") is None
-    drawing = body.select_one(".pictorial svg")
-    assert drawing is not None
-    assert "from outside" in drawing.title.text  # type: ignore[union-attr]
+    for assembly in soup(client.get(urls.schedule(project_id))).select("section.schedule-assembly"):
+        together, apart = assembly.select(".pictorial svg > title")
+        assert together.text.endswith("put together")
+        assert apart.text.endswith("taken apart")
 
 
 def test_the_drawing_says_how_the_other_member_is_slotted(client: TestClient, demo_store: Store) -> None:

@@ -12,6 +12,7 @@ from domain.lengths import Units, format_inches, format_mm
 from domain.planning.plans import JointPlan
 from tests.webapp.papers.paper_samples import DEMOS, Planned, Word, demo, printed, project, text_of, words_of
 from webapp.papers.kinds import DocumentKind, Paper
+from webapp.papers.schedule import schedule_data
 
 NARROW = {"kind": "single_joint", "mark": "B", "breadth": 6, "run": 20, "behind": [50, 50]}
 FRAME: dict[str, Any] = {
@@ -169,11 +170,20 @@ def test_joints_of_one_assembly_are_under_its_heading() -> None:
     assert places == sorted(places)
 
 
-def test_a_box_or_carcass_is_shown_as_a_body_too_and_a_frame_is_not() -> None:
-    cabinet, frames = (printed(DocumentKind.SCHEDULE, demo(name)) for name in ("hall-cabinet", "frame-set"))
-    # marks with their entry, as "J1 back", are on the body alone
-    assert re.search(r"J\d+ (front|back|top|bottom)\b", text_of(cabinet))
-    assert not re.search(r"J\d+ (front|back|top|bottom)\b", text_of(frames))
+@pytest.mark.parametrize("name", DEMOS)
+def test_every_assembly_is_shown_together_and_apart(name: str) -> None:
+    planned = demo(name)
+    text = text_of(printed(DocumentKind.SCHEDULE, planned))
+    # marks with their entry, as "J1 back", are on the pictorial of what is put together alone
+    for assembly in planned[1].assemblies:
+        for joint in assembly.joints:
+            for slot in joint.slots:
+                assert f"{joint.joint.mark.rpartition('-')[2]} {slot.entry.value}" in text
+    data = schedule_data(*planned, Units.MM)
+    for assembly in data["assemblies"]:
+        together, apart = assembly["pictorials"]
+        assert "put together" in together["alt"]
+        assert "taken apart" in apart["alt"]
 
 
 def test_how_the_other_member_is_slotted_stands_under_the_face() -> None:

@@ -13,7 +13,7 @@ from domain.planning.plans import Alternative, JointPlan, SectionPlan
 from webapp.drawings.face import draw_face
 from webapp.drawings.fit import draw_fit, section_index
 from webapp.drawings.model import Drawing
-from webapp.drawings.pictorial import draw_pictorial
+from webapp.drawings.pictorial import pictorials
 from webapp.site import urls
 from webapp.site.incoming import RowId
 from webapp.site.kept_pages import kept_page
@@ -55,7 +55,7 @@ class JointCard:
 class AssemblyPart:
     """An assembly on the schedule: its parts and joints, or the problems that keep it from having any.
 
-    ``picture`` shows a box or a carcass as a body; what is flat has none.
+    ``pictures`` show it put together and taken apart.
     """
 
     mark: str
@@ -66,7 +66,7 @@ class AssemblyPart:
     joints: tuple[JointCard, ...]
     notes: tuple[str, ...]
     problems: tuple[str, ...]
-    picture: Drawing | None
+    pictures: tuple[Drawing, ...]
 
     @property
     def mitred(self) -> bool:
@@ -114,7 +114,7 @@ def _part(planned: PlannedAssembly, units: Units, prices: Prices, squeeze_limit:
         joints=tuple(_card(joint, units, prices, squeeze_limit) for joint in takeoff.joints) if takeoff else (),
         notes=notes_text(takeoff.expansion.notes, units) if takeoff else (),
         problems=tuple(problem.text(units) for problem in planned.problems),
-        picture=draw_pictorial(spec, takeoff, units) if takeoff else None,
+        pictures=pictorials(spec, takeoff, units) if takeoff else (),
     )
 
 
