@@ -138,8 +138,8 @@ class NoteCode(Code):
     )
     GROOVES_STOP = (
         "grooves_stop",
-        "Grooves and rabbets may run through in the {piece_text} only; in the other pieces stop them short of"
-        " the mating faces.",
+        "The {panel_text}'s {fit_text} may run through in the {piece_text} only; in the other pieces run it on by"
+        " its own depth, {depth:set}, past the inner edge of the piece that meets them, no farther.",
     )
     PANEL_FULL = ("panel_full", "Panels are sized to the bottom of the groove or rabbet: ease them to fit.")
     SAW_LINE = (

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from domain.assemblies.parts_list import PartsList, over, under
+from domain.assemblies.parts_list import PartsList, grooves_stop, over, under
 from domain.assemblies.ring import Ring
 from domain.faces.face import Backing, Behind, MatingFace, between_ends, short_piece
 from domain.faces.region import Region, Void
@@ -109,7 +109,7 @@ def expand(spec: Box, choices: KeyChoices) -> Expansion:
     if spec.bottom or spec.top:
         notes.append(Note.of(NoteCode.PANEL_FULL))
         if spec.corner is BoxCorner.BUTT:
-            notes.insert(0, Note.of(NoteCode.GROOVES_STOP, piece_text="side"))
+            notes[:0] = _grooves_stop(spec)
     joints = _corners(spec, parts, sizes, walls)
     if spec.corner is BoxCorner.MITRE:
         _meet_mitred(parts, sizes, walls, joints)
@@ -144,6 +144,13 @@ def _let_in(spec: Box, parts: PartsList, sizes: Sizes) -> None:
         grown = 2 * spec.top.depth.mm
         length, width = sizes.inside_length + grown, sizes.inside_width + grown
         parts.panel("top", 1, length, width, spec.top.thickness.mm, spec.top.material)
+
+
+def _grooves_stop(spec: Box) -> Iterator[Note]:
+    if spec.bottom is not None:
+        yield grooves_stop("bottom", spec.bottom.fit, "side", spec.bottom.depth)
+    if spec.top is not None:
+        yield grooves_stop("top", Fit.GROOVE, "side", spec.top.depth)
 
 
 def _laid_on(spec: Box, parts: PartsList, sizes: Sizes) -> Iterator[Note]:

@@ -12,7 +12,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from domain.assemblies.bays import Board, boards_of, check_shelves, meets_another
-from domain.assemblies.parts_list import PartsList, over, under
+from domain.assemblies.parts_list import PartsList, grooves_stop, over, under
 from domain.assemblies.ring import Ring
 from domain.faces.face import Backing, Behind, MatingFace, between_ends
 from domain.faces.region import Region, Void
@@ -133,7 +133,7 @@ def expand(spec: Carcass, choices: KeyChoices) -> Expansion:
         if spec.corner is not CarcassCorner.MITRE:
             # a top laid over the sides has their ends on its face
             through = "bottom" if spec.corner is CarcassCorner.TOP_OVER else "top and bottom"
-            notes.insert(0, Note.of(NoteCode.GROOVES_STOP, piece_text=through))
+            notes.insert(0, grooves_stop("back", spec.back.fit, through, spec.back.depth))
     elevation = Elevation("front", sizes.width, sizes.height, tuple(build.outlines), joints=tuple(build.lines))
     return parts.expansion(elevation, notes)
 

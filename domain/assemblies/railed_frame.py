@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from domain.assemblies.openings import between, check_openings, share_out
-from domain.assemblies.parts_list import PartsList, under
+from domain.assemblies.parts_list import PartsList, grooves_stop, under
 from domain.faces.face import Backing, Behind, MatingFace, between_ends
 from domain.faces.region import Region, Void
 from domain.lengths import ZERO, Length, Mm
@@ -120,7 +120,8 @@ def expand(spec: RailedFrame, choices: KeyChoices) -> Expansion:
         _panels(spec, spec.panel, parts, drawing, bars, rows)
         # a rail's groove would run through under a mid stile's end
         through = "mid stile" if any(len(row.columns) > 1 for row in spec.rows) else "rail"
-        notes = [Note.of(NoteCode.GROOVES_STOP, piece_text=through), Note.of(NoteCode.PANEL_FULL)]
+        stop = grooves_stop("panel", spec.panel.fit, through, spec.panel.depth)
+        notes = [stop, Note.of(NoteCode.PANEL_FULL)]
     return parts.expansion(drawing.elevation(), notes)
 
 

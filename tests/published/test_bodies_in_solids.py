@@ -9,6 +9,7 @@ the elevation that is drawn.
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 from itertools import combinations
 from typing import Any
 
@@ -20,6 +21,7 @@ from shapely import Polygon
 from shapely.ops import unary_union
 
 from domain.assemblies.expand import expand
+from domain.notes import NoteCode
 from domain.parts import Expansion, Single
 from domain.space.bodies import bodies
 from domain.space.body import Body
@@ -212,3 +214,53 @@ def test_a_channel_that_stops_runs_on_by_its_own_depth_and_no_farther() -> None:
     assert (groove.offset, groove.width, groove.depth) == (7, 6, 10)
     (through,) = rail.channels
     assert (through.begins, through.ends) == (None, None)
+
+
+LET_IN = {
+    "door": {"kind": "railed_frame", "mark": "A", "width": 523, "height": 711, "thickness": 23, "stile": 57}
+    | {"top_rail": 53, "bottom_rail": 71, "panel": {"fit": "groove", "depth": 9, "width": 7, "thickness": 7}},
+    "butted box": {"kind": "box", "mark": "A", "measure": "outside", "length": 293, "width": 187, "height": 109}
+    | {"wall": 17, "corner": "butt", "bottom": {"fit": "groove", "thickness": 5, "depth": 6, "up": 7}}
+    | {"top": {"material": "ash", "thickness": 3, "depth": 4, "down": 5}},
+    "carcass, groove": {"kind": "carcass", "mark": "A", "width": 613, "height": 711, "depth": 287, "thickness": 19}
+    | {"corner": "top_between", "back": {"fit": "groove", "thickness": 6, "depth": 8, "inset": 11}},
+    "carcass, rabbet": {"kind": "carcass", "mark": "A", "width": 613, "height": 711, "depth": 287, "thickness": 19}
+    | {"corner": "top_over", "plinth": 71, "back": {"fit": "rabbet", "thickness": 6, "depth": 8}},
+}
+
+
+@pytest.mark.parametrize("name", LET_IN)
+def test_grooves_run_on_as_the_note_says_take_the_panels_and_a_millimetre_less_does_not(name: str) -> None:
+    expansion, every = put_together(LET_IN[name])
+    said = {
+        str(figures["panel_text"]): float(figures["depth"])
+        for figures in (dict(note.figures) for note in expansion.notes if note.code is NoteCode.GROOVES_STOP)
+    }
+    names = {panel.mark: panel.name for panel in expansion.panels}
+    wood = [body for body in every if not body.is_panel]
+    for body in every:
+        if body.is_panel:
+            depth, panel = said[names[body.piece.mark]], placed(body, stock(body))
+            stopped = [
+                one for piece in wood for one in piece.channels if one.depth == depth and one.begins is not None
+            ]
+            assert stopped
+            assert volume(panel ^ cut(piece) for piece in wood) == pytest.approx(0, abs=1e-3)
+            assert volume(panel ^ cut(run_on(piece, depth, -1.0)) for piece in wood) > 1
+
+
+def run_on(body: Body, depth: float, more: float) -> Body:
+    """The piece with its channels of this depth stopped ``more`` mm farther on."""
+    return replace(
+        body,
+        channels=tuple(
+            replace(
+                one,
+                begins=None if one.begins is None else one.begins - more,
+                ends=None if one.ends is None else one.ends + more,
+            )
+            if one.depth == depth
+            else one
+            for one in body.channels
+        ),
+    )
