@@ -56,12 +56,12 @@ class Seam:
 
 def seams(expansion: Expansion, placed: Sequence[Body]) -> tuple[Seam, ...]:
     """Every joint of one copy, in the order of its meetings."""
-    by_piece = {body.piece: body for body in placed}
+    by_piece = {body.piece: corners(body) for body in placed}
     return tuple(_seam(meeting, by_piece) for meeting in expansion.meetings)
 
 
-def _seam(meeting: Meeting, placed: Mapping[Single, Body]) -> Seam:
-    first, second = (corners(placed[spot.piece]) for spot in (meeting.first, meeting.second))
+def _seam(meeting: Meeting, placed: Mapping[Single, tuple[Vector, ...]]) -> Seam:
+    first, second = placed[meeting.first.piece], placed[meeting.second.piece]
     along = unit(meeting.along)
     into = unit(moved(meeting.into, along, -dot(meeting.into, along)))
     if meeting.first.start is None:

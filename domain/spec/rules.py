@@ -13,6 +13,7 @@ from domain.spec.fields import Number, Room, Size, Spec
 
 Minutes = Annotated[Number, Field(ge=0, le=1_000)]
 
+Seconds = Annotated[Number, Field(ge=1, le=86_400)]
 
 LONGEST_STROKE = Length.from_mm(300)
 
@@ -57,4 +58,5 @@ class Rules(Spec):
     least_piece: Room = Length.from_mm(150)
     milling_minutes: Minutes = 0.5
     driving_minutes: Minutes = 0.25
+    open_seconds: Seconds = 480
     change_minutes: ChangeMinutes = ChangeMinutes()

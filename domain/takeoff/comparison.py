@@ -33,6 +33,7 @@ class Measure(Enum):
     SHARE = "share"
     GRAMS = "grams"
     MINUTES = "minutes"
+    SECONDS = "seconds"
 
 
 class State(Enum):

@@ -34,6 +34,7 @@ _OTHER_RULES = {
     "glue_spread": Measure.GRAMS,
     "milling_minutes": Measure.MINUTES,
     "driving_minutes": Measure.MINUTES,
+    "open_seconds": Measure.SECONDS,
 }
 _OTHER_SIZES = {"flank": Measure.ANGLE}
 

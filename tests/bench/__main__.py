@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-from tests.bench import cold_start, documents, order, pages, planner
+from tests.bench import assembling, cold_start, documents, order, pages, planner
 
 RUNS = 3
 
@@ -44,6 +44,14 @@ def figures() -> Iterator[Figure]:
         "×",
         f"{compared.joints} joints, {compared.exact * 1000:.1f} ms and {compared.brute:.1f} s",
         at_least=True,
+    )
+    put_together = assembling.measure()
+    yield Figure(
+        "assembly order of 60 parts, over their takeoff",
+        put_together.ratio,
+        3,
+        "×",
+        f"{put_together.parts} parts, {put_together.sheet * 1000:.1f} ms and {put_together.takeoff * 1000:.1f} ms",
     )
     bought = order.measure()
     yield Figure(

@@ -93,6 +93,7 @@ FLOW = [
     "planning",
     "trials",
     "takeoff",
+    "assembling",
     "machine",
     "setting_out",
     "ordering",

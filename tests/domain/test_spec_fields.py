@@ -249,6 +249,7 @@ def test_the_defaults_of_the_rules_are_the_trade_papers() -> None:
         "least_piece": 150,
         "milling_minutes": 0.5,
         "driving_minutes": 0.25,
+        "open_seconds": 480,
         "change_minutes": {
             "cutter": 10,
             "projection": 5,

@@ -211,6 +211,7 @@ rules = st.fixed_dictionaries(
         "hold_target": st.floats(0, 1),
         "test_joints": st.integers(0, 100),
         "glue_spread": st.floats(0, 2_000),
+        "open_seconds": st.floats(1, 86_400),
         "change_minutes": st.fixed_dictionaries({}, optional={"cutter": st.floats(0, 1_000)}),
     },
 )

@@ -78,6 +78,7 @@ _UNIT = {
     Measure.ANGLE: "°",
     Measure.GRAMS: " g",
     Measure.MINUTES: " min",
+    Measure.SECONDS: " s",
 }
 
 

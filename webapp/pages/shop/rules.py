@@ -153,6 +153,18 @@ RULE_GROUPS = (
         ),
     ),
     Group(
+        "Gluing up",
+        (
+            Field(
+                "open_seconds",
+                "Open time of the glue",
+                Sort.NUMBER,
+                unit="s",
+                hint="From the first face spread to the last key driven; the glue's data sheet comes first.",
+            ),
+        ),
+    ),
+    Group(
         "Minutes for each change at the machine",
         (
             _minutes("change_minutes.cutter", "Cutter", "Another cutter, disconnected first."),
