@@ -88,6 +88,38 @@ def test_the_preview_is_what_the_whole_page_shows(client: TestClient, demo_store
     assert live(fragment, whole=False) == live(page, whole=True)
 
 
+@pytest.mark.parametrize("kind", FORMS)
+def test_the_pictorials_that_follow_are_what_the_whole_page_shows(
+    client: TestClient, demo_store: Store, kind: str
+) -> None:
+    project_id = make(demo_store, units="in")
+    page = client.get(urls.new_assembly(project_id, kind))
+
+    fragment = client.post(urls.new_assembly_pictorials(project_id, kind), data=fields(page), headers=HTMX)
+
+    assert fragment.status_code == 200
+    shown, followed = soup(page).select("#pictorials svg"), soup(fragment).select("svg")
+    assert [str(each) for each in followed] == [str(each) for each in shown]
+    titles = [str(each.title.text) for each in followed if each.title is not None]
+    assert [title.rpartition(", ")[2] for title in titles] == ["put together", "taken apart"]
+
+
+def test_pictorials_follow_what_is_typed_and_go_while_it_cannot_be_read(
+    client: TestClient, demo_store: Store
+) -> None:
+    project_id = make(demo_store, a_frame())
+    (assembly,) = specs(demo_store, project_id)
+    page = client.get(urls.assembly(project_id, assembly.id))
+    address = urls.assembly_pictorials(project_id, assembly.id)
+
+    wider = client.post(address, data=typed(page, width="812"), headers=HTMX)
+    unread = client.post(address, data=typed(page, width="wide"), headers=HTMX)
+
+    assert ">812<" in wider.text
+    assert soup(unread).select("svg") == []
+    assert specs(demo_store, project_id) == (assembly,)
+
+
 def test_the_preview_of_a_bad_form_is_what_the_refused_page_shows(client: TestClient, demo_store: Store) -> None:
     project_id = make(demo_store)
     address = NEW_FRAME.format(project_id)
@@ -405,6 +437,8 @@ def test_no_form_brings_the_program_down(lasting: TestClient, kind: str, sent: d
         urls.new_assembly_preview(1, kind),
         urls.assembly(1, 2),
         urls.assembly_preview(1, 2),
+        urls.new_assembly_pictorials(1, kind),
+        urls.assembly_pictorials(1, 2),
         urls.duplicate_assembly(1, 2),
         urls.move_assembly(1, 2),
     ):

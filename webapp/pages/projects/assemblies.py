@@ -10,6 +10,7 @@ from fastapi import APIRouter, Request, Response
 from domain.lengths import Units
 from domain.problem_codes import ProblemCode
 from domain.problems import BadInput, Problem
+from webapp.drawings.model import Drawing
 from webapp.form.changing import changed
 from webapp.form.differences import Difference, differences
 from webapp.form.fields import AssemblyForm
@@ -19,7 +20,7 @@ from webapp.form.showing import spec_texts, starting_texts
 from webapp.form.values import new_token, sent_version
 from webapp.form.views import FormView, Offers, view_form
 from webapp.pages.projects.assembly_forms import FORMS
-from webapp.pages.projects.preview import Preview, attempt, kind_called, preview_of, spec_fields
+from webapp.pages.projects.preview import LIVE, Preview, attempt, kind_called, pictures_of, preview_of, spec_fields
 from webapp.site import urls
 from webapp.site.editing import saved
 from webapp.site.incoming import Form, RowId, SentForm
@@ -70,6 +71,13 @@ class Editor:
             return urls.new_assembly_preview(self.bench.head.id, self.form.kind)
         return urls.assembly_preview(self.bench.head.id, self.stored.id)
 
+    @property
+    def pictured(self) -> str:
+        """Where it is sent for its pictorials while one types."""
+        if self.stored is None:
+            return urls.new_assembly_pictorials(self.bench.head.id, self.form.kind)
+        return urls.assembly_pictorials(self.bench.head.id, self.stored.id)
+
     def view(self) -> FormView:
         """The form to show."""
         offers = Offers(self.bench.sections, self.bench.plug_materials)
@@ -97,12 +105,14 @@ class Editor:
 
 @dataclass(frozen=True, slots=True)
 class EditorPage:
-    """The editor, and beside it what it comes to; ``focus`` is the field to go on at."""
+    """The editor, and beside it what it comes to and looks like; ``focus`` is the field to go on at."""
 
     head: ProjectHead
     editor: Editor
     form: FormView
     preview: Preview
+    pictures: tuple[Drawing, ...]
+    of: str
     focus: str
 
 
@@ -219,6 +229,7 @@ def _stored_texts(request: Request, editor: Editor) -> dict[str, str]:
 
 def _show(request: Request, editor: Editor, *, focus: str = "", status: int = 200) -> Response:
     """The editor; ``focus`` is the field to go on at."""
+    tried = attempt(editor.form, editor.texts, editor.bench)
     return render(
         request,
         "projects/assembly.html",
@@ -226,7 +237,9 @@ def _show(request: Request, editor: Editor, *, focus: str = "", status: int = 20
             editor.bench.head,
             editor,
             editor.view(),
-            preview_of(attempt(editor.form, editor.texts, editor.bench), editor.bench),
+            preview_of(tried, editor.bench),
+            pictures_of(tried, editor.bench),
+            LIVE,
             focus,
         ),
         fragment="projects/_editor.html",

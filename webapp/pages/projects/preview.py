@@ -15,6 +15,7 @@ from domain.takeoff.build import count_assemblies
 from domain.takeoff.takeoff import AssemblyTakeoff
 from webapp.drawings.assembly import draw_assembly
 from webapp.drawings.model import Drawing
+from webapp.drawings.pictorial import pictorials
 from webapp.form.fields import AssemblyForm
 from webapp.form.reading import Reading, read_assembly
 from webapp.pages.projects.assembly_forms import FORMS
@@ -29,6 +30,8 @@ from webapp.wording.words import keys_text, notes_text
 
 router = APIRouter(include_in_schema=False)
 
+LIVE = "live"
+"""What the pictorials of a form that is open are called on its page."""
 _NOT_SPEC = frozenset({"token", "version", "change"})
 
 
@@ -86,11 +89,26 @@ def preview_of(tried: Attempt, bench: Bench) -> Preview:
     )
 
 
+def pictures_of(tried: Attempt, bench: Bench) -> tuple[Drawing, ...]:
+    """What an attempt looks like, together and apart; none where it comes to nothing."""
+    if tried.spec is None or tried.takeoff is None:
+        return ()
+    return pictorials(tried.spec, tried.takeoff, bench.head.units)
+
+
 @dataclass(frozen=True, slots=True)
 class PreviewPart:
     """What the live preview brings."""
 
     preview: Preview
+
+
+@dataclass(frozen=True, slots=True)
+class PictorialsPart:
+    """The pictorials that follow the preview more slowly; ``of`` tells them from others on the page."""
+
+    pictures: tuple[Drawing, ...]
+    of: str
 
 
 @router.post(urls.new_assembly_preview)
@@ -106,6 +124,19 @@ def preview(request: Request, project_id: RowId, assembly_id: RowId, sent: Form)
     return _show(request, found, FORMS[kind], sent)
 
 
+@router.post(urls.new_assembly_pictorials)
+def pictorials_new(request: Request, project_id: RowId, kind: str, sent: Form) -> HTMLResponse:
+    """What the form of a new assembly looks like."""
+    return _show_pictorials(request, bench(request.app.state.store, project_id), kind_called(kind), sent)
+
+
+@router.post(urls.assembly_pictorials)
+def pictorials_shown(request: Request, project_id: RowId, assembly_id: RowId, sent: Form) -> HTMLResponse:
+    """What the form of an assembly looks like."""
+    found, kind = bench_of(request.app.state.store, project_id, assembly_id)
+    return _show_pictorials(request, found, FORMS[kind], sent)
+
+
 def _show(request: Request, bench: Bench, form: AssemblyForm, sent: SentForm) -> HTMLResponse:
     texts = spec_fields(sent)
 
@@ -114,6 +145,16 @@ def _show(request: Request, bench: Bench, form: AssemblyForm, sent: SentForm) ->
         return render(request, "projects/_preview.html", PreviewPart(preview), units=bench.head.units)
 
     return kept_preview(request, bench, form.kind, texts, show)
+
+
+def _show_pictorials(request: Request, bench: Bench, form: AssemblyForm, sent: SentForm) -> HTMLResponse:
+    texts = spec_fields(sent)
+
+    def show() -> HTMLResponse:
+        pictures = pictures_of(attempt(form, texts, bench), bench)
+        return render(request, "projects/_pictorials.html", PictorialsPart(pictures, LIVE), units=bench.head.units)
+
+    return kept_preview(request, bench, f"pictorials of {form.kind}", texts, show)
 
 
 def spec_fields(sent: SentForm) -> dict[str, str]:
