@@ -147,6 +147,10 @@ class NoteCode(Code):
         "The lid is sawn off between {low:set} and {high:set} from the bottom edge of the walls; no key"
         " crosses it.",
     )
+    TOP_LAID_OVER = (
+        "top_laid_over",
+        "The top is laid over the walls once the keys are in: it covers the edges that they are driven from.",
+    )
     LINING_AREA = ("lining_area", "Lining: {area_n} m² for each.")
     VENEER_AREA = ("veneer_area", "Veneer: {area_n} m² for each, over the outside.")
     EMPTY = ("empty", "The project has no assemblies yet.")

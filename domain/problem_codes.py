@@ -76,6 +76,11 @@ class ProblemCode(Code):
         "must be 0 where a back closes the carcass: keys can go in from the front only, and their slots would show"
         " before the shelf",
     )
+    TOP_UNDER_LID = (
+        "top_under_lid",
+        "is needed where a lid is sawn off: a panel in a groove, or a top laid over the walls",
+    )
+    NOT_OF_TOP_OVER = ("not_of_top_over", "is not for a top laid over the walls; leave it out")
     NO_OPENING = ("no_opening", "leaves no opening in this stock; must be more than {least}")
     GLAZING_FALLS_THROUGH = (
         "glazing_falls_through",

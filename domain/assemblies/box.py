@@ -2,7 +2,8 @@
 
 The walls are made in one height, closed height + lip + kerf, glued up with the lid on, then sawn:
 from the bottom come the body up to its lip, the kerf, the lid. Body keys are driven from below and lid
-keys from above, so that none is near the saw line or in the lip.
+keys from above, so that none is near the saw line or in the lip. A top that is laid over the walls counts to the
+box's height and the lid's, not to the walls'.
 """
 
 from __future__ import annotations
@@ -14,16 +15,18 @@ from domain.assemblies.parts_list import PartsList, grooves_stop, over, under
 from domain.assemblies.ring import Ring
 from domain.faces.face import Backing, Behind, MatingFace, between_ends, short_piece
 from domain.faces.region import Region, Void
+from domain.lengths import ZERO
 from domain.notes import Note, NoteCode
 from domain.parts import Elevation, Expansion, JointKind, JointLine, Outline, Point, Side, Spot, rectangle
+from domain.problem_codes import ProblemCode
 from domain.problems import Problem
-from domain.spec.assemblies import Box, BoxCorner, BoxMeasure, Fit
+from domain.spec.assemblies import Box, BoxCorner, BoxMeasure, BoxTop, Fit, TopFit
 from domain.spec.choices import Entry, KeyChoices
 
 
 @dataclass(frozen=True, slots=True)
 class Sizes:
-    """A box's sizes in mm: outside, inside, and up its wall."""
+    """A box's sizes in mm: outside, inside, and up its wall. ``height`` and ``lid`` are those of the walls."""
 
     length: float
     width: float
@@ -32,7 +35,9 @@ class Sizes:
     floor: float
     """From the bottom edge to the bottom panel's upper face."""
     roof: float
-    """From the top edge to the top panel's under face."""
+    """From the top edge to the top panel's under face; nothing where the top is laid over."""
+    cover: float
+    """How thick a top is that is laid over the walls."""
     lid: float
     lip: float
     kerf: float
@@ -61,42 +66,83 @@ class Sizes:
 def sizes_of(spec: Box) -> Sizes:
     """The sizes, whichever way the box was measured: inside height is clear between the panels."""
     floor = (spec.bottom.up + spec.bottom.thickness).mm if spec.bottom else 0.0
-    roof = (spec.top.down + spec.top.thickness).mm if spec.top else 0.0
+    over = _laid_over(spec)
+    cover = over.thickness.mm if over else 0.0
+    roof = ((spec.top.down or ZERO) + spec.top.thickness).mm if spec.top and not over else 0.0
     inside = spec.measure is BoxMeasure.INSIDE
     walls = 2 * spec.wall.mm if inside else 0.0
     return Sizes(
         length=spec.length.mm + walls,
         width=spec.width.mm + walls,
-        height=spec.height.mm + (floor + roof if inside else 0.0),
+        height=spec.height.mm + (floor + roof if inside else -cover),
         wall=spec.wall.mm,
         floor=floor,
         roof=roof,
-        lid=spec.lid.height.mm if spec.lid else 0.0,
+        cover=cover,
+        lid=spec.lid.height.mm - cover if spec.lid else 0.0,
         lip=spec.lid.lip.mm if spec.lid else 0.0,
         kerf=spec.lid.kerf.mm if spec.lid else 0.0,
     )
 
 
+def _laid_over(spec: Box) -> BoxTop | None:
+    return spec.top if spec.top is not None and spec.top.fit is TopFit.OVER else None
+
+
+def _grooved_top(spec: Box) -> BoxTop | None:
+    return spec.top if spec.top is not None and spec.top.fit is TopFit.GROOVE else None
+
+
+def reach_of_top(spec: Box) -> float:
+    """How far the top reaches into or over each wall from its inner face, mm."""
+    top = _grooved_top(spec)
+    return spec.wall.mm if top is None else (top.depth or ZERO).mm
+
+
 def check(spec: Box) -> Iterator[Problem]:
     """Walls, panels, lid and lining that leave each other room."""
+    missing = tuple(_check_top(spec))
+    yield from missing
+    if missing:
+        return
     sizes = sizes_of(spec)
     yield from over(2 * sizes.wall, ("width",), sizes.width, "two walls")
     yield from over(2 * sizes.wall, ("length",), sizes.length, "two walls")
     if spec.bottom is not None:
         yield from under(sizes.wall, ("bottom", "depth"), spec.bottom.depth.mm, "the wall")
         yield from under(sizes.body, ("bottom", "up"), sizes.floor, "the body's height, panel and all")
-    if spec.top is not None:
-        yield from under(sizes.wall, ("top", "depth"), spec.top.depth.mm, "the wall")
-        room = sizes.lid - sizes.lip if spec.lid else sizes.height - sizes.floor
+    room = sizes.lid - sizes.lip if spec.lid else sizes.height - sizes.floor
+    if _grooved_top(spec):
+        yield from under(sizes.wall, ("top", "depth"), reach_of_top(spec), "the wall")
         yield from under(room, ("top", "down"), sizes.roof, "the height there, with the panel's thickness")
+    elif sizes.cover and not spec.lid:
+        most = sizes.height + sizes.cover - sizes.floor
+        yield from under(most, ("top", "thickness"), sizes.cover, "the height over the bottom")
     if spec.lid is not None:
-        yield from under(sizes.height, ("lid", "height"), sizes.lid, "the closed height")
-        yield from under(sizes.lid, ("lid", "lip"), sizes.lip, "the lid's height")
+        closed, high = sizes.height + sizes.cover, sizes.lid + sizes.cover
+        yield from over(sizes.cover, ("lid", "height"), high, "the top's thickness")
+        yield from under(closed, ("lid", "height"), high, "the closed height")
+        what = "the lid's height under its top" if sizes.cover else "the lid's height"
+        yield from under(sizes.lid, ("lid", "lip"), sizes.lip, what)
         yield from under(sizes.wall / 2, ("lid", "clearance"), spec.lid.clearance.mm, "half the wall")
     if spec.lining is not None:
         yield from under(
             min(sizes.inside_width, sizes.inside_length) / 2, ("lining",), spec.lining.mm, "half the inside"
         )
+
+
+def _check_top(spec: Box) -> Iterator[Problem]:
+    """A top where there is a lid, and what its fit asks for."""
+    if spec.top is None:
+        if spec.lid is not None:
+            yield Problem.of(("top",), "missing", ProblemCode.TOP_UNDER_LID)
+        return
+    over_walls = _laid_over(spec) is not None
+    for field, size in (("depth", spec.top.depth), ("down", spec.top.down)):
+        if over_walls and size is not None:
+            yield Problem.of(("top", field), size.mm, ProblemCode.NOT_OF_TOP_OVER)
+        if not over_walls and size is None:
+            yield Problem.of(("top", field), "missing", ProblemCode.MISSING)
 
 
 def expand(spec: Box, choices: KeyChoices) -> Expansion:
@@ -106,7 +152,9 @@ def expand(spec: Box, choices: KeyChoices) -> Expansion:
     walls = _walls(spec, parts, sizes)
     _let_in(spec, parts, sizes)
     notes = [*_laid_on(spec, parts, sizes)]
-    if spec.bottom or spec.top:
+    if _laid_over(spec):
+        notes.append(Note.of(NoteCode.TOP_LAID_OVER))
+    if spec.bottom or _grooved_top(spec):
         notes.append(Note.of(NoteCode.PANEL_FULL))
         if spec.corner is BoxCorner.BUTT:
             notes[:0] = _grooves_stop(spec)
@@ -141,16 +189,16 @@ def _let_in(spec: Box, parts: PartsList, sizes: Sizes) -> None:
         length, width = sizes.inside_length + grown, sizes.inside_width + grown
         parts.panel("bottom", 1, length, width, spec.bottom.thickness.mm)
     if spec.top is not None:
-        grown = 2 * spec.top.depth.mm
+        grown = 2 * reach_of_top(spec)
         length, width = sizes.inside_length + grown, sizes.inside_width + grown
         parts.panel("top", 1, length, width, spec.top.thickness.mm, spec.top.material)
 
 
 def _grooves_stop(spec: Box) -> Iterator[Note]:
     if spec.bottom is not None:
-        yield grooves_stop("bottom", spec.bottom.fit, "side", spec.bottom.depth)
-    if spec.top is not None:
-        yield grooves_stop("top", Fit.GROOVE, "side", spec.top.depth)
+        yield grooves_stop("bottom", spec.bottom.fit, "side", spec.bottom.depth.mm)
+    if _grooved_top(spec):
+        yield grooves_stop("top", Fit.GROOVE, "side", reach_of_top(spec))
 
 
 def _laid_on(spec: Box, parts: PartsList, sizes: Sizes) -> Iterator[Note]:
@@ -234,9 +282,10 @@ def _bottom_void(spec: Box, sizes: Sizes) -> tuple[Void, ...]:
 
 def _top_void(spec: Box, sizes: Sizes) -> tuple[Void, ...]:
     """The top panel's groove; v from the top edge."""
-    if spec.top is None:
+    top = _grooved_top(spec)
+    if top is None:
         return ()
-    return (Void(sizes.wall - spec.top.depth.mm, sizes.wall, spec.top.down.mm, sizes.roof),)
+    return (Void(sizes.wall - reach_of_top(spec), sizes.wall, (top.down or ZERO).mm, sizes.roof),)
 
 
 def _plan(sizes: Sizes) -> tuple[tuple[Point, ...], tuple[Point, ...]]:

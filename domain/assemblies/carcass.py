@@ -9,7 +9,7 @@ plinth board stands between them under the bottom, flush with the front edges or
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from domain.assemblies.bays import Board, boards_of, check_shelves, meets_another
 from domain.assemblies.parts_list import PartsList, grooves_stop, over, under
@@ -133,7 +133,7 @@ def expand(spec: Carcass, choices: KeyChoices) -> Expansion:
         if spec.corner is not CarcassCorner.MITRE:
             # a top laid over the sides has their ends on its face
             through = "bottom" if spec.corner is CarcassCorner.TOP_OVER else "top and bottom"
-            notes.insert(0, grooves_stop("back", spec.back.fit, through, spec.back.depth))
+            notes.insert(0, grooves_stop("back", spec.back.fit, through, spec.back.depth.mm))
     elevation = Elevation("front", sizes.width, sizes.height, tuple(build.outlines), joints=tuple(build.lines))
     return parts.expansion(elevation, notes)
 
@@ -279,6 +279,8 @@ class _Build:
         self._line(joint, (x, y), (x, y + thick))
         # the partition on the left of a bay is the one before it
         at_upright = self._in_a_side(end, y) if at_side else self._in_a_partition(board.bay - 1 + end, into, y)
+        if board.setback:
+            at_upright = replace(at_upright, flush=Side.BACK)
         self.parts.meet(joint, Spot(piece, surface, Side.BOTTOM), at_upright, into.way, Side.TOP.way)
 
     def _in_a_side(self, which: int, y: float) -> Spot:

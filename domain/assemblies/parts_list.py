@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from dataclasses import replace
 
 from domain.faces.face import MatingFace
-from domain.lengths import Length, Mm
+from domain.lengths import Mm
 from domain.notes import Note, NoteCode
 from domain.parts import Elevation, Expansion, Joint, JointKind, Meeting, Member, Panel, Side, Single, Spot, Vector
 from domain.problem_codes import ProblemCode
@@ -164,9 +164,9 @@ def under(most: float, path: tuple[str | int, ...], value: float, what: str) -> 
         yield Problem.of(path, round(value, 3), ProblemCode.NOT_LESS_THAN, what_text=what, most=round(most, 3))
 
 
-def grooves_stop(panel: str, fit: Fit, through: str, depth: Length) -> Note:
+def grooves_stop(panel: str, fit: Fit, through: str, depth: float) -> Note:
     """How far a panel's groove or rabbet is run on in pieces that others meet: its corner lies there.
 
     A panel is as large as its opening and twice the depth, so its corner lies that much past it both ways.
     """
-    return Note.of(NoteCode.GROOVES_STOP, panel_text=panel, fit_text=fit.value, piece_text=through, depth=depth.mm)
+    return Note.of(NoteCode.GROOVES_STOP, panel_text=panel, fit_text=fit.value, piece_text=through, depth=depth)

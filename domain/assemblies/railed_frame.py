@@ -120,7 +120,7 @@ def expand(spec: RailedFrame, choices: KeyChoices) -> Expansion:
         _panels(spec, spec.panel, parts, drawing, bars, rows)
         # a rail's groove would run through under a mid stile's end
         through = "mid stile" if any(len(row.columns) > 1 for row in spec.rows) else "rail"
-        stop = grooves_stop("panel", spec.panel.fit, through, spec.panel.depth)
+        stop = grooves_stop("panel", spec.panel.fit, through, spec.panel.depth.mm)
         notes = [stop, Note.of(NoteCode.PANEL_FULL)]
     return parts.expansion(drawing.elevation(), notes)
 

@@ -261,6 +261,8 @@ def _foot(view: View, one: _Laid, slot: Slot) -> Mm:
 
 def _flush(one: _Laid) -> Side:
     """Which end of the mating face lies in the piece's own edge, if not both do."""
+    if one.spot.flush is not None:
+        return one.spot.flush
     first, other = (Side(end.value) for end in one.face.ends)
     return other if other is Side.FRONT else first
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
-from domain.assemblies.box import Sizes, sizes_of
+from domain.assemblies.box import Sizes, reach_of_top, sizes_of
 from domain.parts import Expansion, Side, Vector, side_towards
 from domain.space.body import Body, Channel, End, Sides, oblong
 from domain.space.placing import (
@@ -40,12 +40,13 @@ def _channels(
     spec: Box, sizes: Sizes, begins: float | None = None, ends: float | None = None
 ) -> tuple[Channel, ...]:
     """The bottom's groove or rabbet and the top's groove; they begin and end at the panels' corners if at all."""
-    found = []
+    found: list[tuple[Fit, Side, float, float, float]] = []
     if spec.bottom is not None:
         up, deep = spec.bottom.up.mm if spec.bottom.fit is Fit.GROOVE else 0.0, spec.bottom.depth.mm
         found.append((spec.bottom.fit, Side.BOTTOM, up, sizes.floor - up, deep))
-    if spec.top is not None:
-        found.append((Fit.GROOVE, Side.TOP, spec.top.down.mm, spec.top.thickness.mm, spec.top.depth.mm))
+    if spec.top is not None and not sizes.cover:
+        thick = spec.top.thickness.mm
+        found.append((Fit.GROOVE, Side.TOP, sizes.roof - thick, thick, reach_of_top(spec)))
     return tuple(
         Channel(
             fit,
@@ -104,14 +105,15 @@ def _butted(spec: Box, sizes: Sizes, placing: Placing) -> Iterator[Body]:
 
 def _let_in(spec: Box, sizes: Sizes, placing: Placing) -> Iterator[Body]:
     lying = Sides(LEFT_RIGHT, BACK_WARDS, LOW_HIGH)
-    for name, panel, low in (
-        ("bottom", spec.bottom, spec.bottom.up.mm if spec.bottom else 0.0),
-        ("top", spec.top, sizes.wall_height - sizes.roof),
-    ):
-        if panel is not None:
-            deep, at = panel.depth.mm, sizes.wall - panel.depth.mm
-            size = (sizes.inside_length + 2 * deep, sizes.inside_width + 2 * deep, panel.thickness.mm)
-            yield placing.panel(name, size, (at, low, -at), (RIGHT, AWAY, UP), lying)
+    let_in: list[tuple[str, float, float, float]] = []
+    if spec.bottom is not None:
+        let_in.append(("bottom", spec.bottom.depth.mm, spec.bottom.up.mm, spec.bottom.thickness.mm))
+    if spec.top is not None:
+        # one that is laid over the walls reaches over all of them
+        let_in.append(("top", reach_of_top(spec), sizes.wall_height - sizes.roof, spec.top.thickness.mm))
+    for name, deep, low, thick in let_in:
+        size, at = (sizes.inside_length + 2 * deep, sizes.inside_width + 2 * deep, thick), sizes.wall - deep
+        yield placing.panel(name, size, (at, low, -at), (RIGHT, AWAY, UP), lying)
 
 
 def _lining(spec: Box, sizes: Sizes, placing: Placing) -> Iterator[Body]:

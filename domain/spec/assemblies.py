@@ -154,17 +154,28 @@ class BoxBottom(Spec):
     up: Room = ZERO
 
 
+class TopFit(StrEnum):
+    """Where a box's top lies."""
+
+    GROOVE = "groove"
+    OVER = "over"
+
+
 class BoxTop(Spec):
-    """A top panel or glazing in a groove, its upper face ``down`` from the wall's top edge."""
+    """A top panel or glazing: in a groove, its upper face ``down`` from the wall's top edge, or over the walls.
+
+    Only a groove has ``depth`` and ``down``.
+    """
 
     material: Name
+    fit: TopFit = TopFit.GROOVE
     thickness: Size
-    depth: Size
-    down: Size
+    depth: Size | None = None
+    down: Size | None = None
 
 
 class BoxLid(Spec):
-    """A lid sawn off the glued box: its height, the saw's kerf, the lip and its clearance."""
+    """A lid sawn off the glued box: its height, top and all, the saw's kerf, the lip and its clearance."""
 
     height: Size
     kerf: Size

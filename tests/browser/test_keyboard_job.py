@@ -147,7 +147,7 @@ def keepsake_box(hands: Hands) -> None:
     hands.fill("Thickness", "3/16", within="Bottom")
     hands.fill("Depth into the wall", "5/32", within="Bottom")
     hands.fill("Up from the edge", "1/4")
-    hands.tick("A top panel or glazing in a groove")
+    hands.tick("A top panel or glazing")
     hands.fill("Material", "clear glass")
     hands.fill("Thickness", "1/8", within="Top panel")
     hands.fill("Depth into the wall", "5/32", within="Top panel")

@@ -24,6 +24,7 @@ from tests.domain.builders import (
 
 BOTTOM = {"fit": "groove", "thickness": 5, "depth": 5, "up": 6}
 TOP = {"material": "glass", "thickness": 3, "depth": 4, "down": 4}
+OVER = {"fit": "over", "material": "ash", "thickness": 5}
 LID = {"height": 30, "kerf": 2, "lip": 6, "clearance": 0.1}
 
 
@@ -105,6 +106,32 @@ def test_a_sawn_off_lid_parts_the_corners_and_adds_lip_and_kerf_to_the_walls() -
     assert_hangs_together(made)
 
 
+def test_a_top_laid_over_the_walls_counts_to_the_height_and_has_no_groove() -> None:
+    made = expanded(box(bottom=BOTTOM, top=OVER))
+    # 90 less the top's 5; the top is as long and wide as the box
+    assert member_lines(made) == [
+        ("A1", "front and back", 2, 280, 256, 85, 12),
+        ("A2", "side", 2, 180, 156, 85, 12),
+    ]
+    assert panel_lines(made) == [("A3", "bottom", 1, 266, 166, 5), ("A4", "top", 1, 280, 180, 5)]
+    assert made.joints[0].face.region.voids == (Void(7, 12, 6, 11),)
+    assert codes(made.notes) == [NoteCode.TOP_LAID_OVER, NoteCode.PANEL_FULL]
+    assert codes(expanded(box(top=OVER)).notes) == [NoteCode.TOP_LAID_OVER]
+    assert_hangs_together(made)
+
+
+def test_a_lid_s_height_is_measured_with_the_top_that_is_laid_over_it() -> None:
+    made = expanded(box(top=OVER, lid=LID, lining=1.5))
+    # walls 90 − 5 + 6 + 2; body 90 − 30 to the foot of its lip, the lid's walls 30 − 5 less the lip
+    assert {member[5] for member in member_lines(made)} == {93}
+    assert [(joint.place, joint.face.run) for joint in made.joints] == [("body corner", 60), ("lid corner", 19)]
+    high = {name: width for _, name, _, _, width, _ in panel_lines(made)}
+    assert (high["body lining, side"], high["lid lining, side"]) == (66, 19)
+    # clear inside: 90 over the bottom, and the walls end there
+    inside = expanded(box(measure="inside", bottom=BOTTOM, top=OVER))
+    assert {member[5] for member in member_lines(inside)} == {101}
+
+
 def test_no_slot_of_body_or_lid_comes_near_the_saw_line() -> None:
     body, lid = expanded(box(bottom=BOTTOM, top=TOP, lid=LID)).joints
     # the wall is 98 high: body keys stay under 60, lid keys above 98 − 24 = 74; the saw runs from 66 to 68
@@ -164,16 +191,33 @@ def test_the_drawing_is_the_plan() -> None:
         ({"bottom": BOTTOM | {"depth": 12}}, {"bottom.depth": "must be less than the wall, 12 mm"}),
         ({"bottom": BOTTOM | {"up": 85}},
          {"bottom.up": "must be less than the body's height, panel and all, 90 mm"}),
-        ({"bottom": BOTTOM | {"up": 55}, "lid": LID},
+        ({"bottom": BOTTOM | {"up": 55}, "top": TOP, "lid": LID},
          {"bottom.up": "must be less than the body's height, panel and all, 60 mm"}),
         ({"top": TOP | {"depth": 12}}, {"top.depth": "must be less than the wall, 12 mm"}),
         ({"bottom": BOTTOM, "top": TOP | {"down": 76}},
          {"top.down": "must be less than the height there, with the panel's thickness, 79 mm"}),  # 90 − 11
         ({"top": TOP | {"down": 21}, "lid": LID},
          {"top.down": "must be less than the height there, with the panel's thickness, 24 mm"}),
-        ({"lid": LID | {"height": 90}}, {"lid.height": "must be less than the closed height, 90 mm"}),
-        ({"lid": LID | {"lip": 30}}, {"lid.lip": "must be less than the lid's height, 30 mm"}),
-        ({"lid": LID | {"clearance": 6}}, {"lid.clearance": "must be less than half the wall, 6 mm"}),
+        ({"top": TOP, "lid": LID | {"height": 90}}, {"lid.height": "must be less than the closed height, 90 mm"}),
+        ({"lid": LID},
+         {"top": "is needed where a lid is sawn off: a panel in a groove, or a top laid over the walls"}),
+        ({"top": {"material": "ash", "thickness": 3, "down": 4}}, {"top.depth": "is needed"}),
+        ({"top": OVER | {"depth": 4, "down": 2}}, {
+            "top.depth": "is not for a top laid over the walls; leave it out",
+            "top.down": "is not for a top laid over the walls; leave it out",
+        }),
+        ({"top": OVER | {"thickness": 90}},
+         {"top.thickness": "must be less than the height over the bottom, 90 mm"}),
+        ({"top": OVER | {"thickness": 30}, "lid": LID},
+         {"lid.height": "must be more than the top's thickness, 30 mm",
+          "lid.lip": "must be less than the lid's height under its top, 0 mm"}),
+        ({"top": OVER, "lid": LID | {"lip": 25}},
+         {"lid.lip": "must be less than the lid's height under its top, 25 mm"}),
+        ({"top": OVER, "lid": LID | {"height": 90}}, {"lid.height": "must be less than the closed height, 90 mm"}),
+        ({"top": TOP, "lid": LID | {"lip": 30}},
+         {"top.down": "must be less than the height there, with the panel's thickness, 0 mm",
+          "lid.lip": "must be less than the lid's height, 30 mm"}),
+        ({"top": TOP, "lid": LID | {"clearance": 6}}, {"lid.clearance": "must be less than half the wall, 6 mm"}),
         ({"lining": 78}, {"lining": "must be less than half the inside, 78 mm"}),
     ],
 )  # fmt: skip

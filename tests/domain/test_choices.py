@@ -50,7 +50,8 @@ def test_a_pin_may_be_lifted_nearer_by() -> None:
 
 
 def test_a_joint_of_its_own_is_pinned_alone() -> None:
-    boxed = box(lid={"height": 30, "kerf": 2}, joints={"A-J2": {"recess": 2}})
+    top = {"material": "ash", "thickness": 3, "depth": 4, "down": 4}
+    boxed = box(lid={"height": 30, "kerf": 2}, top=top, joints={"A-J2": {"recess": 2}})
     body, lid = expanded(boxed, recess=1).joints
     assert (body.choices.recess, lid.choices.recess) == (
         KeyChoices.model_validate({"recess": 1}).recess,

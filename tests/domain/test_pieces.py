@@ -19,7 +19,8 @@ SHAPES: dict[str, dict[str, Any]] = {
     "square": {"kind": "mitred_frame", "measure": "outside", "width": 300, "height": 300, "stock": STOCK},
     "hexagon": {"kind": "mitred_frame", "measure": "outside", "sides": 6, "across": 420, "stock": STOCK},
     "box with lid": {"kind": "box", "measure": "outside", "length": 280, "width": 180, "height": 110, "wall": 16}
-    | {"corner": "mitre", "lid": {"height": 40, "kerf": 2, "lip": 6, "clearance": 0.1}},
+    | {"corner": "mitre", "lid": {"height": 40, "kerf": 2, "lip": 6, "clearance": 0.1}}
+    | {"top": {"fit": "over", "material": "ash", "thickness": 5}},
     "butted box": {"kind": "box", "measure": "outside", "length": 280, "width": 180, "height": 90, "wall": 14}
     | {"corner": "butt"},
     "carcass": {"kind": "carcass", "width": 800, "height": 900, "depth": 350, "thickness": 18}

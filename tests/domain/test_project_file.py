@@ -31,7 +31,12 @@ GOOD = [
             mid_stile=38,
             rows=[{"opening": 140, "columns": [200, "rest"]}, {"opening": "rest"}],
         ),
-        box(mark="D", lid={"height": 30, "kerf": 2, "lip": 6}, veneer=0.6),
+        box(
+            mark="D",
+            top={"fit": "over", "material": "ash", "thickness": 5},
+            lid={"height": 30, "kerf": 2, "lip": 6},
+            veneer=0.6,
+        ),
         carcass(mark="E", shelves=[300, 600], partitions=[400], plinth="3 1/8 in"),
         single(mark="F", angle=45, entry="both", quantity=3),
         sections=[KEY],

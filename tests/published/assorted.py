@@ -71,6 +71,8 @@ def a_box(draw: Random) -> Json:
     lid = draw.random() < 0.5
     if lid or draw.random() < 0.4:
         box["top"] = {"material": "ply", "thickness": 4, "depth": draw.randint(2, wall // 2), "down": 6}
+        if draw.random() < 0.4:
+            box["top"] = {"fit": "over", "material": "ply", "thickness": draw.randint(4, 9)}
     if lid:
         box["lid"] = {"height": draw.randint(30, 45), "kerf": 2, "lip": draw.choice([0, 6]), "clearance": 0.1}
     if draw.random() < 0.3:

@@ -80,16 +80,21 @@ def _box(spec: Box, joint: Joint, rules: Rules) -> Wood:
     wall, height = spec.wall.mm, spec.height.mm
     lip = kerf = 0.0
     cut = height
+    over = spec.top is not None and spec.top.depth is None
     if spec.lid is not None:
         lip, kerf = spec.lid.lip.mm, spec.lid.kerf.mm
         cut = height - spec.lid.height.mm
+    if spec.top is not None and over:
+        # laid over the walls, which are so much lower
+        height -= spec.top.thickness.mm
+        cut = min(cut, height)
     made = height + lip + kerf
     section = shapely.box(0, 0, wall, made)
     if spec.bottom is not None:
         low = spec.bottom.up.mm if spec.bottom.fit is Fit.GROOVE else 0.0
         floor = (spec.bottom.up + spec.bottom.thickness).mm
         section = section.difference(shapely.box(wall - spec.bottom.depth.mm, low, wall, floor))
-    if spec.top is not None:
+    if spec.top is not None and spec.top.depth is not None and spec.top.down is not None:
         high = made - spec.top.down.mm
         groove = shapely.box(wall - spec.top.depth.mm, high - spec.top.thickness.mm, wall, high)
         section = section.difference(groove)
@@ -99,7 +104,7 @@ def _box(spec: Box, joint: Joint, rules: Rules) -> Wood:
         section = section.difference(shapely.box(0, cut, wall, cut + lip + kerf + lip))
         if joint.place == "lid corner":
             section = affinity.affine_transform(section, [1, 0, 0, -1, 0, made])
-            run = spec.lid.height.mm - lip
+            run = height - cut - lip
         else:
             run = cut
         section = section.intersection(shapely.box(0, 0, wall, run))

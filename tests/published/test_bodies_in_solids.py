@@ -152,6 +152,7 @@ class TestAssorted:
         # a millimetre more all round and it would stand in wood: it reaches to the bottom of every channel
         expansion, every = put_together(assorted(seed))
         let_in = {panel.mark for panel in expansion.panels if panel.name in {"panel", "bottom", "top", "back"}}
+        let_in -= {panel.mark for panel in expansion.panels if laid_over(panel.name, assorted(seed))}
         wood = [cut(body) for body in every if not body.is_panel]
         for body in every:
             if body.piece.mark in let_in:
@@ -161,6 +162,22 @@ class TestAssorted:
                     for sign in (1, -1):
                         pushed = solid.translate(tuple(sign * way))
                         assert volume(pushed ^ each for each in wood) > 1
+
+    def test_a_top_laid_over_the_walls_lies_on_them_and_is_flush(self, seed: int) -> None:
+        expansion, every = put_together(assorted(seed))
+        tops = {panel.mark for panel in expansion.panels if laid_over(panel.name, assorted(seed))}
+        wood = [cut(body) for body in every if not body.is_panel]
+        low, high = np.array([each.bounding_box() for each in wood]).reshape(-1, 2, 3).swapaxes(0, 1)
+        for body in every:
+            if body.piece.mark in tops:
+                solid = placed(body, stock(body))
+                box = np.array(solid.bounding_box())
+                assert box[[0, 2, 3, 5]] == pytest.approx([*low.min(axis=0)[[0, 2]], *high.max(axis=0)[[0, 2]]])
+                assert volume(solid.translate((0, -1, 0)) ^ each for each in wood) > 1
+
+
+def laid_over(name: str, fields: dict[str, Any]) -> bool:
+    return name == "top" and fields["kind"] == "box" and fields["top"].get("fit") == "over"
 
 
 def creases(solid: Manifold) -> float:

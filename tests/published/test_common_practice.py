@@ -161,6 +161,7 @@ def sawn_box(**lid: float) -> tuple[Box, dict[str, JointPlan]]:
             "wall": 18,
             "corner": "mitre",
             "bottom": {"fit": "groove", "thickness": 5, "depth": 5, "up": 6},
+            "top": {"material": "glass", "thickness": 3, "depth": 4, "down": 4},
             "lid": {"height": 40, "kerf": 2, "lip": 6, "clearance": 0.1} | lid,
         }
     )

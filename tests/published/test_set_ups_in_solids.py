@@ -165,10 +165,13 @@ def a_railed_frame(spec: Json) -> Copy:
 
 def a_box(spec: Json) -> Copy:
     long, wide, wall, lid = spec["length"], spec["width"], spec["wall"], spec.get("lid")
-    high = spec["height"] + (lid["lip"] + lid["kerf"] if lid else 0)
+    top = spec.get("top", {})
+    cover = top["thickness"] if top.get("fit") == "over" else 0
+    high = spec["height"] - cover + (lid["lip"] + lid["kerf"] if lid else 0)
+    laid_over = {"A3": [block((0, long), (high, high + cover), (-wide, 0))]} if cover else {}
     if spec["corner"] == "mitre":
         front, right, back, left = ring(rectangle(long, wide), rectangle(long, wide, inset=wall), 0, high, PLAN)
-        return {"A1": [front, back], "A2": [right, left]}
+        return {"A1": [front, back], "A2": [right, left]} | laid_over
     y, between = (0, high), (-wide + wall, -wall)
     return {
         "A1": [block((0, long), y, (-wall, 0), "back"), block((0, long), y, (-wide, -wide + wall), "front")],
@@ -391,6 +394,7 @@ RAILED = {"kind": "railed_frame", "mark": "A", "quantity": 2, "width": 617, "hei
     "rows": [{"opening": 183}, {"opening": "rest", "columns": [197, "rest"]}],
 }  # fmt: skip
 BOX = {"kind": "box", "mark": "A", "measure": "outside", "length": 293, "width": 187, "height": 109, "wall": 17}
+TOP = {"fit": "over", "material": "ash", "thickness": 7}
 LID = {"height": 43, "kerf": 3, "lip": 7, "clearance": 0.1}
 CARCASS = {"kind": "carcass", "mark": "A", "width": 813, "height": 911, "depth": 343, "thickness": 19} | {
     "shelves": [437], "partitions": [359], "plinth": 77,
@@ -408,7 +412,7 @@ CASES: dict[str, tuple[Json, Callable[[Json], Copy], dict[str, int]]] = {
     "hexagon": (HEXAGON, a_polygon, {"A-J1": 6}),
     "octagon": (HEXAGON | {"sides": 8, "across": 517}, a_polygon, {"A-J1": 8}),
     "railed frame": (RAILED, a_railed_frame, {"A-J1": 2, "A-J2": 2, "A-J3": 2, "A-J4": 1, "A-J5": 1}),
-    "mitred box with a lid": (BOX | {"corner": "mitre", "lid": LID}, a_box, {"A-J1": 4, "A-J2": 4}),
+    "mitred box with a lid": (BOX | {"corner": "mitre", "lid": LID, "top": TOP}, a_box, {"A-J1": 4, "A-J2": 4}),
     "butted box": (BOX | {"corner": "butt", "quantity": 2}, a_box, {"A-J1": 4}),
     "carcass, top between": (CARCASS | {"corner": "top_between"}, a_carcass, JOINTS),
     "carcass, top over": (CARCASS | {"corner": "top_over"}, a_carcass, JOINTS),

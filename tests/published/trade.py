@@ -111,10 +111,13 @@ def random_box(rng: Random) -> Box:
             "depth": tenths(rng, 2, wall / 2),
             "up": tenths(rng, 0, 10),
         }
-    if rng.random() < 0.5:
+    lid = rng.random() < 0.6
+    if lid or rng.random() < 0.5:
         depth = tenths(rng, 2, wall / 2)
         fields["top"] = {"material": "ash", "thickness": 4, "depth": depth, "down": tenths(rng, 3, 8)}
-    if rng.random() < 0.6:
+        if rng.random() < 0.3:
+            fields["top"] = {"fit": "over", "material": "ash", "thickness": 4}
+    if lid:
         lip = tenths(rng, 0, 8)
         fields["lid"] = {"height": tenths(rng, 24 + lip, height - 20), "kerf": 2, "lip": lip}
     return Box.model_validate(fields)

@@ -36,7 +36,8 @@ KINDS: dict[str, dict[str, Any]] = {
     | {"stile": 45, "top_rail": 45, "bottom_rail": 60, "mid_rail": 38, "mid_stile": 38, "panel": GROOVE}
     | {"rows": [{"opening": 140}, {"opening": "rest", "columns": [200, "rest"]}]},
     "box with lid": {"kind": "box", "length": 280, "width": 180, "height": 110, "wall": 16, "corner": "mitre"}
-    | {"bottom": BOTTOM, "lid": {"height": 40, "kerf": 2, "lip": 6, "clearance": 0.1}},
+    | {"bottom": BOTTOM, "top": {"material": "ash", "thickness": 3, "depth": 4, "down": 4}}
+    | {"lid": {"height": 40, "kerf": 2, "lip": 6, "clearance": 0.1}},
     "butted box": {"kind": "box", "length": 280, "width": 180, "height": 90, "wall": 14, "corner": "butt"},
     "carcass": {"kind": "carcass", "width": 800, "height": 900, "depth": 350, "thickness": 18}
     | {"corner": "top_between", "shelves": [300, 600], "partitions": [400], "plinth": 80}

@@ -98,6 +98,7 @@ def one_of_each_kind() -> Project:
                     "wall": 12,
                     "corner": "mitre",
                     "bottom": {"fit": "rabbet", "thickness": 5, "depth": 5},
+                    "top": {"material": "ash", "thickness": 3, "depth": 4, "down": 4},
                     "lid": {"height": 30, "kerf": 2, "lip": 6, "clearance": 0.1},
                 },
                 {

@@ -8,6 +8,7 @@ from webapp.form.fields import AssemblyForm, Field, Group, ListOf, Sort, StartVa
 
 _RECTANGLE = When("sides", frozenset({"4"}), "for-rectangle")
 _POLYGON = When("sides", frozenset(str(sides) for sides in range(3, 13) if sides != 4), "for-polygon")
+_IN_A_GROOVE = When("top.fit", frozenset({"groove"}), "for-groove")
 _SIDES = tuple((str(sides), f"{sides}, all equal" if sides != 4 else "4, a rectangle") for sides in range(3, 13))
 
 MITRED_FRAME = AssemblyForm(
@@ -174,12 +175,19 @@ BOX = AssemblyForm(
             "Top panel",
             (
                 Field("top.material", "Material", Sort.TEXT, start="glass"),
+                Field(
+                    "top.fit",
+                    "Lies",
+                    Sort.CHOICE,
+                    start="groove",
+                    options=(("groove", "In a groove"), ("over", "Over the walls")),
+                ),
                 Field("top.thickness", "Thickness", start=StartValue("2", "3/32")),
-                Field("top.depth", "Depth into the wall", start=StartValue("3", "1/8")),
-                Field("top.down", "Down from the edge", start=StartValue("5", "3/16")),
+                Field("top.depth", "Depth into the wall", start=StartValue("3", "1/8"), when=_IN_A_GROOVE),
+                Field("top.down", "Down from the edge", start=StartValue("5", "3/16"), when=_IN_A_GROOVE),
             ),
             switch="top",
-            switch_label="A top panel or glazing in a groove",
+            switch_label="A top panel or glazing",
         ),
         Group(
             "Lid",
