@@ -15,9 +15,9 @@ from math import ceil
 from domain.faces.face import MatingFace
 from domain.faces.region import Region
 from domain.intervals import Interval, Intervals, intersection
-from domain.lengths import Length
+from domain.lengths import NM_PER_MM, Length
 from domain.notes import Note, NoteCode
-from domain.planning.fit import mouth, snug_projection
+from domain.planning.fit import mouth, room_past_end, snug_projection
 from domain.planning.footprint import allowed_centres, farthest_centre, slot_extent
 from domain.planning.layout import Layout, least_reach_layout, most_keys, snapped
 from domain.planning.plans import Cutter, CutterKind
@@ -69,10 +69,23 @@ class Attempt:
         return (self.cutter.tip_diameter - self.start.tip_diameter.mm) / (2 * self.section.slope)
 
     @cached_property
+    def mouth(self) -> float:
+        """The slot's width at the mating face, in mm."""
+        return mouth(self.section, self.cutter.tip_diameter, self.projection)
+
+    @cached_property
     def extent(self) -> Interval:
         """What a slot covers across the stock, about its centre's x."""
-        opening = mouth(self.section, self.cutter.tip_diameter, self.projection)
-        return slot_extent(self.face, self.cutter.tip_diameter, opening, self.projection)
+        return slot_extent(self.face, self.cutter.tip_diameter, self.mouth, self.projection)
+
+    @cached_property
+    def past_end(self) -> Length:
+        """How far the slot goes on past the keys, to a whole nanometre that is not too short."""
+        waist: float = self.section.waist.mm
+        if self.start is not None:
+            waist = self.cutter.tip_diameter - 2 * self.snug * self.section.slope
+        room = room_past_end(self.section.end, waist, self.cutter.tip_diameter, self.mouth)
+        return Length(ceil(round(room * NM_PER_MM, 3)))
 
     @cached_property
     def regions(self) -> tuple[Region, ...]:
@@ -125,7 +138,11 @@ class Attempt:
 
     def stacks_within(self, limit: Length) -> tuple[Stack, ...]:
         """Stacks no longer than ``limit`` that the run takes with the least recess."""
-        return stacks(self.section.lengths, min(limit, self.deepest - self.least_recess))
+        return stacks(self.section.lengths, min(limit, self.deepest - self.least_recess - self.past_end))
+
+    def least_slot(self, stack: Stack) -> Length:
+        """The shallowest slot that takes this stack."""
+        return stack.total + self.past_end + self.least_recess
 
     def allowed(self, depth: float) -> Intervals:
         """Allowed centres of slots this deep."""
@@ -157,11 +174,12 @@ class Filling:
 
 @dataclass(frozen=True, slots=True)
 class Seating:
-    """An attempt that works out: the stack, its rows, the depth (mm) and the allowed centres there."""
+    """An attempt that works out: the stack, its rows, depth and recess (mm), and the allowed centres there."""
 
     stack: Stack
     layout: Layout
     depth: float
+    recess: float
     allowed: Intervals
 
 
@@ -170,12 +188,13 @@ def seat(attempt: Attempt) -> Seating | Note:
     choice = _fill(attempt)
     if isinstance(choice, Note):
         return choice
-    wanted = choice.stack.total + attempt.recess
+    wanted = choice.stack.total + attempt.past_end + attempt.recess
     depth = round(min(attempt.budget(choice.layout.centres), wanted.mm), 6)
     allowed = attempt.allowed(depth)
     step, limit = attempt.rules.setting_step.mm, attempt.reach_limit
     layout = snapped(choice.layout, allowed, attempt.face.breadth, attempt.pitch, step, limit)
-    return Seating(choice.stack, layout, depth, allowed)
+    recess = round(depth - (choice.stack.total + attempt.past_end).mm, 6)
+    return Seating(choice.stack, layout, depth, recess, allowed)
 
 
 def _fill(attempt: Attempt) -> Filling | Note:
@@ -184,7 +203,7 @@ def _fill(attempt: Attempt) -> Filling | Note:
         return _run_too_short(attempt)
     # what the shortest stack does not find room for, none does: allowed centres only shrink with depth
     shortest = possible[-1]
-    if not attempt.allowed((shortest.total + attempt.least_recess).mm):
+    if not attempt.allowed(attempt.least_slot(shortest).mm):
         return _no_room(attempt, shortest)
     pinned = attempt.choices.count
     rooms = _rooms(attempt, possible)
@@ -204,7 +223,7 @@ def _rooms(attempt: Attempt, possible: tuple[Stack, ...]) -> Iterator[tuple[Stac
     """The stacks worth trying, longest first: a shorter one only where it opens more room."""
     before: Intervals = ()
     for stack in possible:
-        allowed = attempt.allowed((stack.total + attempt.least_recess).mm)
+        allowed = attempt.allowed(attempt.least_slot(stack).mm)
         if allowed != before:
             yield stack, allowed
         before = allowed
@@ -248,7 +267,7 @@ def _lay_out(attempt: Attempt, allowed: Intervals, fewest: int, most: int | None
 
 
 def _run_too_short(attempt: Attempt) -> Note:
-    shortest = min(attempt.section.lengths) + attempt.least_recess
+    shortest = min(attempt.section.lengths) + attempt.past_end + attempt.least_recess
     both = attempt.entry is Entry.BOTH
     needed = 2 * shortest.mm + attempt.rules.wall.mm if both else shortest.mm + attempt.rules.skin.mm
     return Note.of(
@@ -267,7 +286,7 @@ def _no_room(attempt: Attempt, shortest: Stack) -> Note:
             needed=attempt.face.long_point + more,
             available=attempt.face.long_point,
         )
-    top = (shortest.total + attempt.least_recess + attempt.rules.skin).mm
+    top = (attempt.least_slot(shortest) + attempt.rules.skin).mm
     clear = min(max((b - a for a, b in region.clear_gaps(top)), default=0.0) for region in attempt.regions)
     return Note.of(
         NoteCode.NO_ROOM,

@@ -9,9 +9,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import StrEnum
+from math import sqrt
 
 from domain.lengths import Length, Mm
-from domain.spec.catalogue import Section
+from domain.spec.catalogue import KeyEnd, Section
 
 
 class FitRegime(StrEnum):
@@ -39,6 +40,19 @@ def snug_projection(section: Section, tip_diameter: float) -> Mm:
 def mouth(section: Section, tip_diameter: float, projection: float) -> float:
     """M = D − 2p·tan θ, in mm: the slot's width at the mating face."""
     return tip_diameter - 2 * projection * section.slope
+
+
+def room_past_end(end: KeyEnd, waist: float, tip_diameter: float, mouth: float) -> float:
+    """How far (mm) a slot must go on past the leading end of a key of this ``waist``: nought where it is round.
+
+    At a depth w the slot's half width is r = m/2 + w·tan θ and the key's k = a/2 + w·tan θ, both for as deep as
+    the key goes. A square end stops where its corners meet the round end: D/2 − min √(r² − k²) from the top.
+    r² − k² = (m² − a²)/4 + w·(m − a)·tan θ grows with w where the mouth is wider than the waist, so it is least
+    at the face; where it is not, the flanks touch and the end goes no farther than the straight of the slot.
+    """
+    if end is KeyEnd.ROUND:
+        return 0.0
+    return tip_diameter / 2 - sqrt(max(0.0, mouth**2 - waist**2)) / 2
 
 
 def key_fit(

@@ -111,7 +111,7 @@ def _plan_cutter(
         centres=tuple(map(Mm, seating.layout.centres)),
         keys=keys,
         depth=Mm(seating.depth),
-        recess=Mm(round(seating.depth - total, 6)),
+        recess=Mm(seating.recess),
         reach=Mm(seating.layout.reach),
         hold=hold,
         extent=attempt.extent,
@@ -149,8 +149,8 @@ def _remarks(asked: Question, attempt: Attempt, seating: Seating, hold: float) -
     if seating.layout.reach > limit + 1e-6:
         yield Note.of(NoteCode.REACH_OVER, reach=Mm(seating.layout.reach), limit=limit)
     yield from _cutter_remarks(asked, attempt, seating)
-    if seating.depth - seating.stack.total.mm < min(attempt.recess, attempt.rules.recess).mm - 1e-6:
-        yield Note.of(NoteCode.SHALLOW_RECESS, recess=seating.depth - seating.stack.total.mm)
+    if seating.recess < min(attempt.recess, attempt.rules.recess).mm - 1e-6:
+        yield Note.of(NoteCode.SHALLOW_RECESS, recess=seating.recess)
     yield from _hold_remarks(asked, attempt, seating, hold)
     yield from _start_remark(attempt)
     limit_of_squeeze, tip = attempt.rules.squeeze_limit, attempt.cutter.tip_diameter

@@ -40,11 +40,28 @@ class CutterKind(StrEnum):
         return f"{self.value}-fit"
 
 
+class KeyEnd(StrEnum):
+    """How a key's leading end is shaped, the one that is driven in first.
+
+    >>> KeyEnd.SQUARE.words
+    'square end'
+    """
+
+    ROUND = "round"
+    SQUARE = "square"
+
+    @property
+    def words(self) -> str:
+        """What people read beside the keys."""
+        return f"{self.value} end"
+
+
 class Section(Spec):
     """A key's cross-section, the cutters that suit it, its stock lengths and the stock it is meant for.
 
     ``waist`` is the width at the joint line, ``half_depth`` how far the key reaches into each part,
-    ``flank`` the flank's angle in degrees from the normal to the face.
+    ``flank`` the flank's angle in degrees from the normal to the face, ``end`` the shape of the leading end:
+    round unless the keys say otherwise, common practice (no source).
     """
 
     name: Name
@@ -58,6 +75,7 @@ class Section(Spec):
     stock_from: Size
     stock_to: Size
     reach_limit: Size = Length.from_mm(40)
+    end: KeyEnd = KeyEnd.ROUND
 
     @property
     def slope(self) -> float:

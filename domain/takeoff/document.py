@@ -132,6 +132,7 @@ def _joint(joint: JointPlan) -> Json:
     if plan is not None:
         document |= {
             "section": plan.section.name,
+            "end": plan.section.end.value,
             "cutter": plan.cutter.kind.value,
             "projection": json_mm(plan.projection),
             "snug_projection": json_mm(plan.snug_projection),

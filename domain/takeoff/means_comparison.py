@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from domain.spec.catalogue import Section
+from domain.spec.catalogue import KeyEnd, Section
 from domain.spec.rules import Rules
 from domain.takeoff.comparison import (
     Difference,
@@ -56,7 +56,9 @@ _SECTION = (
     *(
         plain(name.replace("_", " "), _OTHER_SIZES.get(name, Measure.FINE))
         for name in Section.model_fields
-        if name not in {"name", "lengths"}
+        if name not in {"name", "lengths", "end"}
     ),
+    # sections were written without it as long as all keys were taken for round
+    Field("end", Measure.TEXT, lambda section: section.get("end", KeyEnd.ROUND.value)),
     Field("lengths", Measure.LENGTHS, lambda section: tuple(sorted(section.get("lengths", ())))),
 )

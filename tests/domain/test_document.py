@@ -99,7 +99,7 @@ NEEDED = {
 }  # fmt: skip
 PLANNED = {
     "cutter": one_of("close", "free"), "projection": number, "snug_projection": number, "reach": number,
-    "hold": number, "depth_stop": number,
+    "hold": number, "depth_stop": number, "end": one_of("round", "square"),
 }  # fmt: skip
 
 

@@ -33,7 +33,7 @@ SECTIONS: list[dict[str, Any]] = [
     {"name": "8", "waist": 6.1, "half_depth": 4.2, "flank": 13, "tip_diameter": 8.35, "lengths": [12, 19, 27],
      "drive_limit": 36, "stock_from": 9, "stock_to": 19, "reach_limit": 34},
     {"name": "12", "waist": 9.3, "half_depth": 5.9, "flank": 13, "tip_diameter": 12.3, "lengths": [15, 24, 37],
-     "drive_limit": 44, "stock_from": 17, "stock_to": 40, "reach_limit": 42},
+     "drive_limit": 44, "stock_from": 17, "stock_to": 40, "reach_limit": 42, "end": "square"},
 ]  # fmt: skip
 MM: list[dict[str, Any]] = [
     {"kind": "mitred_frame", "mark": "A", "quantity": 2, "measure": "outside", "width": 407, "height": 311,
@@ -152,6 +152,7 @@ def on_page(served: Served, mark: str) -> Facts:
         "stop": said["Depth stop"],
         "driven from": said["Driven in from"],
         "keys": keys.removesuffix(" mm"),
+        "end": said["Leading end"],
         "slots": slots[0].split()[0] if slots else "1",
         "recess": said["Recess"],
         "reach": said["Reach"],
@@ -190,6 +191,7 @@ def on_paper(units: Units, mark: str) -> Facts:
         "origin": figures["origin"],
         "driven from": figures["entry"],
         "keys": figures["keys"],
+        "end": figures["end"],
         "slots": str(figures["slots"]),
         "hold": figures["hold"],
         "face": " ".join(row["face"].split()),
@@ -224,9 +226,10 @@ def on_terminal(units: Units, mark: str) -> Facts:
     (line,) = [line for line in lines if line.split()[:1] == [mark]]
     cells = re.split(r"\s{2,}", line.strip())
     _, _, quantity, section, centres, projection, depth, stop, keys = cells
-    stacked, driven_from = keys.split(", from the ")
+    driven, driven_from = keys.split(", from the ")
+    stacked, end = driven.split(", ")
     return {"quantity": quantity, "section": section, "centres": centres, "projection": projection, "depth": depth,
-            "stop": stop, "keys": stacked, "driven from": driven_from}  # fmt: skip
+            "stop": stop, "keys": stacked, "end": end, "driven from": driven_from}  # fmt: skip
 
 
 def in_table(served: Served, mark: str, ending: str) -> dict[str, object]:

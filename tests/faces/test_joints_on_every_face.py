@@ -78,6 +78,7 @@ def test_the_figures_on_the_page_are_those_of_the_plan(served: tuple[Units, Serv
         assert page["section"] == document["section"]
         assert page["cutter"].startswith(document["cutter"])
         assert page["keys"] == " + ".join(f"{key:g}" for key in slot["keys"])
+        assert page["end"] == f"{document['end']} end"
         assert page["slots"] == str(len(document["slots"]))
         assert page["driven from"] == " and ".join(dict.fromkeys(each["entry"] for each in document["slots"]))
         assert page["face"].endswith(f", {document['angle']:.4g}°")
@@ -90,8 +91,8 @@ def test_every_other_face_says_it_in_the_page_s_own_words(served: tuple[Units, S
     for joint in joints(units):
         mark = joint.joint.mark
         page = on_page(shop, mark)
-        assert same(page, on_paper(units, mark)) >= 14, mark
-        assert same(page, on_terminal(units, mark)) == 7, mark
+        assert same(page, on_paper(units, mark)) >= 15, mark
+        assert same(page, on_terminal(units, mark)) == 8, mark
         assert same(page, on_strip(units, mark)) >= 7, mark
         assert same(page, in_editor(shop, mark)) == 5, mark
         assert page["heading"].split(" × ")[1].rsplit(", ", 1)[0] == in_editor(shop, mark)["where"].removeprefix(
@@ -157,6 +158,7 @@ def test_the_spreadsheet_has_the_same_figures_to_four_decimals(served: tuple[Uni
         assert row["Driven in from"] == page["driven from"]
         assert str(row["Slots"]) == page["slots"]
         assert str(row["Keys in driving order (mm)"]) == page["keys"]
+        assert row["Leading end"] == page["end"]
         assert str(row["How many"]) == str(document["quantity"])
         assert page["heading"].split(" × ")[1].startswith(str(row["Place"]))
         assert str(row["Kind"]) in page["heading"]

@@ -10,12 +10,12 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import combinations_with_replacement, pairwise
-from math import cos, radians, sin, tan
+from math import cos, hypot, radians, sin, tan
 
 from domain.faces.face import Behind, MatingFace
 from domain.faces.region import Region
 from domain.parts import Joint
-from domain.spec.catalogue import Section
+from domain.spec.catalogue import KeyEnd, Section
 from domain.spec.choices import Entry
 from domain.spec.rules import Rules
 
@@ -105,6 +105,7 @@ class Trial:
         slope = tan(radians(section.flank))
         self.projection = (tip - section.waist.mm) / (2 * slope) + rules.preload.mm
         self.mouth = tip - 2 * self.projection * slope
+        self.past_end = self._past_square_end(slope) if section.end is KeyEnd.SQUARE else 0.0
         self.sine, self.cosine = sin(radians(self.face.angle)), cos(radians(self.face.angle))
         self.breadth = self.face.region.width / self.sine
         entries = self.face.ends if entry is Entry.BOTH else (entry,)
@@ -113,12 +114,30 @@ class Trial:
         room = (run - rules.wall.mm) / 2 if entry is Entry.BOTH else run - rules.skin.mm
         self.deepest = min(room, rules.stroke.mm)
 
+    def _past_square_end(self, slope: float) -> float:
+        """How far a square end stays from the slot's top, felt for: back, until no corner sticks out anywhere.
+
+        Corners are looked at on 40 levels of the key; the steps are halved 60 times.
+        """
+        levels = [self.section.half_depth.mm * step / 40 for step in range(41)]
+        corners = [(self.mouth / 2 + w * slope, self.section.waist.mm / 2 + w * slope) for w in levels]
+        inside, outside = 0.0, self.tip / 2
+        for _ in range(60):
+            middle = (inside + outside) / 2
+            if all(half_key <= 0 or hypot(half_key, middle) <= radius for radius, half_key in corners):
+                inside = middle
+            else:
+                outside = middle
+        return self.tip / 2 - inside
+
     def plan(self) -> BrutePlan | None:
         """The best stack and centres, or None."""
         if not self.fits_behind():
             return None
         fillings = []
-        tried = [(keys, self._grid(sum(keys) + self.rules.least_recess.mm)) for keys in self.stacks()]
+        tried = [
+            (keys, self._grid(sum(keys) + self.past_end + self.rules.least_recess.mm)) for keys in self.stacks()
+        ]
         most = max((self._most(grid) for _, grid in tried), default=0)
         if most == 0:
             return None
@@ -149,7 +168,7 @@ class Trial:
 
     def stacks(self) -> list[tuple[float, ...]]:
         """Every stack that can be driven, longest first, fewest pieces, longest piece first."""
-        limit = self.deepest - self.rules.least_recess.mm
+        limit = self.deepest - self.rules.least_recess.mm - self.past_end
         limit = min(limit, self.rules.stroke.mm)
         if not self.free:
             limit = min(limit, self.section.drive_limit.mm)
@@ -218,7 +237,8 @@ class Trial:
 
     def _filled(self, keys: tuple[float, ...], layout: BruteLayout) -> BrutePlan:
         """The slot as deep as keys and recess want, or as the wood at these centres allows."""
-        wanted, depth = sum(keys) + self.rules.recess.mm, sum(keys) + self.rules.least_recess.mm
+        length = sum(keys) + self.past_end
+        wanted, depth = length + self.rules.recess.mm, length + self.rules.least_recess.mm
         for tenth in range(101):
             # the recess that is wanted, or the most of it that stays in wood
             trial = wanted - (wanted - depth) * tenth / 100

@@ -11,7 +11,7 @@ from domain.assemblies.expand import expand
 from domain.parts import Joint
 from domain.planning.planner import plan_joint
 from domain.planning.plans import CutterKind, SectionPlan
-from domain.spec.catalogue import Section
+from domain.spec.catalogue import KeyEnd, Section
 from domain.spec.rules import Rules
 from tests.published import trade
 from tests.published.brute_force import GRID, REACH_SLACK, BrutePlan, Trial, chosen, plan_by_brute_force
@@ -43,6 +43,7 @@ def check_valid(joint: Joint, section: Section, plan: SectionPlan, rules: Rules)
     assert all(after - before >= trial.pitch - 1e-6 for before, after in pairwise(plan.centres))
     assert plan.keys in trial.stacks()
     assert plan.depth <= trial.deepest + 1e-6
+    assert plan.depth - sum(plan.keys) - plan.recess == pytest.approx(trial.past_end, abs=2e-6)
 
 
 def check_as_good(joint: Joint, section: Section, plan: SectionPlan, brute: BrutePlan) -> bool:
@@ -73,8 +74,9 @@ def rows(plan: SectionPlan | BrutePlan | None) -> int:
 def check_joint(rng: Random) -> tuple[int, int]:
     """How many sections fitted by brute force, and how many of those could be compared figure by figure."""
     joint = random_joint(rng)
-    result = plan_joint(joint, trade.SECTIONS, trade.EXACT)
-    brute = plan_by_brute_force(joint, trade.SECTIONS, trade.EXACT)
+    sections = [one.model_copy(update={"end": rng.choice(list(KeyEnd))}) for one in trade.SECTIONS]
+    result = plan_joint(joint, sections, trade.EXACT)
+    brute = plan_by_brute_force(joint, sections, trade.EXACT)
     fitted = compared = 0
     for alternative in result.alternatives:
         plan, rival = alternative.plan, brute[alternative.section.name]
@@ -85,7 +87,7 @@ def check_joint(rng: Random) -> tuple[int, int]:
             fitted += 1
             compared += check_as_good(joint, alternative.section, plan, rival)
     if all(rows(one.plan) == rows(brute[one.section.name]) for one in result.alternatives):
-        best = chosen(joint, trade.SECTIONS, brute)
+        best = chosen(joint, sections, brute)
         assert (None if result.plan is None else result.plan.section.name) == (
             None if best is None else best.section
         )

@@ -14,6 +14,7 @@ from domain.faces.region import Region
 from domain.lengths import Units
 from domain.planning.fit import mouth
 from domain.planning.plans import JointPlan, SectionPlan, Slot
+from domain.spec.catalogue import KeyEnd
 from domain.spec.choices import Entry
 from webapp.drawings.dimensions import (
     UNIT_WORDS,
@@ -111,7 +112,8 @@ def _said(joint_plan: JointPlan, units: Units) -> str:
         return f"{face}. It cannot be made as it stands. {reasons}".strip()
     centres = ", ".join(set_figure(centre, units) for centre in plan.centres)
     return (
-        f"{face}: section {plan.section.name}, centres {centres} from the {origin(joint.face)},"
+        f"{face}: section {plan.section.name}, {plan.section.end.words},"
+        f" centres {centres} from the {origin(joint.face)},"
         f" {set_figure(plan.depth, units)} deep; keys in from the {driven_from(joint.face, plan.entry)}."
         f" Dashed: the slot's bottom. Bar below: where centres may lie. {UNIT_WORDS[units]}"
     )
@@ -158,7 +160,7 @@ def _slots(sheet: _Sheet, plan: SectionPlan, slots: tuple[Slot, ...]) -> Parts:
 
 
 def _keys(sheet: _Sheet, plan: SectionPlan, slot: Slot, index: int) -> Parts:
-    """The stack as it lies at the joint line: longest deepest, its end as round as the slot's."""
+    """The stack as it lies at the joint line: longest deepest, its leading end as the keys' is."""
     foot, turn, down = _turn(sheet, plan, slot)
     way = -1.0 if down else 1.0
     half = min(plan.waist, mouth(plan.section, plan.cutter.tip_diameter, plan.projection)) / 2
@@ -166,7 +168,7 @@ def _keys(sheet: _Sheet, plan: SectionPlan, slot: Slot, index: int) -> Parts:
     for rank, length in enumerate(reversed(slot.keys), 1):
         low, high = foot + way * start, foot + way * (start + length)
         key: RoundEnd | Polygon
-        if rank == len(slot.keys):
+        if rank == len(slot.keys) and plan.section.end is KeyEnd.ROUND:
             key = RoundEnd(Role.KEY, slot.centre, half, low, turn, down)
         else:
             left, right = slot.centre - half, slot.centre + half

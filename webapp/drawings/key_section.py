@@ -40,7 +40,8 @@ def draw_key_section(
         )
     shapes, texts = split(parts)
     words = f"Key {fine_figure(shape.overall_width, units)} wide, waist {fine_figure(shape.waist.mm, units)}, "
-    words += f"half depth {fine_figure(half_depth, units)}, flank {format_mm(shape.flank, 1)} degrees."
+    words += f"half depth {fine_figure(half_depth, units)}, flank {format_mm(shape.flank, 1)} degrees,"
+    words += f" {shape.end.words}."
     return finished("The key in section", f"{words} {UNIT_WORDS[units]}", em, shapes, texts)
 
 

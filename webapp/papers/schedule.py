@@ -99,6 +99,7 @@ def _figures(made: MadeWords) -> Json:
         "origin": made.origin,
         "centres": [centre.bare for centre in made.centres],
         "keys": made.keys,
+        "end": made.end,
         "slots": made.slots,
         "recess": made.recess.bare,
         "reach": made.reach.bare,

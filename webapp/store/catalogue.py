@@ -203,6 +203,7 @@ _SAME = (
     "stock_from",
     "stock_to",
     "reach_limit",
+    "end",
 )
 
 

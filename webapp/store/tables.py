@@ -125,6 +125,13 @@ class SectionRow(Row, table=True):
     stock_to: Length = Field(sa_type=LengthColumn)
     reach_limit: Length = Field(sa_type=LengthColumn)
     version: int = 1
+    # a column that was added, as above; the name is a word of SQL, hence the marks
+    end: str = Field(
+        default="round",
+        sa_type=Text,
+        sa_column_args=(check("end", "\"end\" IN ('round', 'square')"),),
+        sa_column_kwargs={"server_default": "round"},
+    )
 
 
 class SectionLengthRow(Row, table=True):

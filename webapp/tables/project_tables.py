@@ -109,6 +109,7 @@ def schedule_table(project: PlannedProject) -> Table:
         Column(Fact.EDGES, Kind.TEXT),
         Column(Fact.SLOTS, Kind.COUNT),
         Column(Fact.KEYS, Kind.TEXT, "mm"),
+        Column(Fact.END, Kind.TEXT),
         *_lengths(units, Fact.RECESS, Fact.REACH),
         Column(Fact.HOLD, Kind.NUMBER),
         Column("Notes", Kind.TEXT),
@@ -230,7 +231,7 @@ def _joint(takeoff: AssemblyTakeoff, joint: JointPlan, units: Units, most: int) 
 def _planned(joint: JointPlan, made: MadeWords | None, units: Units, most: int) -> tuple[Cell, ...]:
     plan = joint.plan
     if plan is None or made is None:
-        return ("no", *(None,) * (15 + most))
+        return ("no", *(None,) * (16 + most))
     centres = [length(centre, units) for centre in plan.centres]
     return (
         "yes",
@@ -248,6 +249,7 @@ def _planned(joint: JointPlan, made: MadeWords | None, units: Units, most: int) 
         made.driven_from,
         made.slots,
         made.keys,
+        made.end,
         length(plan.recess, units),
         length(plan.reach, units),
         round(plan.hold, PLACES),

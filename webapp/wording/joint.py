@@ -40,6 +40,7 @@ class Fact(StrEnum):
     STOP = "Depth stop"
     EDGES = "Driven in from"
     KEYS = "Keys in driving order"
+    END = "Leading end"
     SLOTS = "Slots"
     RECESS = "Recess"
     REACH = "Reach"
@@ -61,6 +62,7 @@ class MadeWords:
     stop: Figure
     driven_from: str
     keys: str
+    end: str
     slots: int
     recess: Figure
     reach: Figure
@@ -130,6 +132,7 @@ def _made(joint: JointPlan, plan: SectionPlan, units: Units) -> MadeWords:
         stop=as_set(joint.stop, units),
         driven_from=driven_from(joint.joint.face, plan.entry),
         keys=stack(plan.keys),
+        end=plan.section.end.words,
         slots=len(joint.slots),
         recess=as_set(plan.recess, units),
         reach=size(plan.reach, units),

@@ -35,6 +35,7 @@ def test_every_joint_has_its_figures_and_its_drawing(client: TestClient, demo_st
         "Depth stop": "16.5 mm",
         "Driven in from": "back",
         "Keys in driving order": "16 mm in each of 2 slots",
+        "Leading end": "round end",
         "Recess": "0.5 mm",
         "Reach": "16.5 mm",
         "Hold": "0.8",

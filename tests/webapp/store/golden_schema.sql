@@ -309,7 +309,7 @@ CREATE TABLE section (
 	stock_from INTEGER NOT NULL,
 	stock_to INTEGER NOT NULL,
 	reach_limit INTEGER NOT NULL,
-	version INTEGER NOT NULL,
+	version INTEGER NOT NULL, "end" TEXT DEFAULT 'round' NOT NULL CONSTRAINT ck_section_end CHECK ("end" IN ('round', 'square')),
 	CONSTRAINT uq_section_name UNIQUE (name),
 	CONSTRAINT ck_section_name CHECK (name <> ''),
 	CONSTRAINT ck_section_waist CHECK (waist > 0),

@@ -142,6 +142,7 @@ def _facts(made: MadeWords) -> Facts:
         (Fact.STOP, str(made.stop)),
         (Fact.EDGES, made.driven_from),
         (Fact.KEYS, f"{made.keys} mm{each}"),
+        (Fact.END, made.end),
         (Fact.RECESS, str(made.recess)),
         (Fact.REACH, str(made.reach)),
         (Fact.HOLD, made.hold),
