@@ -16,7 +16,7 @@ from domain.faces.region import Void
 from domain.intervals import Interval, gaps
 from domain.lengths import Mm
 from domain.machine.hands import Place, place_of
-from domain.parts import Member, Side, Spot, Vector, side_towards
+from domain.parts import Member, Point, Side, Spot, Vector, side_towards
 from domain.planning.fit import mouth
 from domain.planning.plans import JointPlan, Slot
 from domain.setting_out.views import Channel, ChannelKind, Notch, PartLine, SlotPlace, View
@@ -185,13 +185,14 @@ class _Marked:
         return self.member.width if one.one.joint.kind.on_edge else self.member.thickness
 
     def _end(self, out: Side, here: Sequence[_Laid]) -> View:
-        """An end with the outline of its stock, its entry edges below and above."""
+        """An end with the outline of its stock: its joint line level, or its slots where it is longer that way."""
         first = here[0]
+        run = first.face.run if first.spot.whole else self._deep(first)
+        breadth = first.face.breadth
         up = FACING[first.up] if first.up in LOW else first.up
         right = _cross(up, out)
-        breadth, run = first.face.breadth, self._deep(first)
-        if first.spot.whole:
-            run = first.face.run
+        if run > breadth:
+            right, up = up, FACING[right]
         view = View(
             surface=first.spot.surface,
             place=first.place,
@@ -199,8 +200,9 @@ class _Marked:
             right=right,
             low=FACING[up],
             high=up,
-            width=breadth,
-            height=run,
+            width=max(breadth, run),
+            height=min(breadth, run),
+            datum=FACING[first.along],
         )
         notches = {notch: None for one in here for notch in _notches(view, one)}
         return replace(view, notches=tuple(notches), profile=_profile(view, first))
@@ -260,11 +262,12 @@ def _foot(view: View, one: _Laid, slot: Slot) -> Mm:
 
 
 def _flush(one: _Laid) -> Side:
-    """Which end of the mating face lies in the piece's own edge, if not both do."""
+    """Which end of a shorter mating face lies in the piece's own edge: the one it is entered from, if just one."""
     if one.spot.flush is not None:
         return one.spot.flush
-    first, other = (Side(end.value) for end in one.face.ends)
-    return other if other is Side.FRONT else first
+    ends, entries = one.face.ends, one.one.joint.entries
+    front = Side.FRONT if Side.FRONT.value in ends else Side(ends[0].value)
+    return Side(entries[0].value) if len(entries) == 1 and entries[0] in ends else front
 
 
 def _cut(one: _Laid, void: Void, extent: float) -> tuple[Side, float, float, float]:
@@ -290,16 +293,21 @@ def _blocked(view: View, one: _Laid) -> Interval:
 
 
 def _notches(view: View, one: _Laid) -> Iterator[Notch]:
-    """What is cut out of an end, x along the joint line and v up from the face's first edge."""
-    region, start, foot = one.face.region, FACING[one.along], Side(one.face.ends[0].value)
-    for void in region.voids:
-        xs = sorted(view.at(start, x / one.face.sine) for x in (void.x0, void.x1))
-        vs = sorted(view.at(foot, v) for v in (void.v0, void.v1))
-        yield Notch(xs[0], vs[0], xs[1], vs[1])
+    """What is cut out of an end, x along the joint line and v from the face's first edge."""
+    for void in one.face.region.voids:
+        (left, low), (right, high) = (
+            _in_end(view, one, x, v) for x, v in ((void.x0, void.v0), (void.x1, void.v1))
+        )
+        yield Notch(min(left, right), min(low, high), max(left, right), max(low, high))
 
 
-def _profile(view: View, one: _Laid) -> tuple[tuple[float, float], ...]:
+def _profile(view: View, one: _Laid) -> tuple[Point, ...]:
     """The moulded front of the stock as the end shows it; empty where it is plain."""
-    ceiling = one.face.region.ceiling or ()
-    start, foot = FACING[one.along], Side(one.face.ends[0].value)
-    return tuple((view.at(start, x / one.face.sine), view.at(foot, v)) for x, v in ceiling)
+    return tuple(_in_end(view, one, x, v) for x, v in one.face.region.ceiling or ())
+
+
+def _in_end(view: View, one: _Laid, x: float, v: float) -> Point:
+    """Where a point of the mating face's region is drawn."""
+    start = FACING[one.along]
+    along, across = view.at(start, x / one.face.sine), view.at(Side(one.face.ends[0].value), v)
+    return (along, across) if view.level(start) else (across, along)

@@ -102,9 +102,9 @@ NOTHING = Mm(0.0)
 class View:
     """One end, edge or face of a piece. ``left``, ``right``, ``low`` and ``high`` are the sides its edges look to.
 
-    ``surface`` is what it is called. ``inset`` is what the mitres at either end take of it, from left and right.
-    An end is drawn with the ``profile`` of its stock where that is moulded, and with its ``notches``. ``joints``
-    are the piece's, with hand and place, those that cannot be made too.
+    ``surface`` is what it is called, ``datum`` the side of an end that its slots count from. ``inset`` is what the
+    mitres at either end take of it, from left and right. An end is drawn with the ``profile`` of its stock where
+    that is moulded, and with its ``notches``. ``joints`` are the piece's here, also those that cannot be made.
     """
 
     surface: Side
@@ -115,6 +115,7 @@ class View:
     high: Side
     width: Mm
     height: Mm
+    datum: Side | None = None
     inset: tuple[Mm, Mm] = (NOTHING, NOTHING)
     lines: tuple[PartLine, ...] = ()
     slots: tuple[SlotPlace, ...] = ()

@@ -73,7 +73,11 @@ def placed(wood: Wood, view: View) -> np.ndarray[Any, Any]:
     far = (points @ out).max()
     if view.place is Place.MITRED_END:
         # the end itself, whose joint line leans
-        points, right = points[points @ out > far - 0.01], np.cross(up, out)
+        points = points[points @ out > far - 0.01]
+        if abs(up @ out) < 1e-9:
+            right = np.cross(up, out)
+        else:
+            up = np.cross(out, right)
     turn = np.stack([right, up, out], axis=1)
     assert np.linalg.det(turn) == pytest.approx(1), "a view is no mirror image"
     origin = turn @ vector((points @ right).min(), (points @ up).min(), far)

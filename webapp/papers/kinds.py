@@ -20,6 +20,7 @@ class DocumentKind(StrEnum):
 
     SCHEDULE = "schedule"
     SET_UPS = "setups"
+    SETTING_OUT = "setting-out"
     MEMBERS = "members"
     KEYS = "keys"
     LABELS = "labels"
@@ -43,6 +44,7 @@ class DocumentKind(StrEnum):
 _TITLES = {
     DocumentKind.SCHEDULE: "Joint schedule",
     DocumentKind.SET_UPS: "Set-up sheet",
+    DocumentKind.SETTING_OUT: "Setting-out sheet",
     DocumentKind.MEMBERS: "Parts list",
     DocumentKind.KEYS: "Keys to buy",
     DocumentKind.LABELS: "Part labels",

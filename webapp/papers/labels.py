@@ -9,6 +9,7 @@ import segno
 
 from domain.lengths import Units
 from domain.parts import Member, Panel
+from domain.setting_out.sheets import set_out
 from domain.spec.choices import Entry
 from domain.takeoff.pieces import Joined, Piece, pieces
 from domain.takeoff.takeoff import AssemblyTakeoff, Takeoff
@@ -38,10 +39,12 @@ def _labels(assembly: AssemblyTakeoff, units: Units) -> list[Json]:
     expansion = assembly.expansion
     named = f"{expansion.mark} · {expansion.name}"
     entries = {joint.joint.mark: joint.plan.entry for joint in assembly.joints if joint.plan is not None}
+    drawn = {name: str(entry.pieces[0]) for entry in set_out(assembly) for name in entry.pieces}
     labels = []
     for piece in pieces(expansion):
         copy = f", {piece.copy} of {expansion.quantity}" if expansion.quantity > 1 else ""
-        labels.append(_label(piece, f"{named}{copy}", entries, units))
+        label = _label(piece, f"{named}{copy}", entries, units)
+        labels.append(label | {"set_out": drawn.get(piece.name, "")})
     return labels
 
 

@@ -16,6 +16,7 @@ from webapp.papers.lists import keys_data, members_data
 from webapp.papers.pictures import Json
 from webapp.papers.schedule import schedule_data
 from webapp.papers.set_ups import set_ups_data
+from webapp.papers.setting_out import setting_out_data
 from webapp.papers.strips import strips_data
 from webapp.papers.typesetting import DOCUMENTS, set_document
 
@@ -76,6 +77,8 @@ def _body(
             return schedule_data(project, takeoff, units)
         case DocumentKind.SET_UPS:
             return set_ups_data(project, takeoff, units, heading.corrections)
+        case DocumentKind.SETTING_OUT:
+            return setting_out_data(takeoff, units)
         case DocumentKind.MEMBERS:
             return members_data(takeoff, units)
         case DocumentKind.KEYS:

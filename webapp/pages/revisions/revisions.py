@@ -38,6 +38,7 @@ PAPER_NAMES = ((Paper.A4.label, "A4, 210 × 297 mm"), (Paper.LETTER.label, "Lett
 USES = {
     DocumentKind.SCHEDULE: "every joint: section, slots, centres, depth, stops",
     DocumentKind.SET_UPS: "the machine's readings in the best order, and the pieces of each",
+    DocumentKind.SETTING_OUT: "every piece with its lines, slots and grooves",
     DocumentKind.MEMBERS: "every part to be cut",
     DocumentKind.KEYS: "keys, plugs and glue",
     DocumentKind.LABELS: "one for each part",

@@ -1,0 +1,208 @@
+"""The setting-out sheet in words: what views and their edges are called, and what stands beside each drawing."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+
+from domain.lengths import Mm, Units
+from domain.machine.hands import Place
+from domain.parts import Side
+from domain.planning.plans import JointPlan
+from domain.setting_out.sheets import SetOut
+from domain.setting_out.views import Channel, PartLine, SlotPlace, View
+from domain.takeoff.pieces import Joined, PieceName
+from webapp.wording.figures import as_set, listed, size
+from webapp.wording.parts import SQUARE, part_words
+from webapp.wording.pieces import LETTERS, SURFACES, at_fence, place_on_piece, slotted
+
+ABOUT = (
+    "Every end, edge and face of a piece on which something happens, seen square on from outside the wood. Thick"
+    " lines are marked on the stock: each is measured from the end that is named, never from another line, and the"
+    " cross stands on the side of it where the part comes. Slots are drawn as they open in the face, their wider"
+    " bottom dashed. The face or edge in which slots are drawn lies to the machine."
+)
+"""How the sheet is read, said once on it."""
+HEADINGS = ("Joint", "Part", "Where it comes", "Slots", "At the machine")
+"""What stands over the columns beside a drawing."""
+
+
+@dataclass(frozen=True, slots=True)
+class SetOutRow:
+    """A joint in a view: which part comes where, its slots, and how the piece lies at the machine."""
+
+    joint: str
+    part: str
+    where: str
+    slots: str
+    lies: str
+
+
+@dataclass(frozen=True, slots=True)
+class ViewWords:
+    """A view: its name, its joints, and its grooves and rabbets as sentences."""
+
+    name: str
+    rows: tuple[SetOutRow, ...]
+    channels: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class SetOutWords:
+    """An entry of the sheet: ``pieces`` by their names, and what they are called.
+
+    ``said`` is where they stand and which other one they mirror, ``shape`` the piece's size and ends; ``key`` is
+    the entry's place on a page.
+    """
+
+    key: str
+    mark: str
+    name: str
+    pieces: str
+    said: str
+    shape: str
+    views: tuple[ViewWords, ...]
+
+
+def set_out_words(entry: SetOut, joints: Iterable[JointPlan], units: Units) -> SetOutWords:
+    """An entry in words; ``joints`` are its assembly's."""
+    plans = {joint.joint.mark: joint for joint in joints}
+    member = entry.member
+    part = part_words(member, units)
+    ends = "" if part.ends in {"", SQUARE} else f", ends\xa0{part.ends}"
+    return SetOutWords(
+        key=entry.key,
+        mark=member.mark,
+        name=member.name,
+        pieces=pieces_text(entry.pieces),
+        said=_said(entry),
+        shape=f"{part.size}{ends}",
+        views=tuple(_view(view, plans, units) for view in entry.views),
+    )
+
+
+def _said(entry: SetOut) -> str:
+    stands = "" if entry.stands is None else f"{entry.stands} {entry.member.name}"
+    mirrors = "" if entry.mirrors is None else f"mirror image of {entry.mirrors}"
+    return ", ".join(each for each in (stands, mirrors) if each)
+
+
+def pieces_text(names: Sequence[PieceName]) -> str:
+    """Pieces by their names, those of a whole mark together.
+
+    >>> pieces_text([PieceName("A1", 1, 4), PieceName("A1", 3, 4)]).split()
+    ['A1', '1/4,', '3/4']
+    """
+    mark, total = names[0].mark, names[0].total
+    if len(names) == total and total > 2:
+        return f"{mark}\xa01/{total} to {total}/{total}"
+    return f"{mark}\xa0{', '.join(f'{name.number}/{total}' for name in names)}"
+
+
+def view_name(view: View) -> str:
+    """What a view shows: "inside face", "upper edge", "left end"."""
+    if view.place.is_end:
+        return f"{view.surface} end{', mitred' if view.place is Place.MITRED_END else ''}"
+    if any(one.spot.whole for one in view.joints):
+        return f"{view.surface} side"
+    return f"{SURFACES[view.surface]} {'face' if view.place is Place.FACE else 'edge'}"
+
+
+def edge_name(view: View, side: Side) -> str:
+    """What a view's edge on that side is called: "bottom end", "front edge", "outside face"."""
+    if view.datum is None:
+        if view.level(side):
+            return f"{side} end"
+        return f"{SURFACES[side]} {'edge' if view.place is Place.FACE else 'face'}"
+    first = view.joints[0]
+    board = first.joint.kind.on_edge
+    along = view.level(side) is view.level(view.datum)
+    called = SURFACES[side]
+    if along and first.spot.start in {None, Side.OUTSIDE}:
+        # a mitre's tip, and the outside of a box, are what the joint counts from
+        called = (Side.OUTSIDE if side is view.datum else Side.INSIDE).value
+    return f"{called} {'face' if along is board else 'edge'}"
+
+
+def _view(view: View, plans: Mapping[str, JointPlan], units: Units) -> ViewWords:
+    return ViewWords(
+        name=view_name(view),
+        rows=tuple(_rows(view, plans, units)),
+        channels=tuple(channel_text(view, channel, units) for channel in view.channels),
+    )
+
+
+def _rows(view: View, plans: Mapping[str, JointPlan], units: Units) -> Iterator[SetOutRow]:
+    for one in view.joints:
+        plan = plans[one.joint.mark]
+        slots = [slot for slot in view.slots if slot.joint == one.joint.mark]
+        yield SetOutRow(
+            joint=one.joint.mark,
+            part=one.partner.mark,
+            where=where_text(one, view, units),
+            slots="cannot be made as it stands" if plan.plan is None else slots_text(slots, units),
+            lies="" if plan.plan is None else _lies(one, plan, units),
+        )
+
+
+def where_text(one: Joined, view: View, units: Units) -> str:
+    """Where a joint's part comes: at an end by the end, else between its two lines."""
+    place = place_on_piece(one, units)
+    line = next((line for line in view.lines if _is(line, one)), None)
+    if line is None:
+        return place
+    if line.flush:
+        return f"{place}, {size(line.breadth, units)} wide"
+    far = Mm(line.offset + line.breadth)
+    start = f"{line.start} {'edge' if line.across else 'end'}" if one.spot.across else f"{line.start} end"
+    return f"{as_set(line.offset, units).bare} to {as_set(far, units)} from the {start}"
+
+
+def _is(line: PartLine, one: Joined) -> bool:
+    return (line.joint, line.start, line.offset) == (one.joint.mark, one.spot.start, one.spot.offset)
+
+
+def slots_text(slots: Iterable[SlotPlace], units: Units) -> str:
+    """A joint's slots: centres from what is at the fence, width at the face, depths by their entries."""
+    found = list(slots)
+    if not found:
+        return ""
+    centres = listed(as_set(Mm(each), units) for each in dict.fromkeys(slot.reading for slot in found))
+    depths = {slot.entry: slot.depth for slot in found}
+    deep = ", ".join(f"{as_set(depth, units)} from the {entry}" for entry, depth in depths.items())
+    return f"centre {centres}, {as_set(found[0].mouth, units)} wide, deep {deep}"
+
+
+def _lies(one: Joined, plan: JointPlan, units: Units) -> str:
+    """How the piece comes to the machine: what lies to it, what is at the fence, its edge down and its hand."""
+    entries = dict.fromkeys(slot.entry for slot in plan.slots)
+    down = ", then ".join(f"{entry} down {LETTERS[one.hand_with(entry)]}" for entry in entries)
+    return f"{slotted(one)}; at the fence: {at_fence(one, units)}; {down}"
+
+
+def channel_text(view: View, channel: Channel, units: Units) -> str:
+    """A groove or rabbet: where it runs, how wide and deep, and where it stops."""
+    edge = edge_name(view, channel.side)
+    off = "along" if not channel.low else f"{size(channel.low, units)} from"
+    sizes = f"{size(channel.width, units)} wide, {size(channel.depth, units)} deep, {off} the {edge}"
+    runs = "; ".join(_stretch(view, channel, stretch, units) for stretch in channel.stretches)
+    return f"{channel.kind.value.capitalize()} {sizes}: {runs}."
+
+
+def _stretch(view: View, channel: Channel, stretch: tuple[Mm, Mm], units: Units) -> str:
+    start, end = stretch
+    through = stops_at(view, start), stops_at(view, end)
+    if not any(through):
+        return "runs out at both ends"
+    origin = edge_name(view, view.left)
+    if all(through):
+        where = f"from {size(start, units).bare} to {size(end, units)} from the {origin}"
+        return f"{where}, which is {size(channel.depth, units)} past the parts that meet it there, no farther"
+    stop, out = (start, view.right) if through[0] else (end, view.left)
+    past = f"{size(channel.depth, units)} past the part that meets it there"
+    return f"stops {size(stop, units)} from the {origin}, {past}, runs out at the {edge_name(view, out)}"
+
+
+def stops_at(view: View, place: Mm) -> bool:
+    """True where a groove that ends there stops in the wood."""
+    return view.inset[0] + 1e-6 < place < view.width - view.inset[1] - 1e-6
