@@ -130,19 +130,20 @@ def _panel_move(panel: Body, pieces: Sequence[Body], moves: Mapping[Single, Vect
     holders = [body for body in pieces if all(_over(room[axis], bounds(body)[axis]) for axis in AXES)]
     if not holders:
         return _laid(panel, pieces, moves, gap)
-    away = [moves[body.piece] for body in holders]
-    thin, own = panel.ways[_thick_way(panel)], moves.get(panel.piece)
-    x, y, z = (
-        (min(way[axis] for way in away) + max(way[axis] for way in away)) / 2
-        if own is None or abs(thin[axis]) > STEEP
-        else own[axis]
-        for axis in AXES
-    )
+    thin, own, middle = panel.ways[_thick_way(panel)], moves.get(panel.piece), _middle(holders, moves)
+    x, y, z = (middle[axis] if own is None or abs(thin[axis]) > STEEP else own[axis] for axis in AXES)
     opens = {
         body.outward(channel.edge) for body in holders for channel in body.channels if _holds(body, channel, room)
     }
     out = next(iter(sorted(opens)), NOWHERE)
     return moved((x, y, z), out, 1.5 * gap)
+
+
+def _middle(some: Sequence[Body], moves: Mapping[Single, Vector]) -> Vector:
+    """Half way between where the farthest of them go."""
+    away = [moves[body.piece] for body in some]
+    x, y, z = ((min(way[axis] for way in away) + max(way[axis] for way in away)) / 2 for axis in AXES)
+    return (x, y, z)
 
 
 def _holds(body: Body, channel: Channel, room: Bounds) -> bool:
@@ -156,18 +157,21 @@ def _holds(body: Body, channel: Channel, room: Bounds) -> bool:
 
 
 def _laid(panel: Body, pieces: Sequence[Body], moves: Mapping[Single, Vector], gap: float) -> Vector:
-    """With the piece that it lies on, and off it by half a gap."""
-    thick = panel.ways[2]
+    """With the pieces that it lies on, and off them by a gap."""
+    thick = panel.ways[_thick_way(panel)]
     axis = max(AXES, key=lambda each: abs(thick[each]))
     room, others = bounds(panel), [each for each in AXES if each != axis]
-    for body in pieces:
-        there = bounds(body)
-        if all(_over(room[each], there[each]) for each in others):
-            for off, sign in ((room[axis][0] - there[axis][1], 0.5), (there[axis][0] - room[axis][1], -0.5)):
-                if abs(off) < HELD:
-                    way = [0.0, 0.0, 0.0]
-                    way[axis] = sign * gap
-                    return moved(moves[body.piece], (way[0], way[1], way[2]))
+    for sign, near, far in ((1.0, 0, 1), (-1.0, 1, 0)):
+        under = [
+            body
+            for body in pieces
+            if abs(room[axis][near] - bounds(body)[axis][far]) < HELD
+            and all(_over(room[each], bounds(body)[each]) for each in others)
+        ]
+        if under:
+            way = [0.0, 0.0, 0.0]
+            way[axis] = sign * gap
+            return moved(_middle(under, moves), (way[0], way[1], way[2]))
     return NOWHERE
 
 

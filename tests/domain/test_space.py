@@ -9,6 +9,7 @@ from pydantic import TypeAdapter
 
 from domain.assemblies.expand import expand
 from domain.parts import Expansion, JointKind, Meeting, Side, Spot
+from domain.space.apart import apart
 from domain.space.bodies import Seam, bodies, seams
 from domain.space.body import Body, dot
 from domain.space.solid import corners
@@ -65,6 +66,14 @@ class TestEveryKind:
             for spot in (seam.meeting.first, seam.meeting.second):
                 if spot.start is not None and kinds[seam.meeting.joint] is not JointKind.MITRE:
                     assert off(placed[spot.piece], spot, seam) == pytest.approx(spot.offset, abs=1e-6)
+
+    def test_joined_pieces_part_along_their_joints(self, fields: dict[str, Any]) -> None:
+        _, every, found = put_together(fields)
+        moves = apart(every, found, 40.0)
+        assert set(moves) == {body.piece for body in every}
+        for seam in found:
+            first, second = (moves[spot.piece] for spot in (seam.meeting.first, seam.meeting.second))
+            assert dot(first, seam.into) - dot(second, seam.into) >= 40 - 1e-6
 
 
 def off(body: Body, spot: Spot, seam: Seam) -> float:

@@ -23,7 +23,8 @@ from shapely.ops import unary_union
 from domain.assemblies.expand import expand
 from domain.notes import NoteCode
 from domain.parts import Expansion, Single
-from domain.space.bodies import bodies
+from domain.space.apart import apart
+from domain.space.bodies import bodies, seams
 from domain.space.body import Body
 from domain.space.solid import cells, edges
 from domain.spec.assemblies import Assembly, Fit
@@ -109,6 +110,14 @@ class TestAssorted:
             for (one, first), (other, second) in combinations(solids, 2)
         }
         assert {pair: both for pair, both in shared.items() if both > 1e-2} == {}
+
+    def test_apart_they_share_no_wood_either(self, seed: int) -> None:
+        spec = ASSEMBLY.validate_python(assorted(seed))
+        expansion = expand(spec)
+        every = bodies(spec, expansion)
+        moves = apart(every, seams(expansion, every), 35.0)
+        solids = [cut(body).translate(moves[body.piece]) for body in every]
+        assert all((one ^ other).volume() < 1e-2 for one, other in combinations(solids, 2))
 
     def test_cells_fill_a_body_and_share_nothing(self, seed: int) -> None:
         for body in put_together(assorted(seed))[1]:

@@ -207,9 +207,13 @@ def _longest_side(placed: Sequence[Body]) -> float:
 
 
 def _whole(placed: Sequence[Body]) -> list[tuple[float, float]]:
-    """From where to where the pieces reach on each axis."""
-    found = [bounds(body) for body in placed if not body.is_panel]
-    return [(min(each[axis][0] for each in found), max(each[axis][1] for each in found)) for axis in range(3)]
+    """From where to where it reaches on each axis: veneer does not count, a top that is laid over does."""
+    pieces = [bounds(body) for body in placed if not body.is_panel]
+    every = (pieces, [bounds(body) for body in placed], pieces)
+    return [
+        (min(each[axis][0] for each in some), max(each[axis][1] for each in some))
+        for axis, some in enumerate(every)
+    ]
 
 
 # --- keys
