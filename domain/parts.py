@@ -229,3 +229,8 @@ class Expansion:
     meetings: tuple[Meeting, ...]
     elevation: Elevation
     notes: tuple[Note, ...] = field(default=())
+
+    @property
+    def wood(self) -> str | None:
+        """What its members are made of; None where nobody said."""
+        return next((member.material for member in self.members), None)

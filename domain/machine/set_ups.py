@@ -19,7 +19,7 @@ from domain.machine.reachable import out_of_reach
 from domain.notes import Note
 from domain.parts import Expansion, Joint, JointKind, Member
 from domain.planning.plans import SectionPlan
-from domain.planning.set_up import SetUp, set_ups
+from domain.planning.set_up import SetUp, Tried, set_ups, tried_with
 from domain.spec.catalogue import CutterKind
 from domain.spec.choices import Entry
 from domain.spec.rules import Rules
@@ -86,12 +86,25 @@ class Batch:
 
 
 @dataclass(frozen=True, slots=True)
+class SetUpTest:
+    """The test of a set-up in one wood: ``joints`` are made here first, a left and a right piece for each.
+
+    ``made_in`` is the number of the earlier set-up on the sheet that tried the same cutter and projection in
+    this wood, so that none is made here; None where it is made here. ``wood`` is None where nobody said.
+    """
+
+    wood: str | None
+    joints: int
+    made_in: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class SetUpWork:
-    """A set-up and its work. The ``tests`` test joints come first, a left and a right piece for each."""
+    """A set-up and its work; ``tests`` come before it, one for every wood."""
 
     set_up: SetUp
     batches: tuple[Batch, ...]
-    tests: int
+    tests: tuple[SetUpTest, ...]
 
     @property
     def key(self) -> str:
@@ -112,6 +125,11 @@ class SetUpWork:
     def passes(self) -> int:
         """Slots milled, test pieces not counted."""
         return sum(batch.passes for batch in self.batches)
+
+    @property
+    def test_joints(self) -> int:
+        """Test joints that are made in this set-up."""
+        return sum(test.joints for test in self.tests if test.made_in is None)
 
     @property
     def notes(self) -> tuple[Note, ...]:
@@ -144,10 +162,10 @@ def set_up_key(set_up: SetUp) -> str:
 def set_up_works(sources: Sequence[Source]) -> tuple[SetUpWork, ...]:
     """The set-ups of these projects together, in the order in which their joints first ask for them.
 
-    Joints that cannot be made ask for none.
+    Joints that cannot be made ask for none. Every set-up is tested as if it were the first.
     """
     batches: dict[SetUp, list[Batch]] = {}
-    tests: dict[SetUp, int] = {}
+    tests: dict[SetUp, dict[Tried, SetUpTest]] = {}
     for source in sources:
         for assembly in source.takeoff.assemblies:
             places = _by_joint(assembly.expansion)
@@ -160,8 +178,13 @@ def set_up_works(sources: Sequence[Source]) -> tuple[SetUpWork, ...]:
                         replace(batch, notes=tuple(out_of_reach(joint, batch.member, set_up, source.rules)))
                         for batch in made
                     )
-                    tests[set_up] = max(tests.get(set_up, 0), source.rules.test_joints)
-    return tuple(SetUpWork(set_up, tuple(found), tests[set_up]) for set_up, found in batches.items())
+                    wood = assembly.expansion.wood
+                    asked, tried = tests.setdefault(set_up, {}), tried_with(set_up, wood)
+                    before = asked.get(tried, SetUpTest(wood, 0))
+                    asked[tried] = replace(before, joints=max(before.joints, source.rules.test_joints))
+    return tuple(
+        SetUpWork(set_up, tuple(found), tuple(tests[set_up].values())) for set_up, found in batches.items()
+    )
 
 
 def _by_joint(expansion: Expansion) -> Mapping[str, Sequence[Joined]]:

@@ -18,7 +18,7 @@ Sums = Mapping[tuple[str, str], int]
 
 @dataclass(frozen=True, slots=True)
 class Tickable:
-    """One row to tick off: ``quantity`` equal places (or test joints), each with ``slots`` slots to mill.
+    """One row to tick off: ``quantity`` equal places (or all its test joints), each with ``slots`` slots to mill.
 
     ``batch`` is None for the test. Ticks are booked under the first of ``keys``; a test that serves several
     projects has a key for each of them.
@@ -45,7 +45,7 @@ class Tickable:
 
 
 def tickables(work: SetUpWork) -> tuple[Tickable, ...]:
-    """The rows of a set-up in the order of the work: its test first, also where the rules ask for no test key."""
+    """The rows of a set-up in the order of the work: its test first, also where no test key is driven in it."""
     return (_test(work), *_batches(work))
 
 
@@ -57,7 +57,8 @@ def is_finished(rows: Sequence[Tickable], sums: Sums) -> bool:
 def _test(work: SetUpWork) -> Tickable:
     keys = tuple(dict.fromkeys(f"{batch.source}/test" for batch in work.batches))
     # a test that the rules do not count costs no planned time either
-    return Tickable(work.key, keys, None, max(1, work.tests), PIECES_OF_A_TEST if work.tests else 0)
+    # one tick for all of it, so that the row is the same wherever on the sheet the set-up comes
+    return Tickable(work.key, keys, None, 1, PIECES_OF_A_TEST * work.test_joints)
 
 
 def _batches(work: SetUpWork) -> Iterator[Tickable]:

@@ -37,7 +37,7 @@ def work_time(source: Source, sheet: Sheet | None = None) -> WorkTime:
     """
     rules, takeoff = source.rules, source.takeoff
     alone = sheet or set_up_sheet([source], rules.change_minutes)
-    slots = sum(line.work.passes + PIECES_OF_A_TEST * line.work.tests for line in alone.lines)
+    slots = sum(line.work.passes + PIECES_OF_A_TEST * line.work.test_joints for line in alone.lines)
     keys = sum(key.used + key.tests for key in takeoff.totals.keys)
     return WorkTime(alone.minutes, _times(slots, rules.milling_minutes), _times(keys, rules.driving_minutes))
 

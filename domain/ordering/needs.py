@@ -1,8 +1,9 @@
 """What jobs need: used, test joints and spares of every item, for one project or several together.
 
-Common practice (no source): a set-up that several projects share is tested once for all of them, with the
-most test joints that any of them asks for and the longest stack; spares are those that each project's own
-list shows, so that the lists add up. Glue is summed in grams and then rounded up to whole ones.
+Common practice (no source): a cutter at a projection in a wood that several projects share is tested once for
+all of them, with the most test joints that any of them asks for and the longest stack; spares are those that
+each project's own list shows, so that the lists add up. Glue is summed in grams and then rounded up to whole
+ones.
 """
 
 from __future__ import annotations
@@ -12,9 +13,9 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from domain.ordering.items import GLUE, Item
-from domain.planning.set_up import SetUp
+from domain.planning.set_up import Tried
 from domain.spec.rules import Rules
-from domain.takeoff.counting import Counts
+from domain.takeoff.counting import Counts, Stack, longer
 from domain.takeoff.takeoff import AssemblyTakeoff, whole_grams
 
 
@@ -43,7 +44,7 @@ class Need:
 
 @dataclass(frozen=True, slots=True)
 class Needs:
-    """Needs of jobs together, by item in order, and how many of each sharing set-ups saves in tests."""
+    """Needs of jobs together, by item in order, and how many of each sharing saves in tests."""
 
     items: Mapping[Item, Need]
     tests_saved: Mapping[Item, int]
@@ -55,7 +56,7 @@ def project_needs(job: Job) -> Mapping[Item, Need]:
 
 
 def needs_together(jobs: Sequence[Job]) -> Needs:
-    """What these projects need together, tests counted once for every set-up that they share."""
+    """What these projects need together, tests that they share counted once."""
     counted = [_count(job) for job in jobs]
     used: Counter[Item] = Counter()
     spare: Counter[Item] = Counter()
@@ -85,21 +86,20 @@ def needs_together(jobs: Sequence[Job]) -> Needs:
 def _count(job: Job) -> Counts:
     counts = Counts(job.rules)
     for assembly in job.assemblies:
-        for joint in assembly.joints:
-            counts.add(joint)
+        counts.add(assembly)
     return counts
 
 
 def _shared_tests(counted: Iterable[tuple[Counts, Job]]) -> Counter[Item]:
-    """Keys for test joints, every set-up tested once, by the most test joints asked for."""
-    joints: dict[SetUp, int] = {}
-    stacks: dict[SetUp, Counter[tuple[str, float]]] = {}
+    """Keys for test joints, each tried once, by the most test joints asked for."""
+    joints: dict[Tried, int] = {}
+    stacks: dict[Tried, Stack] = {}
     for counts, job in counted:
-        for set_up, stack in counts.test_stacks.items():
-            joints[set_up] = max(joints.get(set_up, 0), job.rules.test_joints)
-            stacks[set_up] = stacks.get(set_up, Counter()) | stack
+        for tried, stack in counts.test_stacks.items():
+            joints[tried] = max(joints.get(tried, 0), job.rules.test_joints)
+            stacks[tried] = longer(stacks.get(tried, ()), stack)
     tests: Counter[Item] = Counter()
-    for set_up, stack in stacks.items():
-        for (section, length), number in stack.items():
-            tests[Item.key(section, length)] += number * joints[set_up]
+    for tried, stack in stacks.items():
+        for length in stack:
+            tests[Item.key(tried.section, length)] += joints[tried]
     return tests

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from domain.lengths import Mm
 from domain.parts import JointKind
 from domain.planning.plans import CutterKind, JointPlan, SectionPlan
+from domain.spec.starts import plain_wood
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,6 +27,26 @@ class SetUp:
     fence_reading: Mm
     depth_stop: Mm
     clamp_height: Mm
+
+
+@dataclass(frozen=True, slots=True)
+class Tried:
+    """What one test joint tries: a cutter at a projection in a wood, for the fit depends on nothing else.
+
+    Fence reading and depth stop are checked without a key. ``wood`` is None where nobody said which.
+    """
+
+    section: str
+    cutter: CutterKind
+    tip_diameter: Mm
+    projection: Mm
+    wood: str | None
+
+
+def tried_with(set_up: SetUp, wood: str | None) -> Tried:
+    """What the test joint of this set-up tries in a wood, however people write the wood's name."""
+    same = None if wood is None else plain_wood(wood)
+    return Tried(set_up.section, set_up.cutter, set_up.tip_diameter, set_up.projection, same)
 
 
 def set_ups(joint: JointPlan, plan: SectionPlan) -> Iterator[SetUp]:

@@ -79,7 +79,16 @@ def same_wood(one: str | None, other: str | None) -> bool:
     """
     if one is None or other is None:
         return one is other
-    return " ".join(one.split()).casefold() == " ".join(other.split()).casefold()
+    return plain_wood(one) == plain_wood(other)
+
+
+def plain_wood(name: str) -> str:
+    """A wood's name without what does not count: case and spaces.
+
+    >>> plain_wood(" White  Oak")
+    'white oak'
+    """
+    return " ".join(name.split()).casefold()
 
 
 def in_this_wood(starts: Starts, species: str | None) -> Starts:

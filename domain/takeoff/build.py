@@ -15,8 +15,8 @@ from domain.spec.choices import NO_CHOICES, KeyChoices
 from domain.spec.project import Project
 from domain.spec.rules import Rules
 from domain.spec.starts import Starts, in_this_wood, starts_in_use
-from domain.takeoff.counting import Counts
-from domain.takeoff.takeoff import AssemblyTakeoff, Takeoff, Totals
+from domain.takeoff.counting import count
+from domain.takeoff.takeoff import AssemblyTakeoff, Takeoff
 
 
 def take_off_assembly(
@@ -78,7 +78,7 @@ def check_pins(project: Project, sections: Sequence[Section]) -> Iterator[Proble
 
 def gather(name: str, assemblies: tuple[AssemblyTakeoff, ...], rules: Rules) -> Takeoff:
     """A takeoff of assemblies that are taken off already."""
-    totals = count_assemblies(assemblies, rules)
+    totals = count(assemblies, rules)
     joints = [joint for assembly in assemblies for joint in assembly.joints]
     failed = sum(joint.plan is None for joint in joints)
     notes: tuple[Note, ...] = ()
@@ -87,12 +87,3 @@ def gather(name: str, assemblies: tuple[AssemblyTakeoff, ...], rules: Rules) -> 
     elif failed:
         notes = (Note.of(NoteCode.UNMAKEABLE, count_n=failed, total_n=len(joints)),)
     return Takeoff(name, assemblies, totals, notes)
-
-
-def count_assemblies(assemblies: Sequence[AssemblyTakeoff], rules: Rules) -> Totals:
-    """Totals of these assemblies together: set-ups that they share are tested once."""
-    counts = Counts(rules)
-    for assembly in assemblies:
-        for joint in assembly.joints:
-            counts.add(joint)
-    return counts.totals()

@@ -1,8 +1,9 @@
 """Counting keys, plugs and glue.
 
-used = Σ quantity × slots × stack; tests = test joints for every set-up; spares are a share of what is
-used, rounded up; glue = mating area of one face × spread. The counting rules are common practice (no
-source); 100 to 200 g/m² is a usual spread for PVA glue.
+used = Σ quantity × slots × stack; tests = test joints for every cutter, projection and wood, each with the
+longest stack that is driven there; spares are a share of what is used, rounded up; glue = mating area of one
+face × spread. The counting rules are common practice (no source); 100 to 200 g/m² is a usual spread for PVA
+glue.
 """
 
 from __future__ import annotations
@@ -12,26 +13,32 @@ from collections.abc import Iterable, Mapping
 from math import ceil
 
 from domain.planning.plans import JointPlan
-from domain.planning.set_up import SetUp, set_ups
+from domain.planning.set_up import Tried, set_ups, tried_with
 from domain.spec.rules import Rules
-from domain.takeoff.takeoff import KeyCount, PlugCount, Totals
+from domain.takeoff.takeoff import AssemblyTakeoff, KeyCount, PlugCount, Totals
 
 KeyItem = tuple[str, float]
 PlugItem = tuple[str, str, float]
+Stack = tuple[float, ...]
+"""The keys of one slot, in mm."""
 
 
 class Counts:
-    """Keys, plugs, set-ups and glue, gathered joint by joint over any number of assemblies."""
+    """Keys, plugs, test joints and glue, gathered joint by joint over any number of assemblies."""
 
     def __init__(self, rules: Rules) -> None:
         self._rules = rules
         self._keys: Counter[KeyItem] = Counter()
         self._plugs: Counter[PlugItem] = Counter()
-        self._tests: dict[SetUp, Counter[KeyItem]] = {}
+        self._tests: dict[Tried, Stack] = {}
         self._glued = 0.0
 
-    def add(self, joint: JointPlan) -> None:
-        """Count a joint; one that cannot be made is not counted."""
+    def add(self, assembly: AssemblyTakeoff) -> None:
+        """Count an assembly's joints; one that cannot be made is not counted."""
+        for joint in assembly.joints:
+            self._add(joint, assembly.expansion.wood)
+
+    def _add(self, joint: JointPlan, wood: str | None) -> None:
         plan = joint.plan
         if plan is None:
             return
@@ -43,22 +50,22 @@ class Counts:
         if plug is not None:
             self._plugs[plug.material, name, plug.height.mm] += times * len(joint.slots)
         for set_up in set_ups(joint, plan):
-            tests = self._tests.setdefault(set_up, Counter())
-            # joints that share a set-up share its test joint; the longer stack is tried
-            tests |= stack
+            tried = tried_with(set_up, wood)
+            for slot in joint.slots:
+                self._tests[tried] = longer(self._tests.get(tried, ()), slot.keys)
         self._glued += times * joint.joint.face.mating_area
 
     @property
-    def test_stacks(self) -> Mapping[SetUp, Counter[KeyItem]]:
-        """The keys that one test joint of every set-up takes: the longest stack milled with it."""
+    def test_stacks(self) -> Mapping[Tried, Stack]:
+        """What every test joint tries, and the keys that it takes: the longest stack driven there."""
         return self._tests
 
     def totals(self) -> Totals:
         """Everything counted so far, in catalogue order: by section, then length."""
         tests: Counter[KeyItem] = Counter()
-        for stack in self._tests.values():
-            for item, number in stack.items():
-                tests[item] += number * self._rules.test_joints
+        for tried, stack in self._tests.items():
+            for key in stack:
+                tests[tried.section, key] += self._rules.test_joints
         keys = tuple(
             KeyCount(section, length, used, tests[section, length], self._spare(used))
             for (section, length), used in sorted(self._keys.items(), key=lambda entry: _by_size(entry[0]))
@@ -74,12 +81,17 @@ class Counts:
         return ceil(round(used * self._rules.spare, 9))
 
 
-def count(joints: Iterable[JointPlan], rules: Rules) -> Totals:
-    """Totals of these joints."""
+def count(assemblies: Iterable[AssemblyTakeoff], rules: Rules) -> Totals:
+    """Totals of these assemblies together: test joints that they share are counted once."""
     counts = Counts(rules)
-    for joint in joints:
-        counts.add(joint)
+    for assembly in assemblies:
+        counts.add(assembly)
     return counts.totals()
+
+
+def longer(one: Stack, other: Stack) -> Stack:
+    """The longer of two stacks; of equal ones that with fewer keys, so in any order the same."""
+    return max(one, other, key=lambda stack: (round(sum(stack), 6), -len(stack), stack))
 
 
 def _by_size(item: KeyItem) -> tuple[int, float, str, float]:

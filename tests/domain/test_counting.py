@@ -1,4 +1,4 @@
-"""Counting: used = Σ quantity × slots × stack, one test joint a set-up, spares, plugs and glue by hand.
+"""Counting: used = Σ quantity × slots × stack, a test joint a cutter, projection and wood; spares, plugs, glue.
 
 KEY in a square joint 40 × 20: two slots (10 and 30), one 16 key each.
 """
@@ -22,29 +22,29 @@ def counts(takeoff: Takeoff) -> list[tuple[object, ...]]:
 
 
 def test_keys_are_quantity_times_slots_times_stack() -> None:
-    # 7 joints × 2 slots × one 16; 2 set-ups (two fence readings); 5 % of 14 is 0.7, so 1
-    assert counts(taken_off(single(quantity=7))) == [("12", 16, 14, 2, 1, 17)]
+    # 7 joints × 2 slots × one 16; one test for both fence readings; 5 % of 14 is 0.7, so 1
+    assert counts(taken_off(single(quantity=7))) == [("12", 16, 14, 1, 1, 16)]
 
 
 def test_every_length_of_a_stack_is_counted() -> None:
     # run 38: stacks of 16 + 10 + 10; 3 joints × 2 slots
-    assert counts(taken_off(single(quantity=3, run=38))) == [("12", 10, 12, 4, 1, 17), ("12", 16, 6, 2, 1, 9)]
+    assert counts(taken_off(single(quantity=3, run=38))) == [("12", 10, 12, 2, 1, 15), ("12", 16, 6, 1, 1, 8)]
 
 
 def test_an_assemblys_quantity_multiplies_its_joints() -> None:
     # 5 frames × 4 corners × 2 slots = 40; spares 2
-    assert counts(taken_off(frame(quantity=5)))[0][2:] == (40, 2, 2, 44)
+    assert counts(taken_off(frame(quantity=5)))[0][2:] == (40, 1, 2, 43)
 
 
 def test_slots_from_both_edges_share_their_set_up() -> None:
-    # run 35, both: 2 rows × 2 entries × 16; the two fence readings are all there is to set
-    assert counts(taken_off(single(run=35, entry="both"))) == [("12", 16, 4, 2, 1, 7)]
+    # run 35, both: 2 rows × 2 entries × 16
+    assert counts(taken_off(single(run=35, entry="both"))) == [("12", 16, 4, 1, 1, 6)]
 
 
-def test_joints_that_share_a_set_up_are_tested_once() -> None:
-    # the same stock in two frames of different sizes is set up once
-    both = taken_off(frame(), frame(mark="B", width=700, quantity=2))
-    assert counts(both)[0][2:4] == (24, 2)  # 4·2 + 8·2 used, two fence readings
+def test_joints_of_one_wood_are_tested_once() -> None:
+    # the same stock in two frames of different sizes; ash is ash, however it is written
+    both = taken_off(frame(material="ash"), frame(mark="B", width=700, quantity=2, material=" Ash"))
+    assert counts(both)[0][2:4] == (24, 1)  # 4·2 + 8·2 used
 
 
 @pytest.mark.parametrize(
@@ -56,21 +56,35 @@ def test_joints_that_share_a_set_up_are_tested_once() -> None:
         single(mark="B", keys={"recess": 1}),  # other depth stop
     ],
 )
-def test_another_set_up_is_another_test(other: Json) -> None:
-    assert sum(key[3] for key in counts(taken_off(single(), other))) == 4  # type: ignore[misc]
+def test_another_set_up_of_one_cutter_projection_and_wood_is_no_other_test(other: Json) -> None:
+    # the fit depends on none of what they differ in
+    assert sum(key[3] for key in counts(taken_off(single(), other))) == 1  # type: ignore[misc]
+
+
+@pytest.mark.parametrize(
+    ("one", "other"),
+    [
+        ({"material": "ash"}, {"material": "oak"}),  # another wood
+        ({}, {"material": "oak"}),  # one that nobody named
+        ({}, {"keys": {"section": "more"}}),  # another cutter
+    ],
+)
+def test_another_wood_or_cutter_is_another_test(one: Json, other: Json) -> None:
+    shop = (section(), section(name="more", tip_diameter=13.1))
+    takeoff = taken_off(single(keys={"section": "12"}) | one, single(mark="B") | other, shop=shop)
+    assert sum(key[3] for key in counts(takeoff)) == 2  # type: ignore[misc]
 
 
 @pytest.mark.parametrize("tests", [0, 1, 3])
-def test_every_set_up_has_as_many_test_joints_as_the_shop_asks(tests: int) -> None:
-    assert counts(taken_off(single(quantity=2), rules=EXACT | {"test_joints": tests}))[0][3] == 2 * tests
+def test_each_is_tested_with_as_many_test_joints_as_the_shop_asks(tests: int) -> None:
+    assert counts(taken_off(single(quantity=2), rules=EXACT | {"test_joints": tests}))[0][3] == tests
 
 
-def test_one_set_up_with_two_stacks_is_tried_with_either() -> None:
+def test_of_two_stacks_the_longer_is_tried() -> None:
     # a recess of 6.5 leaves a 10 key in a slot as deep as the other's 16 and 0.5: the machine stays as it is
-    assert counts(taken_off(single(), single(mark="B", keys={"recess": 6.5}))) == [
-        ("12", 10, 2, 2, 1, 5),
-        ("12", 16, 2, 2, 1, 5),
-    ]
+    both = [single(), single(mark="B", keys={"recess": 6.5})]
+    for order in (both, both[::-1]):
+        assert counts(taken_off(*order)) == [("12", 10, 2, 0, 1, 3), ("12", 16, 2, 1, 1, 4)]
 
 
 @pytest.mark.parametrize(
@@ -161,7 +175,7 @@ def test_a_joint_that_cannot_be_made_is_named_and_the_rest_still_counts() -> Non
     takeoff = taken_off(single(quantity=3), single(mark="B", breadth=10), single(mark="C", breadth=40))
     assert not takeoff.makeable
     assert [one.makeable for one in takeoff.assemblies] == [True, False, True]
-    assert counts(takeoff) == [("12", 16, 8, 2, 1, 11)]  # (3 + 1) × 2
+    assert counts(takeoff) == [("12", 16, 8, 1, 1, 10)]  # (3 + 1) × 2
     assert takeoff.totals.glue_grams == pytest.approx(0.64)  # 4 × 0.16
     assert codes(takeoff.notes) == [NoteCode.UNMAKEABLE]
     assert dict(takeoff.notes[0].figures) == {"count_n": 1, "total_n": 3}
@@ -185,4 +199,4 @@ def test_a_projects_own_sections_and_rules_come_first() -> None:
         "sections": [section(name="own").model_dump(mode="json", exclude_none=True)],
         "rules": EXACT | {"test_joints": 5},
     }
-    assert counts(taken_off(single(), **own)) == [("own", 16, 2, 10, 1, 13)]
+    assert counts(taken_off(single(), **own)) == [("own", 16, 2, 5, 1, 8)]

@@ -15,7 +15,7 @@ from domain.lengths import Length
 from domain.machine.changing import Change
 from domain.machine.document import set_ups_document
 from domain.machine.hands import Datum, Lie, Place
-from domain.machine.set_ups import Batch, Source, set_up_key, set_up_works
+from domain.machine.set_ups import Batch, SetUpTest, Source, set_up_key, set_up_works
 from domain.machine.sheet import Sheet, set_up_sheet
 from domain.machine.work_time import WorkTime, work_time
 from domain.planning.plans import CutterKind
@@ -180,8 +180,8 @@ def test_the_contracts_fields_and_no_others() -> None:
 
 
 def test_the_frame_sets_time() -> None:
-    # slots 2 × (32 + 16 + 12) = 120 and 2 for each of 6 tests; keys 32 + 28 and 2 + 4 tests
-    assert work_time(demo(FRAMES)) == WorkTime(48.5, 132 * 0.5, 66 * 0.25)
+    # slots 2 × (32 + 16 + 12) = 120 and 2 for each of 2 tests, the 10 and the 14 in ash; keys 32 + 28 and 2 tests
+    assert work_time(demo(FRAMES)) == WorkTime(48.5, 124 * 0.5, 62 * 0.25)
     own = Rules.model_validate({"milling_minutes": 0.1, "driving_minutes": 0, "test_joints": 0})
     assert work_time(demo(FRAMES, own)) == WorkTime(48.5, 12, 0)
     assert work_time(demo(FRAMES, own)).total == 60.5
@@ -204,7 +204,7 @@ def test_a_rectangles_ends_are_half_left_and_half_right() -> None:
         assert piece.lies == (Lie(Entry.BACK, piece.hand),)
         assert (piece.assembly, piece.joint) == ("A", "A-J1")
     assert [piece.meets for piece in first.batches] == ["A2", "A2", "A1", "A1"]
-    assert (first.left, first.right, first.passes, first.tests) == (8, 8, 16, 1)
+    assert (first.left, first.right, first.passes, first.tests) == (8, 8, 16, (SetUpTest("ash", 1),))
 
 
 def test_a_polygons_equal_sides_are_one_piece_of_each_hand() -> None:
@@ -272,7 +272,7 @@ def test_equal_set_ups_of_several_projects_are_one() -> None:
     assert {one.set_up for one in alone} < {one.set_up for one in both}
     merged = {one.set_up: one for one in both}
     for one in alone:
-        assert (merged[one.set_up].left, merged[one.set_up].tests) == (2 * one.left, 2)
+        assert (merged[one.set_up].left, merged[one.set_up].tests) == (2 * one.left, (SetUpTest(None, 2),))
         assert {piece.source for piece in merged[one.set_up].batches} == {"1", "2"}
         assert len({piece.key for piece in merged[one.set_up].batches}) == 2 * len(one.batches)
 
@@ -289,6 +289,22 @@ def test_cutters_of_one_name_and_different_size_are_different_set_ups() -> None:
     sheet = set_up_sheet(sources, ChangeMinutes())
     assert len(sheet.lines) == 4
     assert sum(Change.CUTTER in line.changes for line in sheet.lines) == 2
+
+
+def test_each_cutter_projection_and_wood_is_tested_in_the_first_set_up_that_has_it() -> None:
+    # two frames of one stock in two woods share their two set-ups; oak's project asks for three test joints
+    ash, oak = (
+        source(frame(material=wood), key=wood, test_joints=tests) for wood, tests in (("ash", 1), ("oak", 3))
+    )
+    first, second = (line.work.tests for line in set_up_sheet([ash, oak], ChangeMinutes()).lines)
+    assert first == (SetUpTest("ash", 1), SetUpTest("oak", 3))
+    assert second == (SetUpTest("ash", 1, made_in=1), SetUpTest("oak", 3, made_in=1))
+    # a square joint in ash comes later or sooner: its cutter and projection are those of the frame's
+    other = source(single(material="Ash"), key="2", test_joints=2)
+    lines = set_up_sheet([ash, other], ChangeMinutes()).lines
+    assert [(test.joints, test.made_in) for line in lines for test in line.work.tests] == [
+        (2, None), (2, 1), (2, 1), (2, 1)]  # fmt: skip
+    assert sum(line.work.test_joints for line in lines) == 2
 
 
 def test_the_sheet_does_not_depend_on_the_order_of_the_projects() -> None:

@@ -150,10 +150,10 @@ def test_the_hexagon_mirror(frames: Json) -> None:
 
 def test_the_frame_sets_shopping(frames: Json) -> None:
     assert key_lines(frames) == [
-        # B: 16 × 2; two fence readings; 1.6
-        ("10", 16, 32, 2, 2, 36),
-        # A: 8 × 2, C: 6 × 2; two readings each, on two fences; 1.4
-        ("14", 16, 28, 4, 2, 34),
+        # B: 16 × 2; one test in ash; 1.6
+        ("10", 16, 32, 1, 2, 35),
+        # A: 8 × 2, C: 6 × 2; one test in ash for both fences; 1.4
+        ("14", 16, 28, 1, 2, 31),
     ]
     # A's 16 slots; 0.8
     assert frames["plugs"] == [
@@ -416,12 +416,12 @@ def test_the_cabinets_door_parts(cabinet: Json) -> None:
 
 def test_the_cabinets_shopping(cabinet: Json) -> None:
     assert key_lines(cabinet) == [
-        # frame (2 + 4 + 2 + 1 + 2 + 1) × 2 = 24, doors (4 + 4) × 2 = 16. Fence readings: 11, 34, 9.5, 26.5, 15,
-        # 45, 10, 30, 13, 33.5, 16, 45.5
-        ("14", 16, 40, 12, 2, 54),
-        # ten edges; one set-up for all of them
+        # frame (2 + 4 + 2 + 1 + 2 + 1) × 2 = 24, doors (4 + 4) × 2 = 16.
+        # One test of the close-fit cutter in cherry
+        ("14", 16, 40, 1, 2, 43),
+        # ten edges; one test of the free-fit cutter in birch
         ("14", 22, 10, 1, 1, 12),
-        # ten edges and two plinth ends; two set-ups
+        # ten edges and two plinth ends; a test of either cutter in birch
         ("14", 60, 12, 2, 1, 15),
     ]
     assert cabinet["plugs"] == []

@@ -167,11 +167,16 @@ def test_what_is_asked_for_as_a_test_reads_the_same_everywhere(client: TestClien
     rules = project.rules or Rules()
     sources = [Source(project.name, takeoff, rules)]
     sheet = set_up_sheet(sources, rules.change_minutes)
-    (sentence,) = {each["test"] for each in set_ups_data(project, takeoff, Units.MM)["set_ups"]}
-    on_page_ = {words(tag) for tag in shop.page(urls.set_ups(shop.project_id)).select(".test-first")}
+    sentences = [each["test"] for each in set_ups_data(project, takeoff, Units.MM)["set_ups"]]
+    on_page_ = [words(tag) for tag in shop.page(urls.set_ups(shop.project_id)).select(".test-first")]
     terminal = "\n".join(set_up_tables(sheet, sources, Units.MM))
-    assert on_page_ == {sentence}
-    assert sentence in terminal
+    assert on_page_ == sentences
+    assert all(sentence in terminal for sentence in sentences)
+    # one cutter and projection in one wood is tested once: each set-up says whether its test is made in it
+    for line, sentence in zip(sheet.lines, sentences, strict=True):
+        made = [test.made_in for test in line.work.tests]
+        assert ("first, a left and a right" in sentence or "left and" in sentence) == (None in made)
+        assert all(number is None or f"set-up {number}" in sentence for number in made)
     keys = {key.tests for key in takeoff.totals.keys}
     # with none asked for, none is counted, and every face says so
-    assert (keys == {0}) == ("no test key" in sentence) == (tests == 0)
+    assert (keys == {0}) == any("no test key" in sentence for sentence in sentences) == (tests == 0)

@@ -81,10 +81,10 @@ def test_glue_of_one_joint_worked_by_hand() -> None:
     spec = trade.SingleJoint.model_validate(
         {"mark": "L", "breadth": 50, "run": 40, "angle": 90, "behind": [60, 60], "quantity": 10}
     )
-    joints = take_off_assembly(spec, trade.SECTIONS, Rules()).joints
+    assembly = take_off_assembly(spec, trade.SECTIONS, Rules())
     # 10 × 50 mm × 40 mm = 0.02 m²; at 150 g/m² that is 3 g, the reference's 0.3 g for 20 cm² each
     rules = Rules.model_validate({"glue_spread": 150})
-    assert count(joints, rules).glue_grams == pytest.approx(3.0)
+    assert count([assembly], rules).glue_grams == pytest.approx(3.0)
 
 
 def test_blow_off_air_in_both_units() -> None:

@@ -95,9 +95,7 @@ def project_costs(store: Store, project_id: int) -> ProjectCosts:
 def _parts(project: PlannedProject) -> dict[str, dict[Item, Fraction]]:
     """What each assembly uses, and what the project needs beyond."""
     used = {
-        f"{each.stored.spec.mark} · {each.takeoff.expansion.name}": _used(
-            count(each.takeoff.joints, project.rules)
-        )
+        f"{each.stored.spec.mark} · {each.takeoff.expansion.name}": _used(count([each.takeoff], project.rules))
         for each in project.assemblies
         if each.takeoff is not None
     }

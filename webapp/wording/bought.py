@@ -44,7 +44,9 @@ def glue_words(totals: Totals) -> str:
 def counting_words(rules: Rules) -> tuple[str, ...]:
     """How it was counted, a sentence each."""
     joints = "joint" if rules.test_joints == 1 else "joints"
-    tests = f"{rules.test_joints} test {joints} for every set-up of the machine, shared by the joints cut with it"
+    tests = (
+        f"{rules.test_joints} test {joints} for every cutter, projection and wood, with the longest keys driven"
+    )
     return (
         "Used: every joint that can be made, its slots, and the keys in each.",
         f"Tests: {tests if rules.test_joints else 'none'}.",

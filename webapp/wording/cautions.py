@@ -125,8 +125,9 @@ CAUTIONS = (
         (
             Caution(
                 "Test pieces first",
-                ", from the same stock, for every set-up: one left, one right, one key driven. The"
-                " projection shown here is a start for them, never the last word.",
+                ", from the same stock, for every cutter, projection and wood: one left, one right, one key"
+                " driven. The projection shown here is a start for them, never the last word. Other set-ups are"
+                " checked on an offcut.",
             ),
             Caution(
                 "Small pieces are not held by hand.",

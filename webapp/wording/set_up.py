@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from domain.lengths import Units, format_fine, format_mm
 from domain.machine.changing import Change
-from domain.machine.set_ups import Batch, Source
+from domain.machine.set_ups import Batch, SetUpTest, Source
 from domain.machine.sheet import Line, Sheet
 from domain.planning.set_up import SetUp
 from domain.spec.rules import Rules
@@ -239,26 +239,60 @@ def fence_words(set_up: SetUp) -> str:
     return f"{'mitre' if set_up.mitred else 'square'}, {set_up.angle:.4g}°"
 
 
-def _test(tests: int) -> TestWords:
-    """A set-up is tested first whatever the rules count: without a test, no projection is known to be right."""
-    if tests == 0:
+def _test(tests: Sequence[SetUpTest]) -> TestWords:
+    """A set-up is tested first whatever the rules count: without a test, no projection is known to be right.
+
+    Once for each cutter, projection and wood: what an earlier set-up has tried is checked without a key.
+    """
+    here = [test for test in tests if test.made_in is None]
+    before = [test for test in tests if test.made_in is not None]
+    if not here:
+        return _tested_before(before)
+    rest = f" {_made_before(before)}" if before else ""
+    woods = _woods(here) if len(tests) > 1 else ""
+    number = max(test.joints for test in here)
+    if number == 0:
         uncounted = "no test key is counted (shop settings)"
         return TestWords(
-            f"Run the test piece of this set-up first, a left and a right; {uncounted}.",
+            f"Run the test piece of this set-up first{woods}, a left and a right; {uncounted}.{rest}",
             "Test piece first",
-            f"A left and a right, from the same stock; {uncounted}",
+            f"A left and a right, from the same stock{woods}; {uncounted}",
         )
-    if tests == 1:
+    if number == len(here) == 1:
         return TestWords(
-            "Run the test piece of this set-up first, a left and a right, and drive a key.",
+            f"Run the test piece of this set-up first{woods}, a left and a right, and drive a key.{rest}",
             "Test piece first",
-            "A left and a right, from the same stock, and a key driven",
+            f"A left and a right, from the same stock{woods}, and a key driven",
         )
+    each = " of each wood" if len(here) > 1 else ""
     return TestWords(
-        f"Run the test pieces of this set-up first, {tests} left and {tests} right, and drive the keys.",
+        f"Run the test pieces of this set-up first{woods}, {number} left and {number} right{each},"
+        f" and drive the keys.{rest}",
         "Test pieces first",
-        "Each a left and a right, from the same stock, and a key driven",
+        f"{number} left and {number} right{each}, from the same stock{woods}, and a key driven in each",
     )
+
+
+def _tested_before(before: Sequence[SetUpTest]) -> TestWords:
+    """No key is driven: what differs from the set-up that was tested can be measured."""
+    made, check = _made_before(before), "check fence reading and depth stop on an offcut, without a key"
+    return TestWords(f"{made} First {check}.", "Check on an offcut first", f"{made} {check.capitalize()}")
+
+
+def _made_before(before: Sequence[SetUpTest]) -> str:
+    """In which set-up each test was made: "The fit was tested in set-up 1 (same cutter, projection and wood)."."""
+    numbers = sorted({test.made_in for test in before if test.made_in is not None})
+    *most, last = map(str, numbers)
+    which = f"set-ups {', '.join(most)} and {last}" if most else f"set-up {last}"
+    return f"The fit{_woods(before)} was tested in {which} (same cutter, projection and wood)."
+
+
+def _woods(tests: Sequence[SetUpTest]) -> str:
+    """The woods by their names, as far as they have one: " in ash and cherry"."""
+    *most, last = [test.wood or "wood that has no name here" for test in tests]
+    if not most and tests[0].wood is None:
+        return ""
+    return f" in {', '.join(most)} and {last}" if most else f" in {last}"
 
 
 def _places(batch: Batch, units: Units, several: bool) -> Iterator[PlaceWords]:

@@ -142,7 +142,7 @@ def test_shared_set_ups_are_tested_once_and_said(client: TestClient, store: Stor
     with store.writing() as session:
         one, two = (stored(session, a_frame(), name=name) for name in ("One", "Two"))
     words = main(client.get(f"/orders/new?project={one}&project={two}"))
-    assert "saved by sharing set-ups)" in words
+    assert "saved by sharing tests)" in words
 
 
 def test_placed_exactly_as_shown_and_once(client: TestClient, store: Store) -> None:

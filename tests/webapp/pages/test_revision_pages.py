@@ -162,8 +162,8 @@ def test_what_changed_since_is_told_joint_by_joint(client: TestClient, store: St
     assert rows["Part A1", "Width"] == ("45 mm", "60 mm")
     assert rows["Rule", "Spare"] == ("5 %", "10 %")
     assert rows["Piece", "Key 14 × 16"] == ("0.12 EUR", "0.15 EUR")
-    # 4 corners of 2 slots, one test joint of 2, 5 % spare rounded up; then 8 corners and 10 %
-    assert rows["In all", "Key 14 × 16"] == ("11", "20")
+    # 4 corners of 2 slots, one test joint, 5 % spare rounded up; then 8 corners and 10 %
+    assert rows["In all", "Key 14 × 16"] == ("10", "19")
     assert links(page, "/revisions")[-1] == f"/projects/{project_id}/revisions"
 
 

@@ -119,7 +119,7 @@ def test_the_counting_rule_is_said_with_the_rules_figures(client: TestClient, de
     rules = {"spare": 0.125, "test_joints": 2, "glue_spread": 150}
     words = main(client.get(urls.keys(make(demo_store, a_frame(), rules=rules, units="in"))))
 
-    assert "2 test joints for every set-up" in words
+    assert "2 test joints for every cutter, projection and wood" in words
     assert "12.5 % of what is used" in words
     assert "150 g/m²" in words
     assert "called by millimetres" in words

@@ -110,8 +110,21 @@ class TestTheDemoReadByHand:
         assert pieces(sheet[4]) == [["C1 side", "C-J1", "mitred end", "tip", "back"] + ["6 C1 1/6, 2/6 … 6/6"] * 2]
 
     def test_the_test_piece_comes_first_and_either_hand_has_its_picture(self, sheet: list[Tag]) -> None:
+        tests = [said(block.select_one(".test-first")) for block in sheet]
+        # the 10 in set-up 1, the 14 in the third, both in ash; the others are set by an offcut
+        made = [
+            number for number, test in enumerate(tests, 1) if "Run the test piece of this set-up first" in test
+        ]
+        assert made == [1, 3]
+        assert [re.findall(r"tested in set-up (\d)", test) for test in tests] == [
+            [],
+            ["1"],
+            [],
+            ["3"],
+            ["3"],
+            ["3"],
+        ]
         for block in sheet:
-            assert "Run the test piece of this set-up first" in said(block.select_one(".test-first"))
             titles = [said(title) for title in block.select("svg title")]
             assert [title.partition(", ")[2] for title in titles] == ["left-hand pieces", "right-hand pieces"]
             shown = " ".join(said(text) for text in block.select("svg text"))
@@ -123,13 +136,13 @@ class TestTheDemoReadByHand:
         text = main(page)
         # slots: 8 × 2 × 2 of A, 16 × 2 × 2 of B, 6 × 2 × 2 of C
         assert "6 set-ups for 120 slots, 48.5 min of changing. No order takes less." in text
-        # 132 slots with the tests' at 0.5, 66 keys at 0.25: the usual rules
+        # 124 slots with the tests' at 0.5, 62 keys at 0.25: the usual rules
         (row,) = soup(page).select(".set-up-sums tbody tr")
         assert [said(cell) for cell in row.select("td")] == [
             "48.5 min",
-            "66 min",
-            "16.5 min",
-            "131 min (2 h 11 min)",
+            "62 min",
+            "15.5 min",
+            "126 min (2 h 6 min)",
         ]
         assert text.count("Stand at the machine and look at its face") == 1
 

@@ -148,5 +148,5 @@ def test_keys_are_counted_line_by_line(name: str) -> None:
         assert any(row.startswith(plug.material) and row.endswith(ends) for row in rows)
     assert f"{ceil(totals.glue_grams)} g" in rows
     text = text_of(printed(DocumentKind.KEYS, demo(name)))
-    assert "Tests: 1 test joint for every set-up of the machine" in text
+    assert "Tests: 1 test joint for every cutter, projection and wood" in text
     assert "Spare: 5 % of what is used, rounded up" in text

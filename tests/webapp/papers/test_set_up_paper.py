@@ -222,7 +222,7 @@ def test_what_it_comes_to_and_what_hands_are_stand_before_the_first_set_up() -> 
     text = text_of(printed(DocumentKind.SET_UPS, demo("frame-set")))
     # as the page's, read by hand in test_set_up_pages.py
     assert "6 set-ups for 120 slots, 48.5 min of changing. No order takes less." in text
-    assert "setting up 48.5 min, milling 66 min, driving keys 16.5 min, together 131 min (2 h 11 min)." in text
+    assert "setting up 48.5 min, milling 62 min, driving keys 15.5 min, together 126 min (2 h 6 min)." in text
     assert text.count(HANDS) == 1
     assert text.index(HANDS) < text.index("Set all six values")
 

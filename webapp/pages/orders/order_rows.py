@@ -133,7 +133,7 @@ def why_rows(plan: OrderPlan) -> tuple[WhyRow, ...]:
 
 
 def _terms(item: ItemPlan) -> Iterator[tuple[str, int]]:
-    saved = f" ({item.saved} saved by sharing set-ups)" if item.saved else ""
+    saved = f" ({item.saved} saved by sharing tests)" if item.saved else ""
     for words, figure in (
         ("used", item.used),
         (f"{'test' if item.tests == 1 else 'tests'}{saved}", item.tests),

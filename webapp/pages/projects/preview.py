@@ -11,7 +11,7 @@ from fastapi.responses import HTMLResponse
 from domain.lengths import Units
 from domain.problems import BadInput, Problem
 from domain.spec.assemblies import Assembly
-from domain.takeoff.build import count_assemblies
+from domain.takeoff.counting import count
 from domain.takeoff.takeoff import AssemblyTakeoff
 from webapp.drawings.assembly import draw_assembly
 from webapp.drawings.model import Drawing
@@ -79,7 +79,7 @@ def preview_of(tried: Attempt, bench: Bench) -> Preview:
     units = bench.head.units
     if tried.takeoff is None:
         return Preview(None, (), (), (), tried.errors(units))
-    totals = count_assemblies([tried.takeoff], bench.means.rules)
+    totals = count([tried.takeoff], bench.means.rules)
     return Preview(
         draw_assembly(tried.takeoff.expansion, units),
         tuple(joint_words(joint, units) for joint in tried.takeoff.joints),
