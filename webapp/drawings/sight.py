@@ -26,6 +26,8 @@ GRAZED = 1e-4
 """Wood that a ray runs through for less than this, mm, hides nothing: it is an edge that is grazed."""
 SHORTEST = 1e-2
 """A stretch of an edge in sight is longer than this, mm."""
+COLUMNS = 64
+"""The paper in so many columns."""
 
 
 def project(point: Vector) -> Point:
@@ -56,7 +58,18 @@ class Sight:
     """Cells of wood that stand before one another; tells what of an edge or a point is in sight."""
 
     def __init__(self, cells: Iterable[Cell]) -> None:
-        self._wood = [_wood(cell) for cell in cells]
+        every = [_wood(cell) for cell in cells]
+        self._left = min((wood.left for wood in every), default=0.0)
+        self._wide = max((wood.right for wood in every), default=0.0) - self._left or 1.0
+        # an edge need only ask the wood in the columns of paper that it crosses
+        self._columns: list[list[tuple[int, _Wood]]] = [[] for _ in range(COLUMNS)]
+        for wood in every:
+            first = self._column(wood.left)
+            for column in range(first, self._column(wood.right) + 1):
+                self._columns[column].append((first, wood))
+
+    def _column(self, x: float) -> int:
+        return min(max(int((x - self._left) / self._wide * COLUMNS), 0), COLUMNS - 1)
 
     def seen(self, edge: Edge) -> Iterator[Edge]:
         """The stretches of an edge in sight."""
@@ -80,12 +93,19 @@ class Sight:
         (x0, y0), (x1, y1) = project(start), project(end)
         left, right, low, high = min(x0, x1), max(x0, x1), min(y0, y1), max(y0, y1)
         far = min(dot(start, EYE), dot(end, EYE))
-        for wood in self._wood:
-            if wood.right < left or wood.left > right or wood.high < low or wood.low > high or wood.near <= far:
-                continue
-            shadow = _shadow(wood, start, way)
-            if shadow is not None:
-                yield shadow
+        begins = self._column(left)
+        for column in range(begins, self._column(right) + 1):
+            for first, wood in self._columns[column]:
+                # once only, in the first column that wood and edge have in common
+                if column > begins and column > first:
+                    continue
+                if wood.near <= far or wood.high < low or wood.low > high:
+                    continue
+                if wood.right < left or wood.left > right:
+                    continue
+                shadow = _shadow(wood, start, way)
+                if shadow is not None:
+                    yield shadow
 
 
 def _along(start: Vector, way: Vector, share: float) -> Vector:
