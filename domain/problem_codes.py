@@ -15,6 +15,15 @@ class ProblemCode(Code):
     MISSING = ("missing", "is needed")
     MISSING_BETWEEN_ROWS = ("missing_between_rows", "is needed between {rows_n} rows")
     MISSING_BETWEEN_COLUMNS = ("missing_between_columns", "is needed where a row has more than one opening")
+    MISSING_BETWEEN_THROUGH_COLUMNS = ("missing_between_through_columns", "is needed between {columns_n} columns")
+    MISSING_BETWEEN_ROWS_OF_COLUMN = (
+        "missing_between_rows_of_column",
+        "is needed where a column has more than one opening",
+    )
+    ROWS_OR_COLUMNS = (
+        "rows_or_columns",
+        "give rows, where mid rails run through, or columns, where mid stiles do, not both",
+    )
     MISSING_FOR_SIDES = ("missing_for_sides", "is needed for {sides_n} sides")
     NOT_FOR_SIDES = ("not_for_sides", "is not for {sides_n} sides; give {needed_text}")
     NOT_A_FIELD = ("not_a_field", "is not a field here; check the spelling")

@@ -1,49 +1,86 @@
-"""Railed frames (face frames, doors): stiles run through, rails between, mid stiles between rails.
+"""Railed frames (face frames, doors): stiles and rails, what lies between them, and a joint at every end.
 
-Rows are given from the top, columns from the left. Grooves and rabbets may run out at the ends of rails
-and mid stiles; in a stile they stop at the rails, and in a rail at its mid stiles, so that the mating face
-which a slot is milled into from the side stays whole.
+Rows are given from the top, columns from the left; ``frame_layout`` says what runs through. Grooves and rabbets
+may run out at the ends of pieces that no other one stands against; in the others they stop there, so that the
+mating face which a slot is milled into from the side stays whole.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import groupby
 
-from domain.assemblies.openings import between, check_openings, share_out
+from domain.assemblies.frame_layout import Bar, Layout, Opening, column_room, layout_of, row_room
+from domain.assemblies.openings import check_openings
 from domain.assemblies.parts_list import PartsList, grooves_stop, under
 from domain.faces.face import Backing, Behind, MatingFace, between_ends
 from domain.faces.region import Region, Void
-from domain.lengths import ZERO, Length, Mm
+from domain.lengths import Length, Mm
 from domain.notes import Note, NoteCode
-from domain.parts import Elevation, Expansion, JointKind, JointLine, Outline, Side, Single, Spot, rectangle
+from domain.parts import Elevation, Expansion, JointKind, JointLine, Outline, Point, Side, Spot, rectangle
 from domain.problem_codes import ProblemCode
 from domain.problems import Path, Problem
-from domain.spec.assemblies import Fit, FramePanel, RailedFrame
+from domain.spec.assemblies import ONE_ROW, Column, Fit, FramePanel, RailedFrame, Through
 from domain.spec.choices import Entry, KeyChoices
 
+STILES = (Side.LEFT, Side.RIGHT)
+OPPOSITE = {
+    Side.LEFT: Side.RIGHT,
+    Side.RIGHT: Side.LEFT,
+    Side.BOTTOM: Side.TOP,
+    Side.TOP: Side.BOTTOM,
+}
 ANY_ENTRY = (Entry.BACK, Entry.FRONT, Entry.BOTH)
 
 
 def check(spec: RailedFrame) -> Iterator[Problem]:
     """Rails and stiles that leave openings, rows and columns that add up, a panel that fits its stock."""
-    if len(spec.rows) > 1 and spec.mid_rail is None:
-        yield Problem.of(("mid_rail",), "missing", ProblemCode.MISSING_BETWEEN_ROWS, rows_n=len(spec.rows))
-        return
-    if any(len(row.columns) > 1 for row in spec.rows) and spec.mid_stile is None:
-        yield Problem.of(("mid_stile",), "missing", ProblemCode.MISSING_BETWEEN_COLUMNS)
+    missing = tuple(_check_bars(spec))
+    if missing:
+        yield from missing
         return
     yield from under(spec.width.mm / 2, ("stile",), spec.stile.mm, "half the width")
     yield from under(
         (spec.height - spec.top_rail).mm, ("bottom_rail",), spec.bottom_rail.mm, "what the top rail leaves"
     )
-    paths: list[Path] = [("rows", index, "opening") for index in range(len(spec.rows))]
-    yield from check_openings([row.opening for row in spec.rows], _row_room(spec), paths)
-    for index, row in enumerate(spec.rows):
-        paths = [("rows", index, "columns", column) for column in range(len(row.columns))]
-        yield from check_openings(row.columns, _column_room(spec, len(row.columns)), paths)
+    yield from _check_columns(spec, spec.columns) if spec.columns else _check_rows(spec)
     if spec.panel is not None:
         yield from _check_panel(spec, spec.panel)
+
+
+def _check_bars(spec: RailedFrame) -> Iterator[Problem]:
+    """Rows or columns, with the bars that stand between them."""
+    if spec.columns is None:
+        if len(spec.rows) > 1 and spec.mid_rail is None:
+            yield Problem.of(("mid_rail",), "missing", ProblemCode.MISSING_BETWEEN_ROWS, rows_n=len(spec.rows))
+        elif any(len(row.columns) > 1 for row in spec.rows) and spec.mid_stile is None:
+            yield Problem.of(("mid_stile",), "missing", ProblemCode.MISSING_BETWEEN_COLUMNS)
+        return
+    count = len(spec.columns)
+    if spec.rows != ONE_ROW:
+        yield Problem.of(("columns",), count, ProblemCode.ROWS_OR_COLUMNS)
+    elif count > 1 and spec.mid_stile is None:
+        code = ProblemCode.MISSING_BETWEEN_THROUGH_COLUMNS
+        yield Problem.of(("mid_stile",), "missing", code, columns_n=count)
+    elif any(len(column.rows) > 1 for column in spec.columns) and spec.mid_rail is None:
+        yield Problem.of(("mid_rail",), "missing", ProblemCode.MISSING_BETWEEN_ROWS_OF_COLUMN)
+
+
+def _check_rows(spec: RailedFrame) -> Iterator[Problem]:
+    paths: list[Path] = [("rows", index, "opening") for index in range(len(spec.rows))]
+    yield from check_openings([row.opening for row in spec.rows], row_room(spec, len(spec.rows)), paths)
+    for index, row in enumerate(spec.rows):
+        paths = [("rows", index, "columns", column) for column in range(len(row.columns))]
+        yield from check_openings(row.columns, column_room(spec, len(row.columns)), paths)
+
+
+def _check_columns(spec: RailedFrame, columns: Sequence[Column]) -> Iterator[Problem]:
+    paths: list[Path] = [("columns", index, "opening") for index in range(len(columns))]
+    yield from check_openings([one.opening for one in columns], column_room(spec, len(columns)), paths)
+    for index, column in enumerate(columns):
+        paths = [("columns", index, "rows", row) for row in range(len(column.rows))]
+        yield from check_openings(column.rows, row_room(spec, len(column.rows)), paths)
 
 
 def _check_panel(spec: RailedFrame, panel: FramePanel) -> Iterator[Problem]:
@@ -67,211 +104,136 @@ def _inner_bars(spec: RailedFrame) -> list[tuple[str, Length | None]]:
     return [("mid_rail", spec.mid_rail), ("mid_stile", spec.mid_stile)]
 
 
-def _row_room(spec: RailedFrame) -> Length:
-    inside = spec.height - spec.top_rail - spec.bottom_rail
-    return between(inside, spec.mid_rail or ZERO, len(spec.rows))
-
-
-def _column_room(spec: RailedFrame, count: int) -> Length:
-    return between(spec.width - spec.stile * 2, spec.mid_stile or ZERO, count)
-
-
 @dataclass(frozen=True, slots=True)
-class _Bar:
-    """A rail, as the mid stiles above and below it see it: y of its lower edge, its width.
+class _End:
+    """An end of a bar and the bar that it stands against, with their places in the layout."""
 
-    ``upper`` and ``lower`` say what its edges look into.
-    """
-
-    piece: Single
-    y: float
-    width: float
-    upper: Side
-    lower: Side
+    bar: Bar
+    at: int
+    end: Side
+    other: Bar
+    against: int
 
     @property
-    def mark(self) -> str:
-        """Its mark."""
-        return self.piece.mark
+    def start(self) -> Side:
+        """Which edge of the bar the joint line is counted from: the outer one, else the lower or left one."""
+        return self.bar.outer or (Side.LEFT if self.bar.upright else Side.BOTTOM)
+
+    @property
+    def offset(self) -> Mm:
+        """How far that edge comes from the other bar's end."""
+        if self.start in {Side.TOP, Side.RIGHT}:
+            return (self.other.stop - self.bar.high).mm
+        return (self.bar.low - self.other.start).mm
+
+    @property
+    def edge(self) -> Side:
+        """What the other bar's edge is called that the end stands against."""
+        return Side.INSIDE if self.other.outer else OPPOSITE[self.end]
+
+    @property
+    def line(self) -> tuple[Point, Point]:
+        """Where they meet in the elevation, from the edge that it is counted from."""
+        bar, low_end = self.bar, self.end in {Side.BOTTOM, Side.LEFT}
+        across = (bar.low.mm, bar.high.mm) if self.start in {Side.BOTTOM, Side.LEFT} else (bar.high.mm, bar.low.mm)
+        along = (bar.start if low_end else bar.stop).mm
+        one, other = ((each, along) if bar.upright else (along, each) for each in across)
+        return one, other
+
+
+def _ends(bars: Sequence[Bar]) -> Iterator[_End]:
+    """Every end that stands against another bar: of a row or column first all upper or left ones."""
+    for _, group in groupby(enumerate(bars), key=lambda numbered: numbered[1].group):
+        here = [(at, bar, bar.meets) for at, bar in group if bar.meets is not None]
+        if here:
+            sides = (Side.TOP, Side.BOTTOM) if here[0][1].upright else (Side.LEFT, Side.RIGHT)
+            for end in sides:
+                for at, bar, meets in here:
+                    against = meets[0] if end in {Side.BOTTOM, Side.LEFT} else meets[1]
+                    yield _End(bar, at, end, bars[against], against)
 
 
 def expand(spec: RailedFrame, choices: KeyChoices) -> Expansion:
-    """Stiles, rails from the top, mid stiles row by row; a joint at every rail end and mid-stile end."""
-    parts = PartsList(spec, choices, "Face frame or door")
-    thickness, height, inside = spec.thickness.mm, spec.height.mm, (spec.width - spec.stile * 2).mm
-    stile = parts.member("stile", 2, height, spec.stile.mm, thickness, stands=(Side.LEFT, Side.RIGHT))
-    stiles = (parts.single(stile), parts.single(stile))
-    rows = share_out([row.opening for row in spec.rows], _row_room(spec))
-    bars = _rails(spec, parts, inside, rows)
-    drawing = _Drawing(spec, stile)
-    for index, bar in enumerate(bars):
-        inner = 0 < index < len(bars) - 1
-        kind, place = (JointKind.TEE, "rail end") if inner else (JointKind.BUTT, "corner")
-        backings = (Backing(spec.stile.mm, Behind.EDGE), *between_ends(inside))
-        face = _end_face(spec, bar.width, 2 if inner else 1, backings)
-        joint = parts.joint(kind, place, 2, (bar.mark, stile), face, (Entry.BACK,), ANY_ENTRY)
-        drawing.rail(bar, joint, inner_edge_down=index == 0)
-        _meet_stiles(parts, joint, bar, stiles, top=index == 0)
-    for index, row in enumerate(spec.rows):
-        openings = share_out(row.columns, _column_room(spec, len(row.columns)))
-        _mid_stiles(spec, parts, drawing, bars, index, openings, rows[index])
+    """Every bar as the layout lists it; a joint at every end that stands against another one."""
+    parts, layout = PartsList(spec, choices, "Face frame or door"), layout_of(spec)
+    marks = [
+        parts.member(bar.name, 1, bar.length, bar.width, spec.thickness.mm, stands=STILES * (bar.name == "stile"))
+        for bar in layout.bars
+    ]
+    pieces = [parts.single(mark) for mark in marks]
+    ends, lines = tuple(_ends(layout.bars)), []
+    for one in ends:
+        kind = JointKind.TEE if one.bar.outer is None else JointKind.BUTT
+        place = "corner" if one.bar.outer else "mid-stile end" if one.bar.upright else "rail end"
+        backings = (*_behind(spec, one, ends), *between_ends(one.bar.length))
+        face = _end_face(spec, one.bar, backings)
+        members = (marks[one.at], marks[one.against])
+        joint = parts.joint(kind, place, 1, members, face, (Entry.BACK,), ANY_ENTRY)
+        lines.append(JointLine(joint, *one.line))
+        at_bar = Spot(pieces[one.at], one.end, one.start)
+        at_other = Spot(pieces[one.against], one.edge, one.start, one.offset)
+        parts.meet(joint, at_bar, at_other, OPPOSITE[one.end].way, OPPOSITE[one.start].way)
+    panels: tuple[Outline, ...] = ()
     notes = []
     if spec.panel is not None:
-        _panels(spec, spec.panel, parts, drawing, bars, rows)
-        # a rail's groove would run through under a mid stile's end
-        through = "mid stile" if any(len(row.columns) > 1 for row in spec.rows) else "rail"
-        stop = grooves_stop("panel", spec.panel.fit, through, spec.panel.depth.mm)
+        panels = tuple(_panels(spec.panel, parts, layout.openings))
+        stop = grooves_stop("panel", spec.panel.fit, _run_through(spec, layout), spec.panel.depth.mm)
         notes = [stop, Note.of(NoteCode.PANEL_FULL)]
-    return parts.expansion(drawing.elevation(), notes)
+    outlines = tuple(rectangle(mark, *bar.box) for mark, bar in zip(marks, layout.bars, strict=True))
+    return parts.expansion(
+        Elevation("front", spec.width.mm, spec.height.mm, outlines, panels, tuple(lines)), notes
+    )
 
 
-def _meet_stiles(parts: PartsList, joint: str, bar: _Bar, stiles: tuple[Single, Single], *, top: bool) -> None:
-    """A rail between both stiles, counted from its upper edge at the top, else from its lower."""
-    start, away, up = (Side.TOP, Side.BOTTOM, 0.0) if top else (Side.BOTTOM, Side.TOP, bar.y)
-    for stile, end, into in zip(stiles, (Side.LEFT, Side.RIGHT), (Side.RIGHT, Side.LEFT), strict=True):
-        at_rail, at_stile = Spot(bar.piece, end, start), Spot(stile, Side.INSIDE, start, Mm(up))
-        parts.meet(joint, at_rail, at_stile, into.way, away.way)
-
-
-def _rails(spec: RailedFrame, parts: PartsList, inside: float, rows: list[Length]) -> list[_Bar]:
-    """Every rail from the top with its lower edge's y."""
-    widths = [spec.top_rail, *[spec.mid_rail or ZERO] * (len(rows) - 1), spec.bottom_rail]
-    names = ["top rail", *["mid rail"] * (len(rows) - 1), "bottom rail"]
-    y, bars = spec.height, []
-    for index, (name, width) in enumerate(zip(names, widths, strict=True)):
-        y = y - width
-        mark = parts.member(name, 1, inside, width.mm, spec.thickness.mm)
-        upper = Side.OUTSIDE if index == 0 else Side.TOP if index < len(rows) else Side.INSIDE
-        lower = Side.OUTSIDE if index == len(rows) else Side.BOTTOM if index else Side.INSIDE
-        bars.append(_Bar(parts.single(mark), y.mm, width.mm, upper, lower))
-        if index < len(rows):
-            y = y - rows[index]
-    return bars
-
-
-def _end_face(spec: RailedFrame, width: float, grooved: int, backings: tuple[Backing, ...]) -> MatingFace:
+def _end_face(spec: RailedFrame, bar: Bar, backings: tuple[Backing, ...]) -> MatingFace:
     """A bar's square end: x from the outer (or one) edge, v from the back; grooved on one edge or both."""
-    thickness = spec.thickness.mm
+    thickness, width = spec.thickness.mm, bar.width
     voids: tuple[Void, ...] = ()
     if spec.panel is not None:
         depth, across = spec.panel.depth.mm, spec.panel.width.mm
         low = (thickness - across) / 2 if spec.panel.fit is Fit.GROOVE else 0.0
         voids = (Void(width - depth, width, low, low + across),)
-        if grooved == 2:
+        if bar.outer is None:
             voids = (Void(0.0, depth, low, low + across), *voids)
     return MatingFace(Region(width, thickness, voids=voids), 90.0, (Entry.BACK, Entry.FRONT), backings)
 
 
-def _mid_stiles(
-    spec: RailedFrame,
-    parts: PartsList,
-    drawing: _Drawing,
-    bars: list[_Bar],
-    index: int,
-    openings: list[Length],
-    height: Length,
-) -> None:
-    if len(openings) == 1 or spec.mid_stile is None:
-        return
-    width, count = spec.mid_stile.mm, len(openings) - 1
-    mark = parts.member("mid stile", count, height.mm, width, spec.thickness.mm)
-    above, below = bars[index], bars[index + 1]
-    xs = list(_bar_edges(spec, openings))
-    pieces = [parts.single(mark) for _ in xs]
-    for bar, other_row, end_y, end, edge in (
-        (above, index - 1, above.y, Side.TOP, above.lower),
-        (below, index + 1, below.y + below.width, Side.BOTTOM, below.upper),
-    ):
-        into = Side.BOTTOM if end is Side.TOP else Side.TOP
-        for x, piece in zip(xs, pieces, strict=True):
-            backings = (*_behind_mid_stile(spec, bar, other_row, x), *between_ends(height.mm))
-            face = _end_face(spec, width, 2, backings)
-            joint = parts.joint(
-                JointKind.TEE, "mid-stile end", 1, (mark, bar.mark), face, (Entry.BACK,), ANY_ENTRY
-            )
-            drawing.mid_stile_end(joint, x, x + width, end_y)
-            at_rail = Spot(bar.piece, edge, Side.LEFT, (Length.from_mm(x) - spec.stile).mm)
-            parts.meet(joint, Spot(piece, end, Side.LEFT), at_rail, into.way, Side.RIGHT.way)
-    for x in xs:
-        drawing.mid_stile(mark, x, x + width, below.y + below.width, above.y)
+def _behind(spec: RailedFrame, one: _End, ends: Sequence[_End]) -> tuple[Backing, ...]:
+    """What the other bar has behind an end: its far edge, or what comes from there.
 
-
-def _bar_edges(spec: RailedFrame, openings: list[Length]) -> Iterator[float]:
-    """The left edge of every mid stile of a row."""
-    x = spec.stile
-    for opening in openings[:-1]:
-        x = x + opening
-        yield x.mm
-        x = x + (spec.mid_stile or ZERO)
-
-
-def _behind_mid_stile(spec: RailedFrame, bar: _Bar, row: int, x: float) -> tuple[Backing, ...]:
-    """What the rail has behind a mid stile at ``x``; ``row`` is the one beyond the rail, if any.
-
-    Another mid stile there shares the wood. Where none covers it, the next panel's groove or rabbet is
-    cut into the rail's far edge.
+    Another end there shares the wood. Where none covers it, the next panel's groove or rabbet is cut into the
+    far edge.
     """
-    if not 0 <= row < len(spec.rows) or spec.mid_stile is None:
-        return (Backing(bar.width, Behind.EDGE),)
-    columns = spec.rows[row].columns
-    openings = share_out(columns, _column_room(spec, len(columns)))
-    apart = min((abs(edge - x) for edge in _bar_edges(spec, openings)), default=spec.mid_stile.mm)
+    wood = one.other.width
+    if one.other.outer is not None:
+        return (Backing(wood, Behind.EDGE),)
+    across = [each.bar for each in ends if each.against == one.against and each.end is not one.end]
+    apart = min((abs((bar.low - one.bar.low).mm) for bar in across), default=one.bar.width)
     backings = []
-    if apart < spec.mid_stile.mm:
-        backings.append(Backing(bar.width, Behind.OPPOSITE_SLOT))
+    if apart < one.bar.width:
+        backings.append(Backing(wood, Behind.OPPOSITE_SLOT))
     if apart > 0:
         cut = spec.panel.depth.mm if spec.panel else 0.0
-        backings.append(Backing(bar.width - cut, Behind.EDGE))
+        backings.append(Backing(wood - cut, Behind.EDGE))
     return tuple(backings)
 
 
-def _panels(
-    spec: RailedFrame,
-    panel: FramePanel,
-    parts: PartsList,
-    drawing: _Drawing,
-    bars: list[_Bar],
-    rows: list[Length],
-) -> None:
+def _run_through(spec: RailedFrame, layout: Layout) -> str:
+    """Which pieces no other one stands against, so that a groove may run through in them."""
+    columns_first = spec.columns is not None
+    short = "mid rail" if columns_first else "mid stile"
+    if any(bar.name == short for bar in layout.bars):
+        return short
+    if columns_first is (spec.through is Through.RAILS):
+        # the outer bars of the other direction carry all of these
+        return "stile" if columns_first else "rail"
+    inner = [bar.name for bar in layout.bars if bar.outer is None]
+    return inner[0] if inner else "rail" if columns_first else "stile"
+
+
+def _panels(panel: FramePanel, parts: PartsList, openings: Sequence[Opening]) -> Iterator[Outline]:
     grown = panel.depth * 2
-    for index, row in enumerate(spec.rows):
-        openings = share_out(row.columns, _column_room(spec, len(row.columns)))
-        edges = [spec.stile.mm, *(x + (spec.mid_stile or ZERO).mm for x in _bar_edges(spec, openings))]
-        for x, opening in zip(edges, openings, strict=True):
-            length, width = (rows[index] + grown).mm, (opening + grown).mm
-            mark = parts.panel("panel", 1, length, width, panel.thickness.mm)
-            drawing.panel(mark, x, bars[index].y - rows[index].mm, x + opening.mm, bars[index].y)
-
-
-class _Drawing:
-    """The elevation as it is drawn up, piece by piece."""
-
-    def __init__(self, spec: RailedFrame, stile: str) -> None:
-        self._spec = spec
-        width, height, across = spec.width.mm, spec.height.mm, spec.stile.mm
-        self._members = [
-            rectangle(stile, 0.0, 0.0, across, height),
-            rectangle(stile, width - across, 0.0, width, height),
-        ]
-        self._panels: list[Outline] = []
-        self._joints: list[JointLine] = []
-
-    def rail(self, bar: _Bar, joint: str, *, inner_edge_down: bool) -> None:
-        left, right = self._spec.stile.mm, (self._spec.width - self._spec.stile).mm
-        self._members.append(rectangle(bar.mark, left, bar.y, right, bar.y + bar.width))
-        start, end = (bar.y + bar.width, bar.y) if inner_edge_down else (bar.y, bar.y + bar.width)
-        self._joints += [JointLine(joint, (x, start), (x, end)) for x in (left, right)]
-
-    def mid_stile(self, mark: str, left: float, right: float, low: float, high: float) -> None:
-        self._members.append(rectangle(mark, left, low, right, high))
-
-    def mid_stile_end(self, joint: str, left: float, right: float, y: float) -> None:
-        self._joints.append(JointLine(joint, (left, y), (right, y)))
-
-    def panel(self, mark: str, left: float, low: float, right: float, high: float) -> None:
-        self._panels.append(rectangle(mark, left, low, right, high))
-
-    def elevation(self) -> Elevation:
-        width, height = self._spec.width.mm, self._spec.height.mm
-        members, panels, joints = tuple(self._members), tuple(self._panels), tuple(self._joints)
-        return Elevation("front", width, height, members, panels, joints)
+    for one in openings:
+        length, width = (one.high - one.low + grown).mm, (one.right - one.left + grown).mm
+        mark = parts.panel("panel", 1, length, width, panel.thickness.mm)
+        yield rectangle(mark, one.left.mm, one.low.mm, one.right.mm, one.high.mm)

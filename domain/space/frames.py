@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from math import cos, hypot, radians, sin, tan
 
-from domain.assemblies.openings import between, share_out
-from domain.lengths import ZERO
+from domain.assemblies.frame_layout import Bar, Opening, layout_of
 from domain.parts import Expansion, Point, Side, Single, Vector, side_towards
 from domain.space.body import Body, Channel, End, Sides, oblong, unit
 from domain.space.placing import (
@@ -90,125 +89,71 @@ def _grown(point: Point, middle: Point, points: tuple[Point, ...], by: float, si
 
 
 def railed_frame(spec: RailedFrame, expansion: Expansion) -> Iterator[Body]:
-    """Stiles, rails from the top, mid stiles and panels row by row."""
-    placing = Placing(expansion)
-    inside = (spec.width - spec.stile * 2).mm
-    rows = _rows(spec)
-    yield from _stiles(spec, placing, rows)
-    levels = [(spec.height.mm - spec.top_rail.mm, spec.top_rail.mm)]
-    for index, (low, _) in enumerate(rows):
-        wide = (spec.bottom_rail if index == len(rows) - 1 else spec.mid_rail or ZERO).mm
-        levels.append((low - wide, wide))
-    for index, (low, wide) in enumerate(levels):
-        yield _rail(spec, placing, index, low, wide, inside, len(levels))
-    for index, (low, high) in enumerate(rows):
-        yield from _mid_stiles(spec, placing, index, low, high)
+    """Every bar as the layout lists it, then the panels."""
+    placing, layout = Placing(expansion), layout_of(spec)
+    for bar in layout.bars:
+        yield _bar(spec, placing, bar, layout.openings)
     if spec.panel is not None:
-        for index, (low, high) in enumerate(rows):
-            for left, right in _columns(spec, index):
-                yield _frame_panel(spec, spec.panel, placing, (left, low), (right, high))
+        for opening in layout.openings:
+            yield _frame_panel(spec, spec.panel, placing, opening)
 
 
-def _rows(spec: RailedFrame) -> list[tuple[float, float]]:
-    """Every row's opening from the top: its lower and upper edge, mm from the bottom."""
-    rail = spec.mid_rail or ZERO
-    room = between(spec.height - spec.top_rail - spec.bottom_rail, rail, len(spec.rows))
-    y, rows = spec.height - spec.top_rail, list[tuple[float, float]]()
-    for opening in share_out([row.opening for row in spec.rows], room):
-        rows.append(((y - opening).mm, y.mm))
-        y = y - opening - rail
-    return rows
+def _bar(spec: RailedFrame, placing: Placing, bar: Bar, openings: Sequence[Opening]) -> Body:
+    """A bar of the frame; an outer one is counted from its outer edge, else from its left or lower one."""
+    left, low, right, high = bar.box
+    across = UP if not bar.upright else RIGHT
+    origin = (left, low, 0.0)
+    if bar.outer is Side.TOP:
+        across, origin = DOWN, (left, high, 0.0)
+    elif bar.outer is Side.RIGHT:
+        across, origin = LEFT, (right, low, 0.0)
+    ends, edges = (LOW_HIGH, LEFT_RIGHT) if bar.upright else (LEFT_RIGHT, LOW_HIGH)
+    sides = Sides(ends, OUT_IN if bar.outer else edges, BACK_FRONT)
+    channels = tuple(_channels(spec, bar, edges, openings))
+    size, ways = (bar.length, bar.width, spec.thickness.mm), (UP if bar.upright else RIGHT, across, NEAR)
+    return placing.board(bar.name, size, origin, ways, sides, channels)
 
 
-def _columns(spec: RailedFrame, row: int) -> list[tuple[float, float]]:
-    """Every opening of a row from the left: its left and right edge, mm."""
-    post, asked = spec.mid_stile or ZERO, spec.rows[row].columns
-    room = between(spec.width - spec.stile * 2, post, len(asked))
-    x, columns = spec.stile, list[tuple[float, float]]()
-    for opening in share_out(asked, room):
-        columns.append((x.mm, (x + opening).mm))
-        x = x + opening + post
-    return columns
+def _channels(
+    spec: RailedFrame, bar: Bar, edges: tuple[Side, Side], openings: Sequence[Opening]
+) -> Iterator[Channel]:
+    """The panels' groove, in the middle of an edge, or rabbet at the back, at every opening beside the bar.
 
-
-def _channel(
-    spec: RailedFrame, surface: Side, begins: float | None = None, ends: float | None = None
-) -> tuple[Channel, ...]:
-    """The panel's groove, in the middle of the edge, or its rabbet at the back."""
+    It runs out where the bar ends at its opening, else on by its own depth.
+    """
     panel = spec.panel
     if panel is None:
-        return ()
-    return (
-        Channel(
-            panel.fit, surface, Side.BACK, _panel_back(spec, panel), panel.width.mm, panel.depth.mm, begins, ends
-        ),
-    )
+        return
+    deep, start, stop = panel.depth.mm, bar.start, bar.stop
+    for opening in openings:
+        (low, high), (first, last) = opening.across(bar), opening.along(bar)
+        if first >= stop or last <= start or (low != bar.high and high != bar.low):
+            continue
+        surface = Side.INSIDE if bar.outer else edges[1] if low == bar.high else edges[0]
+        yield Channel(
+            panel.fit,
+            surface,
+            Side.BACK,
+            _panel_back(spec, panel),
+            panel.width.mm,
+            deep,
+            None if first == start else (first - start).mm - deep,
+            None if last == stop else (last - start).mm + deep,
+        )
 
 
 def _panel_back(spec: RailedFrame, panel: FramePanel) -> float:
     return (spec.thickness - panel.width).mm / 2 if panel.fit is Fit.GROOVE else 0.0
 
 
-def _stiles(spec: RailedFrame, placing: Placing, rows: list[tuple[float, float]]) -> Iterator[Body]:
-    deep = spec.panel.depth.mm if spec.panel else 0.0
-    channels = tuple(
-        channel for low, high in rows for channel in _channel(spec, Side.INSIDE, low - deep, high + deep)
-    )
-    size, sides = (spec.height.mm, spec.stile.mm, spec.thickness.mm), Sides(LOW_HIGH, OUT_IN, BACK_FRONT)
-    for x, across in ((0.0, RIGHT), (spec.width.mm, LEFT)):
-        yield placing.board("stile", size, (x, 0.0, 0.0), (UP, across, NEAR), sides, channels)
-
-
-def _rail(
-    spec: RailedFrame, placing: Placing, index: int, low: float, wide: float, inside: float, count: int
-) -> Body:
-    """A rail; at the top it is counted from its upper edge, else from its lower one."""
-    first, last = index == 0, index == count - 1
-    name = "top rail" if first else "bottom rail" if last else "mid rail"
-    edges = OUT_IN if first or last else LOW_HIGH
-    channels: tuple[Channel, ...] = ()
-    if not last:
-        channels += _rail_channels(spec, index, Side.INSIDE if first else Side.BOTTOM)
-    if not first:
-        channels += _rail_channels(spec, index - 1, Side.INSIDE if last else Side.TOP)
-    size = (inside, wide, spec.thickness.mm)
-    origin = (spec.stile.mm, low + wide if first else low, 0.0)
-    ways = (RIGHT, DOWN if first else UP, NEAR)
-    return placing.board(name, size, origin, ways, Sides(LEFT_RIGHT, edges, BACK_FRONT), channels)
-
-
-def _rail_channels(spec: RailedFrame, row: int, edge: Side) -> tuple[Channel, ...]:
-    """One for every opening of the row; they run out at the rail's ends."""
-    if spec.panel is None:
-        return ()
-    deep, start, columns = spec.panel.depth.mm, spec.stile.mm, _columns(spec, row)
-    return tuple(
-        channel
-        for index, (left, right) in enumerate(columns)
-        for channel in _channel(
-            spec,
-            edge,
-            None if index == 0 else left - start - deep,
-            None if index == len(columns) - 1 else right - start + deep,
-        )
-    )
-
-
-def _mid_stiles(spec: RailedFrame, placing: Placing, row: int, low: float, high: float) -> Iterator[Body]:
-    channels = (*_channel(spec, Side.LEFT), *_channel(spec, Side.RIGHT))
-    columns = _columns(spec, row)
-    size = (high - low, (spec.mid_stile or ZERO).mm, spec.thickness.mm)
-    for _, x in columns[:-1]:
-        yield placing.board("mid stile", size, (x, low, 0.0), (UP, RIGHT, NEAR), STOOD, channels)
-
-
-def _frame_panel(spec: RailedFrame, panel: FramePanel, placing: Placing, low: Point, high: Point) -> Body:
+def _frame_panel(spec: RailedFrame, panel: FramePanel, placing: Placing, opening: Opening) -> Body:
     deep, thick = panel.depth.mm, panel.thickness.mm
     z = _panel_back(spec, panel)
     # in the middle of its groove, against the front of its rabbet
     z += (panel.width.mm - thick) / 2 if panel.fit is Fit.GROOVE else panel.width.mm - thick
-    size = (high[1] - low[1] + 2 * deep, high[0] - low[0] + 2 * deep, thick)
-    return placing.panel("panel", size, (low[0] - deep, low[1] - deep, z), (UP, RIGHT, NEAR), STOOD)
+    size = ((opening.high - opening.low).mm + 2 * deep, (opening.right - opening.left).mm + 2 * deep, thick)
+    origin = (opening.left.mm - deep, opening.low.mm - deep, z)
+    return placing.panel("panel", size, origin, (UP, RIGHT, NEAR), STOOD)
 
 
 def single_joint(spec: SingleJoint, expansion: Expansion) -> Iterator[Body]:

@@ -120,6 +120,13 @@ class Row(Spec):
     columns: Annotated[tuple[Opening, ...], Field(min_length=1, max_length=20)] = (REST,)
 
 
+class Column(Spec):
+    """A column of a railed frame, from the left: its opening width and its openings from the top."""
+
+    opening: Opening
+    rows: Annotated[tuple[Opening, ...], Field(min_length=1, max_length=20)] = (REST,)
+
+
 class FramePanel(Spec):
     """A panel in every opening. ``depth`` runs into the edge, ``width`` along the thickness."""
 
@@ -129,8 +136,22 @@ class FramePanel(Spec):
     thickness: Size
 
 
+class Through(StrEnum):
+    """What runs through at the corners of a railed frame."""
+
+    STILES = "stiles"
+    RAILS = "rails"
+
+
+ONE_ROW = (Row(opening=REST),)
+
+
 class RailedFrame(AssemblyBase):
-    """Stiles run through, rails between them, mid stiles between rails."""
+    """Stiles and rails; ``through`` says which of them run through at the corners.
+
+    With rows, rails run from stile to stile and mid stiles stand between them. With columns, mid stiles run from
+    rail to rail and mid rails lie between them.
+    """
 
     kind: Literal["railed_frame"] = "railed_frame"
     width: Size
@@ -141,7 +162,9 @@ class RailedFrame(AssemblyBase):
     bottom_rail: Size
     mid_rail: Size | None = None
     mid_stile: Size | None = None
-    rows: Annotated[tuple[Row, ...], Field(min_length=1, max_length=20)] = (Row(opening=REST),)
+    through: Through = Through.STILES
+    rows: Annotated[tuple[Row, ...], Field(min_length=1, max_length=20)] = ONE_ROW
+    columns: Annotated[tuple[Column, ...], Field(min_length=1, max_length=20)] | None = None
     panel: FramePanel | None = None
 
 

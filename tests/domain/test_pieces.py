@@ -33,6 +33,15 @@ SHAPES: dict[str, dict[str, Any]] = {
     "railed frame": {"kind": "railed_frame", "width": 600, "height": 720, "thickness": 20, "stile": 45}
     | {"top_rail": 45, "bottom_rail": 60, "mid_rail": 38, "mid_stile": 38}
     | {"rows": [{"opening": 140}, {"opening": "rest", "columns": [200, "rest"]}]},
+    "columns before rows": {"kind": "railed_frame", "width": 600, "height": 720, "thickness": 20, "stile": 45}
+    | {"top_rail": 45, "bottom_rail": 60, "mid_rail": 38, "mid_stile": 38}
+    | {"columns": [{"opening": 200, "rows": [140, "rest"]}, {"opening": "rest", "rows": [200, 150, "rest"]}]},
+    "rails through": {"kind": "railed_frame", "width": 600, "height": 720, "thickness": 20, "stile": 45}
+    | {"top_rail": 45, "bottom_rail": 60, "mid_rail": 38, "mid_stile": 38, "through": "rails"}
+    | {"rows": [{"opening": 140, "columns": [180, "rest"]}, {"opening": "rest", "columns": [200, "rest"]}]},
+    "rails through, columns": {"kind": "railed_frame", "width": 600, "height": 720, "thickness": 20, "stile": 45}
+    | {"top_rail": 45, "bottom_rail": 60, "mid_rail": 38, "mid_stile": 38, "through": "rails"}
+    | {"columns": [{"opening": 200, "rows": [140, "rest"]}, {"opening": "rest", "rows": [200, 150, "rest"]}]},
     "single joint": {"kind": "single_joint", "breadth": 63.64, "run": 20, "angle": 45, "behind": [60, 60]},
 }
 

@@ -197,3 +197,105 @@ def test_a_row_with_one_opening_has_no_mid_stile_for_a_groove_to_pass() -> None:
         "The panel's groove may run through in the rail only; in the other pieces run it on by its own depth,"
         " 10 mm, past the inner edge of the piece that meets them, no farther."
     )
+
+
+COLUMNS = [{"opening": 200, "rows": [140, "rest"]}, {"opening": "rest"}]
+
+
+def test_with_columns_the_mid_stile_runs_from_rail_to_rail() -> None:
+    made = expanded(railed(**BARS, columns=COLUMNS, panel=GROOVE))
+    # height 720 − 45 − 60 = 615, less 38 is 577, less 140 is 437. Width 510 − 38 − 200 = 272
+    assert member_lines(made) == [
+        ("A1", "stile", 2, 720, None, 45, 20),
+        ("A2", "top rail", 1, 510, None, 45, 20),
+        ("A3", "bottom rail", 1, 510, None, 60, 20),
+        ("A4", "mid stile", 1, 615, None, 38, 20),
+        ("A5", "mid rail", 1, 200, None, 38, 20),
+    ]
+    assert joint_lines(made) == [
+        ("A-J1", "butt", 2, ("A2", "A1"), 90, 45, 20),
+        ("A-J2", "butt", 2, ("A3", "A1"), 90, 60, 20),
+        ("A-J3", "tee", 1, ("A4", "A2"), 90, 38, 20),
+        ("A-J4", "tee", 1, ("A4", "A3"), 90, 38, 20),
+        ("A-J5", "tee", 1, ("A5", "A1"), 90, 38, 20),
+        ("A-J6", "tee", 1, ("A5", "A4"), 90, 38, 20),
+    ]
+    assert panel_lines(made) == [
+        ("A6", "panel", 1, 160, 220, 6),
+        ("A7", "panel", 1, 457, 220, 6),
+        ("A8", "panel", 1, 635, 292, 6),
+    ]
+    # behind the mid rail lies the other column's groove: 38 − 10
+    assert made.joints[5].face.backings == (Backing(28, Behind.EDGE),)
+    assert dict(made.notes[0].figures)["piece_text"] == "mid rail"
+    assert_hangs_together(made)
+
+
+def test_mid_rails_on_both_sides_of_a_mid_stile_share_its_wood_where_they_overlap() -> None:
+    storeys = [{"opening": 200, "rows": [140, "rest"]}, {"opening": "rest", "rows": [150, "rest"]}]
+    made = expanded(railed(**BARS, columns=storeys))
+    at_mid_stile = [joint.face.backings for joint in made.joints if joint.members[1] == "A4"]
+    assert at_mid_stile == [(Backing(38, Behind.OPPOSITE_SLOT), Backing(38, Behind.EDGE))] * 2
+
+
+def test_rails_may_run_through_at_the_corners() -> None:
+    made = expanded(
+        railed(through="rails", mid_rail=38, rows=[{"opening": 140}, {"opening": "rest"}], panel=GROOVE)
+    )
+    # stiles 720 − 45 − 60 between the rails; the mid rail still lies between the stiles
+    assert member_lines(made) == [
+        ("A1", "stile", 2, 615, None, 45, 20),
+        ("A2", "top rail", 1, 600, None, 45, 20),
+        ("A3", "mid rail", 1, 510, None, 38, 20),
+        ("A4", "bottom rail", 1, 600, None, 60, 20),
+    ]
+    assert joint_lines(made) == [
+        ("A-J1", "butt", 2, ("A1", "A2"), 90, 45, 20),
+        ("A-J2", "butt", 2, ("A1", "A4"), 90, 45, 20),
+        ("A-J3", "tee", 2, ("A3", "A1"), 90, 38, 20),
+    ]
+    assert [joint.face.backings for joint in made.joints] == [
+        (Backing(45, Behind.EDGE),),
+        (Backing(60, Behind.EDGE),),
+        (Backing(45, Behind.EDGE),),
+    ]
+    assert dict(made.notes[0].figures)["piece_text"] == "mid rail"
+    assert_hangs_together(made)
+
+
+@pytest.mark.parametrize(
+    ("more", "piece"),
+    [
+        ({}, "rail"),
+        ({"through": "rails"}, "stile"),
+        ({"columns": [{"opening": "rest"}, {"opening": 200}], "mid_stile": 38}, "mid stile"),
+        ({"columns": [{"opening": "rest"}, {"opening": 200}], "mid_stile": 38, "through": "rails"}, "stile"),
+        ({"columns": [{"opening": "rest"}]}, "rail"),
+    ],
+)
+def test_grooves_run_through_where_nothing_stands_against_a_piece(more: Json, piece: str) -> None:
+    made = expanded(railed(panel=GROOVE, **more))
+    assert dict(made.notes[0].figures)["piece_text"] == piece
+    names = {member.mark: member.name for member in made.members}
+    assert not any(names[joint.members[1]].endswith(piece) for joint in made.joints if piece.startswith("mid"))
+
+
+@pytest.mark.parametrize(
+    ("change", "problems"),
+    [
+        ({"columns": COLUMNS, "rows": [{"opening": "rest", "columns": ["rest", 100]}], **BARS},
+         {"columns": "give rows, where mid rails run through, or columns, where mid stiles do, not both"}),
+        ({"columns": COLUMNS}, {"mid_stile": "is needed between 2 columns"}),
+        ({"columns": COLUMNS, "mid_stile": 38},
+         {"mid_rail": "is needed where a column has more than one opening"}),
+        ({"columns": [{"opening": 200}, {"opening": 272.5}], **BARS},
+         {"columns[1].opening": 'the openings must add up to 472 mm; make one of them "rest"'}),
+        ({"columns": [{"opening": "rest", "rows": [600, "rest"]}], **BARS},
+         {"columns[0].rows[1]": "nothing is left: 600 of 577 mm is taken"}),
+        ({"through": "both"}, {"through": "must be one of 'stiles' or 'rails'"}),
+        ({"columns": []}, {"columns": "must have at least 1 items"}),
+    ],
+)  # fmt: skip
+def test_columns_that_clash_are_named(change: Json, problems: dict[str, str]) -> None:
+    expected = {f"assemblies[0].{path}": allowed for path, allowed in problems.items()}
+    assert refused(project(railed(**change))) == expected

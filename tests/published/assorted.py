@@ -47,6 +47,15 @@ def a_railed_frame(draw: Random) -> Json:
         {"opening": "rest" if row == rows - 1 else draw.randint(80, 130), "columns": columns[row]}
         for row in range(rows)
     ]
+    frame["through"] = draw.choice(["stiles", "rails"])
+    if draw.random() < 0.4:
+        # the same openings, columns first
+        storeys = [[draw.randint(80, 130), "rest"][2 - draw.randint(1, 2) :] for _ in range(rows)]
+        frame["columns"] = [
+            {"opening": "rest" if column == rows - 1 else draw.randint(60, 100), "rows": storeys[column]}
+            for column in range(rows)
+        ]
+        del frame["rows"]
     if draw.random() < 0.8:
         groove = draw.random() < 0.6
         wide = draw.randint(5, 8)

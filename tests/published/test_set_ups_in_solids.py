@@ -154,12 +154,39 @@ def a_railed_frame(spec: Json) -> Copy:
     first, left = spec["rows"][0]["opening"], spec["rows"][1]["columns"][0]
     z, between = (0, thick), (stile, wide - stile)
     mid_low, start = high - top - first - middle, stile + left
+    rails = spec.get("through") == "rails"
+    up, across = ((bottom, high - top), (0, wide)) if rails else ((0, high), between)
     return {
-        "A1": [block((0, stile), (0, high), z, "right"), block((wide - stile, wide), (0, high), z, "left")],
-        "A2": [block(between, (high - top, high), z, "bottom")],
+        "A1": [block((0, stile), up, z, "right"), block((wide - stile, wide), up, z, "left")],
+        "A2": [block(across, (high - top, high), z, "bottom")],
         "A3": [block(between, (mid_low, mid_low + middle), z)],
-        "A4": [block(between, (0, bottom), z, "top")],
+        "A4": [block(across, (0, bottom), z, "top")],
         "A5": [block((start, start + post), (bottom, mid_low), z)],
+    }
+
+
+def a_frame_of_columns(spec: Json) -> Copy:
+    """Two columns of two openings: the mid stile from rail to rail, a mid rail left and right of it."""
+    wide, high, thick, stile = spec["width"], spec["height"], spec["thickness"], spec["stile"]
+    top, bottom, middle, post = (spec[name] for name in ("top_rail", "bottom_rail", "mid_rail", "mid_stile"))
+    first, second = spec["columns"]
+    z, clear, between = (0, thick), (bottom, high - top), (stile, wide - stile)
+    start = stile + first["opening"]
+    stop = start + post
+
+    def rail(x: Sequence[float], opening: float) -> Wood:
+        y = high - top - opening
+        return block(x, (y - middle, y), z)
+
+    rails = spec.get("through") == "rails"
+    up, across = (clear, (0, wide)) if rails else ((0, high), between)
+    return {
+        "A1": [block((0, stile), up, z, "right"), block((wide - stile, wide), up, z, "left")],
+        "A2": [block(across, (high - top, high), z, "bottom")],
+        "A3": [block(across, (0, bottom), z, "top")],
+        "A4": [block((start, stop), clear, z)],
+        "A5": [rail((stile, start), first["rows"][0])],
+        "A6": [rail((stop, wide - stile), second["rows"][0])],
     }
 
 
@@ -393,6 +420,10 @@ RAILED = {"kind": "railed_frame", "mark": "A", "quantity": 2, "width": 617, "hei
     "stile": 57, "top_rail": 53, "bottom_rail": 71, "mid_rail": 49, "mid_stile": 41,
     "rows": [{"opening": 183}, {"opening": "rest", "columns": [197, "rest"]}],
 }  # fmt: skip
+COLUMNS = {"kind": "railed_frame", "mark": "A", "width": 617, "height": 731, "thickness": 23} | {
+    "stile": 57, "top_rail": 53, "bottom_rail": 71, "mid_rail": 49, "mid_stile": 43,
+    "columns": [{"opening": 211, "rows": [193, "rest"]}, {"opening": "rest", "rows": [307, "rest"]}],
+}  # fmt: skip
 BOX = {"kind": "box", "mark": "A", "measure": "outside", "length": 293, "width": 187, "height": 109, "wall": 17}
 TOP = {"fit": "over", "material": "ash", "thickness": 7}
 LID = {"height": 43, "kerf": 3, "lip": 7, "clearance": 0.1}
@@ -412,6 +443,14 @@ CASES: dict[str, tuple[Json, Callable[[Json], Copy], dict[str, int]]] = {
     "hexagon": (HEXAGON, a_polygon, {"A-J1": 6}),
     "octagon": (HEXAGON | {"sides": 8, "across": 517}, a_polygon, {"A-J1": 8}),
     "railed frame": (RAILED, a_railed_frame, {"A-J1": 2, "A-J2": 2, "A-J3": 2, "A-J4": 1, "A-J5": 1}),
+    "columns before rows": (
+        COLUMNS, a_frame_of_columns,
+        {"A-J1": 2, "A-J2": 2, "A-J3": 1, "A-J4": 1, "A-J5": 1, "A-J6": 1, "A-J7": 1, "A-J8": 1}),
+    "columns before rows, rails through": (
+        COLUMNS | {"through": "rails"}, a_frame_of_columns,
+        {"A-J1": 2, "A-J2": 2, "A-J3": 1, "A-J4": 1, "A-J5": 1, "A-J6": 1, "A-J7": 1, "A-J8": 1}),
+    "rows, rails through": (
+        RAILED | {"through": "rails"}, a_railed_frame, {"A-J1": 2, "A-J2": 2, "A-J3": 2, "A-J4": 1, "A-J5": 1}),
     "mitred box with a lid": (BOX | {"corner": "mitre", "lid": LID, "top": TOP}, a_box, {"A-J1": 4, "A-J2": 4}),
     "butted box": (BOX | {"corner": "butt", "quantity": 2}, a_box, {"A-J1": 4}),
     "carcass, top between": (CARCASS | {"corner": "top_between"}, a_carcass, JOINTS),

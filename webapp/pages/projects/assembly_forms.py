@@ -78,10 +78,12 @@ MITRED_FRAME = AssemblyForm(
 
 _OPENINGS = ListOf("columns", "Opening", (Field("", "", Sort.OPENING),), "Add an opening beside")
 
+_STOREYS = ListOf("rows", "Opening", (Field("", "", Sort.OPENING),), "Add an opening below")
+
 RAILED_FRAME = AssemblyForm(
     kind="railed_frame",
     title="Face frame or door",
-    use="Stiles run through, rails and mid stiles between",
+    use="Stiles, rails and what lies between them",
     spec=RailedFrame,
     groups=whole_form(
         Group(
@@ -100,6 +102,13 @@ RAILED_FRAME = AssemblyForm(
                 Field("bottom_rail", "Bottom rail", start=StartValue("68", "2 5/8")),
                 Field("mid_rail", "Rails between rows", start=StartValue("42", "1 5/8"), required=False),
                 Field("mid_stile", "Stiles between openings", start=StartValue("42", "1 5/8"), required=False),
+                Field(
+                    "through",
+                    "Through at the corners",
+                    Sort.CHOICE,
+                    start="stiles",
+                    options=(("stiles", "Stiles"), ("rails", "Rails")),
+                ),
             ),
         ),
         Group(
@@ -113,7 +122,23 @@ RAILED_FRAME = AssemblyForm(
                     starts=1,
                 ),
             ),
-            hint='Rows from the top, openings from the left. "rest" takes what is left, once in a list.',
+            hint='Rows from the top, openings from the left; rails run through between rows. "rest" takes what is'
+            " left, once in a list.",
+        ),
+        Group(
+            "Columns before rows",
+            (
+                ListOf(
+                    "columns",
+                    "Column",
+                    (Field("opening", "Opening width", Sort.OPENING, start="rest"), _STOREYS),
+                    "Add a column",
+                    starts=1,
+                ),
+            ),
+            switch="columns",
+            switch_label="Mid stiles run through from rail to rail, instead of rails between rows",
+            hint="Columns from the left, openings from the top. Leave the rows above at one row of “rest”.",
         ),
         Group(
             "Panel",
