@@ -262,12 +262,11 @@ def _foot(view: View, one: _Laid, slot: Slot) -> Mm:
 
 
 def _flush(one: _Laid) -> Side:
-    """Which end of a shorter mating face lies in the piece's own edge: the one it is entered from, if just one."""
+    """Which end of a shorter mating face lies in the piece's own edge."""
     if one.spot.flush is not None:
         return one.spot.flush
-    ends, entries = one.face.ends, one.one.joint.entries
-    front = Side.FRONT if Side.FRONT.value in ends else Side(ends[0].value)
-    return Side(entries[0].value) if len(entries) == 1 and entries[0] in ends else front
+    ends = [Side(end.value) for end in one.face.ends]
+    return Side.FRONT if Side.FRONT in ends else ends[0]
 
 
 def _cut(one: _Laid, void: Void, extent: float) -> tuple[Side, float, float, float]:

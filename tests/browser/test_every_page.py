@@ -184,6 +184,18 @@ def empty_schedule(page: Page, shop: str) -> None:
     page.goto(f"{shop}/projects/{bring_in(page, shop)}/schedule")
 
 
+def empty_setting_out(page: Page, shop: str) -> None:
+    page.goto(shop + urls.setting_out(bring_in(page, shop)))
+    assert "no pieces yet" in page.inner_text("main")
+
+
+def pieces_set_out(page: Page, shop: str) -> None:
+    carcass = {"kind": "carcass", "mark": "C", "width": 600, "height": 700, "depth": 300, "thickness": 18}
+    inside = {"corner": "top_between", "shelves": [340], "plinth": 70}
+    page.goto(shop + urls.setting_out(bring_in(page, shop, a_frame(), an_impossible_joint("B"), carcass | inside)))
+    assert "mirror image of C1 1/2" in page.inner_text("main")
+
+
 def empty_set_ups(page: Page, shop: str) -> None:
     page.goto(shop + urls.set_ups(bring_in(page, shop)))
     assert "nothing to mill" in page.inner_text("main")
@@ -315,6 +327,8 @@ STATES: list[Callable[[Page, str], None]] = [
     empty_project,
     empty_keys,
     empty_schedule,
+    empty_setting_out,
+    pieces_set_out,
     empty_set_ups,
     unreachable_set_ups,
     set_ups_together,
