@@ -20,16 +20,23 @@ from manifold3d import Manifold, OpType
 from domain.lengths import Mm
 from domain.machine.document import set_ups_document
 from domain.machine.hands import Place
+from domain.parts import Single
+from domain.setting_out.piece_views import piece_views
 from domain.setting_out.sheets import SetOut, set_out
 from domain.setting_out.views import Channel, SlotPlace, View
+from domain.space.body import Body
+from domain.takeoff.pieces import Joined, pieces
 from domain.takeoff.takeoff import AssemblyTakeoff
+from tests.published.assorted import assorted
+from tests.published.test_bodies_in_solids import cut as shaped
+from tests.published.test_bodies_in_solids import placed as uncut
+from tests.published.test_bodies_in_solids import put_together, stock
 from tests.published.test_set_ups_in_solids import (
     APART,
     BOX,
     CARCASS,
     CASES,
     FRAME,
-    HEXAGON,
     LID,
     SECTIONS,
     SEGMENTS,
@@ -74,10 +81,13 @@ def placed(wood: Wood, view: View) -> np.ndarray[Any, Any]:
     if view.place is Place.MITRED_END:
         # the end itself, whose joint line leans
         points = points[points @ out > far - 0.01]
-        if abs(up @ out) < 1e-9:
-            right = np.cross(up, out)
-        else:
-            up = np.cross(out, right)
+    named = right
+    if abs(up @ out) < 1e-9:
+        right = np.cross(up, out)
+    else:
+        up = np.cross(out, right)
+    # a piece that leans is called by where it points to most; its ends are called by the piece
+    assert right @ named > 0.7 or view.place is Place.MITRED_END
     turn = np.stack([right, up, out], axis=1)
     assert np.linalg.det(turn) == pytest.approx(1), "a view is no mirror image"
     origin = turn @ vector((points @ right).min(), (points @ up).min(), far)
@@ -306,6 +316,63 @@ def test_grooves_are_drawn_where_the_panels_are(name: str) -> None:
     assert taken
 
 
-def test_the_polygon_is_drawn_too() -> None:
-    entries = set_out(planned(HEXAGON)[0])
-    assert [len(entry.pieces) for entry in entries] == [6]
+def stood(body: Body) -> Wood:
+    """A body before its channels are cut, with what its sides are called."""
+    normals = {side.value: np.array(body.outward(side)) for side in (*body.sides.edges, *body.sides.faces)}
+    for side, end, sign in zip(body.sides.ends, body.ends, (-1, 1), strict=True):
+        normal = sign * np.array([1.0, -end.by_width, -end.by_thickness])
+        normals[side.value] = np.stack(body.ways, axis=1) @ normal / np.linalg.norm(normal)
+    return Wood(uncut(body, stock(body)), normals)
+
+
+# of a single joint only the wood behind its face is known
+@pytest.mark.parametrize("seed", [seed for seed in range(60) if seed % 5 != 4])
+def test_random_assemblies_are_set_out_as_their_bodies_stand(seed: int) -> None:
+    """Both slots of a joint coincide where its two pieces stand, and grooves are those of the bodies."""
+    spec = {"name": "Set out", "keys": {}} | assorted(seed)
+    takeoff, _ = planned(spec)
+    plans = {joint.joint.mark: joint for joint in takeoff.joints}
+    bodies = {body.piece: body for body in put_together(spec)[1]}
+    ends: dict[tuple[str, int], list[list[np.ndarray[Any, Any]]]] = {}
+    for piece in pieces(takeoff.expansion):
+        body = bodies[Single(piece.name.mark, piece.name.number - 1)]
+        views, wood = piece_views(piece, plans), stood(body)
+        cuts = [
+            cut(view, channel, stretch).transform(placed(wood, view).tolist())
+            for view in views
+            for channel in view.channels
+            for stretch in channel.stretches
+        ]
+        if views:
+            mine, theirs = wood.solid - Manifold.batch_boolean(cuts, OpType.Add), shaped(body)
+            # a micrometre of a long groove
+            assert (mine - theirs).volume() + (theirs - mine).volume() < 5, str(piece.name)
+        for view in views:
+            there = placed(wood, view)
+            for one in view.joints:
+                here = [
+                    there @ np.array([*point, 0, 1])
+                    for slot in view.slots
+                    if slot.joint == one.joint.mark and is_of(slot, one, view)
+                    for point in in_view(view, slot)
+                ]
+                ends.setdefault((one.joint.mark, one.number), []).append(here)
+    assert {mark for mark, _ in ends} == set(plans)
+    for key, pair in ends.items():
+        first, second = ([tuple(np.round(point, 3)) for point in points] for points in pair)
+        assert len(first) == 2 * len(plans[key[0]].slots)
+        assert np.abs(np.array(sorted(first)) - np.array(sorted(second))).max(initial=0) < 2e-3, key
+
+
+def is_of(slot: SlotPlace, one: Joined, view: View) -> bool:
+    """Whether a slot is this joint's: two of one mark may be in one face or edge."""
+    if view.datum is not None:
+        return True
+    assert one.spot.start is not None
+    return abs(view.at(one.spot.start, one.spot.offset + slot.reading) - slot.centre) < 1e-6
+
+
+def in_view(view: View, slot: SlotPlace) -> list[tuple[float, float]]:
+    """Where a slot's middle enters the face and where it ends."""
+    places = [view.at(slot.entry, deep) for deep in (slot.foot, slot.foot + slot.depth)]
+    return [(place, slot.centre) if slot.across else (slot.centre, place) for place in places]
