@@ -22,7 +22,7 @@ from shapely.ops import unary_union
 
 from domain.assemblies.expand import expand
 from domain.notes import NoteCode
-from domain.parts import Expansion, Single
+from domain.parts import Expansion, Member, Panel, Single
 from domain.space.apart import apart
 from domain.space.bodies import bodies, seams
 from domain.space.body import Body
@@ -95,11 +95,8 @@ def volume(solids: Iterable[Manifold]) -> float:
 class TestAssorted:
     def test_every_piece_and_panel_of_one_copy_is_there_once(self, seed: int) -> None:
         expansion, every = put_together(assorted(seed))
-        wanted = [
-            Single(part.mark, index)
-            for part in [*expansion.members, *expansion.panels]
-            for index in range(part.quantity)
-        ]
+        parts: list[Member | Panel] = [*expansion.members, *expansion.panels]
+        wanted = [Single(part.mark, index) for part in parts for index in range(part.quantity)]
         assert sorted(map(repr, wanted)) == sorted(repr(body.piece) for body in every)
 
     def test_they_share_no_wood(self, seed: int) -> None:

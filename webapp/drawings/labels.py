@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
-from math import hypot
+from math import cos, hypot, pi, sin
 from typing import NamedTuple
 
 from webapp.drawings.model import LETTER, LINE, Box, Line, Point, Role, Shape, Text, TextRole
@@ -169,6 +169,17 @@ def in_outline(points: Sequence[Point], words: str, em: float) -> Iterator[Place
         for at, off in spots:
             for side in (1, -1):
                 yield Place(point(at, off + side * (clear + distance * em)), point(at, off), leader=True)
+
+
+def round_about(spots: Sequence[Point], words: str, em: float, distances: Sequence[float]) -> Iterator[Place]:
+    """Places all round some spots, ever farther off (in em), with a leader."""
+    half = _half_size(words, em)[0]
+    for distance in distances:
+        for spot in spots:
+            for turn in range(12):
+                x, y = cos(turn * pi / 6), sin(turn * pi / 6)
+                away = distance * em + half * abs(x)
+                yield Place((spot[0] + x * away, spot[1] + y * away), spot, leader=True)
 
 
 def _half_size(words: str, em: float) -> Point:

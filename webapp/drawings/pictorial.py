@@ -7,15 +7,14 @@ it shows sections, grooves and keys in their joints, and the mark of every part.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import groupby
-from math import cos, pi, sin
 
 from domain.lengths import Units
 from domain.parts import Side, Single, Vector
 from domain.planning.plans import JointPlan
-from domain.space.apart import apart, bounds, opened
+from domain.space.apart import NOWHERE, apart, bounds, opened
 from domain.space.bodies import Seam, bodies, seams
 from domain.space.body import CLOSE, Body, End, Sides, dot, moved
 from domain.space.solid import Edge, cells, corners, edges
@@ -23,7 +22,8 @@ from domain.spec.assemblies import Assembly, Box
 from domain.spec.choices import Entry
 from domain.takeoff.takeoff import AssemblyTakeoff
 from webapp.drawings.dimensions import UNIT_WORDS, size_figure
-from webapp.drawings.labels import Place, Sheet
+from webapp.drawings.labels import Place, Sheet, round_about
+from webapp.drawings.milled import Milled, left_of, milled
 from webapp.drawings.model import Anchor, Drawing, Line, Point, Polygon, Role, Shape, Text, TextRole, finished
 from webapp.drawings.sight import EYE, Sight, distinct, project
 
@@ -44,6 +44,8 @@ class Driven:
     entry: Entry
     keys: tuple[Body, ...]
     mouth: tuple[Vector, ...]
+    slots: tuple[Milled, Milled]
+    """In the first and in the second piece."""
 
     @property
     def middle(self) -> Vector:
@@ -60,6 +62,8 @@ class View:
     describes: str
     bodies: Sequence[Body]
     keys: Sequence[Body] = ()
+    slots: Sequence[Milled] = ()
+    """What is seen of slots in the bodies."""
     marked: Sequence[Single] = ()
     """Pieces whose marks are written."""
 
@@ -113,10 +117,14 @@ def taken_apart(spec: Assembly, takeoff: AssemblyTakeoff) -> View:
     moves = apart(placed, found, gap)
     drawn = [part.shifted(moves[body.piece]) for body in placed for part in _sawn(spec, body)]
     keys = [key.shifted(_between(each.seam, moves)) for each in driven for key in each.keys]
-    drawn, keys = _lifted(placed, drawn, gap), _lifted(placed, keys, gap)
+    slots = [slot.shifted(moves[slot.piece]) for each in driven for slot in each.slots]
+    lift = _lift(placed, gap)
+    drawn = [body.shifted(lift(bounds(body)[1][0])) for body in drawn]
+    keys = [key.shifted(lift(bounds(key)[1][0])) for key in keys]
+    slots = [slot.shifted(lift(slot.low)) for slot in slots]
     marked = [next(body.piece for body in placed if body.piece.mark == mark) for mark in _marks(placed)]
     describes = f"{PROJECTION} Taken apart along its joints, with the keys that hold them."
-    return View(f"{expansion.mark}: {expansion.name}, taken apart", describes, drawn, keys, marked)
+    return View(f"{expansion.mark}: {expansion.name}, taken apart", describes, drawn, keys, slots, marked)
 
 
 def _sawn(spec: Assembly, body: Body) -> tuple[Body, ...]:
@@ -126,16 +134,13 @@ def _sawn(spec: Assembly, body: Body) -> tuple[Body, ...]:
     return opened(body, spec.lid.lip.mm, spec.lid.clearance.mm)
 
 
-def _lifted(placed: Sequence[Body], some: Sequence[Body], gap: float) -> list[Body]:
-    """What lies above a box's saw line so high that one looks between body and lid."""
+def _lift(placed: Sequence[Body], gap: float) -> Callable[[float], Vector]:
+    """How far what begins at a height goes up: a lid, so that one looks between it and its body."""
     saws = [body.saw for body in placed if body.saw is not None]
     if not saws:
-        return list(some)
+        return lambda _: NOWHERE
     low, high = saws[0]
-    return [
-        body.shifted(Side.TOP.way, high + gap) if bounds(body)[1][0] > (low + high) / 2 - CLOSE else body
-        for body in some
-    ]
+    return lambda height: (0.0, high + gap if height > (low + high) / 2 - CLOSE else 0.0, 0.0)
 
 
 # --- lines
@@ -146,8 +151,13 @@ def _sight(view: View) -> Sight:
 
 
 def _lines(view: View, sight: Sight) -> Iterator[Shape]:
-    """Edges in sight: wood in full lines, panels in thin ones, keys in theirs."""
-    found = [part for body in view.bodies for part in _edges(body, Role.THIN if body.is_panel else Role.OUTLINE)]
+    """Edges in sight: wood in full lines, panels and slots in thin ones, keys in theirs."""
+    found: list[tuple[Role, Edge]] = []
+    for body in view.bodies:
+        openings = [slot.opening for slot in view.slots if slot.piece == body.piece]
+        for role, edge in _edges(body, Role.THIN if body.is_panel else Role.OUTLINE):
+            found += [(role, part) for part in left_of(edge, openings)]
+    found += [(Role.THIN, edge) for slot in view.slots for edge in slot.edges]
     found += [part for key in view.keys for part in _edges(key, Role.KEY)]
     for role, edge in distinct(found):
         yield from _in_view(role, edge, sight)
@@ -224,14 +234,26 @@ def driven_keys(takeoff: AssemblyTakeoff, found: Sequence[Seam]) -> Iterator[Dri
     plans = {joint.joint.mark: joint for joint in takeoff.joints}
     for seam in found:
         joint = plans[seam.meeting.joint]
-        for slot in joint.slots if joint.plan is not None else ():
+        if joint.plan is None:
+            continue
+        for slot in joint.slots:
             mouth, inwards = seam.mouth(slot.centre, Side(slot.entry.value))
             keys, at = list[Body](), float(slot.recess)
             # the longest is driven first, so it lies deepest
             for length in sorted(slot.keys):
                 keys.append(_key(joint, seam, moved(mouth, inwards, at), inwards, length))
                 at += length
-            yield Driven(joint, seam, slot.entry, tuple(keys), _cross_section(keys[0], mouth))
+            first, second = (
+                milled(
+                    spot.piece,
+                    joint.plan,
+                    slot.depth,
+                    mouth,
+                    (inwards, seam.along, moved(NOWHERE, seam.into, sign)),
+                )
+                for spot, sign in ((seam.meeting.first, 1.0), (seam.meeting.second, -1.0))
+            )
+            yield Driven(joint, seam, slot.entry, tuple(keys), _cross_section(keys[0], mouth), (first, second))
 
 
 def _key(joint: JointPlan, seam: Seam, origin: Vector, inwards: Vector, length: float) -> Body:
@@ -316,12 +338,7 @@ def _places(anchors: Sequence[Point], words: str, sheet: Sheet, shown: Sequence[
     """Near an entry, then in a column on the right and one on the left, where there is room."""
     em = sheet.em
     half = Text(TextRole.WORDS, (0.0, 0.0), words, em).box.right
-    for distance in (2.0, 3.5, 5.0, 7.0):
-        for anchor in anchors:
-            for turn in range(12):
-                x, y = cos(turn * pi / 6), sin(turn * pi / 6)
-                away = distance * em + half * abs(x)
-                yield Place((anchor[0] + x * away, anchor[1] + y * away), anchor, leader=True)
+    yield from round_about(anchors, words, em, (2.0, 3.5, 5.0, 7.0))
     left, right, top = min(x for x, _ in shown), max(x for x, _ in shown), max(y for _, y in shown)
     for row in range(200):
         y = top - 1.4 * row * em
@@ -367,10 +384,4 @@ def _spots(body: Body) -> Iterator[Vector]:
 def _mark_places(spots: Sequence[Point], words: str, em: float) -> Iterator[Place]:
     for spot in spots:
         yield Place(spot, spot)
-    half = Text(TextRole.MEMBER, (0.0, 0.0), words, em).box.right
-    for distance in (1.5, 2.5, 4.0, 6.0, 9.0):
-        for spot in spots[:6]:
-            for turn in range(12):
-                x, y = cos(turn * pi / 6), sin(turn * pi / 6)
-                away = distance * em + half * abs(x)
-                yield Place((spot[0] + x * away, spot[1] + y * away), spot, leader=True)
+    yield from round_about(spots[:6], words, em, (1.5, 2.5, 4.0, 6.0, 9.0))

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from itertools import combinations
-from math import asin, atan2, cos, isfinite, sin
+from math import asin, atan2, cos, dist, isfinite, sin
 from random import Random
 from typing import Any
 
@@ -18,9 +18,9 @@ import pytest
 from shapely import Point, Polygon
 
 from domain.lengths import Units
-from domain.parts import Side, Vector
-from domain.space.bodies import bodies
-from domain.space.body import Body
+from domain.parts import Member, Panel, Side, Vector
+from domain.space.bodies import bodies, seams
+from domain.space.body import Body, dot
 from domain.space.solid import cells, edges
 from domain.spec.assemblies import Assembly
 from domain.spec.rules import Rules
@@ -38,8 +38,9 @@ from tests.webapp.drawings.drawing_samples import (
     svg,
     svg_text,
 )
+from webapp.drawings.milled import left_of
 from webapp.drawings.model import Drawing, Role, TextRole
-from webapp.drawings.pictorial import draw_apart, draw_together, taken_apart
+from webapp.drawings.pictorial import draw_apart, draw_together, driven_keys, pictorial, taken_apart
 from webapp.drawings.sight import EYE, Sight, project
 
 CARCASS = {"kind": "carcass", "width": 800, "height": 900, "depth": 350, "thickness": 18}
@@ -111,7 +112,7 @@ class TestApart:
         spec, takeoff = taken_off(name)
         drawing = draw_apart(spec, takeoff)
         assert_words_are_clear(drawing)
-        parts = [*takeoff.expansion.members, *takeoff.expansion.panels]
+        parts: list[Member | Panel] = [*takeoff.expansion.members, *takeoff.expansion.panels]
         found = [text.words for text in drawing.texts if text.role is TextRole.MEMBER]
         assert sorted(found) == sorted(part.mark for part in parts)
 
@@ -245,6 +246,40 @@ def test_names_come_out_escaped() -> None:
     for drawing in (draw_together(spec, named, Units.MM), draw_apart(spec, named)):
         assert "<script" not in svg_text(drawing)
         assert nasty in str(svg(drawing).findtext(f"{SVG}title"))
+
+
+# --- slots in pieces drawn apart
+
+
+@pytest.mark.parametrize("name", ["butted box", "mitred carcass", "hexagon", "single joint from both edges"])
+def test_a_slot_s_edges_lie_in_its_wood_and_open_the_entry_edge(name: str) -> None:
+    spec, takeoff = taken_off(name)
+    placed = {body.piece: body for body in bodies(spec, takeoff.expansion)}
+    for each in driven_keys(takeoff, seams(takeoff.expansion, tuple(placed.values()))):
+        assert each.joint.plan is not None
+        for slot in each.slots:
+            (whole,) = cells(placed[slot.piece])
+            for point in (end for edge in slot.edges for end in edge):
+                assert all(dot(point, normal) < reach + 1e-6 for normal, reach in whole.planes)
+            # the mouth is D − 2p·tan θ wide, on one of the piece's own edges
+            wide = float(each.joint.plan.cutter.tip_diameter)
+            wide -= 2 * each.joint.plan.projection * each.joint.plan.section.slope
+            assert dist(*slot.opening) == pytest.approx(wide)
+            cut_up = [list(left_of(edge, [slot.opening])) for edge in edges(placed[slot.piece])]
+            assert sum(len(parts) == 2 for parts in cut_up) == 1
+            assert sum(dist(*part) for parts in cut_up for part in parts) == pytest.approx(
+                sum(dist(*edge) for edge in edges(placed[slot.piece])) - wide
+            )
+
+
+def test_slots_are_drawn_on_the_pieces_they_are_in() -> None:
+    view = taken_apart(*taken_off("box with lid"))
+    # two corners of four, body and lid, and each in two walls
+    assert len(view.slots) == 4 * 2 * 2
+    bare = pictorial(replace(view, slots=()))
+    assert len(pictorial(view).shapes) > len(bare.shapes)
+    lid = [slot for slot in view.slots if slot.low > 118]
+    assert len(lid) == 8
 
 
 # --- what is in sight, by rays through solids
