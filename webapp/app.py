@@ -24,6 +24,7 @@ LATER = (
     "webapp.pages.projects.assemblies",
     "webapp.pages.projects.schedule",
     "webapp.pages.projects.setting_out",
+    "webapp.pages.projects.assembly_sheet",
     "webapp.pages.machine.set_ups",
     "webapp.pages.machine.at_machine",
     "webapp.pages.machine.ticked_time",

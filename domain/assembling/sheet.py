@@ -15,7 +15,7 @@ from math import hypot
 from domain.assembling.order import Arrival, Order, Step, members_of, order_of
 from domain.assembling.relations import Join, Parts, Relations, relations
 from domain.lengths import Mm
-from domain.parts import Single, Vector
+from domain.parts import JointKind, Single, Vector
 from domain.planning.plans import JointPlan
 from domain.space.bodies import bodies
 from domain.space.body import Body
@@ -55,9 +55,17 @@ class StepKeys:
 
 @dataclass(frozen=True, slots=True)
 class Diagonals:
-    """Where a step closes a ring: the outside corners' distance (mm); None where it is no rectangle."""
+    """Where a step closes a ring: a rectangle's outside diagonal, mm; None of a polygon with other corners."""
 
     length: Mm | None
+
+
+class Works(StrEnum):
+    """What a step does: joints are closed, panels let in, or one thing is set on another without a joint."""
+
+    JOINED = "joined"
+    LET_IN = "let_in"
+    SET_ON = "set_on"
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,10 +87,12 @@ class SheetStep:
     too_long: bool
     diagonals: Diagonals | None
 
+    works: Works
+
     @property
-    def dry(self) -> bool:
-        """True where nothing is glued: a panel goes in, or one thing is set on another."""
-        return not self.joints
+    def pieces(self) -> tuple[Single, ...]:
+        """Everything that it makes one."""
+        return (*self.base, *(piece for each in self.coming for piece in each.pieces))
 
 
 class Cause(StrEnum):
@@ -163,7 +173,15 @@ def _step(number: int, step: Step, found: Relations, rules: Rules) -> SheetStep:
         seconds=seconds,
         too_long=bool(step.joins) and seconds > rules.open_seconds + CLOSE,
         diagonals=_diagonals(step, found),
+        works=_does(step, found),
     )
+
+
+def _does(step: Step, found: Relations) -> Works:
+    if step.joins:
+        return Works.JOINED
+    comes = sum(arrival.parts for arrival in step.arrivals)
+    return Works.SET_ON if comes & ~found.panels else Works.LET_IN
 
 
 def _pieces(parts: Parts, found: Relations) -> tuple[Single, ...]:
@@ -197,7 +215,11 @@ def _diagonals(step: Step, found: Relations) -> Diagonals | None:
     }
     sides = [(min(point[axis] for point in points), max(point[axis] for point in points)) for axis in range(2)]
     square = all((across, up) in points for across in sides[0] for up in sides[1])
-    return Diagonals(Mm(hypot(*(high - low for low, high in sides))) if square else None)
+    if square:
+        return Diagonals(Mm(hypot(*(high - low for low, high in sides))))
+    # of what is neither, corners say nothing yet
+    mitred = all(join.plan.joint.kind is JointKind.MITRE for join in step.joins)
+    return Diagonals(None) if mitred else None
 
 
 def _sides(step: Step) -> Iterator[Parts]:

@@ -9,7 +9,7 @@ import pytest
 
 from domain.assembling.order import Order, order_of
 from domain.assembling.relations import Join, Relations, relations
-from domain.assembling.sheet import AssemblySheet, assembly_sheet
+from domain.assembling.sheet import AssemblySheet, Works, assembly_sheet
 from domain.parts import Single, Vector
 from domain.space.bodies import bodies
 from domain.spec.choices import Entry
@@ -54,7 +54,7 @@ class TestFrames:
     def test_the_glazing_comes_last_and_from_behind(self) -> None:
         stock = {"width": 45, "thickness": 20, "rabbet_width": 6, "rabbet_depth": 10}
         found = sheet(frame(stock=stock))
-        assert found.steps[-1].dry
+        assert found.steps[-1].works is Works.LET_IN
         assert way(found, -1) == (0, 0, 1)
 
     @pytest.mark.parametrize("sides", [6, 8, 12])
@@ -111,7 +111,7 @@ class TestBoxes:
         assert [len(step.joints) for step in found.steps].count(0) == 1
         assert len(found.steps[-1].coming) == 1
         assert found.steps[-1].joints[0].count == 2
-        assert not found.steps[-1].dry
+        assert found.steps[-1].works is Works.JOINED
 
     def test_a_rabbeted_bottom_comes_last_from_below(self) -> None:
         found = sheet(box(wall=18, bottom={"fit": "rabbet", "thickness": 5, "depth": 5}))
@@ -150,7 +150,7 @@ class TestCarcasses:
 
     def test_what_stands_under_a_carcass_is_set_under_it_last(self) -> None:
         found = sheet(carcass(corner="mitre", plinth=80, back=RABBET))
-        assert found.steps[-1].dry
+        assert found.steps[-1].works is Works.SET_ON
         assert len(found.steps[-1].coming[0].pieces) == 4
 
     def test_no_face_is_slid_along(self) -> None:
@@ -184,6 +184,11 @@ class TestFigures:
         assert sheet(carcass(back=RABBET)).steps[-2].diagonals.length == pytest.approx(  # type: ignore[union-attr]
             hypot(800, 900)
         )
+        # partitions of 864 from 300 to 518; top and bottom of 764 over them; the left side; all of it
+        inner = sheet(carcass(shelves=[300, 600], partitions=[300, 500]))
+        rings = [step.diagonals.length for step in inner.steps if step.diagonals]
+        sides = [(218, 864), (764, 900), (782, 900), (800, 900)]
+        assert rings == pytest.approx([hypot(*each) for each in sides])
         assert sheet(polygon(5, 400)).steps[-1].diagonals.length is None  # type: ignore[union-attr]
 
     def test_work_is_split_where_the_open_time_is_short(self) -> None:

@@ -113,10 +113,10 @@ def taken_apart(spec: Assembly, takeoff: AssemblyTakeoff) -> View:
     placed = bodies(spec, expansion)
     found = seams(expansion, placed)
     driven = tuple(driven_keys(takeoff, found))
-    gap = max(GAP * _longest_side(placed), *(2.5 * _deep(each) for each in driven), 0.0)
+    gap = gap_between(placed, driven)
     moves = apart(placed, found, gap)
     drawn = [part.shifted(moves[body.piece]) for body in placed for part in _sawn(spec, body)]
-    keys = [key.shifted(_between(each.seam, moves)) for each in driven for key in each.keys]
+    keys = [key.shifted(between(each.seam, moves)) for each in driven for key in each.keys]
     slots = [slot.shifted(moves[slot.piece]) for each in driven for slot in each.slots]
     lift = _lift(placed, gap)
     drawn = [body.shifted(lift(bounds(body)[1][0])) for body in drawn]
@@ -277,7 +277,12 @@ def _deep(driven: Driven) -> float:
     return 2 * driven.keys[0].width
 
 
-def _between(seam: Seam, moves: Mapping[Single, Vector]) -> Vector:
+def gap_between(placed: Sequence[Body], driven: Iterable[Driven]) -> float:
+    """How far apart joined pieces are drawn, mm: so that their keys hang free between them."""
+    return max(GAP * _longest_side(placed), *(2.5 * _deep(each) for each in driven), 0.0)
+
+
+def between(seam: Seam, moves: Mapping[Single, Vector]) -> Vector:
     """Half way between where the two pieces of a joint have gone."""
     one, other = (moves[spot.piece] for spot in (seam.meeting.first, seam.meeting.second))
     return moved(moved((0.0, 0.0, 0.0), one, 0.5), other, 0.5)

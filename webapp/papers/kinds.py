@@ -21,6 +21,7 @@ class DocumentKind(StrEnum):
     SCHEDULE = "schedule"
     SET_UPS = "setups"
     SETTING_OUT = "setting-out"
+    ASSEMBLY = "assembly"
     MEMBERS = "members"
     KEYS = "keys"
     LABELS = "labels"
@@ -45,6 +46,7 @@ _TITLES = {
     DocumentKind.SCHEDULE: "Joint schedule",
     DocumentKind.SET_UPS: "Set-up sheet",
     DocumentKind.SETTING_OUT: "Setting-out sheet",
+    DocumentKind.ASSEMBLY: "Assembly sheet",
     DocumentKind.MEMBERS: "Parts list",
     DocumentKind.KEYS: "Keys to buy",
     DocumentKind.LABELS: "Part labels",

@@ -10,6 +10,7 @@ from domain.problems import Path
 from domain.spec.project import Project
 from domain.spec.rules import Rules
 from domain.takeoff.takeoff import Takeoff
+from webapp.papers.assembling import assembling_data
 from webapp.papers.kinds import DocumentKind, Heading, LabelChoices, Paper
 from webapp.papers.labels import labels_data
 from webapp.papers.lists import keys_data, members_data
@@ -79,6 +80,8 @@ def _body(
             return set_ups_data(project, takeoff, units, heading.corrections)
         case DocumentKind.SETTING_OUT:
             return setting_out_data(takeoff, units)
+        case DocumentKind.ASSEMBLY:
+            return assembling_data(project, takeoff, units)
         case DocumentKind.MEMBERS:
             return members_data(takeoff, units)
         case DocumentKind.KEYS:

@@ -76,6 +76,7 @@ delete_assembly = Address("/projects/{project_id}/assemblies/{assembly_id}/delet
 # what a project comes to
 schedule = Address("/projects/{project_id}/schedule")
 setting_out = Address("/projects/{project_id}/setting-out")
+assembly_sheet = Address("/projects/{project_id}/assembly-sheet")
 keys = Address("/projects/{project_id}/keys")
 costs = Address("/projects/{project_id}/costs")
 table = Address("/projects/{project_id}/tables/{name}.{ending}")  # such as "schedule", "csv"

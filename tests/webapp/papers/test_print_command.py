@@ -36,7 +36,7 @@ def left_over(tmp_path: Path) -> set[str]:
 
 
 @pytest.mark.parametrize(
-    "kind", ["schedule", "setups", "setting-out", "parts", "members", "keys", "labels", "strips"]
+    "kind", ["schedule", "setups", "setting-out", "assembly", "parts", "members", "keys", "labels", "strips"]
 )
 def test_it_writes_the_document_and_nothing_else(tmp_path: Path, kind: str) -> None:
     out = tmp_path / "out.pdf"
@@ -88,7 +88,11 @@ def test_labels_have_the_size_that_was_asked_for(tmp_path: Path) -> None:
         (["labels", "--label", "20x10"], "--label: '20x10': A label of 20 × 10 mm does not do on A4"),
         (["labels", "--label", "wide"], "'wide' is no label size; write it as 63x42"),
         (["keys", "--paper", "A5"], "'A5' is no paper here; there is A4 and Letter"),
-        (["plans"], "'plans' is no document; there is schedule, setups, setting-out, parts, keys, labels, strips"),
+        (
+            ["plans"],
+            "'plans' is no document; there is schedule, setups, setting-out, assembly,"
+            " parts, keys, labels, strips",
+        ),
     ],
 )
 def test_what_cannot_be_printed_is_said(tmp_path: Path, arguments: list[str], said: str) -> None:

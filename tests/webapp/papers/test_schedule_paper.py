@@ -127,6 +127,7 @@ def test_an_empty_project_says_so(kind: DocumentKind) -> None:
         DocumentKind.SCHEDULE: "There are no joints to show.",
         DocumentKind.SET_UPS: "There are no slots to mill.",
         DocumentKind.SETTING_OUT: "There are no pieces to set out.",
+        DocumentKind.ASSEMBLY: "There is nothing to put together.",
         DocumentKind.MEMBERS: "There are no members to list.",
         DocumentKind.KEYS: "No keys are needed.",
         DocumentKind.LABELS: "There are no parts to label.",

@@ -39,6 +39,7 @@ USES = {
     DocumentKind.SCHEDULE: "every joint: section, slots, centres, depth, stops",
     DocumentKind.SET_UPS: "the machine's readings in the best order, and the pieces of each",
     DocumentKind.SETTING_OUT: "every piece with its lines, slots and grooves",
+    DocumentKind.ASSEMBLY: "in what order the parts go together, with keys, glue and open time",
     DocumentKind.MEMBERS: "every part to be cut",
     DocumentKind.KEYS: "keys, plugs and glue",
     DocumentKind.LABELS: "one for each part",

@@ -1,0 +1,58 @@
+"""A step of the assembly sheet as a pictorial: what stands, what comes along its way, the keys between them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from domain.assembling.sheet import AssemblySheet, SheetStep
+from domain.parts import Single, Vector
+from domain.space.bodies import seams
+from domain.space.body import moved
+from domain.takeoff.takeoff import AssemblyTakeoff
+from webapp.drawings.model import Drawing
+from webapp.drawings.pictorial import PROJECTION, Driven, View, between, driven_keys, gap_between, pictorial
+
+NOWHERE: Vector = (0.0, 0.0, 0.0)
+MANY = 24
+"""Of more pieces than this, those are drawn that the step joins."""
+
+
+def step_drawings(sheet: AssemblySheet, takeoff: AssemblyTakeoff) -> Iterator[Drawing]:
+    """Every step in turn."""
+    driven = tuple(driven_keys(takeoff, seams(takeoff.expansion, sheet.bodies)))
+    for step in sheet.steps:
+        yield pictorial(_view(step, sheet, takeoff, driven))
+
+
+def _view(step: SheetStep, sheet: AssemblySheet, takeoff: AssemblyTakeoff, driven: Sequence[Driven]) -> View:
+    """The step's bodies, what comes as far from its place as two keys are deep."""
+    closed = [each for each in driven if _closes(step, each)]
+    shown = _shown(step, closed)
+    placed = [body for body in sheet.bodies if body.piece in shown]
+    gap = gap_between(placed, closed)
+    moves = dict.fromkeys(step.base, NOWHERE)
+    moves |= {piece: moved(NOWHERE, each.way, -gap) for each in step.coming for piece in each.pieces}
+    bodies = [body.shifted(moves[body.piece]) for body in placed]
+    keys = [key.shifted(between(each.seam, moves)) for each in closed for key in each.keys]
+    slots = [slot.shifted(moves[slot.piece]) for each in closed for slot in each.slots]
+    marked = {body.piece.mark: body.piece for body in reversed(placed)}
+    one = takeoff.expansion
+    describes = f"{PROJECTION} What stands, and what comes to it along its way, with the keys that join them."
+    return View(
+        f"{one.mark}: {one.name}, step {step.number}", describes, bodies, keys, slots, tuple(marked.values())
+    )
+
+
+def _closes(step: SheetStep, driven: Driven) -> bool:
+    """Whether the step brings the two pieces together that these keys join."""
+    both = {driven.seam.meeting.first.piece, driven.seam.meeting.second.piece}
+    sides = [{*step.base}, *({*each.pieces} for each in step.coming)]
+    return both <= set().union(*sides) and not any(both <= side for side in sides)
+
+
+def _shown(step: SheetStep, closed: Sequence[Driven]) -> set[Single]:
+    pieces = {*step.pieces}
+    if len(pieces) <= MANY or not closed:
+        return pieces
+    meetings = [each.seam.meeting for each in closed]
+    return {spot.piece for meeting in meetings for spot in (meeting.first, meeting.second)}
