@@ -17,6 +17,7 @@ from webapp.papers.kinds import LabelChoices, Paper, label_sheet
 from webapp.papers.pictures import Json
 from webapp.wording.parts import SQUARE, part_words, parts_of
 from webapp.wording.pieces import hand_letters, place_on_piece, standing
+from webapp.wording.setting_out import pieces_text
 
 
 def labels_data(takeoff: Takeoff, project: str, units: Units, paper: Paper, choices: LabelChoices) -> Json:
@@ -39,7 +40,7 @@ def _labels(assembly: AssemblyTakeoff, units: Units) -> list[Json]:
     expansion = assembly.expansion
     named = f"{expansion.mark} · {expansion.name}"
     entries = {joint.joint.mark: joint.plan.entry for joint in assembly.joints if joint.plan is not None}
-    drawn = {name: str(entry.pieces[0]) for entry in set_out(assembly) for name in entry.pieces}
+    drawn = {name: pieces_text(entry.pieces[:1]) for entry in set_out(assembly) for name in entry.pieces}
     labels = []
     for piece in pieces(expansion):
         copy = f", {piece.copy} of {expansion.quantity}" if expansion.quantity > 1 else ""

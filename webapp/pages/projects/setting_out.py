@@ -26,10 +26,11 @@ router = APIRouter(include_in_schema=False)
 
 @dataclass(frozen=True, slots=True)
 class DrawnView:
-    """A view in words and as it is drawn."""
+    """A view in words and as it is drawn; an end is drawn smaller."""
 
     words: ViewWords
     drawing: Drawing
+    is_end: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,5 +92,8 @@ def _assembly(planned: PlannedAssembly, units: Units) -> SetOutAssembly:
 
 def _piece(entry: SetOut, takeoff: AssemblyTakeoff, units: Units) -> SetOutPiece:
     words = set_out_words(entry, takeoff.joints, units)
-    views = zip(entry.views, words.views, strict=True)
-    return SetOutPiece(words, tuple(DrawnView(each, draw_view(view, units, words.pieces)) for view, each in views))
+    views = (
+        DrawnView(each, draw_view(view, units, words.pieces), view.place.is_end)
+        for view, each in zip(entry.views, words.views, strict=True)
+    )
+    return SetOutPiece(words, tuple(views))
