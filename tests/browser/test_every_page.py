@@ -196,6 +196,22 @@ def pieces_set_out(page: Page, shop: str) -> None:
     assert "mirror image of C1 1/2" in page.inner_text("main")
 
 
+def empty_assembly_sheet(page: Page, shop: str) -> None:
+    page.goto(shop + urls.assembly_sheet(bring_in(page, shop)))
+    assert "nothing to put together" in page.inner_text("main")
+
+
+def steps_of_assembly(page: Page, shop: str) -> None:
+    carcass = {"kind": "carcass", "mark": "C", "width": 600, "height": 700, "depth": 300, "thickness": 18}
+    inside = {"corner": "top_between", "shelves": [340], "back": {"fit": "rabbet", "thickness": 5, "depth": 7}}
+    number = bring_in(
+        page, shop, a_frame(), an_impossible_joint("B"), carcass | inside, rules={"open_seconds": 20}
+    )
+    page.goto(shop + urls.assembly_sheet(number))
+    assert "from behind, dry" in page.inner_text("main")
+    assert "Longer than the glue stays open" in page.inner_text("main")
+
+
 def empty_set_ups(page: Page, shop: str) -> None:
     page.goto(shop + urls.set_ups(bring_in(page, shop)))
     assert "nothing to mill" in page.inner_text("main")
@@ -329,6 +345,8 @@ STATES: list[Callable[[Page, str], None]] = [
     empty_schedule,
     empty_setting_out,
     pieces_set_out,
+    empty_assembly_sheet,
+    steps_of_assembly,
     empty_set_ups,
     unreachable_set_ups,
     set_ups_together,

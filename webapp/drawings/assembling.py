@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from domain.assembling.sheet import AssemblySheet, SheetStep
-from domain.parts import Single, Vector
+from domain.parts import Single
+from domain.space.apart import NOWHERE
 from domain.space.bodies import seams
 from domain.space.body import moved
 from domain.takeoff.takeoff import AssemblyTakeoff
 from webapp.drawings.model import Drawing
 from webapp.drawings.pictorial import PROJECTION, Driven, View, between, driven_keys, gap_between, pictorial
 
-NOWHERE: Vector = (0.0, 0.0, 0.0)
 MANY = 24
 """Of more pieces than this, those are drawn that the step joins."""
 
