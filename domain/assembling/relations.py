@@ -5,7 +5,7 @@ Parts are counted from 0 in the order of the bodies, and a set of parts is a who
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import combinations
 
@@ -18,6 +18,7 @@ from domain.spec.choices import Entry
 
 Parts = int
 """A set of parts: bit 0 is the first body's."""
+ENTRY_SIDES = tuple(Side(entry.value) for entry in Entry if entry is not Entry.BOTH)
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,7 +122,8 @@ def relations(expansion: Expansion, joints: Sequence[JointPlan], bodies: Sequenc
     }
     plans = {plan.joint.mark: plan for plan in joints}
     there = [solids[body.piece] for body in parts]
-    joins = tuple(_join(seam, plans, places, there) for seam in seams(expansion, bodies))
+    outmost = {side: _outmost(side, there) for side in ENTRY_SIDES}
+    joins = tuple(_join(seam, plans, places, there, outmost) for seam in seams(expansion, bodies))
     ways = _ways([join.normal for join in joins])
     corners = tuple(solid.whole.corners for solid in there)
     return Relations(parts, joins, ways, _table(there, ways), let_into, corners, laid_on)
@@ -165,32 +167,43 @@ def _turned(way: Vector) -> Vector:
 def _table(solids: Sequence[_Solid], ways: Sequence[Vector]) -> tuple[tuple[Parts, ...], ...]:
     """Each pair is asked once: one is in the other's way as the other, the opposite way, is in its own."""
     found = [[0] * len(solids) for _ in ways]
-    axes = [next((axis for axis in range(3) if abs(way[axis]) == 1.0), None) for way in ways]
+    level = [next((axis for axis in range(3) if abs(way[axis]) == 1.0), None) for way in ways[::2]]
+    slanting = [2 * index for index, axis in enumerate(level) if axis is None]
+    along = {axis: 2 * index for index, axis in enumerate(level) if axis is not None}
     for one, two in combinations(range(len(solids)), 2):
         first, second = solids[one], solids[two]
-        apart = [
-            min(high, above) - max(low, below) <= TOUCH
-            for (low, high), (below, above) in zip(first.whole.extents, second.whole.extents, strict=True)
-        ]
-        if sum(apart) > 1 and all(axis is not None for axis in axes):
-            # apart beside one another, whichever axis they move along
-            continue
-        for index in range(0, len(ways), 2):
-            axis = axes[index]
-            if axis is not None and sum(apart) > apart[axis]:
-                continue
-            for way, mover, other, start, end in (
-                (index, first, second, one, two),
-                (index, second, first, two, one),
-            ):
-                if mover.runs_into(other, ways[way]):
-                    found[way][start] |= 1 << end
-                    found[way ^ 1][end] |= 1 << start
+        # most pairs of a carcass stand beside one another whichever axis they move along
+        for index in (*_axes_shared(first, second, along), *slanting):
+            for mover, other, start, end in ((first, second, one, two), (second, first, two, one)):
+                if mover.runs_into(other, ways[index]):
+                    found[index][start] |= 1 << end
+                    found[index ^ 1][end] |= 1 << start
     return tuple(tuple(row) for row in found)
 
 
+def _axes_shared(one: _Solid, other: _Solid, along: Mapping[int, int]) -> Iterator[int]:
+    """The ways along axes on which the two may meet: those that see both at one place."""
+    (left, right), (low, high), (back, front) = one.whole.extents
+    (left_2, right_2), (low_2, high_2), (back_2, front_2) = other.whole.extents
+    across = right - left_2 > TOUCH and right_2 - left > TOUCH
+    up = high - low_2 > TOUCH and high_2 - low > TOUCH
+    if not across and not up:
+        return
+    through = front - back_2 > TOUCH and front_2 - back > TOUCH
+    if up and through:
+        yield along[0]
+    if across and through:
+        yield along[1]
+    if across and up:
+        yield along[2]
+
+
 def _join(
-    seam: Seam, plans: Mapping[str, JointPlan], places: Mapping[Single, int], solids: Sequence[_Solid]
+    seam: Seam,
+    plans: Mapping[str, JointPlan],
+    places: Mapping[Single, int],
+    solids: Sequence[_Solid],
+    outmost: Mapping[Side, float],
 ) -> Join:
     meeting = seam.meeting
     plan, first, second = plans[meeting.joint], places[meeting.first.piece], places[meeting.second.piece]
@@ -199,24 +212,30 @@ def _join(
     if plan.plan is not None:
         others = ~(1 << first | 1 << second)
         used = dict.fromkeys(slot.entry for slot in plan.slots)
-        covers = {entry: _covering(seam, plan.plan, entry, solids) & others for entry in used}
+        covers = {entry: _covering(seam, plan.plan, entry, solids, outmost) & others for entry in used}
         if any(covers.values()):
             unused = (entry for entry in plan.joint.face.ends if entry not in used)
-            free = [entry for entry in unused if not _covering(seam, plan.plan, entry, solids) & others]
+            free = [entry for entry in unused if not _covering(seam, plan.plan, entry, solids, outmost) & others]
     keys = sum(len(slot.keys) for slot in plan.slots)
     return Join(meeting, plan, first, second, seam.into, seam.run, keys, tuple(covers.items()), tuple(free))
 
 
-def _covering(seam: Seam, plan: SectionPlan, entry: Entry, solids: Sequence[_Solid]) -> Parts:
+def _outmost(side: Side, solids: Sequence[_Solid]) -> float:
+    """How far anything reaches on that side, mm."""
+    axis = next(axis for axis in range(3) if side.way[axis])
+    reach = [solid.whole.extents[axis][side.way[axis] > 0] for solid in solids]
+    return max(reach) if side.way[axis] > 0 else min(reach)
+
+
+def _covering(
+    seam: Seam, plan: SectionPlan, entry: Entry, solids: Sequence[_Solid], outmost: Mapping[Side, float]
+) -> Parts:
     """What lies before the mouths of these slots: a key's width and thickness swept outwards is its way in."""
     half, side, found = plan.overall_width / 2, Side(entry.value), 0
     axis = next(axis for axis in range(3) if side.way[axis])
     for centre in plan.centres:
         mouth, inward = seam.mouth(centre, side)
-        if not any(
-            (solid.whole.extents[axis][side.way[axis] > 0] - mouth[axis]) * side.way[axis] > TOUCH
-            for solid in solids
-        ):
+        if (outmost[side] - mouth[axis]) * side.way[axis] <= TOUCH:
             # nothing at all lies farther out than the mouth
             continue
         corners = [

@@ -7,7 +7,7 @@ to drive one, and it must fit the glue's open time, which begins with the first 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 from math import hypot
@@ -138,7 +138,8 @@ def assembly_sheet(spec: Assembly, takeoff: AssemblyTakeoff, rules: Rules) -> As
     placed = bodies(spec, takeoff.expansion)
     found = relations(takeoff.expansion, takeoff.joints, placed)
     order = order_of(found, rules.driving_minutes, rules.open_seconds / 60)
-    steps = tuple(_step(number, step, found, rules) for number, step in enumerate(order.steps, 1))
+    pairs = {join.both for join in found.joins}
+    steps = tuple(_step(number, step, found, rules, pairs) for number, step in enumerate(order.steps, 1))
     return AssemblySheet(
         steps=steps,
         hindrances=tuple(_hindrances(order, found)),
@@ -149,7 +150,7 @@ def assembly_sheet(spec: Assembly, takeoff: AssemblyTakeoff, rules: Rules) -> As
     )
 
 
-def _step(number: int, step: Step, found: Relations, rules: Rules) -> SheetStep:
+def _step(number: int, step: Step, found: Relations, rules: Rules, pairs: Collection[Parts]) -> SheetStep:
     keys = Counter(
         (join.plan.plan.section.name, key)
         for join in step.joins
@@ -172,7 +173,7 @@ def _step(number: int, step: Step, found: Relations, rules: Rules) -> SheetStep:
         glue=glued / 1e6 * rules.glue_spread,
         seconds=seconds,
         too_long=bool(step.joins) and seconds > rules.open_seconds + CLOSE,
-        diagonals=_diagonals(step, found),
+        diagonals=_diagonals(step, found, pairs),
         works=_does(step, found),
     )
 
@@ -200,39 +201,29 @@ def _works(joins: Sequence[Join]) -> Iterator[JointWork]:
         yield JointWork(plan, count, tuple((entry, count * slots) for entry, slots in entries.items()))
 
 
-def _diagonals(step: Step, found: Relations) -> Diagonals | None:
+def _diagonals(step: Step, found: Relations, pairs: Collection[Parts]) -> Diagonals | None:
     """What to measure where a step closes a ring of members: where a joint more than members is closed."""
-    if not step.joins or _rings(step.parts, found) <= sum(_rings(side, found) for side in _sides(step)):
+    sides_of = (step.base, *(arrival.parts for arrival in step.arrivals))
+    rings = [_rings(parts & ~found.panels, pairs) for parts in (step.parts, *sides_of)] if step.joins else [0]
+    if rings[0] <= sum(rings[1:]):
         return None
     run = step.joins[0].run
     # the ring lies square to the way that slots run in
     level = [axis for axis in range(3) if abs(run[axis]) < CLOSE]
     members = step.parts & ~found.panels
-    points = {
-        tuple(round(point[axis], 3) for axis in level)
-        for part in members_of(members)
-        for point in found.corners[part]
-    }
+    points = [(point[level[0]], point[level[1]]) for part in members_of(members) for point in found.corners[part]]
     sides = [(min(point[axis] for point in points), max(point[axis] for point in points)) for axis in range(2)]
-    square = all((across, up) in points for across in sides[0] for up in sides[1])
-    if square:
+    outer = [(across, up) for across in sides[0] for up in sides[1]]
+    if all(any(abs(x - across) + abs(y - up) < CLOSE for x, y in points) for across, up in outer):
         return Diagonals(Mm(hypot(*(high - low for low, high in sides))))
     # of what is neither, corners say nothing yet
     mitred = all(join.plan.joint.kind is JointKind.MITRE for join in step.joins)
     return Diagonals(None) if mitred else None
 
 
-def _sides(step: Step) -> Iterator[Parts]:
-    yield step.base
-    for arrival in step.arrivals:
-        yield arrival.parts
-
-
-def _rings(parts: Parts, found: Relations) -> int:
-    """How many rings of members there are: two pieces that meet in two joints are none."""
-    pairs = {join.both for join in found.joins if not join.both & ~parts}
-    members = parts & ~found.panels
-    return max(0, len(pairs) - members.bit_count() + 1)
+def _rings(members: Parts, pairs: Collection[Parts]) -> int:
+    """How many rings members make: two of them that meet in two joints are none."""
+    return max(0, sum(not pair & ~members for pair in pairs) - members.bit_count() + 1)
 
 
 def _hindrances(order: Order, found: Relations) -> Iterator[Hindrance]:

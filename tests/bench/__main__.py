@@ -49,7 +49,7 @@ def figures() -> Iterator[Figure]:
     yield Figure(
         "assembly order of 60 parts, over their takeoff",
         put_together.ratio,
-        3,
+        1.5,
         "×",
         f"{put_together.parts} parts, {put_together.sheet * 1000:.1f} ms and {put_together.takeoff * 1000:.1f} ms",
     )
