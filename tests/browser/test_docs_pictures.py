@@ -81,6 +81,7 @@ SHOTS = {
     "assembly": Shot(urls.project(1), prepare=open_an_assembly),
     "project": Shot(urls.project(1)),
     "schedule": Shot(urls.schedule(1), prepare=begin_at(".joint-card")),
+    "setting-out": Shot(urls.setting_out(1), prepare=begin_at(".joint-card")),
     "set-ups": Shot(urls.set_ups(1), prepare=begin_at("#set-up-1")),
     "at-the-machine": Shot(urls.shop(1), PHONE),
     "trial": Shot(urls.new_trial(), prepare=write_down_a_trial),
