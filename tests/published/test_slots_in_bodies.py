@@ -1,0 +1,62 @@
+"""Every planned slot milled into the bodies of random assemblies, as solids of ``manifold3d``.
+
+The bit is swept here from the plan's own figures (cutter, projection, depth) where the seam lays the slot; it may
+take wood of the two pieces that meet and nothing but wood: no slot comes out at a side, an end or a groove.
+"""
+
+from __future__ import annotations
+
+from math import radians, tan
+
+import numpy as np
+import pytest
+from manifold3d import Manifold
+
+from domain.space.bodies import bodies, seams
+from domain.spec.rules import Rules
+from domain.takeoff.build import take_off_assembly
+from tests.published.assorted import assorted
+from tests.published.test_bodies_in_solids import ASSEMBLY, cut
+from tests.webapp.drawings.drawing_samples import sections
+from webapp.drawings.pictorial import Driven, driven_keys
+
+SEGMENTS = 64
+
+
+def swept(driven: Driven, depth: float, sign: float) -> Manifold:
+    """What the bit mills out of the first piece (sign 1) or the second (−1), from the entry edge on."""
+    plan = driven.joint.plan
+    assert plan is not None
+    tip, out = plan.cutter.tip_diameter / 2, float(plan.projection)
+    mouth = tip - out * tan(radians(plan.section.flank))
+    bit = Manifold.cylinder(out, mouth, tip, SEGMENTS)
+    whole = Manifold.batch_hull([bit.translate((0, -3 * tip, 0)), bit.translate((0, depth - tip, 0))])
+    whole = whole.trim_by_plane((0, 1, 0), 0)
+    inwards = np.array(driven.keys[0].ways[0])
+    into = np.array(driven.seam.into) * sign
+    # the bit's own x lies along the joint line, y runs in, z goes into the wood
+    rows = np.column_stack([np.array(driven.seam.along), inwards, into, np.array(driven.middle)])
+    return whole.transform(rows.tolist())
+
+
+def off(driven: Driven) -> float:
+    """How far along the joint line the slot lies, mm."""
+    return float(np.dot(np.subtract(driven.middle, driven.seam.start), driven.seam.along))
+
+
+@pytest.mark.parametrize("seed", range(60))
+def test_every_slot_takes_wood_and_nothing_but_wood(seed: int) -> None:
+    spec = ASSEMBLY.validate_python(assorted(seed))
+    rules = Rules().model_copy(update={"cross_grooves": False})
+    takeoff = take_off_assembly(spec, sections(), rules)
+    placed = bodies(spec, takeoff.expansion)
+    solids = {body.piece: cut(body) for body in placed}
+    for driven in driven_keys(takeoff, seams(takeoff.expansion, placed)):
+        (depth,) = {
+            float(slot.depth)
+            for slot in driven.joint.slots
+            if slot.entry is driven.entry and abs(slot.centre - off(driven)) < 1e-6
+        }
+        for spot, sign in ((driven.seam.meeting.first, 1.0), (driven.seam.meeting.second, -1.0)):
+            bit = swept(driven, depth, sign)
+            assert (bit - solids[spot.piece]).volume() < 1e-4 * bit.volume(), (driven.joint.joint.mark, spot)
