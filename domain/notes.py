@@ -45,16 +45,17 @@ class NoteCode(Code):
         " it is {available:set}.",
     )
     TOO_MANY_KEYS = ("too_many_keys", "{asked_n} keys were asked for; {most_n} fit.")
-    GROOVE_LEAVES = (
-        "groove_leaves",
-        "The groove or rabbet there leaves {clear:set} of {width:set} across the stock.",
+    # the nearest change that would help
+    SECTION_WOULD_FIT = ("section_would_fit", "Nearest change: the {section_text} section fits here.")
+    WIDER_STOCK = ("wider_stock", "Nearest change: {more:set} more wood across the stock.")
+    WIDER_OR_LESS_WALL = (
+        "wider_or_less_wall",
+        "Nearest change: {more:set} more wood across the stock, or a wall rule of {wall:set}.",
     )
-    # what is proposed, always planned before it is said
-    SIZE_SET = ("size_set", "{what_text} {value:set}")
-    CHOICE_SET = ("choice_set", "{what_text} {value_text}")
-    CHOICE_LEFT = ("choice_left", "{what_text} left open")
-    SIZE_GAINS = ("size_gains", "{what_text} {more:set} {way_text}: {gain_text}, hold {hold_n}")
-    CHOICE_GAINS = ("choice_gains", "{what_text} {value_text}: {gain_text}, hold {hold_n}")
+    LONGER_PIECE = ("longer_piece", "Nearest change: a piece {more:set} longer.")
+    LONGER_RUN = ("longer_run", "Nearest change: a run {more:set} longer, or a key {more:set} shorter.")
+    THICKER_BEHIND = ("thicker_behind", "Nearest change: the other member {more:set} thicker there.")
+    FEWER_KEYS = ("fewer_keys", "Nearest change: ask for {most_n}.")
     NO_SECTIONS = ("no_sections", "The catalogue has no key sections yet; add the keys you own.")
     # how a planned joint came to be as it is
     NOT_RECOMMENDED = (
@@ -73,6 +74,23 @@ class NoteCode(Code):
     ENTRY_NOT_HERE = (
         "entry_not_here",
         "Keys cannot go in from {asked_text} at this joint; they go in from the {entry_text}.",
+    )
+    CROSSES_MITRED = (
+        "crosses_mitred",
+        "The slot from the {entry_text} crosses the {panel_text}'s groove or rabbet: cut the panel's corner off"
+        " at 45°, {across} from each edge. For {over:set} the key has wood on its outer side only; hold counts it"
+        " whole.",
+    )
+    CROSSES_SQUARE = (
+        "crosses_square",
+        "The slot from the {entry_text} crosses the {panel_text}'s groove or rabbet: cut a notch out of the"
+        " panel's corner, {along} along the piece that ends in the joint and {across} across it. For {over:set}"
+        " the key has wood on its outer side only; hold counts it whole.",
+    )
+    PASSES_GROOVE = (
+        "passes_groove",
+        "The slot from the {entry_text} passes the {panel_text}'s groove or rabbet with {left:set} of wood"
+        " between, less than a wall; if it breaks out, the panel covers it.",
     )
     FREE_CUTTER = (
         "free_cutter",

@@ -9,7 +9,7 @@ box's height and the lid's, not to the walls'.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from domain.assemblies.parts_list import PartsList, grooves_stop, over, under
 from domain.assemblies.ring import Ring
@@ -232,7 +232,7 @@ def _corners(spec: Box, parts: PartsList, sizes: Sizes, walls: tuple[str, str]) 
         return parts.joint(kind, place, 4, members, face, entries, entries)
 
     if spec.lid is None:
-        up = tuple(Void(v.x0, v.x1, sizes.height - v.v1, sizes.height - v.v0) for v in top)
+        up = tuple(replace(v, v0=sizes.height - v.v1, v1=sizes.height - v.v0) for v in top)
         return (corner("corner", sizes.height, (*bottom, *up), (Entry.BOTH, Entry.BOTTOM, Entry.TOP)),)
     return (
         corner("body corner", sizes.body, bottom, (Entry.BOTTOM,)),
@@ -277,7 +277,7 @@ def _bottom_void(spec: Box, sizes: Sizes) -> tuple[Void, ...]:
     if spec.bottom is None:
         return ()
     low = spec.bottom.up.mm if spec.bottom.fit is Fit.GROOVE else 0.0
-    return (Void(sizes.wall - spec.bottom.depth.mm, sizes.wall, low, sizes.floor),)
+    return (Void(sizes.wall - spec.bottom.depth.mm, sizes.wall, low, sizes.floor, "bottom"),)
 
 
 def _top_void(spec: Box, sizes: Sizes) -> tuple[Void, ...]:
@@ -285,7 +285,7 @@ def _top_void(spec: Box, sizes: Sizes) -> tuple[Void, ...]:
     top = _grooved_top(spec)
     if top is None:
         return ()
-    return (Void(sizes.wall - reach_of_top(spec), sizes.wall, (top.down or ZERO).mm, sizes.roof),)
+    return (Void(sizes.wall - reach_of_top(spec), sizes.wall, (top.down or ZERO).mm, sizes.roof, "top"),)
 
 
 def _plan(sizes: Sizes) -> tuple[tuple[Point, ...], tuple[Point, ...]]:

@@ -383,4 +383,4 @@ class _Build:
 
 def _back_void(back: CarcassBack, thick: float) -> Void:
     low = back.inset.mm if back.fit is Fit.GROOVE else 0.0
-    return Void(thick - back.depth.mm, thick, low, (back.inset + back.thickness).mm)
+    return Void(thick - back.depth.mm, thick, low, (back.inset + back.thickness).mm, "back")

@@ -7,7 +7,7 @@ closed answers: no general polygon arithmetic, no grid. The tests compare with `
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from domain.intervals import TOUCH, Interval, Intervals, gaps
@@ -17,12 +17,17 @@ Profile = tuple[tuple[float, float], ...]
 
 @dataclass(frozen=True, slots=True)
 class Void:
-    """A rectangle without wood: a rabbet, a groove, a saw line. Millimetres."""
+    """A rectangle without wood: a rabbet, a groove, a saw line. Millimetres.
+
+    ``panel`` names what is let into it where that carries no key's load: a slot may cross it then, if the shop
+    allows it.
+    """
 
     x0: float
     x1: float
     v0: float
     v1: float
+    panel: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,8 +51,17 @@ class Region:
         def flip(profile: Profile | None) -> Profile | None:
             return None if profile is None else tuple((x, self.run - v) for x, v in profile)
 
-        voids = tuple(Void(void.x0, void.x1, self.run - void.v1, self.run - void.v0) for void in self.voids)
+        voids = tuple(replace(void, v0=self.run - void.v1, v1=self.run - void.v0) for void in self.voids)
         return Region(self.width, self.run, flip(self.floor), flip(self.ceiling), voids)
+
+    @property
+    def crossable(self) -> tuple[Void, ...]:
+        """The grooves and rabbets that a slot may cross."""
+        return tuple(void for void in self.voids if void.panel is not None)
+
+    def crossed(self) -> Region:
+        """The wood as it counts for a slot that crosses: on both sides of what it crosses, and beside nothing."""
+        return replace(self, voids=tuple(void for void in self.voids if void.panel is None))
 
     def clear_gaps(self, top: float) -> Intervals:
         """The x where the whole strip 0 ≤ v ≤ ``top`` is wood. Empty where top exceeds the run."""

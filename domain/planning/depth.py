@@ -14,7 +14,7 @@ from math import ceil
 
 from domain.faces.face import MatingFace
 from domain.faces.region import Region
-from domain.intervals import Interval, Intervals, intersection
+from domain.intervals import TOUCH, Interval, Intervals, intersection, union
 from domain.lengths import NM_PER_MM, Length
 from domain.notes import Note, NoteCode
 from domain.planning.fit import mouth, room_past_end, snug_projection
@@ -47,6 +47,8 @@ class Attempt:
     choices: KeyChoices
     at_least: int
     start: AcceptedStart | None = None
+    crossing: bool = False
+    """Whether slots go through grooves and rabbets that carry no key's load."""
 
     @cached_property
     def snug(self) -> float:
@@ -91,7 +93,21 @@ class Attempt:
     def regions(self) -> tuple[Region, ...]:
         """The region seen from every edge that keys enter by."""
         entries = self.face.ends if self.entry is Entry.BOTH else (self.entry,)
-        return tuple(self.face.region_from(entry) for entry in entries)
+        seen = (self.face.region_from(entry) for entry in entries)
+        return tuple(region.crossed() if self.crossing else region for region in seen)
+
+    @cached_property
+    def no_ends(self) -> Intervals:
+        """Depths (mm) at which a slot would end in a groove that it crosses, or nearer to it than the skin."""
+        if not self.crossing:
+            return ()
+        entries, skin = self.face.ends if self.entry is Entry.BOTH else (self.entry,), self.rules.skin.mm
+        voids = (void for entry in entries for void in self.face.region_from(entry).crossable)
+        return union([(void.v0 - skin, void.v1 + skin) for void in voids])
+
+    def may_end(self, depth: float) -> bool:
+        """True where a slot this deep ends in wood, with the skin between it and what it crosses."""
+        return not any(low + TOUCH < depth < high - TOUCH for low, high in self.no_ends)
 
     @cached_property
     def farthest(self) -> float:
@@ -138,11 +154,18 @@ class Attempt:
 
     def stacks_within(self, limit: Length) -> tuple[Stack, ...]:
         """Stacks no longer than ``limit`` that the run takes with the least recess."""
-        return stacks(self.section.lengths, min(limit, self.deepest - self.least_recess - self.past_end))
+        every = stacks(self.section.lengths, min(limit, self.deepest - self.least_recess - self.past_end))
+        if not self.no_ends:
+            return every
+        return tuple(one for one in every if self.may_end(self.wanted_slot(one).mm))
 
     def least_slot(self, stack: Stack) -> Length:
         """The shallowest slot that takes this stack."""
         return stack.total + self.past_end + self.least_recess
+
+    def wanted_slot(self, stack: Stack) -> Length:
+        """The slot that takes this stack as far below the edge as it is wanted, where the run is long enough."""
+        return min(stack.total + self.past_end + self.recess, self.deepest)
 
     def allowed(self, depth: float) -> Intervals:
         """Allowed centres of slots this deep."""
@@ -188,8 +211,9 @@ def seat(attempt: Attempt) -> Seating | Note:
     choice = _fill(attempt)
     if isinstance(choice, Note):
         return choice
-    wanted = choice.stack.total + attempt.past_end + attempt.recess
-    depth = round(min(attempt.budget(choice.layout.centres), wanted.mm), 6)
+    depth = round(min(attempt.budget(choice.layout.centres), attempt.wanted_slot(choice.stack).mm), 6)
+    if not attempt.may_end(depth):
+        return _no_room(attempt, choice.stack)
     allowed = attempt.allowed(depth)
     step, limit = attempt.rules.setting_step.mm, attempt.reach_limit
     layout = snapped(choice.layout, allowed, attempt.face.breadth, attempt.pitch, step, limit)

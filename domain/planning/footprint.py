@@ -6,9 +6,20 @@ The closed forms were checked by cutting slots out of solid members with a 3-D b
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from domain.faces.face import MatingFace
-from domain.faces.region import Region
+from domain.faces.region import Region, Void
 from domain.intervals import TOUCH, Interval, Intervals, union
+
+
+@dataclass(frozen=True, slots=True)
+class SlotCut:
+    """A slot's own section: tip diameter, width at the mating face, depth into it, mm."""
+
+    tip_diameter: float
+    mouth: float
+    projection: float
 
 
 def slot_extent(face: MatingFace, tip_diameter: float, mouth: float, projection: float) -> Interval:
@@ -43,3 +54,47 @@ def allowed_centres(face: MatingFace, region: Region, extent: Interval, wall: fl
         if last >= first - TOUCH:
             centres.append((first / face.sine, max(first, last) / face.sine))
     return union(centres)
+
+
+@dataclass(frozen=True, slots=True)
+class Crossing:
+    """A groove or rabbet that a slot crosses, and what its panel's corner loses to the slot (mm).
+
+    ``across`` along the panel's edge that lies across the stock, ``along`` the other edge. On a mitre the corner
+    is cut off at 45° and the two are equal; on a square end a notch so large is cut out of it. ``left`` is the
+    least wood between slot and groove where they do not meet: then nothing is cut.
+    """
+
+    void: Void
+    across: float
+    along: float
+    left: float = 0.0
+
+
+def crossing(face: MatingFace, void: Void, centre: float, cut: SlotCut) -> Crossing:
+    """What a slot at this centre takes of the corner of the panel in this groove or rabbet.
+
+    The panel's corner lies at the bottom of the groove: x = c on both members. [3-D]
+
+    On a mitre, c·√2 along the joint line, and the panel widens from there as fast as it goes on. The slot's half
+    breadth is m/2 + w·tan θ at the depth w ≤ p, so with g = u + m/2 − c·√2 the slot goes into the panel by
+    n = min(g / (1 − tan θ), g + p·tan θ) along the joint line: cut off at 45°, n·√2 is lost of each edge.
+
+    On a square end the slot is widest D/2 at its bottom, p deep into both members, and the panel goes as deep
+    into the one as its groove is: u + D/2 − c across the stock, p + depth of the groove along it.
+    """
+    corner, half_tip = void.x0, cut.tip_diameter / 2
+    if face.angle == 90.0:
+        across = centre + half_tip - corner
+        if across <= TOUCH:
+            return Crossing(void, 0.0, 0.0, max(0.0, -across))
+        return Crossing(void, across, cut.projection + face.region.width - corner)
+    into = centre + cut.mouth / 2 - corner / face.sine
+    slope = (half_tip - cut.mouth / 2) / cut.projection
+    deep = into + cut.projection * slope
+    if slope < 1:
+        deep = min(deep, into / (1 - slope))
+    if max(into, into + cut.projection * (slope - 1)) <= TOUCH:
+        _, high = slot_extent(face, cut.tip_diameter, cut.mouth, cut.projection)
+        return Crossing(void, 0.0, 0.0, max(0.0, corner - centre * face.sine - high))
+    return Crossing(void, deep / face.cosine, deep / face.cosine)

@@ -1,7 +1,7 @@
 """The planner: every section tried in a joint, one chosen, and the reasons kept.
 
 Section: the one whose recommended stock range holds the face's smaller side; else the largest that
-fits. A joint that cannot be made gets no plan, and the reason.
+fits. A joint that cannot be made gets no plan, the reason, and the nearest change that would help.
 """
 
 from __future__ import annotations
@@ -26,11 +26,25 @@ def plan_joint(joint: Joint, sections: Sequence[Section], rules: Rules, starts: 
     """
     alternatives = tuple(plan_section(joint, section, rules, starts) for section in sections)
     chosen = _choose(joint, alternatives)
+    if _may_cross(joint, rules) and (chosen is None or chosen.hold < rules.hold_target):
+        through = tuple(plan_section(joint, section, rules, starts, crossing=True) for section in sections)
+        crossing = _choose(joint, through)
+        if crossing is not None and (chosen is None or crossing.hold > chosen.hold + 1e-9):
+            alternatives, chosen = through, crossing
     if chosen is None:
-        notes = tuple(_refusal(joint, alternatives))
+        notes = tuple(_refusal(joint, alternatives, rules))
         return JointPlan(joint, None, (), None, alternatives, (*notes, *joint.notes))
     notes = (*_choice_notes(joint, chosen), *chosen.notes, *joint.notes)
     return JointPlan(joint, chosen, _slots(joint, chosen), depth_stop(chosen, rules), alternatives, notes)
+
+
+def _may_cross(joint: Joint, rules: Rules) -> bool:
+    """Whether slots may go through a groove or rabbet here.
+
+    A joint is planned beside its grooves first: they are crossed only where it cannot be made so, or does not
+    reach the hold wanted and holds more across.
+    """
+    return rules.cross_grooves and bool(joint.face.region.crossable)
 
 
 def depth_stop(plan: SectionPlan, rules: Rules) -> Mm:
@@ -76,8 +90,8 @@ def _slots(joint: Joint, plan: SectionPlan) -> tuple[Slot, ...]:
     )
 
 
-def _refusal(joint: Joint, alternatives: Sequence[Alternative]) -> Iterator[Note]:
-    """The reason of the section that came nearest."""
+def _refusal(joint: Joint, alternatives: Sequence[Alternative], rules: Rules) -> Iterator[Note]:
+    """The reason of the section that came nearest, and the change that would help."""
     if not alternatives:
         yield Note.of(NoteCode.NO_SECTIONS)
         return
@@ -87,7 +101,13 @@ def _refusal(joint: Joint, alternatives: Sequence[Alternative]) -> Iterator[Note
         yield Note.of(NoteCode.UNKNOWN_SECTION, section_text=str(pinned))
     else:
         reasons = [one.why_not for one in tried if one.why_not is not None]
-        yield min(reasons, key=_shortfall)
+        nearest = min(reasons, key=_shortfall)
+        yield nearest
+        yield from _change(nearest, rules)
+    would = [one.section for one in alternatives if one.fits]
+    if would:
+        best = max(would, key=lambda section: section.overall_width)
+        yield Note.of(NoteCode.SECTION_WOULD_FIT, section_text=best.name)
 
 
 def _shortfall(note: Note) -> float:
@@ -98,3 +118,24 @@ def _shortfall(note: Note) -> float:
     if "projection" in figures:
         return figures["projection"] - figures["available"]
     return 0.0
+
+
+def _change(note: Note, rules: Rules) -> Iterator[Note]:
+    figures = {name: value for name, value in note.figures if not isinstance(value, str)}
+    more = _shortfall(note)
+    if note.code is NoteCode.NO_ROOM:
+        wall = rules.wall.mm - more / 2
+        if wall >= rules.wall.mm / 2:
+            yield Note.of(NoteCode.WIDER_OR_LESS_WALL, more=more, wall=wall)
+        else:
+            yield Note.of(NoteCode.WIDER_STOCK, more=more)
+    elif note.code is NoteCode.PIECE_TOO_SHORT:
+        yield Note.of(NoteCode.LONGER_PIECE, more=more)
+    elif note.code is NoteCode.RUN_TOO_SHORT:
+        yield Note.of(NoteCode.LONGER_RUN, more=more)
+    elif note.code is NoteCode.TOO_DEEP_OPPOSITE:
+        yield Note.of(NoteCode.THICKER_BEHIND, more=2 * more)
+    elif "projection" in figures:
+        yield Note.of(NoteCode.THICKER_BEHIND, more=more)
+    elif note.code is NoteCode.TOO_MANY_KEYS:
+        yield Note.of(NoteCode.FEWER_KEYS, most_n=figures["most_n"])

@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from domain.lengths import Mm
 from domain.notes import Note
 from domain.parts import Joint
-from domain.proposals import Proposal
 from domain.spec.catalogue import CutterKind as CutterKind
 from domain.spec.catalogue import Section
 from domain.spec.choices import Entry
@@ -39,6 +38,7 @@ class SectionPlan:
 
     ``allowed`` are the allowed centres (u) at the chosen depth; ``count`` is the number of rows.
     ``start`` is what the shop accepted from its trials; None where the projection is the catalogue's.
+    ``crossing``: the slots may go through grooves and rabbets that carry no key's load.
     """
 
     section: Section
@@ -56,6 +56,7 @@ class SectionPlan:
     allowed: tuple[tuple[float, float], ...]
     notes: tuple[Note, ...] = ()
     start: AcceptedStart | None = None
+    crossing: bool = False
 
     @property
     def waist(self) -> float:
@@ -94,11 +95,7 @@ class Alternative:
 
 @dataclass(frozen=True, slots=True)
 class JointPlan:
-    """A joint, planned: the chosen section's plan (None: it cannot be made), every alternative, notes.
-
-    Where advice was asked for, ``nearest`` are changes that make a joint that cannot be made, the smallest
-    first, and ``near`` those by which a small change gains something in one that can.
-    """
+    """A joint, planned: the chosen section's plan (None: it cannot be made), every alternative, notes."""
 
     joint: Joint
     plan: SectionPlan | None
@@ -106,8 +103,6 @@ class JointPlan:
     depth_stop: Mm | None
     alternatives: tuple[Alternative, ...]
     notes: tuple[Note, ...]
-    nearest: tuple[Proposal, ...] = ()
-    near: tuple[Proposal, ...] = ()
 
     @property
     def stop(self) -> Mm:

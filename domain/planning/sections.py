@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from functools import lru_cache
+from math import ceil
 
 from domain.faces.face import Behind, MatingFace
 from domain.lengths import Length, Mm
@@ -12,6 +13,7 @@ from domain.notes import Note, NoteCode
 from domain.parts import Joint
 from domain.planning.depth import Attempt, Seating, seat
 from domain.planning.fit import FitRegime, key_fit
+from domain.planning.footprint import Crossing, SlotCut, crossing
 from domain.planning.plans import Alternative, Cutter, CutterKind, SectionPlan
 from domain.spec.catalogue import Section
 from domain.spec.choices import Entry, KeyChoices
@@ -45,17 +47,40 @@ class Question:
         return cls(joint.face, joint.entries, joint.choices, keys_wanted(joint))
 
 
-def plan_section(joint: Joint, section: Section, rules: Rules, starts: Starts = ()) -> Alternative:
-    """The joint planned with this section, or why it does not fit; ``starts`` are those for its wood."""
-    return answer(Question.of(joint), section, rules, tuple(one for one in starts if one.section == section.name))
+def plan_section(
+    joint: Joint, section: Section, rules: Rules, starts: Starts = (), *, crossing: bool = False
+) -> Alternative:
+    """The joint planned with this section, or why it does not fit; ``starts`` are those for its wood.
+
+    ``crossing``: grooves and rabbets that carry no key's load are crossed where that holds more.
+    """
+    own = tuple(one for one in starts if one.section == section.name)
+    return answer(Question.of(joint), section, rules, own, crossing)
 
 
 @lru_cache(maxsize=4096)
-def answer(asked: Question, section: Section, rules: Rules, starts: Starts = ()) -> Alternative:
+def answer(
+    asked: Question, section: Section, rules: Rules, starts: Starts = (), crossing: bool = False
+) -> Alternative:
     """What a section has to say to a question; asked once, remembered."""
+    beside = _answer(asked, section, rules, starts, crossing=False)
+    if not crossing:
+        return beside
+    through = _answer(asked, section, rules, starts, crossing=True)
+    if through.plan is None or (beside.plan is not None and not _holds_more(through.plan, beside.plan, asked)):
+        return beside
+    return through
+
+
+def _holds_more(through: SectionPlan, beside: SectionPlan, asked: Question) -> bool:
+    rows_kept = through.count >= min(beside.count, asked.keys_wanted)
+    return rows_kept and through.hold > beside.hold + 1e-9
+
+
+def _answer(asked: Question, section: Section, rules: Rules, starts: Starts, *, crossing: bool) -> Alternative:
     first_refusal: Note | None = None
     for entry in asked.entries:
-        plan = _plan_entry(asked, section, rules, entry, starts)
+        plan = _plan_entry(asked, section, rules, entry, starts, crossing=crossing)
         if isinstance(plan, SectionPlan):
             return Alternative(section, plan)
         first_refusal = first_refusal or plan
@@ -63,17 +88,17 @@ def answer(asked: Question, section: Section, rules: Rules, starts: Starts = ())
 
 
 def _plan_entry(
-    asked: Question, section: Section, rules: Rules, entry: Entry, starts: Starts
+    asked: Question, section: Section, rules: Rules, entry: Entry, starts: Starts, *, crossing: bool
 ) -> SectionPlan | Note:
     """The close-fit cutter; the free-fit one where it lets keys go deeper and the hold asks for it."""
     cutter = Cutter(CutterKind.CLOSE, section.tip_diameter.mm)
-    close = _plan_cutter(asked, section, rules, entry, cutter, starts)
+    close = _plan_cutter(asked, section, rules, entry, cutter, starts, crossing=crossing)
     if section.free_tip_diameter is None:
         return close
     if isinstance(close, SectionPlan) and close.hold >= rules.hold_target:
         return close
     cutter = Cutter(CutterKind.FREE, section.free_tip_diameter.mm)
-    free = _plan_cutter(asked, section, rules, entry, cutter, starts)
+    free = _plan_cutter(asked, section, rules, entry, cutter, starts, crossing=crossing)
     if isinstance(free, Note):
         return close
     if isinstance(close, SectionPlan) and not _better(free, close, asked):
@@ -89,10 +114,17 @@ def _better(free: SectionPlan, close: SectionPlan, asked: Question) -> bool:
 
 
 def _plan_cutter(
-    asked: Question, section: Section, rules: Rules, entry: Entry, cutter: Cutter, starts: Starts
+    asked: Question,
+    section: Section,
+    rules: Rules,
+    entry: Entry,
+    cutter: Cutter,
+    starts: Starts,
+    *,
+    crossing: bool,
 ) -> SectionPlan | Note:
     start = next((one for one in starts if one.cutter is cutter.kind), None)
-    attempt = Attempt(asked.face, section, cutter, entry, rules, asked.choices, asked.keys_wanted, start)
+    attempt = Attempt(asked.face, section, cutter, entry, rules, asked.choices, asked.keys_wanted, start, crossing)
     refusal = _behind(asked.face, attempt, rules)
     if refusal is not None:
         return refusal
@@ -118,6 +150,7 @@ def _plan_cutter(
         allowed=seating.allowed,
         notes=tuple(_remarks(asked, attempt, seating, hold)),
         start=start,
+        crossing=crossing,
     )
 
 
@@ -148,6 +181,7 @@ def _remarks(asked: Question, attempt: Attempt, seating: Seating, hold: float) -
     limit = attempt.section.reach_limit.mm
     if seating.layout.reach > limit + 1e-6:
         yield Note.of(NoteCode.REACH_OVER, reach=Mm(seating.layout.reach), limit=limit)
+    yield from _crossing_remarks(asked.face, attempt, seating)
     yield from _cutter_remarks(asked, attempt, seating)
     if seating.recess < min(attempt.recess, attempt.rules.recess).mm - 1e-6:
         yield Note.of(NoteCode.SHALLOW_RECESS, recess=seating.recess)
@@ -159,6 +193,33 @@ def _remarks(asked: Question, attempt: Attempt, seating: Seating, hold: float) -
         yield Note.of(NoteCode.HELD_APART, gap=fit.amount)
     if fit.regime is FitRegime.OVER_TIGHT:
         yield Note.of(NoteCode.OVER_TIGHT, squeeze=fit.amount)
+
+
+def _crossing_remarks(face: MatingFace, attempt: Attempt, seating: Seating) -> Iterator[Note]:
+    """Every groove or rabbet that the slots cross, and what the corner of its panel loses."""
+    if not attempt.crossing:
+        return
+    cut = SlotCut(attempt.cutter.tip_diameter, attempt.mouth, attempt.projection)
+    for entry in face.ends if attempt.entry is Entry.BOTH else (attempt.entry,):
+        for void in face.region_from(entry).crossable:
+            if void.v0 >= seating.depth:
+                continue
+            # the key farthest in is the one that the panel's corner must clear
+            crossed = crossing(face, void, max(seating.layout.centres), cut)
+            if crossed.left < attempt.rules.wall.mm - 1e-6:
+                yield _crossing_note(face, entry, crossed)
+
+
+def _crossing_note(face: MatingFace, entry: Entry, crossed: Crossing) -> Note:
+    void = crossed.void
+    where: dict[str, str] = {"entry_text": ENTRY_WORDS[entry], "panel_text": void.panel or ""}
+    if not crossed.across:
+        return Note.of(NoteCode.PASSES_GROOVE, **where, left=crossed.left)
+    across, along = (ceil(round(size * 10, 6)) / 10 for size in (crossed.across, crossed.along))
+    over = void.v1 - void.v0
+    if face.angle == 90.0:
+        return Note.of(NoteCode.CROSSES_SQUARE, **where, across=across, along=along, over=over)
+    return Note.of(NoteCode.CROSSES_MITRED, **where, across=across, over=over)
 
 
 def _start_remark(attempt: Attempt) -> Iterator[Note]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated
 
-from pydantic import AfterValidator, Field
+from pydantic import AfterValidator, Field, StrictBool
 
 from domain.lengths import Length
 from domain.problem_codes import ProblemCode
@@ -51,6 +51,7 @@ class Rules(Spec):
     scale_tip_diameter: Size | None = None
     hold_target: Annotated[Number, Field(ge=0, le=1)] = 0.8
     test_joints: Annotated[int, Field(strict=True, ge=0, le=100)] = 1
+    cross_grooves: StrictBool = True
     spare: Annotated[Number, Field(ge=0, le=10)] = 0.05
     glue_spread: Annotated[Number, Field(ge=0, le=2_000)] = 200
     kerf: Room = Length.from_mm(3.2)

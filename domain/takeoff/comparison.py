@@ -34,6 +34,7 @@ class Measure(Enum):
     GRAMS = "grams"
     MINUTES = "minutes"
     SECONDS = "seconds"
+    YES_NO = "yes_no"
 
 
 class State(Enum):

@@ -30,6 +30,7 @@ def compare_sections(before: list[Json], after: list[Json]) -> tuple[Difference,
 _OTHER_RULES = {
     "hold_target": Measure.SHARE,
     "spare": Measure.SHARE,
+    "cross_grooves": Measure.YES_NO,
     "test_joints": Measure.COUNT,
     "glue_spread": Measure.GRAMS,
     "milling_minutes": Measure.MINUTES,

@@ -73,12 +73,14 @@ def assert_joint(
     assert [joint["angle"], joint["breadth"], joint["run"]] == near([angle, breadth, run])  # type: ignore[arg-type]
     assert (joint["section"], joint["cutter"]) == key
     assert [joint["snug_projection"], joint["projection"]] == near(list(projections[key]))  # type: ignore[arg-type]
+    entries = ["back", "front"] if entry == "both" else [entry]
     assert joint["slots"] == [
-        {"entry": entry, "centre": centre, "depth": near(depth), "keys": keys, "recess": near(recess)}
+        {"entry": each, "centre": centre, "depth": near(depth), "keys": keys, "recess": near(recess)}
+        for each in entries
         for centre in centres
     ]
     assert joint["reach"] == near(reach)
-    assert joint["hold"] == near(sum(keys) / run)
+    assert joint["hold"] == near(len(entries) * sum(keys) / run)
     assert joint["depth_stop"] == near(depth)  # the stop is zeroed for the cutter
     assert len(joint["notes"]) == len(notes)
     for note, beginning in zip(joint["notes"], notes, strict=True):

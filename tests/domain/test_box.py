@@ -83,7 +83,7 @@ def test_bottom_and_top_run_to_the_bottom_of_their_grooves(fit: str, low: float)
     assert panel_lines(made) == [("A3", "bottom", 1, 266, 166, 5), ("A4", "top", 1, 264, 164, 3)]
     assert [one.material for one in made.panels] == [None, "glass"]
     # v from the bottom edge: the top's groove lies 90 − 7 … 90 − 4
-    assert made.joints[0].face.region.voids == (Void(7, 12, low, 11), Void(8, 12, 83, 86))
+    assert made.joints[0].face.region.voids == (Void(7, 12, low, 11, "bottom"), Void(8, 12, 83, 86, "top"))
     assert_hangs_together(made)
 
 
@@ -99,8 +99,8 @@ def test_a_sawn_off_lid_parts_the_corners_and_adds_lip_and_kerf_to_the_walls() -
     assert (body.entries, lid.entries) == ((Entry.BOTTOM,), (Entry.TOP,))
     # each seen from its own entry edge
     assert (body.face.ends, lid.face.ends) == ((Entry.BOTTOM, Entry.TOP), (Entry.TOP, Entry.BOTTOM))
-    assert body.face.region.voids == (Void(7, 12, 6, 11),)
-    assert lid.face.region.voids == (Void(8, 12, 4, 7),)
+    assert body.face.region.voids == (Void(7, 12, 6, 11, "bottom"),)
+    assert lid.face.region.voids == (Void(8, 12, 4, 7, "top"),)
     # sawn above the lip: 60 + 6 … + 2
     assert figures(made.notes, NoteCode.SAW_LINE) == {"low": 66, "high": 68}
     assert_hangs_together(made)
@@ -114,7 +114,7 @@ def test_a_top_laid_over_the_walls_counts_to_the_height_and_has_no_groove() -> N
         ("A2", "side", 2, 180, 156, 85, 12),
     ]
     assert panel_lines(made) == [("A3", "bottom", 1, 266, 166, 5), ("A4", "top", 1, 280, 180, 5)]
-    assert made.joints[0].face.region.voids == (Void(7, 12, 6, 11),)
+    assert made.joints[0].face.region.voids == (Void(7, 12, 6, 11, "bottom"),)
     assert codes(made.notes) == [NoteCode.TOP_LAID_OVER, NoteCode.PANEL_FULL]
     assert codes(expanded(box(top=OVER)).notes) == [NoteCode.TOP_LAID_OVER]
     assert_hangs_together(made)

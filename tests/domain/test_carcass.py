@@ -143,7 +143,7 @@ def test_what_stands_behind_each_edge() -> None:
 def test_the_backs_groove_is_missing_from_the_corners_and_shelves_stop_before_it(fit: str, low: float) -> None:
     made = expanded(carcass(back=BACK | {"fit": fit}, shelves=[300]))
     corner, _, shelf_end = made.joints
-    assert corner.face.region.voids == (Void(10, 18, low, 16),)  # 8 deep from the inner face of 18
+    assert corner.face.region.voids == (Void(10, 18, low, 16, "back"),)  # 8 deep from the inner face of 18
     assert shelf_end.face.region.voids == ()
     # the back closes a shelf's back edge, so its keys come from the front
     assert (corner.entries[0], shelf_end.entries) == (Entry.BOTH, (Entry.FRONT,))

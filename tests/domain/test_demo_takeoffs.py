@@ -299,23 +299,6 @@ MIDDLE = "{} mm of the joint is without a key"
 @pytest.mark.parametrize(
     ("mark", "kind", "quantity", "members", "run", "notes"),
     [
-        # the back's groove crosses the way in from behind: keys come from the front
-        (
-            "A-J1",
-            "edge_butt",
-            2,
-            ["A2", "A1"],
-            360,
-            ["Keys go in from the front", "Cut with", MIDDLE.format(271.5)],
-        ),
-        (
-            "A-J2",
-            "edge_tee",
-            2,
-            ["A3", "A1"],
-            360,
-            ["Keys go in from the front", "Cut with", MIDDLE.format(271.5)],
-        ),
         # partition and shelves stand before the back: from the front to begin with
         ("A-J3", "edge_tee", 1, ["A4", "A2"], 344, ["Cut with", MIDDLE.format(255.5)]),
         ("A-J4", "edge_tee", 1, ["A4", "A3"], 344, ["Cut with", MIDDLE.format(255.5)]),
@@ -344,6 +327,38 @@ def test_the_cabinets_edges(
         recess=0.5,
         reach=9,
         notes=notes,
+    )
+
+
+@pytest.mark.parametrize(
+    ("mark", "kind", "members"), [("A-J1", "edge_butt", ["A2", "A1"]), ("A-J2", "edge_tee", ["A3", "A1"])]
+)
+def test_the_cabinets_corners_cross_the_backs_groove(
+    cabinet: Json, mark: str, kind: str, members: list[str]
+) -> None:
+    # From the front alone hold is 0.24: the groove 8 deep, 10 … 16 from the back, is crossed for twice as much.
+    # The slot reaches 9 + 13.15/2 = 15.575 across and the groove begins at 10; it goes 6.57 into either and the
+    # back 8 into the side: 5.575 and 6.57 + 8 = 14.57, rounded up.
+    assert_joint(
+        cabinet,
+        mark,
+        kind=kind,
+        quantity=2,
+        members=members,
+        face=(90, 18, 360),
+        key=("13", "free"),
+        centres=[9],
+        entry="both",
+        keys=[44, 44],
+        depth=88.5,
+        recess=0.5,
+        reach=9,
+        notes=[
+            "The slot from the back crosses the back's groove or rabbet: cut a notch out of the panel's corner,"
+            " 14.6 mm along the piece that ends in the joint and 5.6 mm across it. For 6 mm",
+            "Cut with",
+            MIDDLE.format(183),
+        ],
     )
 
 
@@ -462,7 +477,7 @@ def test_the_cabinets_shopping(cabinet: Json) -> None:
     assert [(section, length, used, tests) for section, length, used, tests, *_ in key_lines(cabinet)] == [
         ("13", 18, 32, 1),  # frame (2 + 2 + 2 + 1 + 1) × 2, doors (4 + 4) × 2
         ("13", 26, 4, 2),  # two plinth ends × 2
-        ("13", 44, 28, 2),  # edges (2 + 2 + 1 + 1 + 4 + 4) × 2
+        ("13", 44, 36, 2),  # edges (2·2 + 2·2 + 1 + 1 + 4 + 4) × 2: four corners from both sides
     ]
     carcass = 4 * (18 * 360 - 8 * 6) + 10 * 18 * 344 + 2 * 18 * 64
     frame = 21 * (2 * 44 + 2 * 38 + 2 * 58 + 2 * 40)

@@ -242,6 +242,7 @@ def test_the_defaults_of_the_rules_are_the_trade_papers() -> None:
         "scale_tip_diameter": None,
         "hold_target": 0.8,
         "test_joints": 1,
+        "cross_grooves": True,
         "spare": 0.05,
         "glue_spread": 200,
         "kerf": 3.2,

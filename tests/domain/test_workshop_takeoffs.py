@@ -276,23 +276,6 @@ MIDDLE = "{} mm of the joint is without a key"
 @pytest.mark.parametrize(
     ("mark", "kind", "quantity", "members", "run", "notes"),
     [
-        # the back's groove crosses the way in from behind: keys come from the front
-        (
-            "A-J1",
-            "edge_butt",
-            2,
-            ["A2", "A1"],
-            380,
-            ["Keys go in from the front", "Cut with", MIDDLE.format(297.5)],
-        ),
-        (
-            "A-J2",
-            "edge_tee",
-            2,
-            ["A3", "A1"],
-            380,
-            ["Keys go in from the front", "Cut with", MIDDLE.format(297.5)],
-        ),
         # partition and shelves stand before the back: from the front to begin with
         ("A-J3", "edge_tee", 1, ["A4", "A2"], 364, ["Cut with", MIDDLE.format(281.5)]),
         ("A-J4", "edge_tee", 1, ["A4", "A3"], 364, ["Cut with", MIDDLE.format(281.5)]),
@@ -321,6 +304,38 @@ def test_the_cabinets_edges(
         recess=0.5,
         reach=9.5,
         notes=notes,
+    )
+
+
+@pytest.mark.parametrize(
+    ("mark", "kind", "members"), [("A-J1", "edge_butt", ["A2", "A1"]), ("A-J2", "edge_tee", ["A3", "A1"])]
+)
+def test_the_cabinets_corners_cross_the_backs_groove(
+    cabinet: Json, mark: str, kind: str, members: list[str]
+) -> None:
+    # From the front alone hold is 0.22: the groove 8 deep, 10 … 16 from the back, is crossed for twice as much.
+    # The slot reaches 9.5 + 14.4/2 = 16.7 across and the groove begins at 11; it goes 7.04 into either and the
+    # back 8 into the side: 16.7 − 11 = 5.7 and 7.04 + 8 = 15.04, rounded up.
+    assert_joint(
+        cabinet,
+        mark,
+        kind=kind,
+        quantity=2,
+        members=members,
+        face=(90, 19, 380),
+        key=("14", "free"),
+        centres=[9.5],
+        entry="both",
+        keys=[60, 22],
+        depth=82.5,
+        recess=0.5,
+        reach=9.5,
+        notes=[
+            "The slot from the back crosses the back's groove or rabbet: cut a notch out of the panel's corner,"
+            " 15.1 mm along the piece that ends in the joint and 5.7 mm across it. For 6 mm",
+            "Cut with",
+            MIDDLE.format(215),
+        ],
     )
 
 
@@ -419,10 +434,10 @@ def test_the_cabinets_shopping(cabinet: Json) -> None:
         # frame (2 + 4 + 2 + 1 + 2 + 1) × 2 = 24, doors (4 + 4) × 2 = 16.
         # One test of the close-fit cutter in cherry
         ("14", 16, 40, 1, 2, 43),
-        # ten edges; one test of the free-fit cutter in birch
-        ("14", 22, 10, 1, 1, 12),
-        # ten edges and two plinth ends; a test of either cutter in birch
-        ("14", 60, 12, 2, 1, 15),
+        # ten edges, four of them from both sides; one test of the free-fit cutter in birch
+        ("14", 22, 14, 1, 1, 16),
+        # the same and two plinth ends; a test of either cutter in birch
+        ("14", 60, 16, 2, 1, 19),
     ]
     assert cabinet["plugs"] == []
     carcass = 4 * (19 * 380 - 8 * 6) + 6 * 19 * 364 + 2 * 19 * 70

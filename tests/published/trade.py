@@ -41,8 +41,8 @@ SMALL = section("8", 6.2, 4, (8, 15), lengths=[8, 12, 16, 22, 38], drive_limit=3
 MIDDLE = section("14", 11.2, 6, (14, 40))
 LARGE = section("20", 15.4, 10, (32, 80), lengths=[22, 38, 60, 75])
 SECTIONS = (SMALL, section("10", 7.8, 5, (10, 22)), MIDDLE, LARGE)
-EXACT = Rules.model_validate({"setting_step": 0})
-"""The default rules without a setting step: what the geometry alone says."""
+EXACT = Rules.model_validate({"setting_step": 0, "cross_grooves": False})
+"""The default rules without a setting step, beside grooves: what the geometry alone says."""
 
 
 def tenths(rng: Random, low: float, high: float) -> float:
@@ -51,7 +51,7 @@ def tenths(rng: Random, low: float, high: float) -> float:
 
 
 def random_rules(rng: Random) -> Rules:
-    """Rules as different shops keep them."""
+    """Rules as different shops keep them that cross no grooves: ``test_crossings_in_solids`` does."""
     return Rules.model_validate(
         {
             "wall": tenths(rng, 1, 4),
@@ -59,6 +59,7 @@ def random_rules(rng: Random) -> Rules:
             "web": tenths(rng, 1, 5),
             "preload": rng.choice([0, 0.05, 0.1, 0.2]),
             "setting_step": rng.choice([0, 0, 0.5, 0.79375]),
+            "cross_grooves": False,
         }
     )
 

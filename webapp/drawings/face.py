@@ -258,10 +258,11 @@ def _depth(sheet: _Sheet, plan: SectionPlan, texts: list[Text]) -> Parts:
 def least_walls(sheet_region: Region, face: MatingFace, plan: SectionPlan) -> tuple[tuple[float, float], ...]:
     """The least wood left beside a slot, towards the tip and away from it: (from, to) in x, mm."""
     low, high = plan.extent
+    counted = sheet_region.crossed() if plan.crossing else sheet_region
     before, after = [], []
     for centre in plan.centres:
         x = centre * face.sine
-        for start, end in sheet_region.clear_gaps(plan.depth):
+        for start, end in counted.clear_gaps(plan.depth):
             if start <= x + low + 1e-6 and x + high <= end + 1e-6:
                 before.append((start, x + low))
                 after.append((x + high, end))
@@ -354,6 +355,8 @@ def _clear_height(sheet: _Sheet, depth: float, lengths: list[Text]) -> float:
 def _skin(sheet: _Sheet, plan: SectionPlan, texts: list[Text]) -> Parts:
     """Wood beyond the round end, where it is least; between slots from both sides, what parts them."""
     region, em, (low, high) = sheet.region, sheet.em, plan.extent
+    if plan.crossing:
+        region = region.crossed()
     clear = [region.clear_run(u * sheet.face.sine + low, u * sheet.face.sine + high) for u in plan.centres]
     least = min(clear)
     name = "skin"

@@ -37,6 +37,8 @@ class Sort(StrEnum):
     """Points of a profile, one a line, each as two lengths."""
     TEXT = "text"
     CHOICE = "choice"
+    YES_NO = "yes_no"
+    """A choice of two: yes is true."""
 
 
 class Offer(StrEnum):

@@ -209,6 +209,12 @@ def _text(field: Field, text: str, plain: Plain) -> str:
     return text
 
 
+def _yes_no(field: Field, text: str, plain: Plain) -> bool:
+    if text not in dict(field.options):
+        raise Refused(ProblemCode.AS_TOLD, told_text=field.must or 'must be "yes" or "no"')
+    return text == "yes"
+
+
 _READ: Mapping[Sort, Callable[[Field, str, Plain], object]] = {
     Sort.LENGTH: _length,
     Sort.OPENING: _opening,
@@ -224,6 +230,7 @@ _READ: Mapping[Sort, Callable[[Field, str, Plain], object]] = {
     Sort.DAY: _day,
     Sort.TEXT: _text,
     Sort.CHOICE: _text,
+    Sort.YES_NO: _yes_no,
 }
 
 

@@ -87,6 +87,8 @@ def text_of(field: Field, value: object, plain: Plain) -> str:
         return number_text(value, 100)
     if field.sort is Sort.MONEY and isinstance(value, int):
         return price_text(value, plain.currency)
+    if field.sort is Sort.YES_NO:
+        return "" if value is None else "yes" if value else "no"
     if field.sort is Sort.LENGTHS and isinstance(value, Iterable):
         return "; ".join(_text(each, plain.units) for each in value)
     if field.sort is Sort.POINTS and isinstance(value, Iterable):

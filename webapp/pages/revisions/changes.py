@@ -68,6 +68,8 @@ def _exact(value: Value, measure: Measure) -> str:
             return f"{round(value * 100, 3):g} %"
         case Measure.COUNT:
             return str(value)
+        case Measure.YES_NO:
+            return "yes" if value else "no"
         case _:
             return f"{value:.9g}{_UNIT[measure]}"
 

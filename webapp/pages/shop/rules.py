@@ -70,6 +70,19 @@ RULE_GROUPS = (
         ),
     ),
     Group(
+        "Grooves",
+        (
+            Field(
+                "cross_grooves",
+                "Slots may cross grooves",
+                Sort.YES_NO,
+                options=(("yes", "yes"), ("no", "no")),
+                hint="Grooves and rabbets of a box's bottom and top and of a carcass's back, where keys beside"
+                " them hold less than wanted. The panel's corner is cut off by as much as the joint says.",
+            ),
+        ),
+    ),
+    Group(
         "How keys sit",
         (
             _length(
