@@ -170,6 +170,16 @@ class NoteCode(Code):
     )
     LINING_AREA = ("lining_area", "Lining: {area_n} m² for each.")
     VENEER_AREA = ("veneer_area", "Veneer: {area_n} m² for each, over the outside.")
+    KEYS_IN_SIGHT = (
+        "keys_in_sight",
+        "The ends of keys show at the {edge_text}: {joints_text}. Accent plugs would cover them.",
+    )
+    PLUGS_IN_SIGHT = ("plugs_in_sight", "Plugs show at the {edge_text}: {joints_text}.")
+    PLUGS_UNSEEN = (
+        "plugs_unseen",
+        "Nobody sees the plugs at the {edge_text}: {joints_text}. Leave them out, or drive those keys from an edge"
+        " that is looked at.",
+    )
     EMPTY = ("empty", "The project has no assemblies yet.")
     UNMAKEABLE = (
         "unmakeable",

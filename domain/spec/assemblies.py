@@ -76,13 +76,17 @@ Opening = Annotated[
 """A length, or "rest": one a list, which takes what is left."""
 
 
+EdgeInSight = Literal["front", "back", "top", "bottom"]
+
+
 class AssemblyBase(Spec):
-    """What every assembly has."""
+    """What every assembly has. ``show``: the edges that are looked at; None: those of its kind as a rule."""
 
     mark: Mark
     name: Name | None = None
     quantity: Quantity = 1
     material: Name | None = None
+    show: Annotated[tuple[EdgeInSight, ...], Field(max_length=4)] | None = None
     keys: KeyChoices = NO_CHOICES
     joints: dict[str, KeyChoices] = Field(default={}, max_length=500)
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
 from domain.assemblies.expand import check_assembly, expand
 from domain.notes import Note, NoteCode
@@ -16,6 +17,7 @@ from domain.spec.project import Project
 from domain.spec.rules import Rules
 from domain.spec.starts import Starts, in_this_wood, starts_in_use
 from domain.takeoff.counting import count
+from domain.takeoff.in_sight import notes_on_sight
 from domain.takeoff.takeoff import AssemblyTakeoff, Takeoff
 
 
@@ -33,9 +35,9 @@ def take_off_assembly(
     """
     expansion = expand(spec, choices)
     mine = in_this_wood(starts, spec.material)
-    return AssemblyTakeoff(
-        expansion, tuple(plan_joint(joint, sections, rules, mine) for joint in expansion.joints)
-    )
+    joints = tuple(plan_joint(joint, sections, rules, mine) for joint in expansion.joints)
+    notes = (*expansion.notes, *notes_on_sight(spec, joints))
+    return AssemblyTakeoff(replace(expansion, notes=notes), joints)
 
 
 def take_off(project: Project, sections: Sequence[Section], rules: Rules, starts: Starts = ()) -> Takeoff:

@@ -13,6 +13,8 @@ ENTRIES: Options = (
     ("top", "Top"),
     ("bottom", "Bottom"),
 )
+LEVEL_ENTRIES = tuple(one for one in ENTRIES if one[0] in {"back", "front", "both"})
+UPRIGHT_ENTRIES = tuple(one for one in ENTRIES if one[0] in {"top", "bottom", "both"})
 FITS: Options = (("groove", "In a groove"), ("rabbet", "In a rabbet"))
 ANY = "any"
 SUITS = "As suits it"
@@ -29,7 +31,7 @@ HEAD = Group(
 )
 
 
-def key_fields(lead: str, *, before: str | None) -> tuple[Node, ...]:
+def key_fields(lead: str, *, before: str | None, entries: Options = ENTRIES) -> tuple[Node, ...]:
     """The choices that may be pinned, under ``lead`` ("" in a joint's own item).
 
     ``before`` names what an empty field leaves the choice to, where somebody has chosen before: the
@@ -47,7 +49,7 @@ def key_fields(lead: str, *, before: str | None) -> tuple[Node, ...]:
     return (
         field("section", "Section", Sort.CHOICE, options=opened, offer=Offer.SECTIONS, any_word=again),
         field("count", "Rows", Sort.WHOLE, any_word=again),
-        field("entry", "Driven in from", Sort.CHOICE, options=(*opened, *ENTRIES), any_word=again),
+        field("entry", "Driven in from", Sort.CHOICE, options=(*opened, *entries), any_word=again),
         field("recess", "Recess", any_word=again),
         field("plug_choice", "Plugs", Sort.CHOICE, options=(*plug_choices, (PLUG_OWN, "These:"))),
         field(
@@ -73,25 +75,42 @@ PROJECT_KEYS = Group(
     key_fields("keys", before=None),
     hint="For all of the project's joints. Left open, each gets what suits its wood and the shop's rules.",
 )
-KEYS = Group(
-    "Keys",
-    key_fields("keys", before="As the project"),
-    hint="Settled here for this assembly. “As suits it”, or the word any, leaves it open.",
-)
-
-_APART: tuple[Node, ...] = (
-    Field("joint", "Joint", Sort.TEXT, hint="J1, J2 … as in the list of joints"),
-    *key_fields("", before="As the others"),
-)
-
 JOINTS_LIST = "joints"
-JOINTS = Group(
-    "Exceptions for single joints",
-    (ListOf(JOINTS_LIST, "Exception", _APART, "Add an exception"),),
-    hint="For a joint that needs other keys than the rest. “As suits it”, or the word any, leaves it open.",
+_EDGES: Options = (("", "Choose one"), *(one for one in ENTRIES if one[0] != "both"))
+IN_SIGHT = Group(
+    "In sight",
+    (
+        ListOf(
+            "show",
+            "Edge",
+            (Field("", "", Sort.CHOICE, options=_EDGES),),
+            "Add an edge",
+            required=True,
+        ),
+    ),
+    switch="show",
+    switch_label="Other edges are looked at than usual",
+    hint="Where somebody looks, a note says which keys and plugs show. Name no edge where nobody does.",
 )
 
 
-def whole_form(*groups: Group) -> tuple[Group, ...]:
-    """A kind's own groups between what all kinds have."""
-    return (HEAD, *groups, KEYS, JOINTS)
+def whole_form(*groups: Group, entries: Options, apart: Options | None = None) -> tuple[Group, ...]:
+    """A kind's own groups between what all kinds have.
+
+    ``entries`` are those that the kind's joints know, ``apart`` those of joints that may be excepted, if more.
+    """
+    keys = Group(
+        "Keys",
+        key_fields("keys", before="As the project", entries=entries),
+        hint="Settled here for this assembly. “As suits it”, or the word any, leaves it open.",
+    )
+    exception: tuple[Node, ...] = (
+        Field("joint", "Joint", Sort.TEXT, hint="J1, J2 … as in the list of joints"),
+        *key_fields("", before="As the others", entries=apart or entries),
+    )
+    joints = Group(
+        "Exceptions for single joints",
+        (ListOf(JOINTS_LIST, "Exception", exception, "Add an exception"),),
+        hint="For a joint that needs other keys than the rest. “As suits it”, or the word any, leaves it open.",
+    )
+    return (HEAD, *groups, IN_SIGHT, keys, joints)

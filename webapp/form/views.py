@@ -214,8 +214,8 @@ class _Viewer:
         options = field.options
         if field.offer is Offer.SECTIONS:
             options += tuple((name, name) for name in self._offers.sections)
-        # a section that left the catalogue stays chosen until somebody chooses another
-        known = {option for option, _ in options}
-        return (
-            (*options, (value, f"{value} (not in the catalogue)")) if options and value not in known else options
-        )
+        # what left the catalogue, or came in with a file, stays chosen until somebody chooses another
+        if not options or value in {option for option, _ in options}:
+            return options
+        why = "not in the catalogue" if field.offer is Offer.SECTIONS else "not of this kind"
+        return (*options, (value, f"{value} ({why})"))

@@ -64,12 +64,13 @@ FULL = a_project(
     },
     {
         "kind": "railed_frame", "mark": "H", "width": 900, "height": 790, "thickness": 20, "stile": 45,
-        "top_rail": 45, "bottom_rail": 60, "mid_rail": 36, "mid_stile": 40, "through": "rails",
+        "top_rail": 45, "bottom_rail": 60, "mid_rail": 36, "mid_stile": 40, "through": "rails", "show": [],
         "columns": [{"opening": 300, "rows": ["rest", 200]}, {"opening": "rest"}],
     },
     {
         "kind": "carcass", "mark": "G", "width": 800, "height": 900, "depth": 350, "thickness": 18,
         "corner": "top_over", "partitions": [300, 550], "plinth": {"height": 80, "setback": 45},
+        "show": ["front", "bottom"],
         "shelves": [200, {"at": 400, "bay": 1}, {"at": 350, "bay": 3, "setback": 22.5},
                     {"at": 700, "setback": 10}],
     },

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from domain.spec.assemblies import Box, Carcass, MitredFrame, RailedFrame, SingleJoint
-from webapp.form.common import FITS, whole_form
+from webapp.form.common import ENTRIES, FITS, LEVEL_ENTRIES, UPRIGHT_ENTRIES, whole_form
 from webapp.form.fields import AssemblyForm, Field, Group, ListOf, Sort, StartValue, When
 
 _RECTANGLE = When("sides", frozenset({"4"}), "for-rectangle")
@@ -73,6 +73,7 @@ MITRED_FRAME = AssemblyForm(
             switch_label="The front is shaped",
             hint="Points of the profile, from the outer edge to the inner one; heights are from the back.",
         ),
+        entries=LEVEL_ENTRIES,
     ),
 )
 
@@ -151,6 +152,7 @@ RAILED_FRAME = AssemblyForm(
             switch="panel",
             switch_label="A panel in every opening",
         ),
+        entries=LEVEL_ENTRIES,
     ),
 )
 
@@ -227,6 +229,7 @@ BOX = AssemblyForm(
             switch="lid",
             switch_label="A lid sawn off the glued box",
         ),
+        entries=UPRIGHT_ENTRIES,
     ),
 )
 
@@ -296,6 +299,8 @@ CARCASS = AssemblyForm(
             switch="back",
             switch_label="A back let into the panels",
         ),
+        entries=LEVEL_ENTRIES,
+        apart=ENTRIES,
     ),
 )
 
@@ -334,6 +339,7 @@ SINGLE_JOINT = AssemblyForm(
                 Field("behind.1", "Second member", start=StartValue("55", "2 1/8")),
             ),
         ),
+        entries=LEVEL_ENTRIES,
     ),
 )
 
