@@ -17,8 +17,9 @@ from domain.takeoff.document import Json
 
 
 def compare_rules(before: Json, after: Json) -> tuple[FieldChange, ...]:
-    """The rules that differ, as a project file writes them; of both, all of them are written."""
-    return compare_fields(_RULES, before, after)
+    """The rules that differ, as a project file writes them; one that was not known yet had its usual value."""
+    usual: Json = Rules().model_dump(mode="json")
+    return compare_fields(_RULES, usual | before, usual | after)
 
 
 def compare_sections(before: list[Json], after: list[Json]) -> tuple[Difference, ...]:
