@@ -16,8 +16,7 @@ from domain.takeoff.takeoff import AssemblyTakeoff, Takeoff
 from webapp.papers.kinds import LabelChoices, Paper, label_sheet
 from webapp.papers.pictures import Json
 from webapp.wording.parts import SQUARE, part_words, parts_of
-from webapp.wording.pieces import hand_letters, place_on_piece, standing
-from webapp.wording.setting_out import pieces_text
+from webapp.wording.pieces import hand_letters, pieces_text, place_on_piece, standing
 
 
 def labels_data(takeoff: Takeoff, project: str, units: Units, paper: Paper, choices: LabelChoices) -> Json:

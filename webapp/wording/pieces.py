@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from itertools import pairwise
 
 from domain.lengths import Units
 from domain.machine.hands import Datum, Place, datum_of, place_of
 from domain.parts import Side
 from domain.spec.choices import Entry
-from domain.takeoff.pieces import Hand, Joined, Piece
+from domain.takeoff.pieces import Hand, Joined, Piece, PieceName
 from webapp.wording.figures import as_set
 
 LETTERS = {Hand.LEFT: "L", Hand.RIGHT: "R"}
@@ -115,6 +116,24 @@ def named(here: Sequence[Joined], copies: int) -> str:
     if len(firsts) * copies <= MOST_NAMED and len(runs) > 1:
         runs = [range(number, number + 1) for number in sorted(number for run in runs for number in run)]
     return f"{mark}\xa0{', '.join(_run(run, each * copies) for run in runs)}"
+
+
+def pieces_text(names: Sequence[PieceName]) -> str:
+    """Pieces of a mark by their names, in their order; of many that follow in even steps the first and the last.
+
+    >>> pieces_text([PieceName("A1", number, 80) for number in range(1, 80, 2)]).split()
+    ['A1', '1/80,', '3/80', '…', '79/80']
+    """
+    mark, total = names[0].mark, names[0].total
+    numbers = [name.number for name in names]
+    steps = {after - before for before, after in pairwise(numbers)}
+    if len(numbers) <= MOST_NAMED and len(steps) != 1:
+        runs = [range(number, number + 1) for number in numbers]
+    else:
+        runs = [range(numbers[0], numbers[-1] + 1, *steps)] if len(steps) == 1 else list(_runs(numbers))
+    shown, left = runs[:MOST_NAMED], sum(map(len, runs[MOST_NAMED:]))
+    more = f" and {left} more" if left else ""
+    return f"{mark}\xa0{', '.join(_run(run, total) for run in shown)}{more}"
 
 
 def _run(numbers: range, total: int) -> str:

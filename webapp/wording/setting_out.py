@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
 from domain.lengths import Mm, Units
@@ -11,10 +11,10 @@ from domain.parts import Side
 from domain.planning.plans import JointPlan
 from domain.setting_out.sheets import SetOut
 from domain.setting_out.views import Channel, PartLine, SlotPlace, View
-from domain.takeoff.pieces import Joined, PieceName
+from domain.takeoff.pieces import Joined
 from webapp.wording.figures import as_set, listed, size
 from webapp.wording.parts import SQUARE, part_words
-from webapp.wording.pieces import LETTERS, SURFACES, at_fence, place_on_piece, slotted
+from webapp.wording.pieces import LETTERS, SURFACES, at_fence, pieces_text, place_on_piece, slotted
 
 ABOUT = (
     "Every end, edge and face of a piece on which something happens, seen square on from outside the wood. Thick"
@@ -85,18 +85,6 @@ def _said(entry: SetOut) -> str:
     stands = "" if entry.stands is None else f"{entry.stands} {entry.member.name}"
     mirrors = "" if entry.mirrors is None else f"mirror image of {entry.mirrors}"
     return ", ".join(each for each in (stands, mirrors) if each)
-
-
-def pieces_text(names: Sequence[PieceName]) -> str:
-    """Pieces by their names, those of a whole mark together.
-
-    >>> pieces_text([PieceName("A1", 1, 4), PieceName("A1", 3, 4)]).split()
-    ['A1', '1/4,', '3/4']
-    """
-    mark, total = names[0].mark, names[0].total
-    if len(names) == total and total > 2:
-        return f"{mark}\xa01/{total} to {total}/{total}"
-    return f"{mark}\xa0{', '.join(f'{name.number}/{total}' for name in names)}"
 
 
 def view_name(view: View) -> str:

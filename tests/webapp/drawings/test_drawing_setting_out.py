@@ -14,7 +14,7 @@ from tests.webapp.drawings.drawing_samples import KINDS, planned, subpaths, svg
 from tests.webapp.papers.paper_samples import DEMOS, demo, project
 from webapp.drawings.model import Drawing, TextRole
 from webapp.drawings.setting_out import draw_view
-from webapp.wording.setting_out import pieces_text
+from webapp.wording.pieces import pieces_text
 
 
 def everything() -> list[tuple[SetOut, View]]:
