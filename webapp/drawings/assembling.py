@@ -11,7 +11,16 @@ from domain.space.bodies import seams
 from domain.space.body import moved
 from domain.takeoff.takeoff import AssemblyTakeoff
 from webapp.drawings.model import Drawing
-from webapp.drawings.pictorial import PROJECTION, Driven, View, between, driven_keys, gap_between, pictorial
+from webapp.drawings.pictorial import (
+    PROJECTION,
+    Driven,
+    View,
+    between,
+    driven_keys,
+    ends_said,
+    gap_between,
+    pictorial,
+)
 
 MANY = 24
 """Of more pieces than this, those are drawn that the step joins."""
@@ -37,7 +46,10 @@ def _view(step: SheetStep, sheet: AssemblySheet, takeoff: AssemblyTakeoff, drive
     slots = [slot.shifted(moves[slot.piece]) for each in closed for slot in each.slots]
     marked = {body.piece.mark: body.piece for body in reversed(placed)}
     one = takeoff.expansion
-    describes = f"{PROJECTION} What stands, and what comes to it along its way, with the keys that join them."
+    describes = (
+        f"{PROJECTION} What stands, and what comes to it along its way, with the keys that join them."
+        f"{ends_said(closed)}"
+    )
     return View(
         f"{one.mark}: {one.name}, step {step.number}", describes, bodies, keys, slots, tuple(marked.values())
     )

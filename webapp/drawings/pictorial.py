@@ -19,6 +19,7 @@ from domain.space.bodies import Seam, bodies, seams
 from domain.space.body import CLOSE, Body, End, Sides, dot, moved
 from domain.space.solid import Edge, cells, corners, edges
 from domain.spec.assemblies import Assembly, Box
+from domain.spec.catalogue import KeyEnd
 from domain.spec.choices import Entry
 from domain.takeoff.takeoff import AssemblyTakeoff
 from webapp.drawings.dimensions import UNIT_WORDS, size_figure
@@ -123,7 +124,7 @@ def taken_apart(spec: Assembly, takeoff: AssemblyTakeoff) -> View:
     keys = [key.shifted(lift(bounds(key)[1][0])) for key in keys]
     slots = [slot.shifted(lift(slot.low)) for slot in slots]
     marked = [next(body.piece for body in placed if body.piece.mark == mark) for mark in _marks(placed)]
-    describes = f"{PROJECTION} Taken apart along its joints, with the keys that hold them."
+    describes = f"{PROJECTION} Taken apart along its joints, with the keys that hold them.{ends_said(driven)}"
     return View(f"{expansion.mark}: {expansion.name}, taken apart", describes, drawn, keys, slots, marked)
 
 
@@ -212,10 +213,6 @@ def _em(some: Sequence[Body]) -> float:
     return max(max(xs) - min(xs), max(ys) - min(ys)) / EMS
 
 
-def _longest_side(placed: Sequence[Body]) -> float:
-    return max(high - low for low, high in _whole(placed))
-
-
 def _whole(placed: Sequence[Body]) -> list[tuple[float, float]]:
     """From where to where it reaches on each axis: veneer does not count, a top that is laid over does."""
     pieces = [bounds(body) for body in placed if not body.is_panel]
@@ -277,9 +274,18 @@ def _deep(driven: Driven) -> float:
     return 2 * driven.keys[0].width
 
 
+def ends_said(driven: Iterable[Driven]) -> str:
+    """How the keys lead, a sentence that follows another; "" where there are none."""
+    found = {each.joint.plan.section.end for each in driven if each.joint.plan is not None}
+    words = " or a ".join(end.words for end in KeyEnd if end in found)
+    drawn = ", which is drawn square" if KeyEnd.ROUND in found else ""
+    return f" Keys lead with a {words}{drawn}." if found else ""
+
+
 def gap_between(placed: Sequence[Body], driven: Iterable[Driven]) -> float:
     """How far apart joined pieces are drawn, mm: so that their keys hang free between them."""
-    return max(GAP * _longest_side(placed), *(2.5 * _deep(each) for each in driven), 0.0)
+    longest = max(high - low for low, high in _whole(placed))
+    return max(GAP * longest, *(2.5 * _deep(each) for each in driven), 0.0)
 
 
 def between(seam: Seam, moves: Mapping[Single, Vector]) -> Vector:

@@ -23,6 +23,7 @@ from domain.space.bodies import bodies, seams
 from domain.space.body import Body, dot
 from domain.space.solid import cells, edges
 from domain.spec.assemblies import Assembly
+from domain.spec.catalogue import KeyEnd
 from domain.spec.rules import Rules
 from domain.takeoff.build import take_off_assembly
 from domain.takeoff.takeoff import AssemblyTakeoff
@@ -246,6 +247,17 @@ def test_names_come_out_escaped() -> None:
     for drawing in (draw_together(spec, named, Units.MM), draw_apart(spec, named)):
         assert "<script" not in svg_text(drawing)
         assert nasty in str(svg(drawing).findtext(f"{SVG}title"))
+
+
+@pytest.mark.parametrize(
+    ("end", "said"),
+    [(KeyEnd.ROUND, "a round end, which is drawn square."), (KeyEnd.SQUARE, "a square end.")],
+)
+def test_it_says_how_the_keys_lead(end: KeyEnd, said: str) -> None:
+    spec, _ = taken_off("butted box")
+    keys = tuple(section.model_copy(update={"end": end}) for section in sections())
+    drawing = draw_apart(spec, take_off_assembly(spec, keys, Rules()))
+    assert drawing.describes.endswith(f"Keys lead with {said}")
 
 
 # --- slots in pieces drawn apart
