@@ -62,16 +62,21 @@ def test_a_line_is_where_the_open_json_and_the_set_up_sheet_have_it(served: tupl
     seen, said = set(), set()
     for assembly in planned(units)[1].assemblies:
         for entry in set_out(assembly):
-            for line in (line for view in entry.views for line in view.lines if line.offset):
-                seen |= {(str(name), line.joint, round(line.offset, 3), line.start.value) for name in entry.pieces}
-        for one in setting_out_data(planned(units)[1], units)["assemblies"]:
-            rows = [row for piece in one["pieces"] for view in piece["views"] for row in view["rows"]]
-            said |= {
-                (row[0], match[1]) for row in rows if (match := re.search(r"at the fence: (line [^;]+);", row[4]))
-            }
-    # pieces that are set out alike may be turned end for end, so each line is looked for in its piece's entry
-    assert {(joint, round(line, 3)) for _, joint, line, _ in told} == {(joint, line) for _, joint, line, _ in seen}
-    assert said == sheet
+            for line in (line for view in entry.views for line in view.lines):
+                edges = (line.offset, line.offset + line.breadth)
+                seen |= {(line.joint, round(edge, 3), line.start.value) for edge in edges}
+    for one in setting_out_data(planned(units)[1], units)["assemblies"]:
+        said |= {(row[0], row[2]) for piece in one["pieces"] for view in piece["views"] for row in view["rows"]}
+    # either line of the part may be at the fence; both are drawn and both are said
+    assert {(joint, line, start) for _, joint, line, start in told} <= seen
+    for joint, at_fence in sheet:
+        figure = re.fullmatch(r"line (.+) (?:mm|in) from the (.+), .+", at_fence)
+        assert figure is not None
+        assert any(
+            where.endswith(figure[2]) and figure[1] in re.split(r" to | mm| in", where)
+            for mark, where in said
+            if mark == joint
+        ), (joint, at_fence)
 
 
 def test_slots_are_read_as_the_fence_and_the_stop_are_set(served: tuple[Units, Served]) -> None:

@@ -40,7 +40,10 @@ def test_a_side_under_a_top_that_lies_over_it() -> None:
     }
     assert "top end" in views(entries["A1 1/2"])
     (shelf,) = [row for row in face["rows"] if row[0] == "A-J3"]
-    assert "at the fence: line 340 mm from the bottom end, A4 above it; front down" in shelf[4]
+    assert (
+        shelf[4]
+        == "inside face to the machine, front down; counted from: line 340 mm from the bottom end, A4 above it"
+    )
     # the top has the sides' ends on its face, flush with its own ends
     top = views(entries["A2 1/1"])["inside face"]
     assert [row[2] for row in top["rows"]] == ["left end, 18 mm wide", "right end, 18 mm wide"]
@@ -61,18 +64,17 @@ def test_a_box_s_edges_are_called_by_what_its_joints_count_from() -> None:
         "Rabbet 5 mm wide, 6 mm deep, along the lower edge: runs out at both ends."
     ]
     (row,) = side["front end"]["rows"]
-    assert row[4].startswith("square end; at the fence: reference edge (outside face); ")
+    assert row[4].endswith("; counted from: reference edge (outside face)")
     assert "outside face" in side["front end"]["drawing"]["svg"]
     mitred = said(box | {"corner": "mitre"})
     (row,) = views(mitred["A1 1/2, 2/2"])["left end, mitred"]["rows"]
-    assert row[4].startswith("mitred end; at the fence: tip; ")
+    assert row[4].endswith("; counted from: tip")
 
 
 def test_a_piece_entered_from_both_edges_is_turned_over() -> None:
     entries = said(CARCASS | {"corner": "top_between"})
     (row, *_) = views(entries["A2 1/1"])["left end"]["rows"]
-    # its left end looks away from you and its front edge up: then its upper face, the datum, is on your right
-    assert row[4].endswith("; back down R, then front down L")
+    assert row[4] == "square end, back down, then front down; counted from: reference edge (upper face)"
     assert row[3].count("mm from the") == 2
 
 

@@ -14,13 +14,14 @@ from domain.setting_out.views import Channel, PartLine, SlotPlace, View
 from domain.takeoff.pieces import Joined
 from webapp.wording.figures import as_set, listed, size
 from webapp.wording.parts import SQUARE, part_words
-from webapp.wording.pieces import LETTERS, SURFACES, at_fence, pieces_text, place_on_piece, slotted
+from webapp.wording.pieces import SURFACES, at_fence, pieces_text, place_on_piece, slotted
 
 ABOUT = (
     "Every end, edge and face of a piece on which something happens, seen square on from outside the wood. Thick"
     " lines are marked on the stock: each is measured from the end that is named, never from another line, and the"
-    " cross stands on the side of it where the part comes. Slots are drawn as they open in the face, their wider"
-    " bottom dashed. The face or edge in which slots are drawn lies to the machine."
+    " cross stands on the side of it where the part comes; the part's other edge is dashed. Slots are drawn as"
+    " they open in the face, their wider bottom dashed. The face or edge in which slots are drawn lies to the"
+    " machine; the set-up sheet says which edge or line is at the fence, and with which hand."
 )
 """How the sheet is read, said once on it."""
 HEADINGS = ("Joint", "Part", "Where it comes", "Slots", "At the machine")
@@ -162,10 +163,9 @@ def slots_text(slots: Iterable[SlotPlace], units: Units) -> str:
 
 
 def _lies(one: Joined, plan: JointPlan, units: Units) -> str:
-    """How the piece comes to the machine: what lies to it, what is at the fence, its edge down and its hand."""
-    entries = dict.fromkeys(slot.entry for slot in plan.slots)
-    down = ", then ".join(f"{entry} down {LETTERS[one.hand_with(entry)]}" for entry in entries)
-    return f"{slotted(one)}; at the fence: {at_fence(one, units)}; {down}"
+    """How the piece comes to the machine: what lies to it, from where its slots count, and its edge down."""
+    down = ", then ".join(f"{entry} down" for entry in dict.fromkeys(slot.entry for slot in plan.slots))
+    return f"{slotted(one)}, {down}; counted from: {at_fence(one, units)}"
 
 
 def channel_text(view: View, channel: Channel, units: Units) -> str:
