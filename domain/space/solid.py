@@ -7,7 +7,7 @@ one. A cell is a strip's piece between two stops: an upright trapezoid pushed al
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -98,12 +98,20 @@ def trapezoids(body: Body, channels: Sequence[Channel]) -> tuple[Trapezoid, ...]
     cuts = {across for across, _ in body.section}
     cuts |= {min(max(side, 0.0), body.width) for (low, high), _ in hollows for side in (low, high)}
     found: list[Trapezoid] = []
-    for left, right in pairwise(sorted(cuts)):
-        if right - left > CLOSE:
-            taken = [through for (low, high), through in hollows if low < (left + right) / 2 < high]
-            for low_side, high_side in _strip(body.section, left, right):
-                found += _less(Trapezoid(left, right, low_side, high_side), sorted(taken))
+    for left, right in pairwise(_distinct(cuts)):
+        taken = [through for (low, high), through in hollows if low < (left + right) / 2 < high]
+        for low_side, high_side in _strip(body.section, left, right):
+            found += _less(Trapezoid(left, right, low_side, high_side), sorted(taken))
     return tuple(found)
+
+
+def _distinct(cuts: Iterable[float]) -> list[float]:
+    """In order; of those that are the same but for rounding the first, or a sliver would part its neighbours."""
+    found: list[float] = []
+    for cut in sorted(cuts):
+        if not found or cut - found[-1] > CLOSE:
+            found.append(cut)
+    return found
 
 
 def _strip(section: Sequence[Point], left: float, right: float) -> Iterator[tuple[Point, Point]]:
@@ -229,7 +237,7 @@ def _turns(sides: Sequence[Side2]) -> set[Point]:
 
 def _steps(before: Sequence[Trapezoid], after: Sequence[Trapezoid]) -> tuple[Side2, ...]:
     """The outline of what one stretch has and its neighbour has not."""
-    cuts = sorted({side for part in (*before, *after) for side in (part.left, part.right)})
+    cuts = _distinct(side for part in (*before, *after) for side in (part.left, part.right))
     found = []
     for left, right in pairwise(cuts):
         pair = [[(low, high) for low, high in _between(parts, left, right)] for parts in (before, after)]

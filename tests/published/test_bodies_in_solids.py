@@ -223,6 +223,18 @@ def test_pieces_stand_where_other_geometry_has_them(name: str) -> None:
         assert (ours ^ theirs).volume() == pytest.approx(theirs.volume(), rel=1e-5)
 
 
+@pytest.mark.parametrize("sides", range(3, 13))
+def test_a_prism_has_its_own_edges_and_no_other(sides: int) -> None:
+    # Euler: a prism over n corners has 3n edges
+    stock = {"width": 42, "thickness": 24, "rabbet_width": 7, "rabbet_depth": 9}
+    frame = {"kind": "mitred_frame", "mark": "A", "measure": "outside", "stock": stock}
+    sizes = {"width": 390, "height": 410} if sides == 4 else {"sides": sides, "across": 390}
+    *pieces, glazing = put_together(frame | sizes)[1]
+    assert len(edges(glazing)) == 3 * sides
+    # the rabbet makes six corners of the stock's four
+    assert {len(edges(piece)) for piece in pieces} == {3 * 6}
+
+
 def test_a_channel_that_stops_runs_on_by_its_own_depth_and_no_farther() -> None:
     # a door by hand: bottom rail 60, opening 720 − 45 − 60 = 615, groove 10 deep: from 50 to 685 up the stile
     door = {"kind": "railed_frame", "mark": "A", "width": 600, "height": 720, "thickness": 20, "stile": 45}
