@@ -234,3 +234,8 @@ class Expansion:
     def wood(self) -> str | None:
         """What its members are made of; None where nobody said."""
         return next((member.material for member in self.members), None)
+
+    @property
+    def parts(self) -> tuple[Member | Panel, ...]:
+        """Members, then panels."""
+        return (*self.members, *self.panels)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from sqlmodel import Session
 
 from domain.spec.project import Project, read_project
@@ -21,7 +23,7 @@ def a_project(*assemblies: dict[str, object], **fields: object) -> Project:
     )
 
 
-def a_frame(mark: str = "A", **fields: object) -> dict[str, object]:
+def a_frame(mark: str = "A", **fields: Any) -> dict[str, object]:
     """A plain mitred frame of 400 by 300 mm."""
     frame: dict[str, object] = {
         "kind": "mitred_frame",

@@ -8,8 +8,10 @@ from __future__ import annotations
 
 import re
 import tomllib
+from email.message import Message
 from importlib.metadata import PackageNotFoundError, metadata, requires
 from pathlib import Path
+from typing import cast
 
 import pytest
 from packaging.requirements import Requirement
@@ -58,7 +60,7 @@ def applies(need: Requirement, extras: set[str]) -> bool:
 
 def licences(package: str) -> set[str]:
     """The licences that the package declares, all of which hold or from which one may choose."""
-    declared = metadata(package)
+    declared = cast("Message", metadata(package))
     classified = [
         line.rpartition(" :: ")[2] for line in declared.get_all("Classifier", []) if line.startswith("License ::")
     ]

@@ -109,8 +109,7 @@ class Piece:
 def pieces(expansion: Expansion) -> Iterator[Piece]:
     """Every piece of every copy, part by part."""
     one_copy = joined(expansion)
-    parts: tuple[Member | Panel, ...] = (*expansion.members, *expansion.panels)
-    for part in parts:
+    for part in expansion.parts:
         stands = part.stands if isinstance(part, Member) else ()
         each = part.quantity // expansion.quantity
         for copy in range(expansion.quantity):

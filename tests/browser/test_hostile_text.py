@@ -8,6 +8,7 @@ from __future__ import annotations
 import json
 from collections.abc import Iterator
 from dataclasses import dataclass
+from typing import Any
 
 import pytest
 from playwright.sync_api import Browser, Page
@@ -62,7 +63,7 @@ def fill(page: Page, server: Server) -> HostileShop:
     return HostileShop(server.url, packed, alone)
 
 
-def named(text: str) -> dict[str, object]:
+def named(text: str) -> dict[str, Any]:
     """The fields of an assembly that take text."""
     keys = {"section": text.strip(), "plug": {"material": text, "height": 3}}
     return {"name": text, "material": text, "keys": keys}

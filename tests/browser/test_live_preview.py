@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import re
+from functools import partial
 from urllib.parse import urlencode
 
 import pytest
-from playwright.sync_api import Page, Route
+from playwright.sync_api import Page, Response, Route
 
 from tests.browser.conftest import Server, wait_for_htmx
 from tests.browser.elsewhere import bring_in
@@ -96,6 +97,11 @@ CHANGES = {
 }
 
 
+def answers(sent: str, answer: Response) -> bool:
+    """True of the answer to a form that held what was ``sent``."""
+    return sent in (answer.request.post_data or "")
+
+
 @pytest.mark.parametrize("kind", CHANGES)
 def test_the_preview_is_what_the_saved_page_shows(busy_demo: Server, page: Page, kind: str) -> None:
     page.goto(f"{busy_demo.url}/cautions")
@@ -104,9 +110,7 @@ def test_the_preview_is_what_the_saved_page_shows(busy_demo: Server, page: Page,
     before = live(page)
     for name, text in CHANGES[kind].items():
         # leaving the field before asks once more: only the answer to this text counts
-        with page.expect_response(
-            lambda answer, sent={name: text}: urlencode(sent) in (answer.request.post_data or "")
-        ):
+        with page.expect_response(partial(answers, urlencode({name: text}))):
             page.fill(f"[name='{name}']", text)
     previewed = live(page)
 

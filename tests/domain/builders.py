@@ -202,7 +202,7 @@ def joint_lines(expansion: Expansion) -> list[tuple[object, ...]]:
 
 def assert_hangs_together(expansion: Expansion) -> None:
     """Sizes above nothing, marks once, joints between members that exist, a drawing within its bounds."""
-    parts = [*expansion.members, *expansion.panels]
+    parts = expansion.parts
     marks = [part.mark for part in parts]
     assert set(marks) == {f"{expansion.mark}{number}" for number in range(1, len(parts) + 1)}
     for part in parts:

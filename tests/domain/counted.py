@@ -19,6 +19,7 @@ def near(value: float) -> Any:
 
 
 def assembly(document: Json, mark: str) -> Json:
+    one: Json
     (one,) = [one for one in document["assemblies"] if one["mark"] == mark]
     return one
 

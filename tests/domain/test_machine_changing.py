@@ -7,6 +7,7 @@ from itertools import permutations
 
 import pytest
 
+from domain.lengths import Mm
 from domain.machine.bounding import least_possible
 from domain.machine.changing import Change, best_order, changes
 from domain.machine.improving import improved, path_cost
@@ -15,7 +16,7 @@ from domain.planning.plans import CutterKind
 from domain.planning.set_up import SetUp
 from domain.spec.rules import ChangeMinutes
 
-ONE = SetUp("14", CutterKind.CLOSE, 14.06, 6.24, True, 45.0, 16.5, 18.5, 24.0)
+ONE = SetUp("14", CutterKind.CLOSE, Mm(14.06), Mm(6.24), True, 45.0, Mm(16.5), Mm(18.5), Mm(24.0))
 USUAL = ChangeMinutes()
 FREE = ChangeMinutes(cutter=0, projection=0, fence=0, fence_reading=0, depth_stop=0, clamp_height=0)
 
@@ -28,13 +29,13 @@ def at(reading: float, **more: object) -> SetUp:
     ("other", "changed"),
     [
         (ONE, ()),
-        (replace(ONE, fence_reading=17.0), (Change.FENCE_READING,)),
+        (replace(ONE, fence_reading=Mm(17.0)), (Change.FENCE_READING,)),
         (replace(ONE, angle=60.0), (Change.FENCE,)),
         (replace(ONE, mitred=False), (Change.FENCE,)),
         (replace(ONE, cutter=CutterKind.FREE), (Change.CUTTER,)),
-        (replace(ONE, section="10", clamp_height=20.0), (Change.CUTTER, Change.CLAMP_HEIGHT)),
-        (replace(ONE, tip_diameter=14.0), (Change.CUTTER,)),
-        (replace(ONE, projection=6.3, depth_stop=19.0), (Change.PROJECTION, Change.DEPTH_STOP)),
+        (replace(ONE, section="10", clamp_height=Mm(20.0)), (Change.CUTTER, Change.CLAMP_HEIGHT)),
+        (replace(ONE, tip_diameter=Mm(14.0)), (Change.CUTTER,)),
+        (replace(ONE, projection=Mm(6.3), depth_stop=Mm(19.0)), (Change.PROJECTION, Change.DEPTH_STOP)),
     ],
 )
 def test_changes_are_the_values_that_differ(other: SetUp, changed: tuple[Change, ...]) -> None:

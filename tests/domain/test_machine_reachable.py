@@ -57,7 +57,7 @@ def test_at_a_mitre_a_spacer_moves_the_tip_by_more_than_its_thickness(sides: int
     work = frame() if sides == 4 else polygon(6, 400)
     for one in milled(work, fence_clearance=20):
         reading, needed = one.set_up.fence_reading, 26
-        found = [dict(note.figures) for note in one.notes]
+        found = [{name: float(figure) for name, figure in note.figures} for note in one.notes]
         if reading >= needed:
             assert found == []
             continue

@@ -11,7 +11,7 @@ from typing import Any
 
 import pytest
 
-from domain.lengths import Length
+from domain.lengths import Length, Mm
 from domain.machine.changing import Change
 from domain.machine.document import set_ups_document
 from domain.machine.hands import Datum, Lie, Place
@@ -328,14 +328,14 @@ def test_nothing_to_mill_is_an_empty_sheet() -> None:
 
 
 def test_a_set_up_keeps_its_key() -> None:
-    one = SetUp("14", CutterKind.CLOSE, 14.06, 6.24, True, 45.0, 16.5, 18.5, 24.0)
+    one = SetUp("14", CutterKind.CLOSE, Mm(14.06), Mm(6.24), True, 45.0, Mm(16.5), Mm(18.5), Mm(24.0))
     # what ticks are kept under in a shop's database: it may not change
     assert set_up_key(one) == "501ddacb0cc489e1"
     changed = [
-        SetUp("14", CutterKind.FREE, 14.06, 6.24, True, 45.0, 16.5, 18.5, 24.0),
-        SetUp("14", CutterKind.CLOSE, 14.06, 6.25, True, 45.0, 16.5, 18.5, 24.0),
-        SetUp("14", CutterKind.CLOSE, 14.06, 6.24, False, 45.0, 16.5, 18.5, 24.0),
-        SetUp("14", CutterKind.CLOSE, 14.06, 6.24, True, 45.0, 17.0, 18.5, 24.0),
+        SetUp("14", CutterKind.FREE, Mm(14.06), Mm(6.24), True, 45.0, Mm(16.5), Mm(18.5), Mm(24.0)),
+        SetUp("14", CutterKind.CLOSE, Mm(14.06), Mm(6.25), True, 45.0, Mm(16.5), Mm(18.5), Mm(24.0)),
+        SetUp("14", CutterKind.CLOSE, Mm(14.06), Mm(6.24), False, 45.0, Mm(16.5), Mm(18.5), Mm(24.0)),
+        SetUp("14", CutterKind.CLOSE, Mm(14.06), Mm(6.24), True, 45.0, Mm(17.0), Mm(18.5), Mm(24.0)),
     ]
     assert len({set_up_key(other) for other in (one, *changed)}) == 5
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from itertools import pairwise
+from typing import Any
 
 import pytest
 from hypothesis import given
@@ -21,7 +22,7 @@ START = 1_000.0
 RULES = Rules()
 
 
-def a_source(key: str = "1", **fields: object) -> Source:
+def a_source(key: str = "1", **fields: Any) -> Source:
     return Source(key, take_off(a_project(a_frame(**fields)), demo_sections(), RULES), RULES)
 
 

@@ -157,6 +157,10 @@ def test_an_item_with_a_minimum_stock_counts_without_a_need() -> None:
     assert [(item.short, item.bought) for item in order.items] == [(20, 100)]
 
 
+def name_of(supplier: Any) -> str:
+    return str(supplier["name"])
+
+
 def test_lines_of_one_item_are_added_up() -> None:
     order = ordered(needs=needs(60) + needs(60))
     assert [(item.short, item.bought) for item in order.items] == [(120, 200)]
@@ -211,7 +215,7 @@ REQUESTS = st.fixed_dictionaries(
                     "minimum_order": st.integers(0, 2000),
                 }
             ),
-            unique_by=lambda supplier: supplier["name"],
+            unique_by=name_of,
         ),
     }
 )

@@ -95,7 +95,7 @@ def test_every_other_order_is_worse(request: OrderRequest) -> None:
 @settings(max_examples=60, deadline=None)
 def test_the_solver_by_itself_finds_it_too(request: OrderRequest) -> None:
     market = Market(request)
-    known = market.filled([(demand.choices[0].index, demand.amount) for demand in market.demands])
+    known = market.filled(tuple((demand.choices[0].index, demand.amount) for demand in market.demands))
     numbers, doubt = programme.best_order(market, known)
     weight = market.weigh(numbers)
     assert doubt is None

@@ -76,7 +76,7 @@ def test_every_part_is_counted_out_once() -> None:
             numbers[piece.part.mark].append(piece.name.number)
             assert (piece.name.mark, piece.name.total) == (piece.part.mark, piece.part.quantity)
             assert 1 <= piece.copy <= expansion.quantity
-        for part in (*expansion.members, *expansion.panels):
+        for part in expansion.parts:
             assert numbers[part.mark] == list(range(1, part.quantity + 1))
 
 

@@ -211,8 +211,9 @@ def test_the_spec_is_frozen() -> None:
     spec = read(frame())
     with pytest.raises(ValidationError, match="frozen"):
         spec.name = "other"  # type: ignore[misc]
+    first: Any = spec.assemblies[0]
     with pytest.raises(ValidationError, match="frozen"):
-        spec.assemblies[0].quantity = 3
+        first.quantity = 3
 
 
 def test_lengths_may_be_written_in_any_of_the_ways() -> None:

@@ -117,7 +117,7 @@ def test_a_cutter_ground_since_the_trials_takes_the_start_along() -> None:
 
 def test_the_squeeze_is_judged_by_the_snug_projection_that_was_found() -> None:
     # by the catalogue 2.2 would squeeze 0.2 with snug at 2; found snug at 2.19, it squeezes 0.01
-    limit = {"squeeze_limit": 0.15}
+    limit: dict[str, Any] = {"squeeze_limit": 0.15}
     codes = {note.code for note in plan_with(start(snug=2.19), **limit).notes}
     assert NoteCode.OVER_TIGHT not in codes
     codes = {note.code for note in plan_with(start(snug=2.0), **limit).notes}

@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from domain.lengths import Units
+from domain.lengths import Mm, Units
 from domain.problems import BadInput, path_text
 from domain.spec.catalogue import CutterKind
 from domain.trials.calibration import (
@@ -32,7 +32,7 @@ def depth(reading: float, measured: float, **more: Any) -> Calibration:
 
 
 def fence(reading: float, measured: float, day: str = "2026-03-02") -> Calibration:
-    return Calibration(scale=Scale.FENCE, reading=reading, measured=measured, day=day)  # type: ignore[arg-type]
+    return Calibration(scale=Scale.FENCE, reading=reading, measured=measured, day=day)
 
 
 def kept(*calibrations: Calibration) -> tuple[KeptCalibration, ...]:
@@ -46,15 +46,15 @@ def test_the_error_is_measured_less_reading_and_is_taken_off_the_setting() -> No
     # set to 16.5 it milled 16.8: 0.3 too deep, so 16.5 is had at 16.2
     one = depth(16.5, 16.8)
     assert one.error.mm == 0.3
-    assert corrected(16.5, one) == pytest.approx(16.2)
-    assert corrected(40, one) == pytest.approx(39.7)
-    assert corrected(16.5, depth(16.5, 16.3)) == pytest.approx(16.7)
-    assert corrected(16.5, None) == 16.5
+    assert corrected(Mm(16.5), one) == pytest.approx(16.2)
+    assert corrected(Mm(40), one) == pytest.approx(39.7)
+    assert corrected(Mm(16.5), depth(16.5, 16.3)) == pytest.approx(16.7)
+    assert corrected(Mm(16.5), None) == 16.5
 
 
 def test_a_setting_below_the_scale_is_refused() -> None:
     with pytest.raises(BadInput) as refusal:
-        corrected(0.2, fence(18, 18.3))
+        corrected(Mm(0.2), fence(18, 18.3))
     assert str(refusal.value) == "reading: 0.2: must be 0.3 mm or more: so much is the fence scale out"
 
 

@@ -8,6 +8,8 @@ pound agreement of 1 July 1959).
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import pytest
 
 from domain.lengths import Units
@@ -179,7 +181,7 @@ def test_a_fraction_stands_only_where_the_figure_is_one(served: tuple[Units, Ser
                     assert abs(exact / 25.4 * 64 - round(exact / 25.4 * 64)) > 0.0199 or "." not in figure
 
 
-def _exact(joint: JointPlan, name: str) -> list[float]:
+def _exact(joint: JointPlan, name: str) -> Sequence[float]:
     plan = joint.plan
     assert plan is not None
     return {

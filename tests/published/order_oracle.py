@@ -7,6 +7,7 @@ fewest packs, then least left over, in three solves, each starting from what the
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from random import Random
 from typing import Any
@@ -89,7 +90,8 @@ def _in_turn(
         judged.append(Judged(best, best if status == cp_model.OPTIMAL else int(solver.best_objective_bound)))
         if not judged[-1].proven:
             break
-        model.clear_hints()
+        clear_hints: Callable[[], None] = model.clear_hints
+        clear_hints()
         for variable in variables:
             model.add_hint(variable, solver.value(variable))
         model.add(aim <= best)

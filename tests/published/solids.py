@@ -12,6 +12,7 @@ from math import cos, radians, sin, tan
 
 import shapely
 from manifold3d import CrossSection, FillRule, Manifold
+from shapely.geometry.base import BaseGeometry
 
 SEGMENTS = 96
 """Round ends as polygons: vertices at the quarters, so extremes across and along are exact."""
@@ -64,22 +65,22 @@ class Corner:
         return solid.mirror(self.into) if self.mirrored else solid
 
 
-def prism(section: shapely.Polygon | shapely.MultiPolygon, start: float, end: float) -> Manifold:
+def prism(section: BaseGeometry, start: float, end: float) -> Manifold:
     """A cross-section in (x, v) pushed along s from ``start`` to ``end``."""
-    parts = [section] if isinstance(section, shapely.Polygon) else list(section.geoms)
+    parts = shapely.get_parts(section)
     rings = [list(ring.coords)[:-1] for part in parts for ring in (part.exterior, *part.interiors)]
     standing = CrossSection(rings, FillRule.EvenOdd).extrude(end - start)
     # (x, v, height) -> (height, x, v)
     return standing.transform([[0, 0, 1, start], [1, 0, 0, 0], [0, 1, 0, 0]])
 
 
-def member(section: shapely.Polygon, corner: Corner) -> Manifold:
+def member(section: BaseGeometry, corner: Corner) -> Manifold:
     """The end of a member: its stock trimmed at the mating face."""
     whole = prism(section, -LONG, LONG)
     return corner.placed(whole.trim_by_plane(corner.into, 0.0))
 
 
-def air_around(section: shapely.Polygon, corner: Corner, height: float, beside: float) -> Manifold:
+def air_around(section: BaseGeometry, corner: Corner, height: float, beside: float) -> Manifold:
     """What is not wood beside and beyond the stock, on the far side of the entry edge (v > 0).
 
     ``height`` is the stock's extent along v, ``beside`` how far the air is worth looking at.
@@ -114,7 +115,7 @@ def grown(solid: Manifold, corner: Corner, beside: float, beyond: float) -> Mani
 
 def overlap(first: Manifold, second: Manifold) -> float:
     """Volume in mm³ that the two share."""
-    return (first ^ second).volume()
+    return float((first ^ second).volume())
 
 
 def extent_across(solid: Manifold, corner: Corner) -> tuple[float, float]:

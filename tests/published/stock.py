@@ -6,7 +6,9 @@ from dataclasses import dataclass
 
 import shapely
 from shapely import affinity
+from shapely.geometry.base import BaseGeometry
 
+from domain.lengths import Mm
 from domain.parts import Expansion, Joint
 from domain.spec.assemblies import (
     Assembly,
@@ -30,17 +32,17 @@ class Wood:
     ``deepest`` is how far a slot may go into the other member of a butt joint (None: a mitre).
     """
 
-    section: shapely.Polygon
+    section: BaseGeometry
     run: float
     angle: float
     deepest: float | None = None
 
-    def turned(self) -> shapely.Polygon:
+    def turned(self) -> BaseGeometry:
         """The section seen from the opposite edge."""
         return affinity.affine_transform(self.section, [1, 0, 0, -1, 0, self.run])
 
 
-def stock_section(stock: FrameStock) -> shapely.Polygon:
+def stock_section(stock: FrameStock) -> BaseGeometry:
     """Frame stock in section: the front as drawn, the rabbet cut off the inner back corner."""
     width, thickness = stock.width.mm, stock.thickness.mm
     front = [(0.0, thickness), (width, thickness)]
@@ -83,13 +85,13 @@ def _box(spec: Box, joint: Joint, rules: Rules) -> Wood:
     over = spec.top is not None and spec.top.depth is None
     if spec.lid is not None:
         lip, kerf = spec.lid.lip.mm, spec.lid.kerf.mm
-        cut = height - spec.lid.height.mm
+        cut = Mm(height - spec.lid.height.mm)
     if spec.top is not None and over:
         # laid over the walls, which are so much lower
-        height -= spec.top.thickness.mm
+        height = Mm(height - spec.top.thickness.mm)
         cut = min(cut, height)
     made = height + lip + kerf
-    section = shapely.box(0, 0, wall, made)
+    section: BaseGeometry = shapely.box(0, 0, wall, made)
     if spec.bottom is not None:
         low = spec.bottom.up.mm if spec.bottom.fit is Fit.GROOVE else 0.0
         floor = (spec.bottom.up + spec.bottom.thickness).mm
@@ -119,7 +121,7 @@ def _carcass(spec: Carcass, joint: Joint, rules: Rules) -> Wood:
         both_sides = joint.place == "shelf end at partition"
         deepest = (thick - rules.web.mm) / 2 if both_sides else thick - rules.skin.mm
         return Wood(shapely.box(0, 0, thick, inner), inner, 90, deepest)
-    section = shapely.box(0, 0, thick, depth)
+    section: BaseGeometry = shapely.box(0, 0, thick, depth)
     if back is not None:
         low = back.inset.mm if back.fit is Fit.GROOVE else 0.0
         high = (back.inset + back.thickness).mm
@@ -135,7 +137,7 @@ def _railed(spec: RailedFrame, expansion: Expansion, joint: Joint, rules: Rules)
     bar, other = (names[mark] for mark in joint.members)
     width = getattr(spec, bar.replace(" ", "_")).mm
     thickness = spec.thickness.mm
-    section = shapely.box(0, 0, width, thickness)
+    section: BaseGeometry = shapely.box(0, 0, width, thickness)
     cut = 0.0
     if spec.panel is not None:
         cut, across = spec.panel.depth.mm, spec.panel.width.mm

@@ -17,6 +17,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from math import sqrt
 from random import Random
+from typing import Any
 
 import numpy as np
 import numpy.typing as npt
@@ -114,7 +115,7 @@ def standings(expansion: Expansion, joint: Joint, line: JointLine, entry: Entry)
     along = vector((x1 - x0) / length, (y1 - y0) / length)
     up = vector(0, 0, 1 if entry is far else -1)
     height = joint.face.run if entry is near else 0.0
-    found = {}
+    found: dict[int, Any] = {}
     for index in (0, 1):
         for normal in (vector(along[1], -along[0]), vector(-along[1], along[0])):
             at = shapely.Point((x0 + x1) / 2 + normal[0] / 100, (y0 + y1) / 2 + normal[1] / 100)
@@ -288,7 +289,7 @@ def test_the_domains_own_replay_gives_back_the_plan(sides: int, angle: float) ->
     (joint,) = taken.joints
     assert joint.plan is not None
     assert joint.joint.face.angle == angle
-    milled = Counter()
+    milled: Counter[Any] = Counter()
     for set_up, piece in pieces_of(taken, rules):
         base = piece.lies[0].hand
         for lie in piece.lies:

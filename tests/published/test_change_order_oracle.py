@@ -13,6 +13,7 @@ from random import Random
 import pytest
 from ortools.sat.python import cp_model
 
+from domain.lengths import Mm
 from domain.machine.changing import EXACT, Ordered, best_order
 from domain.planning.plans import CutterKind
 from domain.planning.set_up import SetUp
@@ -41,13 +42,13 @@ def random_set_ups(rng: Random, count: int) -> list[SetUp]:
             SetUp(
                 section=name,
                 cutter=kind,
-                tip_diameter=tip if kind is CutterKind.CLOSE else tip + 0.34,
-                projection=rng.choice([4.758, 6.24, 7.039]),
+                tip_diameter=Mm(tip if kind is CutterKind.CLOSE else tip + 0.34),
+                projection=Mm(rng.choice([4.758, 6.24, 7.039])),
                 mitred=mitred,
                 angle=angle,
-                fence_reading=10.0 + rng.randint(1, most),
-                depth_stop=16.0 + rng.randint(0, most) / 2,
-                clamp_height=rng.choice([18.0, 20.0, 24.0]),
+                fence_reading=Mm(10.0 + rng.randint(1, most)),
+                depth_stop=Mm(16.0 + rng.randint(0, most) / 2),
+                clamp_height=Mm(rng.choice([18.0, 20.0, 24.0])),
             )
         )
     return rng.sample(sorted(found, key=repr), count)

@@ -134,7 +134,7 @@ def least_unevenness(case: Case, reach: float) -> float:
     model.minimize(sum((centre - wish) * (centre - wish) for centre, wish in zip(centres, wishes, strict=True)))
     found = mathopt.solve(model, mathopt.SolverType.GSCIP)
     assert found.termination.reason is mathopt.TerminationReason.OPTIMAL
-    return found.objective_value()
+    return float(found.objective_value())
 
 
 def unevenness(layout: Layout, breadth: float) -> float:

@@ -11,6 +11,7 @@ from fractions import Fraction
 import pytest
 
 from domain.lengths import NM_PER_INCH, Length, Units, format_inches, format_length, parse_length
+from domain.spec.assemblies import SingleJoint
 from domain.spec.rules import Rules
 from domain.takeoff.build import take_off_assembly
 from domain.takeoff.counting import count
@@ -78,7 +79,7 @@ def test_glue_spread_is_within_what_is_published() -> None:
 
 
 def test_glue_of_one_joint_worked_by_hand() -> None:
-    spec = trade.SingleJoint.model_validate(
+    spec = SingleJoint.model_validate(
         {"mark": "L", "breadth": 50, "run": 40, "angle": 90, "behind": [60, 60], "quantity": 10}
     )
     assembly = take_off_assembly(spec, trade.SECTIONS, Rules())

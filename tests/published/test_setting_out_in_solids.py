@@ -121,7 +121,7 @@ def pieces_of(entries: Sequence[SetOut], copy: Copy) -> Iterator[tuple[str, Wood
 
 def same(one: Manifold, other: Manifold) -> bool:
     whole = one.volume()
-    return abs(whole - other.volume()) < 1e-3 * whole and (one ^ other).volume() > (1 - 1e-3) * whole
+    return bool(abs(whole - other.volume()) < 1e-3 * whole and (one ^ other).volume() > (1 - 1e-3) * whole)
 
 
 PANEL = {"fit": "groove", "depth": 9, "width": 6, "thickness": 6}

@@ -16,6 +16,7 @@ import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from manifold3d import Manifold
+from shapely.geometry.base import BaseGeometry
 
 from domain.assemblies.expand import expand
 from domain.parts import Expansion
@@ -47,7 +48,7 @@ def planned(spec: Assembly, rules: Rules) -> Iterator[tuple[Wood, JointPlan]]:
         yield wood_at(spec, expansion, joint, rules), plan_joint(joint, trade.SECTIONS, rules)
 
 
-def views(wood: Wood, plan: SectionPlan, ends: tuple[Entry, Entry]) -> list[shapely.Polygon]:
+def views(wood: Wood, plan: SectionPlan, ends: tuple[Entry, Entry]) -> list[BaseGeometry]:
     """The section from every edge that keys enter by."""
     seen = {ends[0]: wood.section, ends[1]: wood.turned()}
     return list(seen.values()) if plan.entry is Entry.BOTH else [seen[plan.entry]]

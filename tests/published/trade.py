@@ -19,7 +19,8 @@ Test = TypeVar("Test", bound=Callable[..., object])
 def torture(test: Test) -> Test:
     """Mark a long run: collected with the rest, run only by ``make torture``."""
     skip = pytest.mark.skipif("DOVETALLY_TORTURE" not in os.environ, reason="a long run: make torture")
-    return pytest.mark.torture(skip(test))
+    marked: Test = pytest.mark.torture(skip(test))
+    return marked
 
 
 def section(name: str, waist: float, half_depth: float, stock: tuple[float, float], **more: Any) -> Section:

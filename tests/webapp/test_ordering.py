@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 
+from domain.ordering.item_plan import ItemPlan
 from domain.ordering.items import Item
 from domain.ordering.request import read_order_request
 from tests.factories import a_frame, stored
@@ -17,7 +18,7 @@ from webapp.store.items import ensure_item, load_item, set_minimum_stock
 from webapp.store.stock_edition import stock_edition
 from webapp.store.stock_values import OfferTerms, Price, SupplierTerms
 from webapp.store.suppliers import add_price, create_offer, create_supplier
-from webapp.usecases.ordering import ItemPlan, edition_text, order_plan, what_changed
+from webapp.usecases.ordering import edition_text, order_plan, what_changed
 
 KEY = Item.key("14", 16)
 

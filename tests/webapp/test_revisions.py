@@ -25,6 +25,7 @@ from domain.takeoff.takeoff import Takeoff
 from tests.factories import a_frame, a_project
 from tests.webapp.databases import Databases, nothing
 from webapp.papers.kinds import DocumentKind, Heading, LabelChoices, Paper
+from webapp.papers.render import render
 from webapp.store import Store, catalogue, projects, schema
 from webapp.store import revisions as stored
 from webapp.store.errors import NotFound, StaleEdit
@@ -114,7 +115,7 @@ def upset(store: Store) -> None:
 def reprints_identically(store: Store, file: Path, monkeypatch: pytest.MonkeyPatch, count: int) -> None:
     number = new_project(store)
     for turn in range(count):
-        issue(store, number, revisions.render if turn < 3 else quick, Paper.LETTER if turn % 7 == 1 else Paper.A4)
+        issue(store, number, render if turn < 3 else quick, Paper.LETTER if turn % 7 == 1 else Paper.A4)
         widen(store, number, 401 + turn)
     before = hashes(store, number)
     assert len(before) == count * len(DocumentKind)

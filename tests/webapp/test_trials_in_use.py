@@ -10,7 +10,7 @@ from typing import Any
 
 import pytest
 
-from domain.lengths import Length
+from domain.lengths import Length, Mm
 from domain.notes import NoteCode
 from domain.problems import BadInput, path_text
 from domain.spec.assemblies import MitredFrame, SingleJoint
@@ -316,13 +316,13 @@ TWELVE = Figure(Scale.DEPTH, "12", CutterKind.CLOSE)
 
 
 def test_settings_are_corrected_by_the_newest_calibration(store: Store) -> None:
-    assert scales.corrections(store).depth("12", CutterKind.CLOSE, 16.5) == 16.5
+    assert scales.corrections(store).depth("12", CutterKind.CLOSE, Mm(16.5)) == 16.5
     token = next(TOKENS)
     assert [scales.calibrate(store, token, depth(16.8)) for _ in range(2)] == [1, 1]
     scales.calibrate(store, next(TOKENS), depth(16.7))
     now = scales.corrections(store)
-    assert now.depth("12", CutterKind.CLOSE, 16.5) == pytest.approx(16.3)
-    assert now.fence(18) == 18
+    assert now.depth("12", CutterKind.CLOSE, Mm(16.5)) == pytest.approx(16.3)
+    assert now.fence(Mm(18)) == 18
     page = scales.load_scales(store)
     assert {figure: each and each.number for figure, each in page.in_force.items()} == {FENCE: None, TWELVE: 2}
     assert [each.number for each in page.calibrations] == [2, 1]

@@ -15,14 +15,14 @@ from domain.takeoff.pieces import Joined, Piece, pieces
 from domain.takeoff.takeoff import AssemblyTakeoff, Takeoff
 from webapp.papers.kinds import LabelChoices, Paper, label_sheet
 from webapp.papers.pictures import Json
-from webapp.wording.parts import SQUARE, part_words, parts_of
+from webapp.wording.parts import SQUARE, part_words
 from webapp.wording.pieces import hand_letters, pieces_text, place_on_piece, standing
 
 
 def labels_data(takeoff: Takeoff, project: str, units: Units, paper: Paper, choices: LabelChoices) -> Json:
     """What the labels' template sets. Raises LabelSizeError."""
     sheet = label_sheet(paper, choices.width, choices.height)
-    marks = [part.mark for each in takeoff.assemblies for part in parts_of(each.expansion)]
+    marks = [part.mark for each in takeoff.assemblies for part in each.expansion.parts]
     return {
         "columns": sheet.columns,
         "rows": sheet.rows,

@@ -8,7 +8,7 @@ from domain.spec.rules import Rules
 from domain.takeoff.takeoff import Takeoff
 from webapp.papers.pictures import Json
 from webapp.wording.bought import BoughtWords, counting_words, glue_words, key_words, plug_words
-from webapp.wording.parts import PartWords, part_words, parts_of
+from webapp.wording.parts import PartWords, part_words
 from webapp.wording.words import notes_text
 
 
@@ -47,7 +47,7 @@ def _counted(words: BoughtWords) -> Json:
 
 def part_rows(expansion: Expansion, units: Units) -> list[Json]:
     """Members, then panels: sizes as bare figures in ``units``."""
-    return [_row(part_words(part, units)) for part in parts_of(expansion)]
+    return [_row(part_words(part, units)) for part in expansion.parts]
 
 
 def _row(words: PartWords) -> Json:

@@ -18,7 +18,7 @@ from webapp.usecases.projects import PlannedAssembly, PlannedProject
 from webapp.wording.bought import plug_words
 from webapp.wording.joint import Fact, MadeWords, joint_words
 from webapp.wording.money import minor_places
-from webapp.wording.parts import Part, parts_of, saw
+from webapp.wording.parts import Part, saw
 
 PLACES = 4
 """Decimals of a length: a tenth of a micrometre, or a ten-thousandth of an inch."""
@@ -185,7 +185,7 @@ def members_table(project: PlannedProject) -> Table:
             rows.append(_clash(each, columns, units))
             continue
         expansion = each.takeoff.expansion
-        parts = parts_of(expansion)
+        parts = expansion.parts
         rows.extend((expansion.mark, expansion.name, *_part(part, units), None) for part in parts)
     return Table("Parts list", units, columns, tuple(rows))
 

@@ -11,7 +11,7 @@ from domain.takeoff.takeoff import AssemblyTakeoff, Takeoff
 from webapp.wording.bought import glue_words, key_words, plug_words
 from webapp.wording.joint import Fact, JointWords, joint_words
 from webapp.wording.money import format_money
-from webapp.wording.parts import PartWords, part_words, parts_of
+from webapp.wording.parts import PartWords, part_words
 
 Row = tuple[str, ...]
 _PARTS: Row = ("Part", "", "Number", "Length", "Width", "Thickness")
@@ -45,7 +45,7 @@ def takeoff_table(takeoff: Takeoff, units: Units) -> Iterator[str]:
 def _assembly(assembly: AssemblyTakeoff, units: Units) -> Iterator[str]:
     expansion = assembly.expansion
     yield f"{expansion.mark}  {expansion.name}, {expansion.quantity} off"
-    yield from columns([_PARTS, *(_part(part_words(part, units)) for part in parts_of(expansion))])
+    yield from columns([_PARTS, *(_part(part_words(part, units)) for part in expansion.parts)])
     yield from (f"  {note.text(units)}" for note in expansion.notes)
     joints = [joint_words(joint, units) for joint in assembly.joints]
     yield from columns([_JOINTS, *map(_joint, joints)])

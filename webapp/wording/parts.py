@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from domain.lengths import Units
-from domain.parts import Expansion, Member, Panel
+from domain.parts import Member, Panel
 from webapp.wording.figures import Figure, by, size
 
 SQUARE = "square"
@@ -47,11 +47,6 @@ class PartWords:
     def shape(self) -> str:
         """Ends and short side where they are not square: "saw 45°, short side 310 mm"."""
         return "" if self.short is None else f"{self.ends}, short side {self.short}"
-
-
-def parts_of(expansion: Expansion) -> tuple[Part, ...]:
-    """Everything that an assembly is made of: members, then panels."""
-    return (*expansion.members, *expansion.panels)
 
 
 def part_words(part: Part, units: Units) -> PartWords:

@@ -10,6 +10,7 @@ from xml.etree import ElementTree as ET
 
 from pydantic import TypeAdapter
 from shapely import Polygon
+from shapely.geometry.base import BaseGeometry
 
 from domain.spec.assemblies import Assembly
 from domain.spec.catalogue import Section
@@ -89,12 +90,12 @@ def _points(part: str) -> list[tuple[float, float]]:
     return points
 
 
-def wood(face_region: Any, sine: float) -> Polygon:
+def wood(face_region: Any, sine: float) -> BaseGeometry:
     """The region as shapely sees it, stretched to the joint line."""
     region = face_region
     ceiling = region.ceiling or ((0.0, region.run), (region.width, region.run))
     floor = region.floor or ((0.0, 0.0), (region.width, 0.0))
-    shape = Polygon([(x / sine, v) for x, v in (*floor, *reversed(ceiling))])
+    shape: BaseGeometry = Polygon([(x / sine, v) for x, v in (*floor, *reversed(ceiling))])
     for void in region.voids:
         corners = [(void.x0, void.v0), (void.x1, void.v0), (void.x1, void.v1), (void.x0, void.v1)]
         shape = shape.difference(Polygon([(x / sine, v) for x, v in corners]))

@@ -10,7 +10,7 @@ import pytest
 from shapely import LineString, box
 from shapely import Polygon as Area
 
-from domain.lengths import Units
+from domain.lengths import Mm, Units
 from domain.planning.plans import SectionPlan
 from tests.webapp.drawings.drawing_samples import planned, svg_text
 from webapp.drawings.fit import draw_fit
@@ -69,7 +69,7 @@ def test_a_snug_key_just_touches(plan: SectionPlan) -> None:
 
 
 def test_a_loose_key_has_room_and_says_how_far_the_joint_opens(plan: SectionPlan) -> None:
-    drawing = draw_fit(replace(plan, projection=plan.snug_projection - 0.1), Units.MM)
+    drawing = draw_fit(replace(plan, projection=Mm(plan.snug_projection - 0.1)), Units.MM)
     key, wood = key_and_wood(drawing)
     assert all(key.distance(piece) > 0 for piece in wood)
     assert "can open 0.2 mm" in words(drawing)
@@ -77,7 +77,7 @@ def test_a_loose_key_has_room_and_says_how_far_the_joint_opens(plan: SectionPlan
 
 def test_a_key_that_bottoms_holds_the_faces_apart(plan: SectionPlan) -> None:
     shallow = plan.section.half_depth.mm - 0.3
-    drawing = draw_fit(replace(plan, projection=shallow), Units.MM)
+    drawing = draw_fit(replace(plan, projection=Mm(shallow)), Units.MM)
     _, (upper, lower) = key_and_wood(drawing)
     assert upper.distance(lower) == pytest.approx(0.6)
     assert "0.6 mm apart" in words(drawing)
@@ -102,7 +102,7 @@ def test_sections_are_told_apart_by_hatching(plan: SectionPlan) -> None:
 
 @pytest.mark.parametrize("deeper", [0.02, 0.1, 0.37, 0.8])
 def test_the_detail_draws_the_squeeze_as_many_times_as_large_as_it_says(plan: SectionPlan, deeper: float) -> None:
-    drawing = draw_fit(replace(plan, projection=plan.snug_projection + deeper), Units.MM)
+    drawing = draw_fit(replace(plan, projection=Mm(plan.snug_projection + deeper)), Units.MM)
     key, wood, square, factor = detail(drawing)
     drawn = across_the_middle(square).intersection(key).intersection(wood[0]).length
     assert drawn == pytest.approx(factor * deeper * plan.section.slope, abs=1e-6)
@@ -111,7 +111,7 @@ def test_the_detail_draws_the_squeeze_as_many_times_as_large_as_it_says(plan: Se
 
 @pytest.mark.parametrize("short", [0.02, 0.07, 0.13])
 def test_the_detail_of_a_loose_key_draws_the_room_at_one_flank(plan: SectionPlan, short: float) -> None:
-    drawing = draw_fit(replace(plan, projection=plan.snug_projection - short), Units.MM)
+    drawing = draw_fit(replace(plan, projection=Mm(plan.snug_projection - short)), Units.MM)
     key, wood, square, factor = detail(drawing)
     line = across_the_middle(square)
     room = line.intersection(key).distance(line.intersection(wood[0]))
@@ -120,14 +120,14 @@ def test_the_detail_of_a_loose_key_draws_the_room_at_one_flank(plan: SectionPlan
 
 @pytest.mark.parametrize("gap", [0.03, 0.2, 0.6])
 def test_the_detail_of_faces_held_apart_draws_the_gap_between_them(plan: SectionPlan, gap: float) -> None:
-    drawing = draw_fit(replace(plan, projection=plan.section.half_depth.mm - gap / 2), Units.MM)
+    drawing = draw_fit(replace(plan, projection=Mm(plan.section.half_depth.mm - gap / 2)), Units.MM)
     _, (upper, lower), _, factor = detail(drawing)
     assert upper.distance(lower) == pytest.approx(factor * gap, abs=1e-6)
 
 
 def test_what_needs_no_detail_has_none(plan: SectionPlan) -> None:
     snug = draw_fit(replace(plan, projection=plan.snug_projection), Units.MM)
-    wide_open = draw_fit(replace(plan, projection=plan.section.half_depth.mm - 1), Units.MM)
+    wide_open = draw_fit(replace(plan, projection=Mm(plan.section.half_depth.mm - 1)), Units.MM)
     for drawing in (snug, wide_open):
         assert len(areas(drawing, Role.KEY)) == 1
         assert "A ×" not in words(drawing)
@@ -136,7 +136,7 @@ def test_what_needs_no_detail_has_none(plan: SectionPlan) -> None:
 @pytest.mark.parametrize("units", Units)
 @pytest.mark.parametrize("deeper", [-1.0, -0.3, -0.16, -0.05, 0.0, 0.002, 0.1, 0.9])
 def test_words_keep_clear_of_each_other_and_of_the_detail(plan: SectionPlan, deeper: float, units: Units) -> None:
-    drawing = draw_fit(replace(plan, projection=plan.snug_projection + deeper), units)
+    drawing = draw_fit(replace(plan, projection=Mm(plan.snug_projection + deeper)), units)
     assert not any(one.box.overlaps(other.box) for one, other in combinations(drawing.texts, 2))
     for square in areas(drawing, Role.THIN):
         assert not any(square.intersects(box(*text.box)) for text in drawing.texts)

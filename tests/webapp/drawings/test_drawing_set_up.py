@@ -11,17 +11,18 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from domain.lengths import Units
+from domain.lengths import Mm, Units
 from domain.planning.plans import CutterKind
 from domain.planning.set_up import SetUp, set_ups
 from tests.webapp.drawings.drawing_samples import KINDS, SVG, planned, sections, subpaths, svg, svg_text
 from webapp.drawings.model import Drawing
-from webapp.drawings.set_up import Wood, draw_set_up
+from webapp.drawings.set_up import draw_set_up
+from webapp.drawings.set_up_machine import Wood
 from webapp.wording.figures import as_set
 
 SECTIONS = {section.name: section for section in sections()}
-MITRE = SetUp("14", CutterKind.CLOSE, 14.06, 6.24, True, 45, 16.5, 16.25, 20)
-TEN = replace(MITRE, section="10", tip_diameter=10.08, projection=4.76)
+MITRE = SetUp("14", CutterKind.CLOSE, Mm(14.06), Mm(6.24), True, 45, Mm(16.5), Mm(16.25), Mm(20))
+TEN = replace(MITRE, section="10", tip_diameter=Mm(10.08), projection=Mm(4.76))
 FRAME = Wood(breadth=63.64, run=20, on_edge=False, down="back")
 BOARD = Wood(breadth=22.627, run=110, on_edge=True, down="bottom")
 
@@ -66,7 +67,7 @@ class TestReadings:
 
     @pytest.mark.parametrize("right_hand", [False, True])
     def test_a_board_on_its_end_is_clamped_square_to_the_fence(self, right_hand: bool) -> None:
-        set_up = replace(TEN, projection=4.76, fence_reading=11, depth_stop=40.5, clamp_height=16)
+        set_up = replace(TEN, projection=Mm(4.76), fence_reading=Mm(11), depth_stop=Mm(40.5), clamp_height=Mm(16))
         drawing = drawn(set_up, BOARD, right_hand=right_hand)
         assert dimensioned(drawing, 16, 135 if right_hand else 45)
         assert dimensioned(drawing, 40.5, 90)
@@ -106,7 +107,7 @@ class TestReadings:
         assert (end[0] - start[0]) / length == pytest.approx(cos(67.5 * pi / 180), abs=1e-4)
 
     def test_inches_are_fractions_where_they_are_and_thousandths_else(self) -> None:
-        set_up = replace(MITRE, fence_reading=16.66875, clamp_height=19.05)
+        set_up = replace(MITRE, fence_reading=Mm(16.66875), clamp_height=Mm(19.05))
         found = words(drawn(set_up, units=Units.INCH))
         assert {"fence 21/32″", "clamp 3/4″", "projection 0.246″", "stop 0.640″"} <= found
 
@@ -172,7 +173,7 @@ def test_no_words_overlap_and_all_lies_within_the_view(
     sine = sin(radians(set_up.angle))
     breadth = set_up.clamp_height / sine if on_edge else set_up.fence_reading + breadth
     if on_edge:
-        set_up = replace(set_up, fence_reading=min(set_up.fence_reading, 0.8 * breadth))
+        set_up = replace(set_up, fence_reading=Mm(min(set_up.fence_reading, 0.8 * breadth)))
     run = run if on_edge else set_up.clamp_height
     shown = Wood(breadth, max(run, 1.0), on_edge)
     for right_hand in (False, True):

@@ -38,7 +38,7 @@ def make(store: Store, *assemblies: dict[str, object], **more: object) -> int:
         return stored(session, *assemblies, **more)
 
 
-def an_assembly(**fields: object) -> Assembly:
+def an_assembly(**fields: Any) -> Assembly:
     return a_project(a_frame(**fields)).assemblies[0]
 
 
@@ -276,7 +276,7 @@ class TestHostileBodies:
 
     @pytest.mark.parametrize("fields", FIELDS, ids=str)
     def test_a_field_that_is_wrong(
-        self, client: TestClient, demo_store: Store, project_id: int, fields: dict[str, object]
+        self, client: TestClient, demo_store: Store, project_id: int, fields: dict[str, Any]
     ) -> None:
         key = keys(client, project_id)[1]
         body = json.dumps([a_tick(key), a_tick(key, **fields)]).encode()

@@ -9,6 +9,7 @@ from xml.etree import ElementTree as ET
 
 import pytest
 from openpyxl import load_workbook
+from openpyxl.worksheet.worksheet import Worksheet
 from shapely import Polygon
 
 from domain.lengths import Units
@@ -34,11 +35,17 @@ def make(store: Store, *assemblies: dict[str, object], **more: object) -> int:
         return stored(session, *assemblies, **more)
 
 
+def active_sheet(body: bytes) -> Worksheet:
+    found = load_workbook(io.BytesIO(body)).active
+    assert isinstance(found, Worksheet)
+    return found
+
+
 def sheet(client: TestClient, project_id: int, name: str) -> list[Row]:
     answer = client.get(urls.table(project_id, name, "xlsx"))
     assert answer.status_code == 200
-    headings, *rows = load_workbook(io.BytesIO(answer.content)).active.iter_rows(values_only=True)
-    return [dict(zip(headings, row, strict=True)) for row in rows]
+    headings, *rows = active_sheet(answer.content).iter_rows(values_only=True)
+    return [dict(zip(map(str, headings), row, strict=True)) for row in rows]
 
 
 def text(client: TestClient, project_id: int, name: str) -> list[dict[str, str]]:
@@ -76,7 +83,7 @@ def test_the_schedule_is_the_takeoff(client: TestClient, demo_store: Store, proj
             f"Reach ({unit})": made.reach,
         }
         assert {name: row[name] for name in numbers} == pytest.approx(
-            {name: mm / per for name, mm in numbers.items()}, abs=5.1e-5
+            {name: mm / per for name, mm in numbers.items() if mm is not None}, abs=5.1e-5
         )
         assert [centre for centre in centres if centre is not None] == pytest.approx(
             [centre / per for centre in made.centres], abs=5.1e-5
@@ -118,12 +125,7 @@ def test_keys_and_members_are_the_takeoffs(client: TestClient, demo_store: Store
     assert keys["glue"]["Glue (g)"] == project.totals.glue_to_buy
 
     members = sheet(client, project_id, "members")
-    pieces = [
-        piece
-        for each in project.assemblies
-        if each.takeoff
-        for piece in (*each.takeoff.expansion.members, *each.takeoff.expansion.panels)
-    ]
+    pieces = [piece for each in project.assemblies if each.takeoff for piece in each.takeoff.expansion.parts]
     unit = project.head.units.value
     per = 25.4 if project.head.units is Units.INCH else 1
     assert [(row["Part"], row["How many"]) for row in members] == [(one.mark, one.quantity) for one in pieces]
@@ -179,10 +181,10 @@ def test_an_empty_project_gives_headings(client: TestClient, demo_store: Store, 
     project_id = make(demo_store)
     if ending == "xlsx":
         body = client.get(urls.table(project_id, name, ending)).content
-        (headings,) = load_workbook(io.BytesIO(body)).active.iter_rows(values_only=True)
+        (headings,) = active_sheet(body).iter_rows(values_only=True)
     else:
         body = client.get(urls.table(project_id, name, ending)).content
-        (headings,) = csv.reader(io.StringIO(body.decode("utf-8-sig"), newline=""))
+        headings = tuple(*csv.reader(io.StringIO(body.decode("utf-8-sig"), newline="")))
     assert len(headings) > 5
     assert all(headings)
 
@@ -190,7 +192,7 @@ def test_an_empty_project_gives_headings(client: TestClient, demo_store: Store, 
 def test_a_name_that_is_a_formula_comes_out_inert(client: TestClient, demo_store: Store) -> None:
     project_id = make(demo_store, a_frame(name="=cmd|' /C calc'!A0", material="@SUM(A1)"))
     body = client.get(urls.table(project_id, "members", "xlsx")).content
-    cells = [cell for row in load_workbook(io.BytesIO(body)).active.iter_rows() for cell in row]
+    cells = [cell for row in active_sheet(body).iter_rows() for cell in row]
     assert "=cmd|' /C calc'!A0" in [cell.value for cell in cells]
     assert "f" not in {cell.data_type for cell in cells}
     line = text(client, project_id, "members")[0]

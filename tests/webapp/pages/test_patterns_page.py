@@ -45,7 +45,7 @@ def test_every_kind_of_field_is_shown_sound_and_refused(page: BeautifulSoup) -> 
 
 
 def test_every_other_component_is_shown(page: BeautifulSoup) -> None:
-    parts = (
+    parts: tuple[str, ...] = (
         "button",
         ".button-quiet",
         ".button-danger",

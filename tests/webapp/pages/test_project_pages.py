@@ -12,6 +12,7 @@ from webapp.site import kept_pages, urls
 from webapp.store import Store
 from webapp.store.projects import load_project, next_mark
 from webapp.store.shop import load_shop, update_shop
+from webapp.usecases.projects import PlannedProject, plan
 
 
 def make(store: Store, *assemblies: dict[str, object], **more: object) -> int:
@@ -192,8 +193,12 @@ def test_a_page_that_stands_is_made_once_and_a_change_is_seen_at_once(
     client: TestClient, demo_store: Store, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     planned = []
-    plan = kept_pages.plan
-    monkeypatch.setattr(kept_pages, "plan", lambda *given: planned.append(given) or plan(*given))
+
+    def counted(store: Store, project_id: int) -> PlannedProject:
+        planned.append(project_id)
+        return plan(store, project_id)
+
+    monkeypatch.setattr(kept_pages, "plan", counted)
 
     first, again = client.get(urls.schedule(1)), client.get(urls.schedule(1))
     assert (first.text == again.text, len(planned)) == (True, 1)

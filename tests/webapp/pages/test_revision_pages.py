@@ -50,7 +50,8 @@ def project_id(store: Store) -> int:
 
 def issue(client: TestClient, project_id: int, **changes: str) -> Response:
     form = fields(client.get(f"/projects/{project_id}/revisions"))
-    return client.post(f"/projects/{project_id}/revisions", data={**form, **changes})
+    answer: Response = client.post(f"/projects/{project_id}/revisions", data={**form, **changes})
+    return answer
 
 
 def change(store: Store, project_id: int, **fields_of_frame: Any) -> None:
@@ -83,8 +84,8 @@ def test_a_project_is_issued_and_its_documents_reprint(client: TestClient, proje
         assert hashlib.sha256(pdf.content).hexdigest() == sha256
         assert pdf.headers["content-type"] == "application/pdf"
         assert pdf.headers["x-content-type-options"] == "nosniff"
-        kind = address.split("/")[-2]
-        expected = f'attachment; filename="project-{project_id}-revision-1-{kind}-a4.pdf"'
+        kind_text = address.split("/")[-2]
+        expected = f'attachment; filename="project-{project_id}-revision-1-{kind_text}-a4.pdf"'
         assert pdf.headers.get_list("content-disposition") == [expected]
     assert "Reading room Ms Brandt 1 " in main(client.get("/revisions"))
 
@@ -149,9 +150,7 @@ def test_what_changed_since_is_told_joint_by_joint(client: TestClient, store: St
     page = client.get(f"/projects/{project_id}/revisions/1")
     assert "Joints: 1 changed." in main(page)
     rows = {
-        (str(table.select_one("thead th").text), str(row.select_one("th").text)): tuple(
-            cell.text for cell in row.select("td")
-        )
+        (table.select("thead th")[0].text, row.select("th")[0].text): tuple(cell.text for cell in row.select("td"))
         for table in soup(page).select("table.changes")
         for row in table.select("tbody tr")
     }

@@ -62,7 +62,7 @@ def link(tag: Tag, words: str) -> str:
 def issue(client: TestClient, project_id: int) -> Response:
     page = client.get(urls.revisions(project_id))
     form = {str(tag["name"]): str(tag["value"]) for tag in soup(page).select("main form input[type=hidden]")}
-    answer = client.post(urls.revisions(project_id), data={**form, "paper": "A4"})
+    answer: Response = client.post(urls.revisions(project_id), data={**form, "paper": "A4"})
     assert answer.status_code == 303
     return answer
 

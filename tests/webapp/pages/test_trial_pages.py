@@ -388,7 +388,8 @@ MOULDING = {
 @with_demo
 class TestMouldings:
     def send(self, client: TestClient, **more: str) -> Response:
-        return client.post(urls.mouldings(), data={"token": new_token(), **MOULDING, **more})
+        answer: Response = client.post(urls.mouldings(), data={"token": new_token(), **MOULDING, **more})
+        return answer
 
     def test_kept_listed_and_dropped(self, client: TestClient) -> None:
         answer = self.send(client)

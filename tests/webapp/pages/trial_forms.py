@@ -29,7 +29,8 @@ CHECKED = {"figure": "close:14", "reading": "16", "measured": "16.2", "day": DAY
 
 
 def send_trial(client: TestClient, **more: str) -> Response:
-    return client.post(urls.trials(), data={"token": new_token(), **PIECE, **more})
+    answer: Response = client.post(urls.trials(), data={"token": new_token(), **PIECE, **more})
+    return answer
 
 
 def record(client: TestClient, **more: str) -> int:
@@ -41,8 +42,10 @@ def record(client: TestClient, **more: str) -> int:
 
 def send_start(client: TestClient, projection: str, **more: str) -> Response:
     sent: dict[str, Any] = {"token": new_token(), **STOCK, "projection": projection, "wood": "this", **more}
-    return client.post(urls.starts(), data=sent)
+    answer: Response = client.post(urls.starts(), data=sent)
+    return answer
 
 
 def send_calibration(client: TestClient, **more: str) -> Response:
-    return client.post(urls.scales(), data={"token": new_token(), **CHECKED, **more})
+    answer: Response = client.post(urls.scales(), data={"token": new_token(), **CHECKED, **more})
+    return answer

@@ -95,16 +95,17 @@ class Word:
     text: str
 
 
+def sides_of(word: ET.Element) -> tuple[float, float, float, float]:
+    left, top, right, bottom = (float(word.attrib[side]) * POINT for side in ("xMin", "yMin", "xMax", "yMax"))
+    return left, top, right, bottom
+
+
 def words_of(document: bytes) -> list[Word]:
     run = subprocess.run([pdftotext(), "-q", "-bbox", "-", "-"], input=document, capture_output=True, check=True)
     root = ET.fromstring(run.stdout)
     space = "{http://www.w3.org/1999/xhtml}"
     return [
-        Word(
-            number,
-            *(float(word.attrib[side]) * POINT for side in ("xMin", "yMin", "xMax", "yMax")),
-            word.text or "",
-        )
+        Word(number, *sides_of(word), word.text or "")
         for number, page in enumerate(root.iter(f"{space}page"))
         for word in page.iter(f"{space}word")
     ]

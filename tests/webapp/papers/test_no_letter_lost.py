@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 import unicodedata
 from itertools import product
+from typing import Any
 
 import pytest
 
@@ -37,7 +38,9 @@ def plain(text: str) -> str:
 
 def test_200_names_in_eight_scripts_are_found_or_refused() -> None:
     assert len(set(NAMES)) == 200
-    lost, found, refused = [], [], []
+    lost: list[tuple[str, str]] = []
+    found: list[tuple[str, str]] = []
+    refused: list[tuple[str, bool]] = []
     for script, name in NAMES:
         try:
             text = text_of(printed(DocumentKind.KEYS, project(name=name)))
@@ -81,8 +84,9 @@ def test_it_is_the_text_with_the_letter_that_is_named() -> None:
 
 @pytest.mark.parametrize("field", ["customer", "shop", "revision", "date"])
 def test_the_title_block_s_own_words_are_looked_at_too(field: str) -> None:
+    strange: dict[str, Any] = {field: "漆"}
     with pytest.raises(BadInput, match=re.escape("(U+6F06)")):
-        printed(DocumentKind.KEYS, demo("frame-set"), **{field: "漆"})
+        printed(DocumentKind.KEYS, demo("frame-set"), **strange)
 
 
 def test_markup_in_names_stays_text() -> None:

@@ -122,7 +122,7 @@ def test_members_are_listed_with_their_sizes_in_the_project_s_units(name: str) -
     project, takeoff = demo(name)
     text = text_of(printed(DocumentKind.MEMBERS, demo(name)))
     for assembly in takeoff.assemblies:
-        for part in (*assembly.expansion.members, *assembly.expansion.panels):
+        for part in assembly.expansion.parts:
             for mm in (part.length, part.width, part.thickness):
                 assert (format_mm(mm, 2) if project.units is Units.MM else format_inches(mm)) in text
             assert part.name in text

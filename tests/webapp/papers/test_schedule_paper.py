@@ -85,7 +85,7 @@ def test_every_part_place_face_and_note_is_on_it(name: str) -> None:
     units = planned[0].units
     text = text_of(printed(DocumentKind.SCHEDULE, planned))
     for assembly in planned[1].assemblies:
-        for part in (*assembly.expansion.members, *assembly.expansion.panels):
+        for part in assembly.expansion.parts:
             for words in (part.mark, part.name, *(coarse(mm, units) for mm in (part.length, part.width))):
                 assert words in text
         for joint in assembly.joints:

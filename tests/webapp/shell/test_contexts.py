@@ -36,7 +36,8 @@ def names_of(template: str) -> set[str]:
     tree = environment().parse((TEMPLATES / template).read_text("utf-8"))
     found = meta.find_undeclared_variables(tree) - set(_own(tree))
     made = {name.name for name in tree.find_all(nodes.Name) if name.ctx in {"store", "param"}}
-    for other in tree.find_all((nodes.Include, nodes.Extends)):
+    others: list[nodes.Include | nodes.Extends] = [*tree.find_all(nodes.Include), *tree.find_all(nodes.Extends)]
+    for other in others:
         assert isinstance(other.template, nodes.Const), f"{template}: name what is included"
         found |= names_of(other.template.value) - made
     return found - set(environment().globals)

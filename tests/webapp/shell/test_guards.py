@@ -10,8 +10,8 @@ import pytest
 from fastapi import FastAPI
 from starlette.types import Message
 
-from tests.client import TestClient
-from tests.webapp.shell.conftest import FROM_US, OURS
+from tests.client import OURS, TestClient
+from tests.webapp.shell.conftest import FROM_US
 from webapp.site.guards import CONTENT_SECURITY_POLICY, LARGE_BODY, USUAL_BODY, own_hosts
 
 GOOD_HOSTS = ["localhost:8123", "127.0.0.1:8123", "[::1]:8123", "LOCALHOST:8123", "LocalHost:8123"]

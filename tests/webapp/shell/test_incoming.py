@@ -8,7 +8,7 @@ from domain.problems import BadInput
 from tests.client import TestClient
 from tests.webapp.shell.conftest import FROM_US
 from webapp.site.failures import USUAL
-from webapp.site.incoming import parse_json
+from webapp.usecases.json_text import parse_json
 
 
 @pytest.mark.parametrize("text", ["Åsa’s frame × 2", "two\r\nlines\tand a tab", "  outer spaces  ", "🪵"])

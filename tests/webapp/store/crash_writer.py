@@ -21,7 +21,7 @@ from webapp.store.sqlite import Journal
 
 
 def main(file: str, journal: str) -> None:
-    sqlite.journal_for = lambda _version: Journal[journal]
+    sqlite.journal_for = lambda version: Journal[journal]
     # what a first write builds is built before the split: the time until the kill goes into writing
     configure_mappers()
     project(joint())

@@ -78,9 +78,10 @@ def test_the_newest_price_not_after_the_day_counts(shop: Store) -> None:
             assert suppliers.add_price(session, offer, price)
         assert not suppliers.add_price(session, offer, price)
     with shop.reading() as session:
-        for day, minor in (("2025-12-31", None), ("2026-01-01", 1000), ("2026-03-02", 1290), ("2027-01-01", 1400)):
+        then = (("2025-12-31", None), ("2026-01-01", 1000), ("2026-03-02", 1290), ("2027-01-01", 1400))
+        for day, expected in then:
             price_then = suppliers.load_offer(session, offer, date.fromisoformat(day)).price
-            assert (price_then and price_then.minor) == minor
+            assert (price_then and price_then.minor) == expected
         assert [price.minor for price in suppliers.list_prices(session, offer)] == [1400, 1290, 1200, 1000]
 
 

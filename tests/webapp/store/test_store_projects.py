@@ -61,7 +61,7 @@ def test_a_project_is_written_out_as_it_came_in(store: Store) -> None:
 
 
 def test_a_spec_made_without_its_kind_is_stored_with_it(store: Store) -> None:
-    spec = SingleJoint(mark="A", breadth=60, run=20, behind=(60, 60))  # type: ignore[arg-type]
+    spec = SingleJoint(mark="A", breadth=60, run=20, behind=(60, 60))
     assert "kind" not in spec.model_fields_set
     assert loaded(store, added(store, project(spec))).project.assemblies == (spec,)
 
@@ -133,11 +133,13 @@ def edit(session: Session, _number: int, first: int) -> object:
 
 
 def delete(session: Session, _number: int, first: int) -> object:
-    return projects.delete_assembly(session, first, 1)
+    projects.delete_assembly(session, first, 1)
+    return None
 
 
 def move(session: Session, _number: int, first: int) -> object:
-    return projects.move_assembly(session, first, Step.DOWN)
+    projects.move_assembly(session, first, Step.DOWN)
+    return None
 
 
 def duplicate(session: Session, _number: int, first: int) -> object:

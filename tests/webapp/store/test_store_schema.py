@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import closing
 from pathlib import Path
+from typing import Any
 
 import pytest
 from sqlalchemy import Engine, create_engine, event
@@ -577,5 +578,6 @@ def test_every_check_has_a_case_above() -> None:
 
 
 def test_a_length_is_never_bound_as_a_bare_number(store: Store) -> None:
+    bare: dict[str, Any] = {"height": 3}
     with pytest.raises(StatementError), store.writing() as session:
-        session.add(PlugRow(material="oak", height=3))
+        session.add(PlugRow(material="oak", **bare))

@@ -22,7 +22,7 @@ from webapp.store.projects import ProjectHead
 from webapp.usecases.projects import PlannedAssembly, PlannedProject, Prices
 from webapp.wording.joint import AlternativeWords, Fact, JointWords, MadeWords, alternative_words, joint_words
 from webapp.wording.money import format_money
-from webapp.wording.parts import PartWords, part_words, parts_of
+from webapp.wording.parts import PartWords, part_words
 from webapp.wording.words import notes_text, sizes
 
 router = APIRouter(include_in_schema=False)
@@ -110,7 +110,7 @@ def _part(planned: PlannedAssembly, units: Units, prices: Prices, squeeze_limit:
         name=takeoff.expansion.name if takeoff else spec.name or "",
         quantity=spec.quantity,
         sizes=sizes(spec, units),
-        parts=tuple(part_words(part, units) for part in parts_of(takeoff.expansion)) if takeoff else (),
+        parts=tuple(part_words(part, units) for part in takeoff.expansion.parts) if takeoff else (),
         joints=tuple(_card(joint, units, prices, squeeze_limit) for joint in takeoff.joints) if takeoff else (),
         notes=notes_text(takeoff.expansion.notes, units) if takeoff else (),
         problems=tuple(problem.text(units) for problem in planned.problems),
