@@ -28,6 +28,7 @@ from domain.takeoff.takeoff import AssemblyTakeoff
 from tests.domain.builders import demo_sections
 from tests.published.assorted import assorted
 from tests.published.test_bodies_in_solids import cut
+from tests.published.trade import torture
 
 ASSEMBLY: TypeAdapter[Assembly] = TypeAdapter(Assembly)
 AWAY = (2000.0, 700.0, 300.0, 120.0, 60.0, 30.0, 16.0, 9.0, 5.0, 2.5, 1.0, 0.4, 0.0)
@@ -122,6 +123,16 @@ class TestAssorted:
                     for key in ways_in(lines[id(meeting)], plans[meeting.joint]):
                         assert shared(key, wood) < SHARED, (step.number, meeting)
         assert not open_joints
+
+
+@torture
+def test_five_hundred_more_go_together() -> None:
+    replay = TestAssorted()
+    for seed in range(len(SEEDS), len(SEEDS) + 500):
+        replay.test_everything_goes_in_once_and_every_joint_is_closed_once(seed)
+        replay.test_nothing_runs_into_wood_on_its_way_in(seed)
+        replay.test_keys_find_their_way_in(seed)
+        made.cache_clear()
 
 
 def ways_in(seam: Seam, plan: JointPlan) -> Iterator[Manifold]:
