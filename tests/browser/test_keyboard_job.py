@@ -166,7 +166,7 @@ def hall_cabinet(hands: Hands) -> None:
     for label, text in {"Width": "900", "Height": "860", "Depth": "380", "Thickness": "19"}.items():
         hands.fill(label, text, within="Size")
     hands.fill("Plinth, height", "70")
-    hands.add_row("Add a shelf", "Shelf 1")
+    hands.add_row("Add a shelf", "Height")
     hands.type_here("560")
     hands.add_row("Add a partition", "Partition 1")
     hands.type_here("440,5")
