@@ -62,6 +62,11 @@ class NoteCode(Code):
         "not_recommended",
         "No section recommended for {side} stock fits here; {section_text} is the largest that does.",
     )
+    TWO_KEYS = (
+        "two_keys",
+        "{section_text} is not recommended for {side} stock: a section that is leaves room for one key only, which"
+        " lets the joint pivot.",
+    )
     ONE_KEY = (
         "one_key",
         "Room for one key only: a single key lets the joint pivot, so hold it true while the glue sets.",
@@ -71,6 +76,10 @@ class NoteCode(Code):
         "The reach of {reach} is over the section's limit of {limit}: nothing nearer is possible here.",
     )
     ENTRY_CHANGED = ("entry_changed", "Keys go in from the {entry_text}: there is no room at the other edge.")
+    ENTRY_HOLDS_MORE = (
+        "entry_holds_more",
+        "Keys go in from the {entry_text}: they hold {hold_n} of the run, from {other_text} {other_n}.",
+    )
     ENTRY_NOT_HERE = (
         "entry_not_here",
         "Keys cannot go in from {asked_text} at this joint; they go in from the {entry_text}.",

@@ -1,7 +1,9 @@
 """The planner: every section tried in a joint, one chosen, and the reasons kept.
 
-Section: the one whose recommended stock range holds the face's smaller side; else the largest that
-fits. A joint that cannot be made gets no plan, the reason, and the nearest change that would help.
+Section: of those whose recommended stock range holds the face's smaller side the largest that reaches the
+hold target, or the one that holds most where none does; else the largest that fits. Before all that comes
+one that leaves room for enough keys, for a single key lets a frame pivot. A joint that cannot be made
+gets no plan, the reason, and the nearest change that would help.
 """
 
 from __future__ import annotations
@@ -25,16 +27,16 @@ def plan_joint(joint: Joint, sections: Sequence[Section], rules: Rules, starts: 
     ``starts`` are the accepted starts for the joint's wood, one for a section and cutter at most.
     """
     alternatives = tuple(plan_section(joint, section, rules, starts) for section in sections)
-    chosen = _choose(joint, alternatives)
+    chosen = _choose(joint, alternatives, rules.hold_target)
     if _may_cross(joint, rules) and (chosen is None or chosen.hold < rules.hold_target):
         through = tuple(plan_section(joint, section, rules, starts, crossing=True) for section in sections)
-        crossing = _choose(joint, through)
+        crossing = _choose(joint, through, rules.hold_target)
         if crossing is not None and (chosen is None or crossing.hold > chosen.hold + 1e-9):
             alternatives, chosen = through, crossing
     if chosen is None:
         notes = tuple(_refusal(joint, alternatives, rules))
         return JointPlan(joint, None, (), None, alternatives, (*notes, *joint.notes))
-    notes = (*_choice_notes(joint, chosen), *chosen.notes, *joint.notes)
+    notes = (*_choice_notes(joint, chosen, alternatives), *chosen.notes, *joint.notes)
     return JointPlan(joint, chosen, _slots(joint, chosen), depth_stop(chosen, rules), alternatives, notes)
 
 
@@ -63,23 +65,30 @@ def is_recommended(section: Section, side: float) -> bool:
     return section.stock_from.mm <= side <= section.stock_to.mm
 
 
-def _choose(joint: Joint, alternatives: Sequence[Alternative]) -> SectionPlan | None:
+def _choose(joint: Joint, alternatives: Sequence[Alternative], target: float) -> SectionPlan | None:
     pinned = joint.choices.section
     plans = [
         alternative.plan
         for alternative in alternatives
         if alternative.plan is not None and pinned in {None, alternative.section.name}
     ]
-    recommended = [plan for plan in plans if is_recommended(plan.section, joint.face.stock_side)]
-    # where ranges overlap, a section that leaves room for enough keys comes before a larger one
-    enough = [plan for plan in recommended if plan.count >= keys_wanted(joint)]
-    return max(enough or recommended or plans, key=lambda plan: plan.section.overall_width, default=None)
+
+    def worth(plan: SectionPlan) -> tuple[bool, bool, bool, float, float]:
+        width, enough = plan.section.overall_width, plan.count >= keys_wanted(joint)
+        if not is_recommended(plan.section, joint.face.stock_side):
+            return enough, False, True, width, width
+        reached = plan.hold >= target - 1e-9
+        return enough, True, reached, width if reached else round(plan.hold, 9), width
+
+    return max(plans, key=worth, default=None)
 
 
-def _choice_notes(joint: Joint, plan: SectionPlan) -> Iterator[Note]:
+def _choice_notes(joint: Joint, plan: SectionPlan, alternatives: Sequence[Alternative]) -> Iterator[Note]:
     side = joint.face.stock_side
     if joint.choices.section is None and not is_recommended(plan.section, side):
-        yield Note.of(NoteCode.NOT_RECOMMENDED, side=side, section_text=plan.section.name)
+        fits = any(one.fits and is_recommended(one.section, side) for one in alternatives)
+        code = NoteCode.TWO_KEYS if fits else NoteCode.NOT_RECOMMENDED
+        yield Note.of(code, side=side, section_text=plan.section.name)
 
 
 def _slots(joint: Joint, plan: SectionPlan) -> tuple[Slot, ...]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from math import ceil
@@ -20,6 +20,8 @@ from domain.spec.choices import Entry, KeyChoices
 from domain.spec.rules import Rules
 from domain.spec.starts import Starts
 
+WORTH_A_CUTTER = 0.1
+"""Hold that the free-fit cutter must gain where the target is missed anyway: common practice (no source)."""
 AT_LEAST_ON_FRAMES = 2
 """A single key lets a mitre pivot, so a frame joint takes two where two fit."""
 
@@ -78,19 +80,26 @@ def _holds_more(through: SectionPlan, beside: SectionPlan, asked: Question) -> b
 
 
 def _answer(asked: Question, section: Section, rules: Rules, starts: Starts, *, crossing: bool) -> Alternative:
-    first_refusal: Note | None = None
-    for entry in asked.entries:
-        plan = _plan_entry(asked, section, rules, entry, starts, crossing=crossing)
-        if isinstance(plan, SectionPlan):
-            return Alternative(section, plan)
-        first_refusal = first_refusal or plan
-    return Alternative(section, None, first_refusal)
+    tried = [_plan_entry(asked, section, rules, entry, starts, crossing=crossing) for entry in asked.entries]
+    plans = [plan for plan in tried if isinstance(plan, SectionPlan)]
+    if not plans:
+        return Alternative(section, None, next(refusal for refusal in tried if isinstance(refusal, Note)))
+    best = max(plans, key=_worth)
+    return Alternative(section, replace(best, notes=(*_entry_remark(asked, best, plans), *best.notes)))
+
+
+def _worth(plan: SectionPlan) -> tuple[float, bool]:
+    """Entries by the key length they hold; of equal ones a single edge, and of these the first that is tried."""
+    return round(plan.hold, 9), plan.entry is not Entry.BOTH
 
 
 def _plan_entry(
     asked: Question, section: Section, rules: Rules, entry: Entry, starts: Starts, *, crossing: bool
 ) -> SectionPlan | Note:
-    """The close-fit cutter; the free-fit one where it lets keys go deeper and the hold asks for it."""
+    """The close-fit cutter; the free-fit one where the hold asks for it and gains by it.
+
+    What misses the target with either cutter is not worth changing for unless it gains ``WORTH_A_CUTTER``.
+    """
     cutter = Cutter(CutterKind.CLOSE, section.tip_diameter.mm)
     close = _plan_cutter(asked, section, rules, entry, cutter, starts, crossing=crossing)
     if section.free_tip_diameter is None:
@@ -101,16 +110,17 @@ def _plan_entry(
     free = _plan_cutter(asked, section, rules, entry, cutter, starts, crossing=crossing)
     if isinstance(free, Note):
         return close
-    if isinstance(close, SectionPlan) and not _better(free, close, asked):
+    if isinstance(close, SectionPlan) and not _better(free, close, asked, rules.hold_target):
         return close
     return free
 
 
-def _better(free: SectionPlan, close: SectionPlan, asked: Question) -> bool:
-    """True where the wider slot brings a longer stack and costs neither a wanted key nor the reach limit."""
+def _better(free: SectionPlan, close: SectionPlan, asked: Question, target: float) -> bool:
+    """True where the wider slot holds enough more to matter, and costs no wanted key nor the reach limit."""
+    gains = free.hold >= target - 1e-9 or free.hold >= close.hold + WORTH_A_CUTTER - 1e-9
     rows_kept = free.count >= min(close.count, asked.keys_wanted)
     reach_kept = free.reach <= max(close.reach, close.section.reach_limit.mm) + 1e-6
-    return rows_kept and reach_kept and sum(free.keys) > sum(close.keys)
+    return gains and rows_kept and reach_kept and free.hold > close.hold
 
 
 def _plan_cutter(
@@ -175,7 +185,6 @@ def _behind(face: MatingFace, attempt: Attempt, rules: Rules) -> Note | None:
 
 
 def _remarks(asked: Question, attempt: Attempt, seating: Seating, hold: float) -> Iterator[Note]:
-    yield from _entry_remark(asked, attempt)
     if attempt.at_least > len(seating.layout.centres) and attempt.choices.count is None:
         yield Note.of(NoteCode.ONE_KEY)
     limit = attempt.section.reach_limit.mm
@@ -246,16 +255,27 @@ ENTRY_WORDS = {
 }
 
 
-def _entry_remark(asked: Question, attempt: Attempt) -> Iterator[Note]:
+def _entry_remark(asked: Question, best: SectionPlan, plans: Sequence[SectionPlan]) -> Iterator[Note]:
     pinned = asked.choices.entry
     if pinned is not None and pinned not in asked.entries:
-        yield Note.of(
-            NoteCode.ENTRY_NOT_HERE,
-            asked_text=f"the {ENTRY_WORDS[pinned]}" if pinned is not Entry.BOTH else "both edges",
-            entry_text=ENTRY_WORDS[attempt.entry],
-        )
-    elif attempt.entry is not asked.entries[0]:
-        yield Note.of(NoteCode.ENTRY_CHANGED, entry_text=ENTRY_WORDS[attempt.entry])
+        yield Note.of(NoteCode.ENTRY_NOT_HERE, asked_text=_from(pinned), entry_text=ENTRY_WORDS[best.entry])
+    elif best.entry is not asked.entries[0]:
+        first = next((plan for plan in plans if plan.entry is asked.entries[0]), None)
+        if first is None:
+            yield Note.of(NoteCode.ENTRY_CHANGED, entry_text=ENTRY_WORDS[best.entry])
+        elif first.hold < best.hold - 1e-9:
+            yield Note.of(
+                NoteCode.ENTRY_HOLDS_MORE,
+                entry_text=ENTRY_WORDS[best.entry],
+                hold_n=best.hold,
+                other_text=_from(first.entry),
+                other_n=first.hold,
+            )
+
+
+def _from(entry: Entry) -> str:
+    """An edge, or both, as a place that keys come from."""
+    return ENTRY_WORDS[entry] if entry is Entry.BOTH else f"the {ENTRY_WORDS[entry]}"
 
 
 def _hold_remarks(asked: Question, attempt: Attempt, seating: Seating, hold: float) -> Iterator[Note]:

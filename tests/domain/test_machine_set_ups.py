@@ -79,8 +79,8 @@ BOX_ROWS: list[Row] = [
     ("7 close", 3.252, "mitre", 45, 11, 26.5, 15.875, 4),  # lid
 ]
 CABINET_ROWS: list[Row] = [
-    ("14 free", 7.039, "square", 90, 9.5, 82.5, 19, 10),  # corners 2 + 2, partition 1 + 1, shelves 2 + 2
-    ("14 close", 6.240, "square", 90, 9.5, 60.5, 19, 2),  # plinth
+    ("14 free", 7.039, "square", 90, 9.5, 82.5, 19, 4),  # corners 2 + 2
+    ("14 close", 6.240, "square", 90, 9.5, 60.5, 19, 8),  # partition 1 + 1, shelves 2 + 2, plinth 2
     ("14 close", 6.240, "square", 90, 9.5, 16.5, 20, 4),  # mid rails
     ("14 close", 6.240, "square", 90, 26.5, 16.5, 20, 4),
     ("14 close", 6.240, "square", 90, 11, 16.5, 20, 2),  # top rail

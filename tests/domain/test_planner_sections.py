@@ -128,3 +128,38 @@ def test_the_free_cutter_may_not_cost_a_frame_joint_its_second_key() -> None:
 )
 def test_the_depth_stop_allows_for_the_cutter_its_scale_was_set_with(scale: float | None, reading: float) -> None:
     assert planned(butt_joint(40, 20), under=rules(scale_tip_diameter=scale)).depth_stop == reading
+
+
+def test_two_keys_that_are_not_recommended_come_before_one_that_pivots() -> None:
+    # 40 × 20: of 18 there is room for one key; 12 takes two, and is meant for thinner stock here
+    found = planned(butt_joint(40, 20), section(stock_to=16), LARGE)
+    assert found.plan is not None
+    assert (found.plan.section.name, found.plan.count) == ("12", 2)
+    assert figures(found.notes, NoteCode.TWO_KEYS) == {"side": 20, "section_text": "12"}
+
+
+def test_where_the_target_is_missed_the_section_that_holds_most_is_taken() -> None:
+    # run 60: 18 has lengths of 30 alone and is driven 30 deep, hold 0.5; 12 makes 16 + 16 of 32, hold 0.53
+    large = LARGE.model_copy(update={"lengths": section(lengths=[30]).lengths})
+    found = planned(
+        butt_joint(60, 60, kind=EDGE),
+        section(lengths=[16], drive_limit=40),
+        section(**large.model_dump(mode="json") | {"drive_limit": 30, "stock_to": 70}),
+    )
+    assert found.plan is not None
+    assert (found.plan.section.name, found.plan.hold) == ("12", pytest.approx(32 / 60))
+
+
+def test_the_free_fit_cutter_is_not_changed_to_for_a_little() -> None:
+    # run 200: 60 driven close-fit, hold 0.3; free-fit 70 with the stroke of 71, hold 0.35: both miss the target
+    few, many = (
+        made(
+            butt_joint(40, 200, kind=EDGE),
+            section(lengths=[10], free_tip_diameter=12.5),
+            under=rules(stroke=stroke),
+        )
+        for stroke in (71, 90)
+    )
+    assert (few.cutter.kind, few.hold) == (CutterKind.CLOSE, pytest.approx(0.3))
+    # a stroke of 90 takes 80, a tenth more
+    assert (many.cutter.kind, many.hold) == (CutterKind.FREE, pytest.approx(0.4))

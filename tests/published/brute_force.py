@@ -63,34 +63,42 @@ def plan_by_brute_force(joint: Joint, sections: Sequence[Section], rules: Rules)
     return {section.name: _section(joint, section, rules) for section in sections}
 
 
-def chosen(joint: Joint, sections: Sequence[Section], plans: dict[str, BrutePlan | None]) -> BrutePlan | None:
-    """The widest recommended key that two rows fit of (edges: one), else the widest recommended, else any."""
+def chosen(
+    joint: Joint, sections: Sequence[Section], plans: dict[str, BrutePlan | None], target: float
+) -> BrutePlan | None:
+    """Section by section: who has enough rows, who is recommended, who reaches the hold, who is wider."""
     side = min(joint.face.region.width, joint.face.region.run)
     rows = 1 if joint.kind.on_edge else 2
-
-    def rank(section: Section) -> tuple[bool, bool, float]:
-        plan = plans[section.name]
-        recommended = section.stock_from.mm <= side <= section.stock_to.mm
-        enough = recommended and plan is not None and plan.count >= rows
-        return enough, recommended, section.overall_width
-
-    fitting = [section for section in sections if plans[section.name] is not None]
-    best = max(fitting, key=rank, default=None)
-    return None if best is None else plans[best.name]
+    left = [(section, plan) for section in sections if (plan := plans[section.name]) is not None]
+    left = [one for one in left if one[1].count >= rows] or left
+    recommended = [one for one in left if one[0].stock_from.mm <= side <= one[0].stock_to.mm]
+    reaching = [one for one in recommended if one[1].hold >= target - 1e-9]
+    if recommended and not reaching:
+        most = max(plan.hold for _, plan in recommended)
+        reaching = [one for one in recommended if one[1].hold >= most - 1e-9]
+    return max(reaching or left, key=lambda one: one[0].overall_width, default=(None, None))[1]
 
 
 def _section(joint: Joint, section: Section, rules: Rules) -> BrutePlan | None:
-    for entry in joint.entries:
-        close = Trial(joint, section, rules, entry, section.tip_diameter.mm, free=False).plan()
-        free = None
-        if section.free_tip_diameter is not None and (close is None or close.hold < rules.hold_target):
-            tip = section.free_tip_diameter.mm
-            free = Trial(joint, section, rules, entry, tip, free=True).plan()
-        if free is not None and (close is None or free.total > close.total + 1e-9):
-            return free
-        if close is not None:
-            return close
-    return None
+    """What every entry comes to, and of these the one that holds most; of equal ones a single edge."""
+    found = [plan for entry in joint.entries if (plan := _entry(joint, section, rules, entry)) is not None]
+    most = max((plan.hold for plan in found), default=0)
+    best = [plan for plan in found if plan.hold >= most - 1e-9]
+    return next((plan for plan in best if plan.entry is not Entry.BOTH), best[0] if best else None)
+
+
+def _entry(joint: Joint, section: Section, rules: Rules, entry: Entry) -> BrutePlan | None:
+    """The close-fit cutter, unless the free-fit one brings the hold to the target, or a tenth more of it."""
+    close = Trial(joint, section, rules, entry, section.tip_diameter.mm, free=False).plan()
+    if section.free_tip_diameter is None or (close is not None and close.hold >= rules.hold_target):
+        return close
+    tip = section.free_tip_diameter.mm
+    free = Trial(joint, section, rules, entry, tip, free=True).plan()
+    if close is None or free is None:
+        return close or free
+    return (
+        free if free.hold > close.hold and free.hold >= min(rules.hold_target, close.hold + 0.1) - 1e-9 else close
+    )
 
 
 class Trial:

@@ -48,7 +48,8 @@ def check_valid(joint: Joint, section: Section, plan: SectionPlan, rules: Rules)
 
 def check_as_good(joint: Joint, section: Section, plan: SectionPlan, brute: BrutePlan) -> bool:
     """No grid layout is better by the order of preference; returns whether all figures could be compared."""
-    assert joint.entries.index(plan.entry) <= joint.entries.index(brute.entry)
+    if plan.count == brute.count:
+        assert plan.hold >= brute.hold - 1e-9
     if plan.entry is not brute.entry or (plan.cutter.kind is CutterKind.FREE) is not brute.free:
         return False
     limit, total = section.reach_limit.mm, sum(plan.keys)
@@ -67,8 +68,9 @@ def check_as_good(joint: Joint, section: Section, plan: SectionPlan, brute: Brut
     return True
 
 
-def rows(plan: SectionPlan | BrutePlan | None) -> int:
-    return 0 if plan is None else plan.count
+def merits(plan: SectionPlan | BrutePlan | None) -> tuple[int, float]:
+    """What a section is chosen by: its rows and its hold."""
+    return (0, 0.0) if plan is None else (plan.count, round(plan.hold, 6))
 
 
 def check_joint(rng: Random) -> tuple[int, int]:
@@ -86,8 +88,8 @@ def check_joint(rng: Random) -> tuple[int, int]:
             assert plan is not None
             fitted += 1
             compared += check_as_good(joint, alternative.section, plan, rival)
-    if all(rows(one.plan) == rows(brute[one.section.name]) for one in result.alternatives):
-        best = chosen(joint, sections, brute)
+    if all(merits(one.plan) == merits(brute[one.section.name]) for one in result.alternatives):
+        best = chosen(joint, sections, brute, trade.EXACT.hold_target)
         assert (None if result.plan is None else result.plan.section.name) == (
             None if best is None else best.section
         )
