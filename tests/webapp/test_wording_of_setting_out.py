@@ -36,7 +36,7 @@ def test_a_side_under_a_top_that_lies_over_it() -> None:
     ]
     where = {row[0]: row[2] for row in face["rows"]}
     assert where == {"A-J3": "340 to 358 mm from the bottom end", "A-J2": "70 to 88 mm from the bottom end"} | {
-        "A-J4": "front edge, 18 mm wide"
+        "A-J4": "0 to 18 mm from the front edge"
     }
     assert "top end" in views(entries["A1 1/2"])
     (shelf,) = [row for row in face["rows"] if row[0] == "A-J3"]
@@ -46,7 +46,7 @@ def test_a_side_under_a_top_that_lies_over_it() -> None:
     )
     # the top has the sides' ends on its face, flush with its own ends
     top = views(entries["A2 1/1"])["inside face"]
-    assert [row[2] for row in top["rows"]] == ["left end, 18 mm wide", "right end, 18 mm wide"]
+    assert [row[2] for row in top["rows"]] == ["0 to 18 mm from the left end", "0 to 18 mm from the right end"]
     assert top["channels"] == [
         "Groove 6 mm wide, 8 mm deep, 12 mm from the back edge: from 10 to 590 mm from the left end,"
         " which is 8 mm past the parts that meet it there, no farther."

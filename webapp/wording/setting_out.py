@@ -135,15 +135,12 @@ def _rows(view: View, plans: Mapping[str, JointPlan], units: Units) -> Iterator[
 
 
 def where_text(one: Joined, view: View, units: Units) -> str:
-    """Where a joint's part comes: at an end by the end, else between its two lines."""
-    place = place_on_piece(one, units)
+    """Where a joint's part comes: at an end by the end, else between its two edges, counted from one end."""
     line = next((line for line in view.lines if _is(line, one)), None)
     if line is None:
-        return place
-    if line.flush:
-        return f"{place}, {size(line.breadth, units)} wide"
+        return place_on_piece(one, units)
+    start = f"{line.start} {'edge' if one.spot.across else 'end'}"
     far = Mm(line.offset + line.breadth)
-    start = f"{line.start} {'edge' if line.across else 'end'}" if one.spot.across else f"{line.start} end"
     return f"{as_set(line.offset, units).bare} to {as_set(far, units)} from the {start}"
 
 

@@ -66,18 +66,23 @@ def test_every_piece_has_its_label_with_its_joints_and_partners(
         # a piece has no hand of its own: it has one at every joint
         assert "hand" not in label
         for one in piece.joints:
-            where = (str(piece.name), one.joint.mark, one.spot.surface.value, round(one.spot.offset, 3))
+            where = (str(piece.name), one.joint.mark, one.spot.surface.value)
             assert f"{one.joint.mark} {one.number}/{one.total} to {one.partner} {hands[where]}" in label
 
 
-def letters(takeoff: Takeoff) -> dict[tuple[str, str, str, float], str]:
-    """The hand that the set-up sheet knows a piece by, by piece, joint, side to the machine and marked line."""
+def letters(takeoff: Takeoff) -> dict[tuple[str, str, str], str]:
+    """The hand that the set-up sheet knows a piece by, by piece, joint and side to the machine.
+
+    A slot that is measured from the other edge has the other one there: the label tells its reference edge's.
+    """
     sheet = set_up_sheet([Source("1", takeoff, Rules())], ChangeMinutes())
-    return {
-        (each["piece"], each["joint"], each["to_machine"], each.get("line", 0)): each["hand"]
-        for line in set_ups_document(sheet)["setups"]
-        for each in line["pieces"]
-    }
+    found: dict[tuple[str, str, str], str] = {}
+    for line in set_ups_document(sheet)["setups"]:
+        for each in line["pieces"]:
+            hand = {"L": "R", "R": "L"}[each["hand"]] if "turned" in each else each["hand"]
+            # the first pass, of a piece that is turned over for a second one
+            found.setdefault((each["piece"], each["joint"], each["to_machine"]), hand)
+    return found
 
 
 def test_labels_are_on_the_paper_that_was_asked_for() -> None:
