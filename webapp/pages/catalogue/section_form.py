@@ -8,7 +8,7 @@ from functools import cache
 
 from domain.lengths import Length
 from domain.measuring import flank_from_widths, suggested_name
-from domain.spec.catalogue import Section, check_section
+from domain.spec.catalogue import KeyEnd, Section, check_section
 from webapp.form.fields import A_LENGTH, Field, Group, Plain, SimpleForm, Sort
 from webapp.form.filled import Filled, Values, blank, sent, shown
 from webapp.site.incoming import SentForm
@@ -52,6 +52,15 @@ KEY = Group(
             required=False,
             must=_AN_ANGLE,
             hint="From the normal to the face. Empty: worked out from the widths.",
+        ),
+        Field(
+            "end",
+            "Leading end",
+            Sort.CHOICE,
+            start=KeyEnd.ROUND.value,
+            options=tuple((end.value, end.words) for end in KeyEnd),
+            tiles=True,
+            hint="The end that is driven in first, seen on the wide face: a half circle, or straight.",
         ),
         Field(
             "name",
@@ -152,7 +161,7 @@ def sent_section(given: SentForm, plain: Plain, *, edits: bool) -> Filled:
         for row, text in enumerate(given.texts(name)[:MOST_ROWS])
     }
     filled = sent(section_form(0), plain, given, edits=edits)
-    measured = {"depth_of": filled.texts["depth_of"] or ONE_SIDE}
+    measured = {"depth_of": filled.texts["depth_of"] or ONE_SIDE, "end": filled.texts["end"] or KeyEnd.ROUND.value}
     return with_room(replace(filled, texts={**filled.texts, **measured, **rows}))
 
 
@@ -186,6 +195,7 @@ def read_section(values: Values, key: MeasuredKey) -> tuple[Section, Mapping[Len
         "waist": key.waist,
         "half_depth": key.half_depth,
         "flank": key.flank,
+        "end": values["end"],
         "tip_diameter": key.tip_diameter,
         "free_tip_diameter": key.free,
         "lengths": lengths,

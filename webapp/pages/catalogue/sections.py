@@ -11,6 +11,7 @@ from fastapi.responses import HTMLResponse, Response
 from domain.lengths import Length
 from domain.measuring import CutterFigures, Finding, cutter_figures, cutter_findings, width_findings
 from domain.spec.catalogue import Section
+from webapp.drawings.key_ends import draw_key_ends
 from webapp.drawings.key_section import draw_key_section
 from webapp.drawings.model import Drawing
 from webapp.form.fields import Group, Plain
@@ -60,6 +61,7 @@ class Measured:
     tip_too_small: bool
     preload: Length
     drawing: Drawing | None
+    ends: Drawing | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -182,6 +184,7 @@ def _measured(request: Request, typed: Filled, shop: Shop, section_id: int | Non
         tip_too_small=too_small,
         preload=shop.rules.preload,
         drawing=None if shape is None else draw_key_section(shape, index=index, tip=tip, units=shop.units),
+        ends=draw_key_ends(shape, index=index, units=shop.units) if shape is not None and usable else None,
     )
 
 
