@@ -118,7 +118,7 @@ class NoteCode(Code):
     )
     MIDDLE_STRETCH = (
         "middle_stretch",
-        "{stretch} of the joint is without a key: clamp it while the glue sets, or add another fastening.",
+        "{stretch} of the joint is without a key: clamp it while the glue sets, or add {fastenings_text} there.",
     )
     HELD_APART = (
         "held_apart",

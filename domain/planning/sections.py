@@ -281,10 +281,26 @@ def _from(entry: Entry) -> str:
 def _hold_remarks(asked: Question, attempt: Attempt, seating: Seating, hold: float) -> Iterator[Note]:
     """A long edge is held at its ends only; on a short one, what the keys leave is worth knowing."""
     stretch = asked.face.run - len(attempt.regions) * seating.depth
-    if stretch > 2 * attempt.section.reach_limit.mm:
-        yield Note.of(NoteCode.MIDDLE_STRETCH, stretch=stretch)
+    spacing = 2 * attempt.section.reach_limit.mm
+    if stretch > spacing:
+        number = fastenings_needed(stretch, spacing, ends_held=len(attempt.regions))
+        words = "a loose tenon or a screw" if number == 1 else f"{number} loose tenons or screws"
+        yield Note.of(NoteCode.MIDDLE_STRETCH, stretch=stretch, fastenings_text=words)
     elif hold < attempt.rules.hold_target - 1e-9:
         yield Note.of(NoteCode.LOW_HOLD, hold_n=hold, target_n=attempt.rules.hold_target)
+
+
+def fastenings_needed(stretch: float, spacing: float, *, ends_held: int) -> int:
+    """How many fastenings leave no more than ``spacing`` (mm) between neighbours on a ``stretch`` without a key.
+
+    Keys hold the stretch at ``ends_held`` of its ends, one or two; at a free end one stands within half the
+    spacing of it. Common practice (no source).
+
+    >>> fastenings_needed(215, 80, ends_held=2), fastenings_needed(300, 80, ends_held=1)
+    (2, 4)
+    """
+    held = stretch - 1e-6
+    return ceil(held / spacing) - 1 if ends_held > 1 else max(1, ceil((held - spacing / 2) / spacing))
 
 
 def _cutter_remarks(asked: Question, attempt: Attempt, seating: Seating) -> Iterator[Note]:

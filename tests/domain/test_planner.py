@@ -211,16 +211,27 @@ def test_slots_from_both_ends_leave_the_wall_between_them() -> None:
     [
         # reach limit 40: a stretch of more than 80. Stroke 40: a 30 key, 30.5 deep from both ends
         (141, None),
-        (141.1, {"stretch": 80.1}),
+        (141.1, {"stretch": 80.1, "fastenings_text": "a loose tenon or a screw"}),
+        # 200 in three parts of 66.7, not in two of 100
+        (261, {"stretch": 200, "fastenings_text": "2 loose tenons or screws"}),
     ],
 )
-def test_a_long_middle_without_a_key_is_mentioned(run: float, noted: dict[str, float] | None) -> None:
+def test_a_long_middle_without_a_key_is_mentioned(run: float, noted: dict[str, float | str] | None) -> None:
     joint = butt_joint(40, run, kind=EDGE, entries=(Entry.BOTH,))
     notes = planned(joint, under=rules(stroke=31)).notes
     if noted is None:
         assert NoteCode.MIDDLE_STRETCH not in codes(notes)
     else:
         assert figures(notes, NoteCode.MIDDLE_STRETCH) == noted
+
+
+def test_a_long_edge_that_is_held_at_one_end_needs_a_fastening_near_the_other() -> None:
+    # 230.5 − 30.5 = 200 without a key: two stand at 80 and 160 from it, 40 from the free end
+    notes = planned(butt_joint(40, 230.5, kind=EDGE, entries=(Entry.BACK,)), under=rules(stroke=31)).notes
+    assert figures(notes, NoteCode.MIDDLE_STRETCH) == {
+        "stretch": 200,
+        "fastenings_text": "2 loose tenons or screws",
+    }
 
 
 # --- entries -------------------------------------------------------------------------------------
