@@ -134,12 +134,6 @@ class NoteCode(Code):
         " which is {difference_fine} {way_text}.",
     )
     # at the machine
-    FENCE_NEAR_OTHER_EDGE = (
-        "fence_near_other_edge",
-        "The fence would stand {reading:set} from the cutter's centre and needs {least:set}: mill this slot"
-        " from the"
-        " opposite edge with the fence at {opposite:set}; left- and right-hand pieces change places.",
-    )
     FENCE_NEAR_SPACER = (
         "fence_near_spacer",
         "The fence would stand {reading:set} from the cutter's centre and needs {least:set}: put a spacer"

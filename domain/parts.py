@@ -39,6 +39,11 @@ class Side(StrEnum):
         """The unit vector that points there. KeyError for inside and outside."""
         return _WAYS[self]
 
+    @property
+    def facing(self) -> Side:
+        """The side that lies across from it."""
+        return _FACING[self]
+
 
 _WAYS: dict[Side, Vector] = {
     Side.LEFT: (-1.0, 0.0, 0.0),
@@ -47,6 +52,18 @@ _WAYS: dict[Side, Vector] = {
     Side.TOP: (0.0, 1.0, 0.0),
     Side.BACK: (0.0, 0.0, -1.0),
     Side.FRONT: (0.0, 0.0, 1.0),
+}
+
+
+_FACING: dict[Side, Side] = {
+    one: other
+    for pair in (
+        (Side.LEFT, Side.RIGHT),
+        (Side.BOTTOM, Side.TOP),
+        (Side.BACK, Side.FRONT),
+        (Side.INSIDE, Side.OUTSIDE),
+    )
+    for one, other in (pair, pair[::-1])
 }
 
 

@@ -1,7 +1,8 @@
 """The set-up sheet as open JSON, version 1: lengths in mm, rounded to 0.001, times in minutes.
 
 A set-up names every pass of every piece: its hand, what of it is milled, what is at the fence, which edge is
-down on the table, and which side of the piece lies against the machine.
+down on the table, and which side of the piece lies against the machine. ``turned`` stands where the edge across
+from the reference edge is at the fence, or the line where that edge comes.
 """
 
 from __future__ import annotations
@@ -77,16 +78,18 @@ def _passes(batch: Batch, *, several: bool) -> Iterator[Json]:
 def _pass(batch: Batch, place: Joined, lie: Lie) -> Json:
     spot = place.spot
     at_fence = AT_FENCE[batch.datum]
-    line = {}
-    if batch.datum is Datum.MARKED_LINE and spot.start is not None:
-        line = {"line": json_mm(spot.offset), "line_from": spot.start.value}
+    line: Json = {}
+    if not batch.place.is_end and spot.start is not None and (batch.datum is Datum.MARKED_LINE or batch.turned):
+        at_fence = "line"
+        line = {"line": json_mm(batch.line(place)), "line_from": spot.start.value}
     return {
         "piece": str(place.piece),
         "joint": batch.joint,
         "hand": LETTERS[lie.hand],
         "milled": MILLED[batch.place],
-        "at_fence": "edge" if spot.across and not spot.offset else at_fence,
+        "at_fence": "edge" if spot.across and not spot.offset and not line else at_fence,
         **line,
+        **({"turned": True} if batch.turned else {}),
         "down": lie.entry.value,
         "to_machine": spot.surface.value,
     }

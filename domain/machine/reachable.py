@@ -22,7 +22,7 @@ TOUCH = 1e-6
 
 def out_of_reach(joint: JointPlan, member: Member, set_up: SetUp, rules: Rules) -> Iterator[Note]:
     """What the machine, or a hand, cannot do when this member is milled in this set-up, and what would do."""
-    yield from fence_too_near(set_up, joint.joint.face.breadth, rules)
+    yield from fence_too_near(set_up, rules)
     yield from stop_off_the_scale(set_up, joint, rules)
     yield from piece_too_small(member, rules)
 
@@ -32,18 +32,14 @@ def nearest_reading(set_up: SetUp, rules: Rules) -> float:
     return set_up.tip_diameter / 2 + rules.fence_clearance.mm
 
 
-def fence_too_near(set_up: SetUp, breadth: float, rules: Rules) -> Iterator[Note]:
+def fence_too_near(set_up: SetUp, rules: Rules) -> Iterator[Note]:
     """A reading at which the fence would stand in the cutter's way.
 
-    On a square joint the slot may be counted from the opposite edge, breadth − u, and hands change over; else
-    a spacer between fence and piece makes the reading larger by its thickness / sin φ, φ the fence's angle.
+    From either edge, that is: a slot of a square joint is measured from the one that serves. A spacer between
+    fence and piece makes the reading larger by its thickness / sin φ, φ the fence's angle.
     """
     least, reading = nearest_reading(set_up, rules), set_up.fence_reading
     if reading >= least - TOUCH:
-        return
-    opposite = round(breadth - reading, 3)
-    if not set_up.mitred and opposite >= least - TOUCH:
-        yield Note.of(NoteCode.FENCE_NEAR_OTHER_EDGE, reading=reading, least=least, opposite=opposite)
         return
     sine = sin(radians(set_up.angle))
     spacer = ceil(round((least - reading) * sine / SPACER_STEP, 6)) * SPACER_STEP

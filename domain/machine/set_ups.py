@@ -3,7 +3,9 @@
 A set-up is one combination of the six values that the machine is set to; slots of any project and
 assembly that share it are milled together. A place is one end, edge or face of a piece that gets a slot: every
 joint has two, one left-hand and one right-hand (``hands.py``). A slot entered from both edges is one place with
-two passes. Equal places are a batch, and every batch knows its pieces by their names.
+two passes. A slot of a square joint may be measured from the other edge, where that saves a fence reading
+(``turning.py``): its batch is turned, and its hand the other one. Equal places are a batch, and every batch
+knows its pieces by their names.
 """
 
 from __future__ import annotations
@@ -13,9 +15,10 @@ from dataclasses import dataclass, replace
 from hashlib import sha256
 
 from domain.faces.face import MatingFace
-from domain.lengths import format_mm
+from domain.lengths import Mm, format_mm
 from domain.machine.hands import Datum, Lie, Place, datum_of, place_of
 from domain.machine.reachable import out_of_reach
+from domain.machine.turning import asked_of, fewest
 from domain.notes import Note
 from domain.parts import Expansion, Joint, JointKind, Member
 from domain.planning.plans import SectionPlan
@@ -42,7 +45,8 @@ class Batch:
 
     ``here`` are the places within one copy of the assembly, ``copies`` how many of it there are. ``lies`` has
     one pass for every edge that the slot is driven from; ``hand`` is that of the first. ``meets`` is the other
-    member's mark. ``key`` stays the same as long as project, joint, member and place do.
+    member's mark. ``key`` stays the same as long as project, joint, member and place do. ``turned``: the edge
+    across from the reference edge is at the fence, or the line where that edge comes; hands are told for that.
     """
 
     key: str
@@ -62,6 +66,7 @@ class Batch:
     face: MatingFace
     plan: SectionPlan
     notes: tuple[Note, ...] = ()
+    turned: bool = False
 
     @property
     def quantity(self) -> int:
@@ -77,6 +82,20 @@ class Batch:
     def passes(self) -> int:
         """Slots milled in all these pieces."""
         return self.quantity * len(self.lies)
+
+    def line(self, one: Joined) -> Mm:
+        """How far from where ``one`` starts the line lies that is at the fence, in mm; turned, the farther one."""
+        return Mm(one.spot.offset + self.face.breadth) if self.turned else one.spot.offset
+
+    def turned_over(self) -> Batch:
+        """The same places with the other edge at the fence, so the fence on the other side."""
+        return replace(
+            self,
+            key=f"{self.key}/turned",
+            hand=self.hand.other,
+            lies=tuple(Lie(lie.entry, lie.hand.other) for lie in self.lies),
+            turned=True,
+        )
 
     def places(self) -> Iterator[Joined]:
         """Every single place, copy by copy."""
@@ -167,24 +186,55 @@ def set_up_works(sources: Sequence[Source]) -> tuple[SetUpWork, ...]:
     batches: dict[SetUp, list[Batch]] = {}
     tests: dict[SetUp, dict[Tried, SetUpTest]] = {}
     for source in sources:
-        for assembly in source.takeoff.assemblies:
-            places = _by_joint(assembly.expansion)
-            for joint in assembly.joints:
-                if joint.plan is None:
-                    continue
-                made = tuple(_batches(source, assembly.expansion, joint.joint, joint.plan, places))
-                for set_up in set_ups(joint, joint.plan):
-                    batches.setdefault(set_up, []).extend(
-                        replace(batch, notes=tuple(out_of_reach(joint, batch.member, set_up, source.rules)))
-                        for batch in made
-                    )
-                    wood = assembly.expansion.wood
-                    asked, tried = tests.setdefault(set_up, {}), tried_with(set_up, wood)
-                    before = asked.get(tried, SetUpTest(wood, 0))
-                    asked[tried] = replace(before, joints=max(before.joints, source.rules.test_joints))
+        for slot in _slots(source):
+            batches.setdefault(slot.set_up, []).extend(slot.batches)
+            asked, tried = tests.setdefault(slot.set_up, {}), tried_with(slot.set_up, slot.wood)
+            before = asked.get(tried, SetUpTest(slot.wood, 0))
+            asked[tried] = replace(before, joints=max(before.joints, source.rules.test_joints))
     return tuple(
         SetUpWork(set_up, tuple(found), tuple(tests[set_up].values())) for set_up, found in batches.items()
     )
+
+
+@dataclass(frozen=True, slots=True)
+class _Slot:
+    """One slot of a joint with the set-up that mills it."""
+
+    set_up: SetUp
+    wood: str | None
+    batches: tuple[Batch, ...]
+
+
+def _slots(source: Source) -> Iterator[_Slot]:
+    """Every slot of a project. It is turned for the project alone, so its ticks hold on every sheet it is on."""
+    found = [
+        (assembly.expansion, joint, joint.plan, asked_of(joint, set_up, source.rules))
+        for assembly in source.takeoff.assemblies
+        for joint in assembly.joints
+        if joint.plan is not None
+        for set_up in set_ups(joint, joint.plan)
+    ]
+    made: dict[tuple[str, str], tuple[Batch, ...]] = {}
+    for expansion in {id(each[0]): each[0] for each in found}.values():
+        places = _by_joint(expansion)
+        for _, joint, plan, _ in (each for each in found if each[0] is expansion):
+            if (expansion.mark, joint.joint.mark) not in made:
+                here = tuple(_batches(source, expansion, joint.joint, plan, places))
+                made[expansion.mark, joint.joint.mark] = here
+    turned = fewest([each[3] for each in found])
+    for (expansion, joint, _, asked), turn in zip(found, turned, strict=True):
+        set_up = asked.milled_with(turned=turn)
+        yield _Slot(
+            set_up,
+            expansion.wood,
+            tuple(
+                replace(
+                    batch.turned_over() if turn else batch,
+                    notes=tuple(out_of_reach(joint, batch.member, set_up, source.rules)),
+                )
+                for batch in made[expansion.mark, joint.joint.mark]
+            ),
+        )
 
 
 def _by_joint(expansion: Expansion) -> Mapping[str, Sequence[Joined]]:

@@ -25,13 +25,7 @@ from domain.takeoff.pieces import Hand, Joined, Piece
 LOW = {Side.LEFT, Side.BOTTOM, Side.BACK}
 TOUCH = 1e-6
 
-_FACING = {
-    Side.LEFT: Side.RIGHT,
-    Side.BOTTOM: Side.TOP,
-    Side.BACK: Side.FRONT,
-    Side.INSIDE: Side.OUTSIDE,
-}
-FACING = _FACING | {other: side for side, other in _FACING.items()}
+FACING = {side: side.facing for side in Side}
 """The side that lies across from each."""
 
 

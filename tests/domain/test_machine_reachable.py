@@ -11,7 +11,7 @@ from domain.lengths import Units
 from domain.machine.set_ups import SetUpWork, Source, set_up_works
 from domain.notes import Note, NoteCode
 from domain.spec.rules import Rules
-from tests.domain.builders import EXACT, codes, figures, frame, polygon, single, taken_off
+from tests.domain.builders import EXACT, codes, frame, polygon, single, taken_off
 from tests.domain.test_machine_set_ups import demo
 
 OFF = {"least_piece": 0}
@@ -34,10 +34,11 @@ def test_what_the_machine_can_do_needs_no_word() -> None:
 
 def test_a_fence_in_the_cutters_way_and_the_opposite_edge() -> None:
     # 60 across: centres at 15 and 45. With 10 of clearance the fence needs 12/2 + 10 = 16: the first is too near
-    found = notes(single(breadth=60), fence_clearance=10)
-    assert codes(found) == [NoteCode.FENCE_NEAR_OTHER_EDGE]
-    assert figures(found, NoteCode.FENCE_NEAR_OTHER_EDGE) == {"reading": 15, "least": 16, "opposite": 45}
-    assert found[0].text().startswith("The fence would stand 15 mm from the cutter's centre and needs 16 mm")
+    assert notes(single(breadth=60), fence_clearance=10) == ()
+    (one,) = milled(single(breadth=60), fence_clearance=10)
+    # so it is measured from the opposite edge, 60 − 15
+    assert one.set_up.fence_reading == 45
+    assert sorted(batch.turned for batch in one.batches) == [False, False, True, True]
 
 
 def test_the_clearance_itself_is_enough() -> None:

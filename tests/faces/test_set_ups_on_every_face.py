@@ -144,7 +144,8 @@ def _named(text: str) -> set[str]:
 def test_a_label_marks_every_joint_with_the_machine_s_hand(served: tuple[Units, Served]) -> None:
     units, _ = served
     told = {
-        (each["piece"], each["joint"], each["hand"])
+        # measured from the other edge it has the other hand; the label tells that of its reference edge
+        (each["piece"], each["joint"], {"L": "R", "R": "L"}[each["hand"]] if "turned" in each else each["hand"])
         for document_ in set_ups(units)
         for each in document_["pieces"]
     }

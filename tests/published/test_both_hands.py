@@ -147,10 +147,10 @@ def check_assembly(assembly: AssemblyTakeoff, rules: Rules, spoil: Callable[[Lie
     ``spoil`` changes the second member's marks: the check is then expected to fail.
     """
     expansion, met = assembly.expansion, 0
-    laid: dict[tuple[str, SetUp], list[Batch]] = {}
+    laid: dict[tuple[str, SetUp, bool], list[Batch]] = {}
     for set_up, piece in pieces_of(assembly, rules):
-        laid.setdefault((piece.joint, set_up), []).append(piece)
-    for (mark, set_up), pieces in laid.items():
+        laid.setdefault((piece.joint, set_up, piece.turned), []).append(piece)
+    for (mark, set_up, _), pieces in laid.items():
         (plan,) = [one for one in assembly.joints if one.joint.mark == mark]
         used: Counter[str] = Counter()
         for line in (one for one in expansion.elevation.joints if one.mark == mark):
@@ -194,7 +194,8 @@ def is_of(piece: Batch, joint: Joint, index: int, number: int, standing: Standin
     """Whether a piece is the one in hand: the member's mark, and the hand that it has by its shape alone."""
     if piece.member.mark != joint.members[index] or piece.meets != joint.members[1 - index]:
         return False
-    return (piece.lies[number].hand is Hand.LEFT) == standing.datum_left
+    # turned, the edge across from its reference edge is at the fence
+    return (piece.lies[number].hand is Hand.LEFT) == (standing.datum_left != piece.turned)
 
 
 def demo_assemblies(rules: Rules) -> Iterator[AssemblyTakeoff]:

@@ -23,6 +23,7 @@ import pytest
 from manifold3d import CrossSection, Manifold
 
 from domain.machine.document import set_ups_document
+from domain.takeoff.document import takeoff_document
 from webapp.usecases.files import plan_document, set_up_sheet_of
 
 Vector = npt.NDArray[np.float64]
@@ -369,10 +370,13 @@ def pairs(milled: Sequence[Milled]) -> Iterator[list[Milled]]:
         yield [one, *same]
 
 
-def told_of(spec: Json) -> Json:
+def project_of(spec: Json) -> Json:
     project = {"format": "dovetally-project", "version": 1, "name": "In solids", "units": "mm"}
-    document = project | {"sections": SECTIONS, "assemblies": [spec]}
-    planned = plan_document(document)
+    return project | {"sections": SECTIONS, "assemblies": [spec]}
+
+
+def told_of(spec: Json) -> Json:
+    planned = plan_document(project_of(spec))
     assert planned[1].makeable
     return set_ups_document(set_up_sheet_of([planned]))
 
@@ -395,10 +399,13 @@ def check(
             wood = copy[mark][(number - 1) % each].behind(APART * ((number - 1) // each))
             by_joint[told["joint"]].append(mill(wood, told, set_up))
         hands, downs = Counter(told["hand"] for told in passes), defaultdict(set)
+        slots: dict[str, set[bool]] = defaultdict(set)
         for told in passes:
             downs[told["joint"]].add(told["down"])
+            # a joint whose slots mirror each other has one from either edge in one set-up
+            slots[told["joint"]].add(told.get("turned", False))
         for joint, milled in by_joint.items():
-            assert len(milled) == 2 * joints[joint] * quantity * len(downs[joint])
+            assert len(milled) == 2 * joints[joint] * quantity * len(downs[joint]) * len(slots[joint])
             for pair in pairs(milled):
                 assert len(pair) == 2
                 assert_one(pair)
@@ -475,11 +482,52 @@ def test_what_the_file_tells_makes_the_joints(name: str) -> None:
     assert check(spec, build(spec), joints) >= sum(joints.values()) * spec.get("quantity", 1)
 
 
+TURNING = [name for name, (spec, *_) in CASES.items() if spec["kind"] == "railed_frame" or spec.get("angle") == 90]
+"""Where two slots of a square joint lie beside each other: on board edges there is one, and a mitre has a tip."""
+
+
+@pytest.mark.parametrize("name", CASES)
+def test_pieces_are_turned_where_that_saves_a_reading_and_nowhere_else(name: str) -> None:
+    document = told_of(CASES[name][0])
+    turned = [told for set_up in document["setups"] for told in set_up["pieces"] if told.get("turned")]
+    assert bool(turned) == (name in TURNING)
+    # never without its mate, and no tip has an edge across from it
+    assert Counter(told["hand"] for told in turned)["L"] * 2 == len(turned)
+    assert {told["at_fence"] for told in turned} <= {"edge", "line"}
+    centres = {
+        (joint["mark"], slot["centre"])
+        for assembly in takeoff_document(plan_document(project_of(CASES[name][0]))[1])["assemblies"]
+        for joint in assembly["joints"]
+        for slot in joint["slots"]
+    }
+    readings = {
+        (told["joint"], set_up["fence_reading"]) for set_up in document["setups"] for told in set_up["pieces"]
+    }
+    assert len(readings) <= len(centres)
+    assert (readings < centres or len(readings) < len(centres)) == (name in TURNING)
+
+
+@pytest.mark.parametrize("name", TURNING)
+def test_turned_without_the_other_edge_or_the_other_hand_makes_none(name: str) -> None:
+    spec, build, joints = CASES[name]
+
+    def from_its_start(told: Json) -> Json:
+        return told | {"line": told["line"] - 1} if told.get("turned") and "line" in told else told
+
+    def from_its_hand(told: Json) -> Json:
+        return told | {"hand": OTHER[told["hand"]]} if told.get("turned") and "line" not in told else told
+
+    for spoil in (from_its_start, from_its_hand):
+        with pytest.raises(AssertionError):
+            check(spec, build(spec), joints, spoil)
+
+
 OTHER = {"L": "R", "R": "L"}
 
 
-# a butted box's front, turned end for end, has its slots in the same places: there a wrong hand does no harm
-@pytest.mark.parametrize("name", [name for name in CASES if name != "butted box"])
+# a butted box's front, turned end for end, has its slots in the same places, and so has an end that is measured
+# from both its edges with mirror-image centres: there a wrong hand does no harm
+@pytest.mark.parametrize("name", [name for name in CASES if name not in {"butted box", "single butt"}])
 def test_a_wrong_hand_makes_none(name: str) -> None:
     spec, build, joints = CASES[name]
 

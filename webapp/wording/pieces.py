@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from itertools import pairwise
 
-from domain.lengths import Units
+from domain.lengths import Mm, Units
 from domain.machine.hands import Datum, Place, datum_of, place_of
 from domain.parts import Side
 from domain.spec.choices import Entry
@@ -64,13 +64,18 @@ def hand_letters(one: Joined, entry: Entry) -> str:
     return ", then ".join(LETTERS[one.hand_with(each)] for each in entries)
 
 
-def line_words(one: Joined, units: Units) -> str:
-    """A marked line, and which part comes on which side of it: "line 560 mm from the bottom end, A5 above it"."""
+def line_words(one: Joined, units: Units, *, turned: bool = False) -> str:
+    """A marked line, and which part comes on which side of it: "line 560 mm from the bottom end, A5 above it".
+
+    ``turned``: the part's other line, where the edge across from its reference edge comes.
+    """
     spot = one.spot
     if spot.start is None:
         return "marked line"
     start = f"{spot.start} {'edge' if spot.across else 'end'}"
-    return f"line {as_set(spot.offset, units)} from the {start}, {one.partner.mark} {AWAY[spot.start]}"
+    offset = Mm(spot.offset + one.joint.face.breadth) if turned else spot.offset
+    side = AWAY[spot.start.facing if turned else spot.start]
+    return f"line {as_set(offset, units)} from the {start}, {one.partner.mark} {side}"
 
 
 def slotted(one: Joined) -> str:
@@ -79,10 +84,17 @@ def slotted(one: Joined) -> str:
     return ENDS[place] if place.is_end else f"{surface(one)} to the machine"
 
 
-def at_fence(one: Joined, units: Units) -> str:
-    """What of the piece is at the fence."""
+def at_fence(one: Joined, units: Units, *, turned: bool = False) -> str:
+    """What of the piece is at the fence; ``turned``, the other edge or the line where that edge comes."""
     start = one.spot.start
-    match datum_of(one.joint.kind, one.index):
+    datum = datum_of(one.joint.kind, one.index)
+    if turned:
+        return (
+            f"other edge{_which(one, turned=True)}"
+            if datum is Datum.REFERENCE_EDGE
+            else line_words(one, units, turned=True)
+        )
+    match datum:
         case Datum.TIP:
             return "tip"
         case Datum.REFERENCE_EDGE:
@@ -93,10 +105,13 @@ def at_fence(one: Joined, units: Units) -> str:
             return line_words(one, units)
 
 
-def _which(one: Joined) -> str:
-    """Which edge the reference edge is, in brackets: of a board, it is a face."""
-    side = one.spot.start
-    return "" if side is None else f" ({SURFACES[side]} {'face' if one.joint.kind.on_edge else 'edge'})"
+def _which(one: Joined, *, turned: bool = False) -> str:
+    """Which edge the reference edge, or the one across from it, is, in brackets: of a board, it is a face."""
+    start = one.spot.start
+    if start is None:
+        return ""
+    side = start.facing if turned else start
+    return f" ({SURFACES[side]} {'face' if one.joint.kind.on_edge else 'edge'})"
 
 
 def named(here: Sequence[Joined], copies: int) -> str:

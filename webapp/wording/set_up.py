@@ -31,6 +31,12 @@ LYING = (
     " the line that is named at the fence. Where it runs on past the fence, lower the fence or take it off, and"
     " set the line to the same reading. The setting-out sheet draws every line."
 )
+TURNED = (
+    "Where the other edge is named, the piece is measured from the edge across from its reference edge, so that"
+    " the reading which is set serves again: the fence stands on the other side, hence the other hand; the same"
+    " edge is down and the same side at the machine. Mark the mating piece's line there by laying the piece on it,"
+    " so that the true width counts."
+)
 HANDS = (
     "Stand at the machine and look at its face, from which the cutter stands out. A piece whose tip, reference"
     " edge, flush end or marked line lies left of the cutter is left-hand (L), the other right-hand (R); the fence"
@@ -192,9 +198,17 @@ def _block(line: Line, readings: tuple[ReadingRow, ...], units: Units, several: 
         test=_test(work.tests),
         pieces=tuple(_rows(place for places in batches.values() for place in places)),
         batches=batches,
-        lie=LYING if any(not batch.place.is_end for batch in work.batches) else "",
+        lie=" ".join(_lying(work.batches)),
         notes=notes_text(work.notes, units),
     )
+
+
+def _lying(batches: Sequence[Batch]) -> Iterator[str]:
+    """How pieces lie that the picture does not show."""
+    if any(not batch.place.is_end for batch in batches):
+        yield LYING
+    if any(batch.turned for batch in batches):
+        yield TURNED
 
 
 def _change(line: Line) -> str:
@@ -299,7 +313,7 @@ def _places(batch: Batch, units: Units, several: bool) -> Iterator[PlaceWords]:
     """The places of a batch in words, those together that are said alike."""
     alike: dict[tuple[str, str], list[Joined]] = {}
     for one in batch.here:
-        alike.setdefault((slotted(one), at_fence(one, units)), []).append(one)
+        alike.setdefault((slotted(one), at_fence(one, units, turned=batch.turned)), []).append(one)
     for (place, fence), here in alike.items():
         yield PlaceWords(
             member=batch.member.mark,
