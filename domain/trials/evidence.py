@@ -16,7 +16,7 @@ from domain.spec.catalogue import CutterKind, Section
 from domain.spec.rules import Rules
 from domain.spec.starts import AcceptedStart, same_wood
 from domain.trials.fit import SLACK, Bounds, Solved
-from domain.trials.proposal import Proposal, Why, propose
+from domain.trials.proposal import Clamped, Proposal, Reason, Why, propose
 from domain.trials.trial import KeptTrial, Outcome
 from domain.trials.weighing import Contradiction, Reading, readings
 
@@ -80,6 +80,7 @@ class Start:
     why: Why
     evidence: tuple[Evidence, ...]
     contradictions: tuple[Contradiction, ...]
+    clamped: Clamped | None = None
 
     @property
     def difference(self) -> float | None:
@@ -124,6 +125,7 @@ def start_for(
         why=proposal.why,
         evidence=tuple(_evidence(reading, species, thickness, proposal) for reading in ordered),
         contradictions=proposal.contradictions,
+        clamped=proposal.clamped,
     )
 
 
@@ -143,11 +145,13 @@ def nearest_first(
 def accept(start: Start, day: str, *, any_wood: bool = False) -> AcceptedStart:
     """The start as the shop takes it on a day (ISO 8601), for its species or for any wood.
 
-    Raises BadInput where the trials do not tell the snug projection: there is nothing to accept yet.
+    Where the snug projection is not known, a trial that clamped the joint will do: the fit that is wanted. Raises
+    BadInput where the trials tell neither, and where two of them contradict one another: nothing to accept yet.
     """
-    snug, tip = start.snug_found, start.section.tip(start.cutter)
-    if start.projection is None or snug is None or tip is None:
+    tip, taken = start.section.tip(start.cutter), _taken(start)
+    if taken is None or tip is None:
         raise BadInput([Problem(("trials",), "no snug projection", start.why.reason, start.why.figures)])
+    snug, projection = taken
     used = tuple(each.kept.number for each in start.evidence if not each.set_aside)
     at = Length.from_mm(snug)
     return AcceptedStart(
@@ -155,11 +159,27 @@ def accept(start: Start, day: str, *, any_wood: bool = False) -> AcceptedStart:
         cutter=start.cutter,
         species=None if any_wood else start.species,
         snug=at,
-        projection=max(at, Length.from_mm(start.projection)),
+        projection=max(at, Length.from_mm(projection)),
         tip_diameter=tip,
         trials=used[:MOST_NAMED],
         day=day,
     )
+
+
+def _taken(start: Start) -> tuple[float, float] | None:
+    """The snug projection and the one to plan with, in mm.
+
+    Of a tight fit alone the squeeze is not known: snug is taken to be the shop's preload shallower, within
+    what the trials leave open.
+    """
+    if start.why.reason is Reason.REPEAT:
+        return None
+    if start.snug_found is not None:
+        return None if start.projection is None else (start.snug_found, start.projection)
+    if start.clamped is None:
+        return None
+    wanted = start.clamped.projection - (start.catalogue_projection - start.catalogue_snug)
+    return max(wanted, start.snug.low), start.clamped.projection
 
 
 def _evidence(reading: Reading, species: str | None, thickness: float, proposal: Proposal) -> Evidence:

@@ -2,7 +2,9 @@
 
 Wanted is the snug projection with the shop's preload on top, deep enough for the key's half depth and
 below what burst or stopped in that wood. While the snug projection is only bounded, the next test piece is
-set where it tells most.
+set where it tells most, and never where one was set already: where nothing else is left, key and cutter do not
+fit. Two trials of one wood that contradict one another are not weighed by which is newer: the newer is repeated
+first, and whichever of the two the repeat agrees with stands.
 """
 
 from __future__ import annotations
@@ -21,7 +23,10 @@ from domain.spec.rules import Rules
 from domain.spec.starts import same_wood
 from domain.trials.fit import SLACK, Bounds
 from domain.trials.trial import KeptTrial, Outcome
-from domain.trials.weighing import Contradiction, Reading, Verdict, readings, weigh
+from domain.trials.weighing import Contradiction, Reading, Verdict, contradict, readings, weigh
+
+SAME = 0.01
+"""mm within which two projections are one setting; common practice (no source)."""
 
 
 class Reason(Code):
@@ -61,6 +66,21 @@ class Reason(Code):
         "These trials do not tell where the key is snug: the catalogue's snug projection of"
         " {catalogue_fine} and a preload of {preload_fine}.",
     )
+    REPEAT = (
+        "repeat",
+        "Trials {kept_n} and {other_n} contradict one another: repeat trial {kept_n} at the same setting before"
+        " anything is changed. The one that the repeat agrees with stands.",
+    )
+    NOTHING_LEFT = (
+        "nothing_left",
+        "Every setting that is left was tried, down to the key's half depth of {half_depth_fine}: key and cutter"
+        " do not fit in this wood. Measure both again; a larger tip, or a key with a narrower waist, would do.",
+    )
+    CLAMPED = (
+        "clamped",
+        "Trial {number_n} clamped the joint at {clamped_fine}, driven with force: that can be planned with as it"
+        " is.",
+    )
     CUTTER_TOO_SMALL = (
         "cutter_too_small",
         "The flanks touch at {snug_fine} at the most, before the key's half depth of {half_depth_fine}"
@@ -82,10 +102,24 @@ class Why:
 
 
 @dataclass(frozen=True, slots=True)
+class Clamped:
+    """A trial of this wood that was driven with force and clamps: its number, and its projection in mm."""
+
+    number: int
+    projection: float
+
+    def text(self, units: Units = Units.MM) -> str:
+        """What it is good for, as a sentence."""
+        figures = (("number_n", self.number), ("clamped_fine", self.projection))
+        return Why(Reason.CLAMPED, figures).text(units)
+
+
+@dataclass(frozen=True, slots=True)
 class Proposal:
     """The projection to set (mm; None where no projection will do), why, and the trials behind it.
 
     ``snug`` is what the trials agree on; ``evidence`` are the numbers of those, the most telling first.
+    ``clamped`` is a tight trial that may be taken as it is, where the snug projection is not known.
     """
 
     projection: float | None
@@ -94,6 +128,7 @@ class Proposal:
     half_depth: Bounds
     evidence: tuple[int, ...]
     contradictions: tuple[Contradiction, ...]
+    clamped: Clamped | None = None
 
 
 def next_projection(trials: Sequence[KeptTrial], section: Section, rules: Rules) -> Proposal:
@@ -129,8 +164,13 @@ def propose(
     if tip is None:
         raise ValueError(f"the section {section.name} has no {cutter.words} cutter")
     verdict = weigh(ordered)
-    aim = _Aim(section, rules, snug_projection(section, tip.mm), verdict, *_too_much(verdict, species, thickness))
-    projection, why = aim.settle() if ordered else (aim.usual, aim.why(Reason.NO_TRIALS))
+    aim = _Aim(
+        section, rules, tip.mm, snug_projection(section, tip.mm), verdict, *_too_much(verdict, species, thickness)
+    )
+    again: tuple[float | None, Why] | None = _to_repeat(verdict, tip.mm, section, species)
+    if again is None:
+        again = aim.settle() if ordered else (aim.usual, aim.why(Reason.NO_TRIALS))
+    projection, why = again
     return Proposal(
         projection,
         why,
@@ -138,7 +178,39 @@ def propose(
         verdict.half_depth,
         tuple(reading.kept.number for reading in verdict.used),
         verdict.contradictions,
+        None if why.reason is Reason.REPEAT else _clamped(verdict, aim, tip.mm, species),
     )
+
+
+def _to_repeat(verdict: Verdict, tip: float, section: Section, species: str | None) -> tuple[float, Why] | None:
+    """The setting of the newer of two trials of this wood that contradict one another, until a third decides."""
+    for other in verdict.aside:
+        against = [one for one in verdict.used if contradict(one, other)]
+        pair = (against[0], other)
+        if len(against) == 1 and all(same_wood(one.kept.trial.species, species) for one in pair):
+            figures = (("kept_n", against[0].kept.number), ("other_n", other.kept.number))
+            return _projection_today(against[0], tip, section), Why(Reason.REPEAT, figures)
+    return None
+
+
+def _projection_today(reading: Reading, tip: float, section: Section) -> float:
+    """A trial's projection for the tip as it is now: ground by 2·Δ·tan θ, the same fit is Δ shallower."""
+    trial = reading.kept.trial
+    return trial.projection.mm + (tip - trial.tip_diameter.mm) / (2 * section.slope)
+
+
+def _clamped(verdict: Verdict, aim: _Aim, tip: float, species: str | None) -> Clamped | None:
+    """The shallowest tight trial of this wood that is below what was too much, and deep enough for the key."""
+    found = [
+        (_projection_today(reading, tip, aim.section), reading.kept.number)
+        for reading in verdict.used
+        if reading.kept.trial.outcome is Outcome.TIGHT and same_wood(reading.kept.trial.species, species)
+    ]
+    fit = [each for each in found if aim.half_depth - 2 * SLACK <= each[0] < aim.ceiling - SLACK]
+    if verdict.snug.high - verdict.snug.low <= 2 * SLACK or not fit:
+        return None
+    projection, number = min(fit)
+    return Clamped(number, projection)
 
 
 def _too_much(verdict: Verdict, species: str | None, thickness: float) -> tuple[float, bool]:
@@ -162,6 +234,7 @@ class _Aim:
 
     section: Section
     rules: Rules
+    tip: float
     catalogue: float
     verdict: Verdict
     ceiling: float
@@ -189,7 +262,22 @@ class _Aim:
         return Why(reason, tuple((f"{name}_fine", value) for name, value in (general | figures).items()))
 
     def settle(self) -> tuple[float | None, Why]:
-        """The projection and why, by what the trials leave open."""
+        """The projection and why, by what the trials leave open; never a setting that was tried already."""
+        projection, why = self._settle()
+        tells = why.reason in {Reason.SNUG_FOUND, Reason.HALF_DEPTH}
+        if projection is None or tells or not self._tried(projection):
+            return projection, why
+        return None, self.why(Reason.NOTHING_LEFT)
+
+    def _tried(self, projection: float) -> bool:
+        """Whether a test piece was set there already and was not snug."""
+        return any(
+            abs(_projection_today(reading, self.tip, self.section) - projection) < SAME
+            for reading in self.verdict.used
+            if reading.kept.trial.outcome not in {Outcome.SNUG, Outcome.LOOSE}
+        )
+
+    def _settle(self) -> tuple[float | None, Why]:
         low, high = self.verdict.snug.low, self.verdict.snug.high
         if high - low <= 2 * SLACK:
             return self._from_snug((low + high) / 2)

@@ -68,13 +68,15 @@ class Reading:
 class Verdict:
     """What the trials agree on, in mm: ``snug`` is exact or bounded, and so is the key's ``half_depth``.
 
-    ``used`` are the readings behind it in their order; ``contradictions`` name those set aside.
+    ``used`` are the readings behind it in their order, ``aside`` those that contradict one of them, named in
+    ``contradictions``.
     """
 
     snug: Bounds
     half_depth: Bounds
     used: tuple[Reading, ...]
     contradictions: tuple[Contradiction, ...]
+    aside: tuple[Reading, ...] = ()
 
 
 def readings(trials: Sequence[KeptTrial], section: Section) -> tuple[Reading, ...]:
@@ -85,16 +87,23 @@ def readings(trials: Sequence[KeptTrial], section: Section) -> tuple[Reading, ..
 def weigh(ordered: Sequence[Reading]) -> Verdict:
     """What these agree on, the most telling first; its exact values are those of the first that has one."""
     used: list[Reading] = []
+    aside: list[Reading] = []
     contradictions: list[Contradiction] = []
     for reading in ordered:
         found = tuple(clash for other in used for clash in _clashes(other, reading))
         if found:
             contradictions += found
+            aside.append(reading)
         else:
             used.append(reading)
     snug = _common([reading.solved.snug for reading in used])
     half_depth = _common([reading.solved.half_depth for reading in used])
-    return Verdict(snug, half_depth, tuple(used), tuple(contradictions))
+    return Verdict(snug, half_depth, tuple(used), tuple(contradictions), tuple(aside))
+
+
+def contradict(one: Reading, other: Reading) -> bool:
+    """Whether both cannot be right."""
+    return any(_clashes(one, other))
 
 
 def _clashes(kept: Reading, other: Reading) -> Iterator[Contradiction]:

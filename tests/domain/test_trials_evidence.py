@@ -95,10 +95,25 @@ def test_the_shop_accepts_a_start_for_its_wood_or_for_any() -> None:
     assert accept(found, "2026-03-09", any_wood=True).species is None
 
 
-@pytest.mark.parametrize("trials", [[], [held(1.6, 0.8)], [at(2.3, "tight")], [at(1.9, "burst")]])
+@pytest.mark.parametrize("trials", [[], [held(1.6, 0.8)], [at(1.9, "burst")], [at(2.3, "tight", species="ash")]])
 def test_bounds_alone_are_nothing_to_accept(trials: list[Trial]) -> None:
     with pytest.raises(BadInput, match="trials: 'no snug projection'"):
         accept(start(*trials), "2026-03-09")
+
+
+def test_a_tight_trial_may_be_accepted_as_it_is() -> None:
+    taken = accept(start(at(2.3, "tight")), "2026-03-09")
+    # snug by the preload of 0.1 shallower
+    assert (taken.snug.mm, taken.projection.mm, taken.trials) == (2.2, 2.3, (1,))
+    # with a preload of 0.3; but held 0.8 apart at 1.7: snug at 2.1 at the least
+    trials = book(held(1.7, 0.8), at(2.3, "tight"))
+    taken = accept(start_for(section(), CLOSE, "oak", 20, trials, rules(preload=0.3)), "2026-03-09")
+    assert (taken.snug.mm, taken.projection.mm) == (pytest.approx(2.1), 2.3)
+
+
+def test_two_that_contradict_one_another_are_nothing_to_accept() -> None:
+    with pytest.raises(BadInput, match="contradict one another: repeat trial 2"):
+        accept(start(at(2.1, "snug"), loose_by(2.2, 0.4)), "2026-03-09")
 
 
 def test_an_accepted_start_names_the_nearest_fifty() -> None:

@@ -92,10 +92,14 @@ def test_a_cutter_ground_too_far_is_told(
     assert found.projection == (projection and pytest.approx(projection))
 
 
-def test_two_that_contradict_one_another_are_named_and_the_newer_stands() -> None:
+def test_two_that_contradict_one_another_are_named_and_the_newer_is_repeated() -> None:
     found = proposed(at(2.1, "snug"), loose_by(2.1, 0.5), at(2.6, "tight"))
-    # 1 says 2.1, 2 says 2.1 + 0.25 = 2.35
-    assert found.projection == pytest.approx(2.45)
+    # 1 says 2.1, 2 says 2.1 + 0.25 = 2.35: neither stands until 2.1 was set again
+    assert (found.projection, found.why.reason) == (pytest.approx(2.1), Reason.REPEAT)
+    assert found.why.text() == (
+        "Trials 2 and 1 contradict one another: repeat trial 2 at the same setting before anything is changed. The"
+        " one that the repeat agrees with stands."
+    )
     assert found.evidence == (3, 2)
     (clash,) = found.contradictions
     assert (clash.quantity, clash.kept, clash.set_aside) == (Quantity.SNUG, 2, 1)
@@ -104,6 +108,57 @@ def test_two_that_contradict_one_another_are_named_and_the_newer_stands() -> Non
         " by trial 1 it is 2.1 mm. Make one of them again."
     )
     assert "2 the snug projection is 0.093 in" in clash.text(Units.INCH)
+
+
+def test_the_repeat_decides_whichever_it_agrees_with() -> None:
+    older, newer = at(2.1, "snug"), loose_by(2.2, 0.4)
+    # 2.1 against 2.2 + 0.2
+    first = proposed(older, newer)
+    assert (first.projection, first.why.reason) == (pytest.approx(2.2), Reason.REPEAT)
+    # loose again: 2.38, and the preload; trial 1 has two against it
+    again = proposed(older, newer, loose_by(2.2, 0.36))
+    assert (again.projection, again.why.reason, again.evidence) == (
+        pytest.approx(2.48),
+        Reason.SNUG_FOUND,
+        (3, 2),
+    )
+    # tight: it agrees with trial 1, and trial 2 is set aside by both
+    other = proposed(older, newer, at(2.2, "tight"))
+    assert (other.projection, other.why.reason, other.evidence) == (
+        pytest.approx(2.2),
+        Reason.SNUG_FOUND,
+        (3, 1),
+    )
+
+
+@pytest.mark.parametrize(
+    "trials",
+    [
+        [at(2.24, "burst"), at(2.0, "tight")],
+        [at(2.2, "tight"), at(2.0, "tight")],
+        [at(2.2, "burst"), at(2.0, "burst")],
+        [at(2.0, "stopped", stopped_at=5)],
+        # snug there, and burst the next time
+        [loose_by(2.05, 0.3), at(2.2, "burst")],
+    ],
+)
+def test_no_setting_is_proposed_twice(trials: list[Trial]) -> None:
+    found = proposed(*trials)
+    assert (found.projection, found.why.reason) == (None, Reason.NOTHING_LEFT)
+    assert "down to the key's half depth of 2 mm: key and cutter do not fit in this wood" in found.why.text()
+
+
+def test_a_tight_trial_is_offered_as_it_is() -> None:
+    found = proposed(at(2.3, "tight"), at(2.2, "tight"), at(2.25, "tight", species="ash"), at(2.35, "tight"))
+    # the shallowest in this wood
+    assert found.clamped is not None
+    assert (found.clamped.number, found.clamped.projection) == (2, pytest.approx(2.2))
+    assert found.clamped.text() == (
+        "Trial 2 clamped the joint at 2.2 mm, driven with force: that can be planned with as it is."
+    )
+    # not where as much burst this wood, nor where the snug projection is known
+    assert proposed(at(2.2, "tight"), at(2.2, "burst")).clamped is None
+    assert proposed(at(2.2, "tight"), at(2.1, "snug")).clamped is None
 
 
 def test_the_depth_of_the_key_may_be_contradicted_too() -> None:

@@ -19,7 +19,7 @@ from webapp.form.fields import Field, Plain
 from webapp.form.reader import value_of
 from webapp.form.values import new_token
 from webapp.pages.trials.tools import tool_words
-from webapp.pages.trials.trial_rows import difference_text, in_use, sheet_of, snug_text, trial_row
+from webapp.pages.trials.trial_rows import difference_text, in_use, sheet_of, snug_text, trial_row, why_text
 from webapp.site import urls
 from webapp.site.incoming import Form, RowId
 from webapp.site.rendering import MAIN_ONLY, go_to, render
@@ -163,7 +163,7 @@ def _view(start: Start, book: Book, units: Units) -> StartView:
         catalogue=format_fine(start.catalogue_projection, units),
         catalogue_snug=format_fine(start.catalogue_snug, units),
         difference="" if start.difference is None else difference_text(start.difference, units),
-        why=start.why.text(units),
+        why=why_text(start.why, start.clamped, units),
         evidence=tuple(_evidence(start, book, units)),
         contradictions=tuple(clash.text(units) for clash in start.contradictions),
         accept=accepted,

@@ -12,7 +12,7 @@ from domain.spec.catalogue import CutterKind, Section
 from domain.spec.rules import Rules
 from domain.spec.starts import in_this_wood, same_wood
 from domain.trials.fit import SLACK, Bounds, implied, solve_today
-from domain.trials.proposal import Proposal, next_projection
+from domain.trials.proposal import Clamped, Proposal, Why, next_projection
 from domain.trials.trial import KeptTrial, Outcome, Trial
 from domain.trials.weighing import bounds_text
 from webapp.pages.trials.tools import tool_words
@@ -163,7 +163,7 @@ def _says(counting: Sequence[KeptTrial], section: Section, rules: Rules, units: 
         snug=snug_text(proposal.snug, units),
         catalogue_snug=format_fine(catalogue, units),
         next="" if proposal.projection is None else format_fine(proposal.projection, units),
-        why=proposal.why.text(units),
+        why=why_text(proposal.why, proposal.clamped, units),
         catalogue=format_fine(usual, units),
         difference="" if proposal.projection is None else difference_text(proposal.projection - usual, units),
         contradictions=tuple(clash.text(units) for clash in proposal.contradictions),
@@ -176,6 +176,11 @@ def _says(counting: Sequence[KeptTrial], section: Section, rules: Rules, units: 
             thickness=length_text(last.thickness, units),
         ),
     )
+
+
+def why_text(why: Why, clamped: Clamped | None, units: Units) -> str:
+    """Why this projection is next, and what may be planned with already."""
+    return why.text(units) if clamped is None else f"{why.text(units)} {clamped.text(units)}"
 
 
 def snug_text(bounds: Bounds, units: Units) -> str:
