@@ -16,8 +16,8 @@ from domain.planning.set_up import SetUp
 ONE = SetUp("12", CutterKind.CLOSE, Mm(12.0), Mm(2.0), False, 90.0, Mm(10.0), Mm(16.5), Mm(20.0))
 
 
-def at(reading: float, **more: float) -> SetUp:
-    return replace(ONE, fence_reading=Mm(reading), **more)
+def at(reading: float, depth_stop: float = 16.5) -> SetUp:
+    return replace(ONE, fence_reading=Mm(reading), depth_stop=Mm(depth_stop))
 
 
 def slots(breadth: float, *centres: float) -> list[Asked]:

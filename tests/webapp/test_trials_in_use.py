@@ -187,7 +187,7 @@ def test_what_was_not_shown_is_not_accepted(store: Store) -> None:
 
 
 def test_bounds_are_not_accepted(store: Store) -> None:
-    record(store, trial(outcome="tight", gap=None, projection=2.3))
+    record(store, trial(outcome="burst", gap=None, projection=2.3))
     with pytest.raises(BadInput, match="no snug projection"):
         trials.accept_start(store, next(TOKENS), OAK, Length.from_mm(2.1))
 

@@ -337,11 +337,18 @@ class TestStarts:
             assert list_starts(session) == ()
 
     def test_trials_that_only_bound_it_give_nothing_to_accept(self, client: TestClient) -> None:
-        record(client, outcome="tight", gap="")
+        record(client, outcome="burst", gap="")
         page = client.get(urls.start(**STOCK))
         assert "nothing to accept yet" in main(page)
         assert not soup(page).select("form[action='/trials/starts']")
         assert send_start(client, "6.2").status_code == 409
+
+    def test_a_tight_trial_may_be_planned_with_as_it_is(self, client: TestClient) -> None:
+        record(client, outcome="tight", gap="")
+        page = main(client.get(urls.start(**STOCK)))
+        assert "Trial 1 clamped the joint at 6.2 mm, driven with force: that can be planned with as it is." in page
+        assert "Plan with 6.2 mm from now on" in page
+        assert send_start(client, "6.2").status_code == 303
 
     def test_no_trial_at_all(self, client: TestClient) -> None:
         assert "stands here, beside the catalogue’s figure" in main(client.get(urls.start(**STOCK)))
