@@ -45,17 +45,16 @@ class NoteCode(Code):
         " it is {available:set}.",
     )
     TOO_MANY_KEYS = ("too_many_keys", "{asked_n} keys were asked for; {most_n} fit.")
-    # the nearest change that would help
-    SECTION_WOULD_FIT = ("section_would_fit", "Nearest change: the {section_text} section fits here.")
-    WIDER_STOCK = ("wider_stock", "Nearest change: {more:set} more wood across the stock.")
-    WIDER_OR_LESS_WALL = (
-        "wider_or_less_wall",
-        "Nearest change: {more:set} more wood across the stock, or a wall rule of {wall:set}.",
+    GROOVE_LEAVES = (
+        "groove_leaves",
+        "The groove or rabbet there leaves {clear:set} of {width:set} across the stock.",
     )
-    LONGER_PIECE = ("longer_piece", "Nearest change: a piece {more:set} longer.")
-    LONGER_RUN = ("longer_run", "Nearest change: a run {more:set} longer, or a key {more:set} shorter.")
-    THICKER_BEHIND = ("thicker_behind", "Nearest change: the other member {more:set} thicker there.")
-    FEWER_KEYS = ("fewer_keys", "Nearest change: ask for {most_n}.")
+    # what is proposed, always planned before it is said
+    SIZE_SET = ("size_set", "{what_text} {value:set}")
+    CHOICE_SET = ("choice_set", "{what_text} {value_text}")
+    CHOICE_LEFT = ("choice_left", "{what_text} left open")
+    SIZE_GAINS = ("size_gains", "{what_text} {more:set} {way_text}: {gain_text}, hold {hold_n}")
+    CHOICE_GAINS = ("choice_gains", "{what_text} {value_text}: {gain_text}, hold {hold_n}")
     NO_SECTIONS = ("no_sections", "The catalogue has no key sections yet; add the keys you own.")
     # how a planned joint came to be as it is
     NOT_RECOMMENDED = (

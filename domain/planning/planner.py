@@ -3,7 +3,7 @@
 Section: of those whose recommended stock range holds the face's smaller side the largest that reaches the
 hold target, or the one that holds most where none does; else the largest that fits. Before all that comes
 one that leaves room for enough keys, for a single key lets a frame pivot. A joint that cannot be made
-gets no plan, the reason, and the nearest change that would help.
+gets no plan, and the reason.
 """
 
 from __future__ import annotations
@@ -34,7 +34,7 @@ def plan_joint(joint: Joint, sections: Sequence[Section], rules: Rules, starts: 
         if crossing is not None and (chosen is None or crossing.hold > chosen.hold + 1e-9):
             alternatives, chosen = through, crossing
     if chosen is None:
-        notes = tuple(_refusal(joint, alternatives, rules))
+        notes = tuple(_refusal(joint, alternatives))
         return JointPlan(joint, None, (), None, alternatives, (*notes, *joint.notes))
     notes = (*_choice_notes(joint, chosen, alternatives), *chosen.notes, *joint.notes)
     return JointPlan(joint, chosen, _slots(joint, chosen), depth_stop(chosen, rules), alternatives, notes)
@@ -99,8 +99,8 @@ def _slots(joint: Joint, plan: SectionPlan) -> tuple[Slot, ...]:
     )
 
 
-def _refusal(joint: Joint, alternatives: Sequence[Alternative], rules: Rules) -> Iterator[Note]:
-    """The reason of the section that came nearest, and the change that would help."""
+def _refusal(joint: Joint, alternatives: Sequence[Alternative]) -> Iterator[Note]:
+    """The reason of the section that came nearest."""
     if not alternatives:
         yield Note.of(NoteCode.NO_SECTIONS)
         return
@@ -110,13 +110,7 @@ def _refusal(joint: Joint, alternatives: Sequence[Alternative], rules: Rules) ->
         yield Note.of(NoteCode.UNKNOWN_SECTION, section_text=str(pinned))
     else:
         reasons = [one.why_not for one in tried if one.why_not is not None]
-        nearest = min(reasons, key=_shortfall)
-        yield nearest
-        yield from _change(nearest, rules)
-    would = [one.section for one in alternatives if one.fits]
-    if would:
-        best = max(would, key=lambda section: section.overall_width)
-        yield Note.of(NoteCode.SECTION_WOULD_FIT, section_text=best.name)
+        yield min(reasons, key=_shortfall)
 
 
 def _shortfall(note: Note) -> float:
@@ -127,24 +121,3 @@ def _shortfall(note: Note) -> float:
     if "projection" in figures:
         return figures["projection"] - figures["available"]
     return 0.0
-
-
-def _change(note: Note, rules: Rules) -> Iterator[Note]:
-    figures = {name: value for name, value in note.figures if not isinstance(value, str)}
-    more = _shortfall(note)
-    if note.code is NoteCode.NO_ROOM:
-        wall = rules.wall.mm - more / 2
-        if wall >= rules.wall.mm / 2:
-            yield Note.of(NoteCode.WIDER_OR_LESS_WALL, more=more, wall=wall)
-        else:
-            yield Note.of(NoteCode.WIDER_STOCK, more=more)
-    elif note.code is NoteCode.PIECE_TOO_SHORT:
-        yield Note.of(NoteCode.LONGER_PIECE, more=more)
-    elif note.code is NoteCode.RUN_TOO_SHORT:
-        yield Note.of(NoteCode.LONGER_RUN, more=more)
-    elif note.code is NoteCode.TOO_DEEP_OPPOSITE:
-        yield Note.of(NoteCode.THICKER_BEHIND, more=2 * more)
-    elif "projection" in figures:
-        yield Note.of(NoteCode.THICKER_BEHIND, more=more)
-    elif note.code is NoteCode.TOO_MANY_KEYS:
-        yield Note.of(NoteCode.FEWER_KEYS, most_n=figures["most_n"])

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from domain.lengths import Mm
 from domain.notes import Note
 from domain.parts import Joint
+from domain.proposals import Proposal
 from domain.spec.catalogue import CutterKind as CutterKind
 from domain.spec.catalogue import Section
 from domain.spec.choices import Entry
@@ -95,7 +96,11 @@ class Alternative:
 
 @dataclass(frozen=True, slots=True)
 class JointPlan:
-    """A joint, planned: the chosen section's plan (None: it cannot be made), every alternative, notes."""
+    """A joint, planned: the chosen section's plan (None: it cannot be made), every alternative, notes.
+
+    Where advice was asked for, ``nearest`` are changes that make a joint that cannot be made, the smallest
+    first, and ``near`` those by which a small change gains something in one that can.
+    """
 
     joint: Joint
     plan: SectionPlan | None
@@ -103,6 +108,8 @@ class JointPlan:
     depth_stop: Mm | None
     alternatives: tuple[Alternative, ...]
     notes: tuple[Note, ...]
+    nearest: tuple[Proposal, ...] = ()
+    near: tuple[Proposal, ...] = ()
 
     @property
     def stop(self) -> Mm:

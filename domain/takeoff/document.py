@@ -6,6 +6,7 @@ from typing import Any
 
 from domain.parts import Member, Panel
 from domain.planning.plans import Alternative, JointPlan
+from domain.proposals import Proposal
 from domain.takeoff.takeoff import AssemblyTakeoff, Takeoff
 
 FORMAT = "dovetally-takeoff"
@@ -21,7 +22,7 @@ def takeoff_document(takeoff: Takeoff) -> Json:
         "format": FORMAT,
         "version": VERSION,
         "project": takeoff.project,
-        "assemblies": [_assembly(assembly) for assembly in takeoff.assemblies],
+        "assemblies": [_assembly(index, assembly) for index, assembly in enumerate(takeoff.assemblies)],
         "keys": [
             {
                 "section": key.section,
@@ -75,14 +76,14 @@ def json_mm(value: float) -> int | float:
     return int(rounded) if rounded == int(rounded) else rounded
 
 
-def _assembly(assembly: AssemblyTakeoff) -> Json:
+def _assembly(index: int, assembly: AssemblyTakeoff) -> Json:
     expansion = assembly.expansion
     return {
         "mark": expansion.mark,
         "quantity": expansion.quantity,
         "members": [_member(member) for member in expansion.members],
         "panels": [_panel(panel) for panel in expansion.panels],
-        "joints": [_joint(joint) for joint in assembly.joints],
+        "joints": [_joint(index, joint) for joint in assembly.joints],
         "notes": [note.text() for note in expansion.notes],
     }
 
@@ -116,7 +117,7 @@ def _member(member: Member) -> Json:
     return document
 
 
-def _joint(joint: JointPlan) -> Json:
+def _joint(index: int, joint: JointPlan) -> Json:
     plan, needs = joint.plan, joint.joint
     document: Json = {
         "mark": needs.mark,
@@ -152,7 +153,16 @@ def _joint(joint: JointPlan) -> Json:
         }
     document["alternatives"] = [_alternative(alternative) for alternative in joint.alternatives]
     document["notes"] = [note.text() for note in joint.notes]
+    for name, proposals in (("nearest", joint.nearest), ("near", joint.near)):
+        if proposals:
+            document[name] = [_proposal(index, proposal) for proposal in proposals]
     return document
+
+
+def _proposal(index: int, proposal: Proposal) -> Json:
+    """A proposal; its paths run from the project."""
+    changes = [{"path": one.pointer("assemblies", index), "value": one.value} for one in proposal.changes]
+    return {"says": proposal.says.text(), "changes": changes}
 
 
 def _alternative(alternative: Alternative) -> Json:

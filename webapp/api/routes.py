@@ -41,9 +41,9 @@ class Shop:
         lent = lent_by(request.app.state.store)
         self.name, self.rules, self.sections, self.starts = lent.shop, lent.rules, lent.sections, lent.starts
 
-    def plan(self, document: object) -> tuple[Project, Takeoff]:
+    def plan(self, document: object, *, advice: bool = False) -> tuple[Project, Takeoff]:
         """The project of a parsed document and its takeoff. Raises BadInput."""
-        return plan_document(document, self.sections, self.rules, self.starts)
+        return plan_document(document, self.sections, self.rules, self.starts, advice=advice)
 
 
 @router.post(urls.api_check)
@@ -55,8 +55,11 @@ def check(request: Request, document: Json) -> dict[str, Any]:
 
 @router.post(urls.api_takeoff)
 def takeoff(request: Request, document: Json) -> dict[str, Any]:
-    """A project's takeoff: members, panels, joints with their slots and reasons, keys, plugs and glue to buy."""
-    _, planned = Shop(request).plan(document)
+    """A project's takeoff: members, panels, joints with their slots and reasons, keys, plugs and glue to buy.
+
+    A joint that cannot be made has changes that make it, one that holds little what a small change would gain.
+    """
+    _, planned = Shop(request).plan(document, advice=True)
     return takeoff_document(planned)
 
 
@@ -94,7 +97,7 @@ def print_document(
         width, height = label_size(label)
     except Refused as refusal:
         raise BadInput([refusal.at(("label",), label)]) from None
-    project, planned = shop.plan(document)
+    project, planned = shop.plan(document, advice=kind is DocumentKind.SCHEDULE)
     pdf = draft(
         kind,
         project,

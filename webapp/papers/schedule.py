@@ -80,7 +80,7 @@ def _joint(joint: JointPlan, units: Units) -> Json:
         "face": words.face,
         "makeable": words.made is not None,
         "figures": {} if words.made is None else _figures(words.made),
-        "notes": list(words.notes),
+        "notes": [*words.notes, *words.advice],
         "drawing": picture(draw_face(joint, units)),
         "other_member": words.other_member,
     }

@@ -113,6 +113,7 @@ def schedule_table(project: PlannedProject) -> Table:
         *_lengths(units, Fact.RECESS, Fact.REACH),
         Column(Fact.HOLD, Kind.NUMBER),
         Column("Notes", Kind.TEXT),
+        Column("Advice", Kind.TEXT),
     )
     rows: list[tuple[Cell, ...]] = []
     for each in project.assemblies:
@@ -225,6 +226,7 @@ def _joint(takeoff: AssemblyTakeoff, joint: JointPlan, units: Units, most: int) 
         round(face.angle, PLACES),
         *_planned(joint, words.made, units, most),
         " ".join(words.notes),
+        " ".join(words.advice),
     )
 
 

@@ -107,7 +107,7 @@ def _takeoff(options: argparse.Namespace) -> Exit:
     from domain.takeoff.document import takeoff_document
     from webapp.terminal.result_tables import takeoff_table
 
-    project, takeoff = _planned(options.file)
+    project, takeoff = _planned(options.file, advice=True)
     if options.json:
         _write_json(takeoff_document(takeoff))
     else:
@@ -154,7 +154,7 @@ def _order(options: argparse.Namespace) -> Exit:
 
 
 def _print(options: argparse.Namespace) -> Exit:
-    project, takeoff = _planned(options.file)
+    project, takeoff = _planned(options.file, advice=True)
     printing.print_document(options, project, takeoff)
     return Exit.GOOD if takeoff.makeable else Exit.NOT_MAKEABLE
 
@@ -175,13 +175,13 @@ def _setups(options: argparse.Namespace) -> Exit:
     return Exit.GOOD if all(takeoff.makeable for _, takeoff in planned) else Exit.NOT_MAKEABLE
 
 
-def _planned(name: str) -> tuple[Project, Takeoff]:
+def _planned(name: str, *, advice: bool = False) -> tuple[Project, Takeoff]:
     """The file's project and its takeoff. Raises BadInput with everything wrong in it."""
     from webapp.usecases.files import plan_document
 
     # one plan and out: looking again and again for garbage among living plans would take half as long as they do
     gc.disable()
-    return plan_document(parse_json(_read(name)))
+    return plan_document(parse_json(_read(name)), advice=advice)
 
 
 def _read(name: str) -> bytes:

@@ -50,7 +50,7 @@ def _assembly(assembly: AssemblyTakeoff, units: Units) -> Iterator[str]:
     joints = [joint_words(joint, units) for joint in assembly.joints]
     yield from columns([_JOINTS, *map(_joint, joints)])
     for joint in joints:
-        yield from (f"  {joint.mark}: {note}" for note in joint.notes)
+        yield from (f"  {joint.mark}: {note}" for note in (*joint.notes, *joint.advice))
 
 
 def _part(part: PartWords) -> Row:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, TypeVar
 
+from domain.advice.advise import advised
 from domain.problems import BadInput
 from domain.project_file import read_project_file
 from domain.spec.catalogue import Section
@@ -27,8 +28,10 @@ def plan_document(
     sections: Sequence[Section] | None = None,
     rules: Rules | None = None,
     starts: Starts = (),
+    *,
+    advice: bool = False,
 ) -> Planned:
-    """The project of a parsed document and its takeoff.
+    """The project of a parsed document and its takeoff, with ``advice`` at its joints if asked for.
 
     Sections, rules and starts that the document lacks are these; without any, the demo catalogue's and the
     usual rules. Raises BadInput with everything wrong in the document.
@@ -42,7 +45,8 @@ def plan_document(
     problems = tuple(check_pins(project, used))
     if problems:
         raise BadInput(problems)
-    return project, take_off(project, used, rules or Rules(), starts)
+    takeoff = take_off(project, used, rules or Rules(), starts)
+    return project, advised(project, takeoff, used, rules or Rules(), starts) if advice else takeoff
 
 
 def plan_several(

@@ -6,7 +6,7 @@ Every function that changes something has committed it when it returns.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from types import MappingProxyType
 from weakref import WeakKeyDictionary
 
@@ -30,7 +30,7 @@ from webapp.store.shop import load_shop
 from webapp.store.tokens import once
 from webapp.store.trials import shops_starts
 from webapp.usecases.kept import Kept
-from webapp.usecases.takeoffs import Means, assembly_takeoff
+from webapp.usecases.takeoffs import Means, advised_takeoff, assembly_takeoff
 
 Edition = tuple[int, int, int]
 """A project's number, its version and the catalogue's edition: what was worked out for one holds for it."""
@@ -123,6 +123,18 @@ def planned(assembly: StoredAssembly, means: Means) -> PlannedAssembly:
         return PlannedAssembly(assembly, assembly_takeoff(assembly.spec, means))
     except BadInput as refusal:
         return PlannedAssembly(assembly, None, refusal.problems)
+
+
+def with_advice(project: PlannedProject) -> PlannedProject:
+    """The project with advice at its joints: what makes those that cannot be made, what betters the weak."""
+    units, means = project.head.units, project.bench.means
+
+    def told(each: PlannedAssembly) -> PlannedAssembly:
+        if each.takeoff is None:
+            return each
+        return replace(each, takeoff=advised_takeoff(each.stored.spec, means, units))
+
+    return replace(project, assemblies=tuple(map(told, project.assemblies)))
 
 
 _BENCHES: WeakKeyDictionary[Store, Kept[Bench]] = WeakKeyDictionary()

@@ -15,9 +15,11 @@ from importlib.metadata import version
 
 from sqlmodel import Session
 
+from domain.advice.advise import advised
 from domain.lengths import Units
 from domain.problems import BadInput
 from domain.spec.project import Project
+from domain.spec.rules import Rules
 from domain.takeoff.takeoff import Takeoff
 from webapp.papers.kinds import DocumentKind, Heading, LabelChoices, LabelTooSmall, Paper
 from webapp.papers.render import render, templates_mark
@@ -314,11 +316,19 @@ def _document(
     if reasons:
         raise NotIssuable(*reasons)
     try:
-        return render(kind, standing.project, standing.takeoff, heading, paper, labels)
+        return render(kind, standing.project, _takeoff_for(kind, standing), heading, paper, labels)
     except BadInput as refusal:
         raise NotIssuable(*(f"{kind.heading}: {problem}." for problem in refusal.problems)) from None
     except LabelTooSmall as refusal:
         raise NotIssuable(f"{kind.heading}: {refusal}") from None
+
+
+def _takeoff_for(kind: DocumentKind, standing: Standing) -> Takeoff:
+    """The takeoff, with advice at its joints where the document shows them."""
+    if kind is not DocumentKind.SCHEDULE:
+        return standing.takeoff
+    project = standing.project
+    return advised(project, standing.takeoff, project.sections or (), project.rules or Rules())
 
 
 def _reasons(standing: Standing) -> tuple[str, ...]:

@@ -10,6 +10,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
+from domain.advice.advise import advise
+from domain.lengths import Units
 from domain.spec.assemblies import Assembly
 from domain.spec.catalogue import Section
 from domain.spec.choices import KeyChoices
@@ -47,6 +49,7 @@ class Means:
 
 
 _PLANS: Kept[AssemblyTakeoff] = Kept(MOST_KEPT)
+_ADVISED: Kept[AssemblyTakeoff] = Kept(MOST_KEPT // 8)
 
 
 def assembly_takeoff(spec: Assembly, means: Means) -> AssemblyTakeoff:
@@ -57,3 +60,17 @@ def assembly_takeoff(spec: Assembly, means: Means) -> AssemblyTakeoff:
         plan = take_off_assembly(spec, means.sections, means.rules, means.choices, means.starts)
         _PLANS.put(key, plan)
     return plan
+
+
+def advised_takeoff(spec: Assembly, means: Means, units: Units) -> AssemblyTakeoff:
+    """The same with advice at its joints, in sizes that one sets in ``units``. Raises BadInput.
+
+    Advice is planned many times over, so it is only asked for where it is shown.
+    """
+    key = (spec.model_dump_json(), means.key, units)
+    found = _ADVISED.get(key)
+    if found is None:
+        plan = assembly_takeoff(spec, means)
+        found = advise(spec, plan, means.sections, means.rules, means.choices, means.starts, units)
+        _ADVISED.put(key, found)
+    return found

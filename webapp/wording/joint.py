@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import StrEnum
@@ -10,6 +11,7 @@ from domain.faces.face import MatingFace
 from domain.lengths import Units, format_mm
 from domain.parts import JointKind
 from domain.planning.plans import Alternative, JointPlan, SectionPlan
+from domain.proposals import Proposal
 from domain.spec.catalogue import CutterKind
 from domain.spec.choices import Entry
 from webapp.wording.figures import Figure, as_set, fine, listed, size
@@ -74,9 +76,25 @@ class MadeWords:
         return listed(self.centres)
 
 
+MAKES_IT = "It can be made with"
+GAINS = "A small change,"
+"""What is said before a change that makes a joint, and before one that betters it."""
+
+
+@dataclass(frozen=True, slots=True)
+class ProposalWords:
+    """A change that is proposed, and its changes as JSON, which a button sends to have them carried out."""
+
+    says: str
+    changes: str
+
+
 @dataclass(frozen=True, slots=True)
 class JointWords:
-    """A joint; ``made`` is None where it cannot be made, and ``notes`` then say why."""
+    """A joint; ``made`` is None where it cannot be made, and ``notes`` then say why, ``nearest`` what makes it.
+
+    ``near`` are small changes of a joint that can be made, and what each gains.
+    """
 
     mark: str
     place: str
@@ -89,6 +107,17 @@ class JointWords:
     made: MadeWords | None
     other_member: str
     notes: tuple[str, ...]
+    nearest: tuple[ProposalWords, ...] = ()
+    near: tuple[ProposalWords, ...] = ()
+
+    @property
+    def advice(self) -> tuple[str, ...]:
+        """What is proposed, in sentences, for faces that carry nothing out."""
+        return tuple(f"{told} {each.says}." for told, each in self._proposals)
+
+    @property
+    def _proposals(self) -> list[tuple[str, ProposalWords]]:
+        return [*((MAKES_IT, each) for each in self.nearest), *((GAINS, each) for each in self.near)]
 
     @property
     def face(self) -> str:
@@ -116,7 +145,14 @@ def joint_words(joint: JointPlan, units: Units) -> JointWords:
         made=None if plan is None else _made(joint, plan, units),
         other_member=other_member(needs.kind) if plan else "",
         notes=notes_text((*needs.notes, *joint.notes), units),
+        nearest=tuple(_proposal_words(each, units) for each in joint.nearest),
+        near=tuple(_proposal_words(each, units) for each in joint.near),
     )
+
+
+def _proposal_words(proposal: Proposal, units: Units) -> ProposalWords:
+    changes = [{"path": change.pointer(), "value": change.value} for change in proposal.changes]
+    return ProposalWords(proposal.says.text(units), json.dumps(changes))
 
 
 def _made(joint: JointPlan, plan: SectionPlan, units: Units) -> MadeWords:

@@ -15,7 +15,7 @@ from webapp.store import Store
 from webapp.store.errors import NotFound
 from webapp.tables.csv import write_csv
 from webapp.tables.project_tables import Table, TableName, table
-from webapp.usecases.projects import plan
+from webapp.usecases.projects import plan, with_advice
 
 router = APIRouter(include_in_schema=False)
 
@@ -43,7 +43,9 @@ def show_table(request: Request, project_id: RowId, name: str, ending: str) -> R
         raise NotFound("table", f"{name}.{ending}")
     kind = TableFile(ending)
     store: Store = request.app.state.store
-    body = written(table(TableName(name), plan(store, project_id)), kind)
+    project = plan(store, project_id)
+    project = with_advice(project) if name == TableName.SCHEDULE else project
+    body = written(table(TableName(name), project), kind)
     return download(body, MEDIA_TYPES[kind], f"project-{project_id}-{name}.{kind}")
 
 

@@ -19,7 +19,7 @@ from webapp.site.incoming import RowId
 from webapp.site.kept_pages import kept_page
 from webapp.site.rendering import render
 from webapp.store.projects import ProjectHead
-from webapp.usecases.projects import PlannedAssembly, PlannedProject, Prices
+from webapp.usecases.projects import PlannedAssembly, PlannedProject, Prices, with_advice
 from webapp.wording.joint import AlternativeWords, Fact, JointWords, MadeWords, alternative_words, joint_words
 from webapp.wording.money import format_money
 from webapp.wording.parts import PartWords, part_words
@@ -86,7 +86,7 @@ class SchedulePage:
 @router.get(urls.schedule)
 def show(request: Request, project_id: RowId) -> HTMLResponse:
     """The joint schedule."""
-    return kept_page(request, project_id, lambda project: _show(request, project))
+    return kept_page(request, project_id, lambda project: _show(request, with_advice(project)))
 
 
 def _show(request: Request, project: PlannedProject) -> HTMLResponse:

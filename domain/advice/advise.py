@@ -1,0 +1,282 @@
+"""Advice for the joints of an assembly: what makes one that cannot be made, what a small change would gain.
+
+Free changes come first: another section, entry, count or plug. Then sizes, by how much they change in mm; of
+equal ones what is let in comes before the wood, and the wood before the size of the whole.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable, Hashable, Iterable, Iterator, Sequence
+from dataclasses import replace
+
+from domain.advice.sizes import DOWN, UP, Size, sizes_of
+from domain.advice.trying import FINE, MOST_TRIES, NEAR, Trying
+from domain.lengths import Length, Units, format_mm
+from domain.notes import Note, NoteCode
+from domain.planning.planner import plan_joint
+from domain.planning.plans import JointPlan
+from domain.proposals import Change, Proposal
+from domain.spec.assemblies import Assembly
+from domain.spec.catalogue import Section, key_item
+from domain.spec.choices import NO_CHOICES, Entry, KeyChoices
+from domain.spec.project import Project
+from domain.spec.rules import Rules
+from domain.spec.starts import Starts, in_this_wood, starts_in_use
+from domain.takeoff.takeoff import AssemblyTakeoff, Takeoff
+
+MOST_PROPOSALS = 5
+LEAST_GAIN = 0.05
+"""The share of its run that a joint must hold more for a change to be said that gains no row or section."""
+Ranked = tuple[float, Proposal]
+Found = dict[Hashable, Length | None]
+"""The least value by joint as it is asked about, size and way: equal joints share what was found for the first."""
+
+
+def advise(
+    spec: Assembly,
+    planned: AssemblyTakeoff,
+    sections: Sequence[Section],
+    rules: Rules,
+    choices: KeyChoices = NO_CHOICES,
+    starts: Starts = (),
+    units: Units = Units.MM,
+) -> AssemblyTakeoff:
+    """The same takeoff with advice at its joints; ``units`` say what sizes are rounded to."""
+    trying = Trying(spec, sections, rules, choices, starts, units, planned)
+    weak = [joint for joint in planned.joints if _weak(joint, rules)]
+    gains = _gains(trying, weak) if weak else {}
+    found: Found = {}
+    return replace(planned, joints=tuple(_advised(trying, joint, gains, found) for joint in planned.joints))
+
+
+def advised(
+    project: Project, planned: Takeoff, sections: Sequence[Section], rules: Rules, starts: Starts = ()
+) -> Takeoff:
+    """A project's takeoff with advice at its joints; it has an assembly for each of the project's."""
+    own_starts = starts_in_use(project.starts, project.sections is not None, starts)
+    means = (project.sections or sections, project.rules or rules, project.keys, own_starts, project.units)
+    pairs = zip(project.assemblies, planned.assemblies, strict=True)
+    return replace(planned, assemblies=tuple(advise(spec, each, *means) for spec, each in pairs))
+
+
+def _weak(joint: JointPlan, rules: Rules) -> bool:
+    return joint.plan is not None and joint.plan.hold < rules.hold_target - 1e-9
+
+
+def _alike(joint: JointPlan, size: Size, way: int) -> Hashable:
+    asked = joint.joint
+    return asked.face, asked.entries, asked.choices, asked.kind, size.paths, way
+
+
+def _advised(trying: Trying, joint: JointPlan, gains: dict[str, list[Ranked]], found: Found) -> JointPlan:
+    trying.left = MOST_TRIES
+    if joint.plan is not None:
+        return replace(joint, near=_first(gains.get(joint.joint.mark, ())))
+    if not joint.alternatives:
+        return joint
+    reason, *others = joint.notes
+    notes = (reason, *_cause(trying, joint), *others)
+    return replace(joint, notes=notes, nearest=_first((*_free(trying, joint), *_by_size(trying, joint, found))))
+
+
+def _first(found: Iterable[Ranked]) -> tuple[Proposal, ...]:
+    ranked = sorted(found, key=lambda one: one[0])
+    return tuple(proposal for _, proposal in ranked[:MOST_PROPOSALS])
+
+
+# --- a joint that cannot be made ------------------------------------------------------------------
+
+
+def _cause(trying: Trying, joint: JointPlan) -> Iterator[Note]:
+    """The groove or rabbet without which the joint would be made: as much wood as it leaves."""
+    face = joint.joint.face
+    region = face.region
+    for void in region.voids:
+        whole = replace(region, voids=tuple(each for each in region.voids if each != void))
+        sound = replace(joint.joint, face=replace(face, region=whole))
+        starts = in_this_wood(trying.starts, trying.spec.material)
+        if plan_joint(sound, trying.sections, trying.rules, starts).plan is not None:
+            clear = max(void.x0, region.width - void.x1)
+            yield Note.of(NoteCode.GROOVE_LEAVES, clear=clear, width=region.width)
+            return
+
+
+def _free(trying: Trying, joint: JointPlan) -> Iterator[Ranked]:
+    """Other choices of this joint's keys that make it: what was pinned is let go, one thing at a time."""
+    for says, change in _choices(joint):
+        changes = (change,)
+        if _makes(trying, joint)(changes):
+            yield 0.0, Proposal(says, changes)
+
+
+def _choices(joint: JointPlan) -> Iterator[tuple[Note, Change]]:
+    pinned, mark = joint.joint.choices, joint.joint.mark
+    if pinned.section is not None:
+        by_size = sorted(joint.alternatives, key=lambda one: -one.section.overall_width)
+        for name in (one.section.name for one in by_size if one.section.name != pinned.section):
+            yield _choice(mark, "section", "section", name)
+    if pinned.entry is not None:
+        for entry in (*joint.joint.face.ends, Entry.BOTH):
+            if entry is not pinned.entry:
+                yield _choice(mark, "entry", "keys driven in from", entry.value)
+    for fewer in range((pinned.count or 1) - 1, 0, -1):
+        yield _choice(mark, "count", "keys across the joint", fewer)
+    if pinned.plug is not None:
+        yield _choice(mark, "plug", "plug", None)
+    if pinned.recess is not None:
+        yield _choice(mark, "recess", "recess", None)
+
+
+def _choice(mark: str, name: str, what: str, value: str | int | None) -> tuple[Note, Change]:
+    change = Change(("joints", mark, name), value)
+    if value is None:
+        return Note.of(NoteCode.CHOICE_LEFT, what_text=what), change
+    told = {"both": "both edges"}.get(str(value), str(value))
+    return Note.of(NoteCode.CHOICE_SET, what_text=what, value_text=told), change
+
+
+def _by_size(trying: Trying, joint: JointPlan, found: Found) -> Iterator[Ranked]:
+    makes = _makes(trying, joint)
+    for size in sizes_of(trying.spec):
+        for way in size.ways:
+            alike = _alike(joint, size, way)
+            if alike not in found:
+                found[alike] = trying.least(size, way, makes)
+            value = found[alike]
+            if value is not None and makes(trying.changes(size, value)):
+                says = Note.of(NoteCode.SIZE_SET, what_text=size.words, value=value.mm)
+                yield _apart(value, size), Proposal(says, trying.changes(size, value))
+
+
+def _apart(value: Length, size: Size) -> float:
+    return abs(value.nm - size.value.nm) / 1e6
+
+
+def _makes(trying: Trying, joint: JointPlan) -> Callable[[tuple[Change, ...]], bool]:
+    """Whether changes make the joint, in the whole assembly, and lose no other."""
+    mark = joint.joint.mark
+
+    def makes(changes: tuple[Change, ...]) -> bool:
+        alone = trying.again(changes, mark)
+        return alone is not None and alone.plan is not None and trying.bears_out(changes, mark) is not None
+
+    return makes
+
+
+# --- a joint that a small change would better -------------------------------------------------------
+
+
+def _gains(trying: Trying, weak: Sequence[JointPlan]) -> dict[str, list[Ranked]]:
+    """By joint, what it gains by less than NEAR of any size, or by another choice.
+
+    Each size is tried once at its farthest for all the joints together; only where one gains is the least
+    change looked for.
+    """
+    gains: dict[str, list[Ranked]] = {}
+    found: Found = {}
+    for joint in weak:
+        trying.left = MOST_TRIES
+        for says, change in _other_choices(joint):
+            after = _better(trying, joint, (change,))
+            if after is not None:
+                gains.setdefault(joint.joint.mark, []).append((0.0, _gain_of_choice(says, change, after)))
+    for size in (size for size in sizes_of(trying.spec) if size.slight):
+        for way in size.ways:
+            for joint, ranked in _gains_of(trying, weak, size, way, found):
+                gains.setdefault(joint.joint.mark, []).append(ranked)
+    return gains
+
+
+def _other_choices(joint: JointPlan) -> Iterator[tuple[Note, Change]]:
+    """Sections that fit and hold more, and where an entry is pinned, the others."""
+    assert joint.plan is not None
+    for one in joint.alternatives:
+        if one.plan is not None and _is_better(joint, one.plan.hold, one.plan.count, joint.plan.section):
+            yield _choice(joint.joint.mark, "section", "section", one.section.name)
+    if joint.joint.choices.entry is not None:
+        for entry in (*joint.joint.face.ends, Entry.BOTH):
+            if entry is not joint.joint.choices.entry:
+                yield _choice(joint.joint.mark, "entry", "keys driven in from", entry.value)
+
+
+def _gains_of(
+    trying: Trying, weak: Sequence[JointPlan], size: Size, way: int, found: Found
+) -> Iterator[tuple[JointPlan, Ranked]]:
+    fine = FINE[trying.units]
+    farthest = Length(size.value.nm + way * (NEAR.nm // fine.nm) * fine.nm)
+    if farthest < size.least or farthest.nm <= 0:
+        return
+    after = trying.whole(trying.changes(size, farthest))
+    there = {} if after is None else {joint.joint.mark: joint for joint in after.joints}
+    for joint in weak:
+        best = there.get(joint.joint.mark)
+        if best is not None and best.plan is not None and _betters(joint, best):
+            ranked = _least_gain(trying, joint, size, way, found)
+            if ranked is not None:
+                yield joint, ranked
+
+
+def _least_gain(trying: Trying, joint: JointPlan, size: Size, way: int, found: Found) -> Ranked | None:
+    trying.left = MOST_TRIES
+    alike = _alike(joint, size, way)
+    if alike not in found:
+        found[alike] = trying.least_near(size, way, lambda changes: _better(trying, joint, changes) is not None)
+    value = found[alike]
+    if value is None:
+        return None
+    changes = trying.changes(size, value)
+    after = _better(trying, joint, changes)
+    if after is None or after.plan is None:
+        return None
+    says = Note.of(
+        NoteCode.SIZE_GAINS,
+        what_text=size.words,
+        more=_apart(value, size),
+        way_text={UP: "more", DOWN: "less"}[way],
+        gain_text=_keys_text(after),
+        hold_n=round(after.plan.hold, 2),
+    )
+    return _apart(value, size), Proposal(says, changes)
+
+
+def _gain_of_choice(says: Note, change: Change, after: JointPlan) -> Proposal:
+    assert after.plan is not None
+    told = {**dict(says.figures), "gain_text": _keys_text(after), "hold_n": round(after.plan.hold, 2)}
+    return Proposal(Note.of(NoteCode.CHOICE_GAINS, **told), (change,))
+
+
+def _better(trying: Trying, joint: JointPlan, changes: tuple[Change, ...]) -> JointPlan | None:
+    """The joint planned again in its assembly, where these changes better it and lose nothing."""
+    mark = joint.joint.mark
+    alone = trying.again(changes, mark)
+    if alone is None or not _betters(joint, alone):
+        return None
+    after = trying.bears_out(changes, mark)
+    return after if after is not None and _betters(joint, after) else None
+
+
+def _betters(joint: JointPlan, after: JointPlan) -> bool:
+    plan = after.plan
+    return plan is not None and _is_better(joint, plan.hold, plan.count, plan.section)
+
+
+def _is_better(joint: JointPlan, hold: float, count: int, section: Section) -> bool:
+    """A row or a larger section gained with no less hold, or clearly more hold with no row lost."""
+    assert joint.plan is not None
+    was = joint.plan
+    larger = count > was.count or (count == was.count and section.overall_width > was.section.overall_width + 1e-9)
+    return (larger and hold >= was.hold - 1e-9) or (count >= was.count and hold >= was.hold + LEAST_GAIN)
+
+
+def _keys_text(joint: JointPlan) -> str:
+    """The keys of a joint by their slots: "13 × 18", or of several slots "2 slots of 13 × 26 + 18"."""
+    assert joint.plan is not None
+    name = joint.plan.section.name
+    stacks = Counter(slot.keys for slot in joint.slots)
+    told = []
+    for keys, slots in stacks.items():
+        first, *rest = keys
+        stack = " + ".join((key_item(name, first), *map(format_mm, rest)))
+        told.append(f"{slots} slots of {stack}" if slots > 1 else stack)
+    return " and ".join(told)

@@ -1,0 +1,194 @@
+"""Changes of an assembly carried out and planned again: nothing is proposed that was not."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from copy import deepcopy
+from dataclasses import dataclass, field
+from typing import Any
+
+from domain.advice.sizes import Size
+from domain.assemblies.expand import expand
+from domain.lengths import Length, Units
+from domain.planning.planner import plan_joint
+from domain.planning.plans import JointPlan
+from domain.problem_codes import ProblemCode
+from domain.problems import BadInput, Problem
+from domain.proposals import Change
+from domain.reading import read
+from domain.spec.assemblies import Assembly, MitredFrame
+from domain.spec.catalogue import Section
+from domain.spec.choices import KeyChoices
+from domain.spec.fields import as_number
+from domain.spec.rules import Rules
+from domain.spec.starts import Starts, in_this_wood
+from domain.takeoff.build import take_off_assembly
+from domain.takeoff.takeoff import AssemblyTakeoff
+
+
+def carried_out(spec: Assembly, changes: Sequence[Change]) -> Assembly:
+    """The assembly with these changes. Raises BadInput for a place that it has not, or a value that is none."""
+    data: dict[str, Any] = {"kind": spec.kind, **spec.model_dump(mode="json", exclude_unset=True)}
+    for change in changes:
+        _put(data, change)
+    return read(type(spec), data)
+
+
+def _put(data: dict[str, Any], change: Change) -> None:
+    """The value at its path; objects on the way that are not there yet are made."""
+    place: Any = data
+    for at, step in enumerate(change.path):
+        last = at == len(change.path) - 1
+        if isinstance(place, list) and isinstance(step, int) and 0 <= step < len(place):
+            if last:
+                place[step] = change.value
+        elif isinstance(place, dict) and isinstance(step, str):
+            if last:
+                place[step] = deepcopy(change.value)
+            elif place.get(step) is None:
+                place[step] = {}
+        else:
+            raise BadInput([Problem.of(change.path, change.value, ProblemCode.NOT_A_FIELD)])
+        place = place[step] if not last else place
+
+
+COARSE = {Units.MM: Length.from_mm(0.1), Units.INCH: Length(396_875)}
+FINE = {Units.MM: Length.from_mm(0.01), Units.INCH: Length(25_400)}
+"""What a size is rounded to: a tenth of a millimetre or 1/64 in; where less than NEAR decides, ten times finer."""
+NEAR = Length.from_mm(0.5)
+FURTHEST = Length.from_mm(64)
+MOST_TRIES = 240
+"""Plans made again for one joint. Counted, so that the same project gets the same advice on any computer."""
+
+
+@dataclass
+class Trying:
+    """An assembly with what it is planned with, and how many plans may still be made for the joint in hand."""
+
+    spec: Assembly
+    sections: Sequence[Section]
+    rules: Rules
+    choices: KeyChoices
+    starts: Starts
+    units: Units
+    before: AssemblyTakeoff
+    left: int = field(default=MOST_TRIES)
+    _wholes: dict[str, AssemblyTakeoff | None] = field(default_factory=dict)
+
+    def again(self, changes: Sequence[Change], mark: str) -> JointPlan | None:
+        """One joint planned with the changes; None where the sizes clash, or no try is left."""
+        if self.left <= 0:
+            return None
+        self.left -= 1
+        try:
+            changed = carried_out(self.spec, changes)
+            joints = expand(changed, self.choices).joints
+        except BadInput:
+            return None
+        found = next((joint for joint in joints if joint.mark == mark), None)
+        if found is None:
+            return None
+        return plan_joint(found, self.sections, self.rules, in_this_wood(self.starts, changed.material))
+
+    def whole(self, changes: Sequence[Change]) -> AssemblyTakeoff | None:
+        """The whole assembly planned with the changes, once; None where its sizes clash."""
+        key = repr(changes)
+        if key not in self._wholes:
+            try:
+                changed = carried_out(self.spec, changes)
+                after = take_off_assembly(changed, self.sections, self.rules, self.choices, self.starts)
+            except BadInput:
+                after = None
+            self._wholes[key] = after
+        return self._wholes[key]
+
+    def bears_out(self, changes: Sequence[Change], mark: str) -> JointPlan | None:
+        """The joint of the whole assembly, planned again; None where it is not made or another one is lost."""
+        after = self.whole(changes)
+        if after is None:
+            return None
+        joint = next((each for each in after.joints if each.joint.mark == mark), None)
+        was = next(each for each in self.before.joints if each.joint.mark == mark)
+        gained = was.joint.quantity if was.plan is None else 0
+        made = {each.joint.mark for each in self.before.joints if each.plan is not None}
+        lost = any(each.joint.mark in made and each.plan is None for each in after.joints)
+        if joint is None or joint.plan is None or lost:
+            return None
+        return joint if _unmade(after) <= _unmade(self.before) - gained else None
+
+    def changes(self, size: Size, value: Length) -> tuple[Change, ...]:
+        """What gives a size another value: a shaped front goes along with its stock."""
+        grows = value > size.value
+        written = as_number(value)
+        changes = tuple(
+            Change(path, written)
+            for path in size.paths
+            if not grows or len(size.paths) == 1 or self._at(path) < value
+        )
+        return (*changes, *self._front(size, value - size.value))
+
+    def _at(self, path: tuple[str | int, ...]) -> Length:
+        value: Any = self.spec
+        for step in path:
+            value = getattr(value, step) if isinstance(step, str) else value[step]
+        assert isinstance(value, Length)
+        return value
+
+    def _front(self, size: Size, more: Length) -> tuple[Change, ...]:
+        if not isinstance(self.spec, MitredFrame) or self.spec.stock.front is None:
+            return ()
+        stock, front = self.spec.stock, self.spec.stock.front
+        if size.paths == (("stock", "thickness"),):
+            shaped = [(x, height + more) for x, height in front]
+        elif size.paths == (("stock", "width"),):
+            shaped = [(x + more if x == stock.width else x, height) for x, height in front]
+        else:
+            return ()
+        return (Change(("stock", "front"), [[as_number(x), as_number(high)] for x, high in shaped]),)
+
+    def least(self, size: Size, way: int, will_do: Callable[[tuple[Change, ...]], bool]) -> Length | None:
+        """The nearest value that will do of those tried, found by doubling and halving the change.
+
+        A larger change may do less (a groove that is moved meets the next key), so the value is one that
+        does, and one step less does not; there may be one in between that was not tried.
+        """
+        fine = self.least_near(size, way, will_do)
+        return fine or self._least_on(COARSE[self.units], NEAR, FURTHEST, size, way, will_do)
+
+    def least_near(self, size: Size, way: int, will_do: Callable[[tuple[Change, ...]], bool]) -> Length | None:
+        """The same, where less than NEAR decides."""
+        return self._least_on(FINE[self.units], NEAR, NEAR, size, way, will_do)
+
+    def _least_on(
+        self,
+        step: Length,
+        first: Length,
+        furthest: Length,
+        size: Size,
+        way: int,
+        will_do: Callable[[tuple[Change, ...]], bool],
+    ) -> Length | None:
+        start = size.value.nm // step.nm if way > 0 else -(-size.value.nm // step.nm)
+
+        def does(steps: int) -> bool:
+            value = Length((start + way * steps) * step.nm)
+            return value >= size.least and value.nm > 0 and will_do(self.changes(size, value))
+
+        low, high, most = 0, max(1, first.nm // step.nm), max(1, furthest.nm // step.nm)
+        if way < 0:
+            most = min(most, start - (-(-size.least.nm // step.nm)))
+        high = min(high, most)
+        while most > 0 and not does(high):
+            if high >= most:
+                return None
+            low, high = high, min(2 * high, most)
+        if most <= 0:
+            return None
+        while high - low > 1:
+            middle = (low + high) // 2
+            low, high = (low, middle) if does(middle) else (middle, high)
+        return Length((start + way * high) * step.nm)
+
+
+def _unmade(takeoff: AssemblyTakeoff) -> int:
+    return sum(each.joint.quantity for each in takeoff.joints if each.plan is None)
