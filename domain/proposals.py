@@ -23,6 +23,16 @@ class Change:
         """
         return "".join(f"/{step}" for step in (*prefix, *self.path))
 
+    @classmethod
+    def at(cls, pointer: str, value: object) -> Change:
+        """The change at a path as text.
+
+        >>> Change.at("/behind/0", 12.5).path
+        ('behind', 0)
+        """
+        steps = pointer.split("/")[1:]
+        return cls(tuple(int(step) if step.isdecimal() and len(step) < 5 else step for step in steps), value)
+
 
 @dataclass(frozen=True, slots=True)
 class Proposal:

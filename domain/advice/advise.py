@@ -44,7 +44,7 @@ def advise(
 ) -> AssemblyTakeoff:
     """The same takeoff with advice at its joints; ``units`` say what sizes are rounded to."""
     trying = Trying(spec, sections, rules, choices, starts, units, planned)
-    weak = [joint for joint in planned.joints if _weak(joint, rules)]
+    weak = [joint for joint in planned.joints if joint.is_weak(rules.hold_target)]
     gains = _gains(trying, weak) if weak else {}
     found: Found = {}
     return replace(planned, joints=tuple(_advised(trying, joint, gains, found) for joint in planned.joints))
@@ -58,10 +58,6 @@ def advised(
     means = (project.sections or sections, project.rules or rules, project.keys, own_starts, project.units)
     pairs = zip(project.assemblies, planned.assemblies, strict=True)
     return replace(planned, assemblies=tuple(advise(spec, each, *means) for spec, each in pairs))
-
-
-def _weak(joint: JointPlan, rules: Rules) -> bool:
-    return joint.plan is not None and joint.plan.hold < rules.hold_target - 1e-9
 
 
 def _alike(joint: JointPlan, size: Size, way: int) -> Hashable:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from copy import deepcopy
 from dataclasses import dataclass, field
+from functools import reduce
 from typing import Any
 
 from domain.advice.sizes import Size
@@ -50,6 +51,16 @@ def _put(data: dict[str, Any], change: Change) -> None:
         else:
             raise BadInput([Problem.of(change.path, change.value, ProblemCode.NOT_A_FIELD)])
         place = place[step] if not last else place
+
+
+def taken_back(spec: Assembly, changes: Sequence[Change]) -> tuple[Change, ...]:
+    """What makes the assembly again what it is now, once these changes are carried out.
+
+    A joint's choices come back all together: one that was left open is not the same as one that is pinned open.
+    """
+    data: Any = {"joints": {}, **spec.model_dump(mode="json")}
+    paths = dict.fromkeys(("joints",) if change.path[0] == "joints" else change.path for change in changes)
+    return tuple(Change(path, reduce(lambda place, step: place[step], path, data)) for path in paths)
 
 
 COARSE = {Units.MM: Length.from_mm(0.1), Units.INCH: Length(396_875)}

@@ -111,6 +111,10 @@ class JointPlan:
     nearest: tuple[Proposal, ...] = ()
     near: tuple[Proposal, ...] = ()
 
+    def is_weak(self, hold_target: float) -> bool:
+        """True where it can be made, and its keys hold less of the run than the shop asks for."""
+        return self.plan is not None and self.plan.hold < hold_target - 1e-9
+
     @property
     def stop(self) -> Mm:
         """The depth stop's reading in mm. Raises ValueError where there is no plan to set a stop for."""

@@ -71,6 +71,7 @@ assembly_preview = Address("/projects/{project_id}/assemblies/{assembly_id}/prev
 assembly_pictorials = Address("/projects/{project_id}/assemblies/{assembly_id}/pictorials")
 duplicate_assembly = Address("/projects/{project_id}/assemblies/{assembly_id}/duplicate")
 move_assembly = Address("/projects/{project_id}/assemblies/{assembly_id}/move")
+carry_out = Address("/projects/{project_id}/assemblies/{assembly_id}/advice")  # a change that is proposed
 delete_assembly = Address("/projects/{project_id}/assemblies/{assembly_id}/delete")
 
 # what a project comes to

@@ -11,7 +11,9 @@ import math
 import re
 from typing import Any
 
+from domain.problem_codes import ProblemCode
 from domain.problems import BadInput, Path, Problem
+from domain.proposals import Change
 from webapp.wording.problems import InputProblem
 
 LARGEST_DOCUMENT = 8_000_000
@@ -72,3 +74,14 @@ def refuse_unprintable(path: Path, text: str) -> None:
     """Raise BadInput where ``text`` holds what no person types."""
     if _UNPRINTABLE.search(text):
         raise BadInput([Problem.of(path, text, InputProblem.CONTROL_CHARACTER)])
+
+
+def sent_changes(text: str) -> tuple[Change, ...]:
+    """Changes of an assembly from JSON. Raises BadInput for what is none."""
+    sent = parse_json(text.encode())
+    if not isinstance(sent, list):
+        raise BadInput([Problem.of(("changes",), sent, ProblemCode.NOT_A_LIST)])
+    for each in sent:
+        if not (isinstance(each, dict) and isinstance(each.get("path"), str) and "/" in each["path"]):
+            raise BadInput([Problem.of(("changes",), each, ProblemCode.NOT_AN_OBJECT)])
+    return tuple(Change.at(each["path"], each.get("value")) for each in sent)

@@ -7,11 +7,13 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import StrEnum
 
+from domain.advice.sizes import sizes_of
 from domain.faces.face import MatingFace
-from domain.lengths import Units, format_mm
+from domain.lengths import Units, format_mm, format_set
 from domain.parts import JointKind
 from domain.planning.plans import Alternative, JointPlan, SectionPlan
-from domain.proposals import Proposal
+from domain.proposals import Change, Proposal
+from domain.spec.assemblies import Assembly
 from domain.spec.catalogue import CutterKind
 from domain.spec.choices import Entry
 from webapp.wording.figures import Figure, as_set, fine, listed, size
@@ -151,8 +153,24 @@ def joint_words(joint: JointPlan, units: Units) -> JointWords:
 
 
 def _proposal_words(proposal: Proposal, units: Units) -> ProposalWords:
-    changes = [{"path": change.pointer(), "value": change.value} for change in proposal.changes]
-    return ProposalWords(proposal.says.text(units), json.dumps(changes))
+    return ProposalWords(proposal.says.text(units), changes_text(proposal.changes))
+
+
+def changes_text(changes: Iterable[Change]) -> str:
+    """Changes of an assembly as JSON, as a button sends them."""
+    return json.dumps([{"path": change.pointer(), "value": change.value} for change in changes])
+
+
+def change_made(spec: Assembly, back: Iterable[Change], units: Units) -> str:
+    """What an assembly was changed to, where ``back`` undoes it: "wall 15.8 mm, was 12 mm"."""
+    sizes = {each.paths[0]: each for each in sizes_of(spec) if len(each.paths) == 1}
+    told = []
+    for change in back:
+        size = sizes.get(change.path)
+        if size is not None and isinstance(change.value, int | float):
+            was, now = (format_set(mm, units) for mm in (change.value, size.value.mm))
+            told.append(f"{size.words} {now}, was {was}")
+    return "; ".join(told) or "the choices of its keys"
 
 
 def _made(joint: JointPlan, plan: SectionPlan, units: Units) -> MadeWords:

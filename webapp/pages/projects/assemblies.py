@@ -7,9 +7,11 @@ from dataclasses import dataclass, field, replace
 
 from fastapi import APIRouter, Request, Response
 
+from domain.advice.trying import carried_out, taken_back
 from domain.lengths import Units
 from domain.problem_codes import ProblemCode
 from domain.problems import BadInput, Problem
+from domain.proposals import Change
 from webapp.drawings.model import Drawing
 from webapp.form.changing import changed
 from webapp.form.differences import Difference, differences
@@ -30,7 +32,10 @@ from webapp.store.errors import MarkTaken
 from webapp.store.projects import ProjectHead, StoredAssembly
 from webapp.store.rows import Step
 from webapp.usecases import projects
+from webapp.usecases.json_text import sent_changes
 from webapp.usecases.projects import Bench
+from webapp.usecases.takeoffs import assembly_takeoff
+from webapp.wording.joint import changes_text
 
 router = APIRouter(include_in_schema=False)
 
@@ -175,6 +180,33 @@ def move(request: Request, project_id: RowId, assembly_id: RowId, sent: Form) ->
     return go_to(request, urls.in_project(project_id, assembly_id))
 
 
+@router.post(urls.carry_out)
+def carry_out(request: Request, project_id: RowId, assembly_id: RowId, sent: Form) -> Response:
+    """Carry out a change that was proposed for one of the assembly's joints: an edit like any other."""
+    bench, stored = _bench(request, project_id), _stored(request, project_id, assembly_id)
+    changes = sent_changes(sent.text("changes"))
+    form, spec = FORMS[stored.spec.kind], carried_out(stored.spec, changes)
+    texts = spec_texts(form, spec, bench.head.units)
+    editor = Editor(bench, form, texts, stored, sent.text("version"))
+
+    def act() -> str:
+        store = request.app.state.store
+        assembly_takeoff(spec, bench.means)  # refuses sizes that clash
+        projects.save_assembly(store, project_id, assembly_id, sent_version(editor.carried), spec)
+        back = changes_text(taken_back(stored.spec, changes))
+        mark = sent.text("joint")
+        return urls.schedule(project_id, at=f"joint-{mark}", changed=assembly_id, joint=mark, back=back)
+
+    return saved(
+        request,
+        editor,
+        act,
+        lambda editor, status: _show(request, editor, status=status),
+        told={MarkTaken: lambda taken: {"mark": str(taken)}},
+        stored=lambda: _stored_texts(request, editor),
+    )
+
+
 @router.get(urls.delete_assembly)
 def ask_delete(request: Request, project_id: RowId, assembly_id: RowId) -> Response:
     """Ask before the assembly is deleted."""
@@ -199,6 +231,9 @@ def _save(request: Request, editor: Editor, sent: SentForm) -> Response:
     if change:
         texts, focus = changed(editor.form, editor.texts, change)
         return _show(request, replace(editor, texts=texts), focus=focus)
+    advice = sent.text("advice")
+    if advice:
+        editor = _as_advised(editor, sent_changes(advice))
     return saved(
         request,
         editor,
@@ -207,6 +242,14 @@ def _save(request: Request, editor: Editor, sent: SentForm) -> Response:
         told={MarkTaken: lambda taken: {"mark": str(taken)}},
         stored=lambda: _stored_texts(request, editor),
     )
+
+
+def _as_advised(editor: Editor, changes: tuple[Change, ...]) -> Editor:
+    """The form as it was typed with changes that were proposed for it; as it is where it cannot be read."""
+    spec = read_assembly(editor.form, editor.texts, editor.units).spec
+    if spec is None:
+        return editor
+    return replace(editor, texts=spec_texts(editor.form, carried_out(spec, changes), editor.units))
 
 
 def _saved(store: Store, editor: Editor) -> str:

@@ -24,7 +24,7 @@ from webapp.site.incoming import Form, RowId, SentForm
 from webapp.site.kept_pages import kept_preview
 from webapp.site.rendering import render
 from webapp.usecases.projects import Bench, bench, bench_of
-from webapp.usecases.takeoffs import assembly_takeoff
+from webapp.usecases.takeoffs import advised_takeoff, assembly_takeoff
 from webapp.wording.joint import JointWords, joint_words
 from webapp.wording.words import keys_text, notes_text
 
@@ -32,7 +32,7 @@ router = APIRouter(include_in_schema=False)
 
 LIVE = "live"
 """What the pictorials of a form that is open are called on its page."""
-_NOT_SPEC = frozenset({"token", "version", "change"})
+_NOT_SPEC = frozenset({"token", "version", "change", "advice"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,7 +55,10 @@ def attempt(form: AssemblyForm, texts: Mapping[str, str], bench: Bench) -> Attem
     if reading.spec is None:
         return Attempt(None, None, reading)
     try:
-        return Attempt(reading.spec, assembly_takeoff(reading.spec, bench.means), reading)
+        takeoff = assembly_takeoff(reading.spec, bench.means)
+        if not takeoff.makeable:
+            takeoff = advised_takeoff(reading.spec, bench.means, bench.head.units)
+        return Attempt(reading.spec, takeoff, reading)
     except BadInput as clash:
         return Attempt(None, None, reading, clash.problems)
 

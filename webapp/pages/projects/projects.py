@@ -66,7 +66,10 @@ EDIT = SimpleForm((HEAD, PROJECT_KEYS))
 
 @dataclass(frozen=True, slots=True)
 class AssemblyRow:
-    """An assembly on its project's page. ``refused`` counts joints that cannot be made."""
+    """An assembly on its project's page. ``refused`` counts joints that cannot be made, ``weak`` others.
+
+    Weak is what can be made, and whose keys hold less than the shop asks for.
+    """
 
     id: int
     mark: str
@@ -77,6 +80,7 @@ class AssemblyRow:
     joints: int
     keys: int
     refused: int
+    weak: int
     problems: tuple[str, ...]
     notes: tuple[str, ...]
     thumbnail: Drawing | None
@@ -146,7 +150,7 @@ def _show(request: Request, project: PlannedProject) -> HTMLResponse:
         "projects/page.html",
         ProjectPage(
             head=project.head,
-            assemblies=[_row(each, units) for each in project.assemblies],
+            assemblies=[_row(each, units, project.rules.hold_target) for each in project.assemblies],
             keys=tuple(map(key_words, project.totals.keys)),
             plugs=tuple(map(plug_words, project.totals.plugs)),
             glue=glue_words(project.totals),
@@ -158,7 +162,7 @@ def _show(request: Request, project: PlannedProject) -> HTMLResponse:
     )
 
 
-def _row(planned: PlannedAssembly, units: Units) -> AssemblyRow:
+def _row(planned: PlannedAssembly, units: Units, hold_target: float) -> AssemblyRow:
     spec, takeoff = planned.stored.spec, planned.takeoff
     title = FORMS[spec.kind].title
     joints = takeoff.joints if takeoff else ()
@@ -172,6 +176,7 @@ def _row(planned: PlannedAssembly, units: Units) -> AssemblyRow:
         joints=sum(joint.joint.quantity for joint in joints),
         keys=sum(joint.joint.quantity * len(slot.keys) for joint in joints for slot in joint.slots),
         refused=sum(joint.joint.quantity for joint in joints if joint.plan is None),
+        weak=sum(joint.joint.quantity for joint in joints if joint.is_weak(hold_target)),
         problems=tuple(problem.text(units) for problem in planned.problems),
         notes=notes_text(takeoff.expansion.notes, units) if takeoff else (),
         thumbnail=draw_thumbnail(takeoff.expansion) if takeoff else None,

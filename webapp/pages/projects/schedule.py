@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from fastapi import APIRouter, Request
@@ -19,8 +19,17 @@ from webapp.site.incoming import RowId
 from webapp.site.kept_pages import kept_page
 from webapp.site.rendering import render
 from webapp.store.projects import ProjectHead
-from webapp.usecases.projects import PlannedAssembly, PlannedProject, Prices, with_advice
-from webapp.wording.joint import AlternativeWords, Fact, JointWords, MadeWords, alternative_words, joint_words
+from webapp.usecases.json_text import sent_changes
+from webapp.usecases.projects import PlannedAssembly, PlannedProject, Prices, plan, with_advice
+from webapp.wording.joint import (
+    AlternativeWords,
+    Fact,
+    JointWords,
+    MadeWords,
+    alternative_words,
+    change_made,
+    joint_words,
+)
 from webapp.wording.money import format_money
 from webapp.wording.parts import PartWords, part_words
 from webapp.wording.words import notes_text, sizes
@@ -55,9 +64,11 @@ class JointCard:
 class AssemblyPart:
     """An assembly on the schedule: its parts and joints, or the problems that keep it from having any.
 
-    ``pictures`` show it put together and taken apart.
+    ``pictures`` show it put together and taken apart. ``version`` is what a change of it carries.
     """
 
+    id: int
+    version: int
     mark: str
     name: str
     quantity: int
@@ -75,37 +86,72 @@ class AssemblyPart:
 
 
 @dataclass(frozen=True, slots=True)
+class Done:
+    """A change that was carried out a moment ago: of which joint, what it is now, and what takes it back."""
+
+    joint: str
+    made: bool
+    says: str
+    part: AssemblyPart
+    back: str
+
+
+@dataclass(frozen=True, slots=True)
 class SchedulePage:
-    """A project's assemblies with all their joints."""
+    """A project's assemblies with all their joints; ``done`` is what was just changed in one of them."""
 
     head: ProjectHead
     assemblies: Sequence[AssemblyPart]
     notes: Sequence[str]
+    done: Done | None
 
 
 @router.get(urls.schedule)
-def show(request: Request, project_id: RowId) -> HTMLResponse:
-    """The joint schedule."""
+def show(request: Request, project_id: RowId, changed: int = 0, joint: str = "", back: str = "") -> HTMLResponse:
+    """The joint schedule; after a change was carried out, with what was changed and a way back."""
+    if back:
+        project = with_advice(plan(request.app.state.store, project_id))
+        return _show(request, project, lambda parts: _done(project, parts, changed, joint, back))
     return kept_page(request, project_id, lambda project: _show(request, with_advice(project)))
 
 
-def _show(request: Request, project: PlannedProject) -> HTMLResponse:
+def _show(
+    request: Request,
+    project: PlannedProject,
+    done: Callable[[Sequence[AssemblyPart]], Done | None] = lambda parts: None,
+) -> HTMLResponse:
     units, prices = project.head.units, project.bench.prices
+    parts = [_part(each, units, prices, project.rules.squeeze_limit) for each in project.assemblies]
     return render(
         request,
         "projects/schedule.html",
         SchedulePage(
             project.head,
-            [_part(each, units, prices, project.rules.squeeze_limit) for each in project.assemblies],
+            parts,
             notes_text(project.notes, units) if project.assemblies else (),
+            done(parts),
         ),
         units=units,
     )
 
 
+def _done(
+    project: PlannedProject, parts: Sequence[AssemblyPart], changed: int, joint: str, back: str
+) -> Done | None:
+    """What was changed; None where the assembly, or the joint, is no longer there."""
+    for planned, part in zip(project.assemblies, parts, strict=True):
+        card = next((card for card in part.joints if card.words.mark == joint), None)
+        if part.id == changed and card is not None:
+            says = change_made(planned.stored.spec, sent_changes(back), project.head.units)
+            return Done(joint, card.words.made is not None, says, part, back)
+    return None
+
+
 def _part(planned: PlannedAssembly, units: Units, prices: Prices, squeeze_limit: Length) -> AssemblyPart:
     spec, takeoff = planned.stored.spec, planned.takeoff
     return AssemblyPart(
+        id=planned.stored.id,
+        version=planned.stored.version,
         mark=spec.mark,
         name=takeoff.expansion.name if takeoff else spec.name or "",
         quantity=spec.quantity,
