@@ -208,9 +208,10 @@ def demo_assemblies(rules: Rules) -> Iterator[AssemblyTakeoff]:
 def test_every_mark_of_the_demo(scale: float | None) -> None:
     rules = Rules.model_validate({"scale_tip_diameter": scale})
     met = [check_assembly(assembly, rules) for assembly in demo_assemblies(rules)]
-    # frames: corners × centres; box: 4 body and 4 lid corners; carcass: its plinth's two ends are not seen
+    # frames: corners × centres; box: 4 body and 4 lid corners; carcass: its corners entered
+    # from both edges, 4 × 2, its partition and shelves from one, 2 + 4; its plinth's two ends are not seen
     # from the front; face frame: 12 ends × 2; doors: 4 × 2
-    assert met == [8, 8, 12, 8, 10, 24, 8]
+    assert met == [8, 8, 12, 8, 14, 24, 8]
 
 
 THICK = {"width": 40, "thickness": 60}
@@ -261,8 +262,8 @@ def test_both_entries_and_other_angles(assembly: dict[str, object]) -> None:
 def test_a_top_laid_over_the_sides() -> None:
     back = {"fit": "groove", "thickness": 6, "depth": 8, "inset": 10}
     (spec,) = read(carcass(corner="top_over", back=back)).assemblies
-    # two corners above and two below, one key each
-    assert check_assembly(take_off_assembly(spec, SECTIONS[:4], Rules()), Rules()) == 4
+    # two corners above and two below, a slot from either edge of each
+    assert check_assembly(take_off_assembly(spec, SECTIONS[:4], Rules()), Rules()) == 8
 
 
 def test_a_wrong_hand_is_seen() -> None:
