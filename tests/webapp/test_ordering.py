@@ -45,9 +45,9 @@ def test_the_request_says_where_everything_comes_from(store: Store) -> None:
         set_minimum_stock(session, item.id, item.version, 20)
     plan = order_plan(store, [1, 2])
     (key,) = [each for each in plan.items if each.item == KEY]
-    # a frame: 8 used; the two share both fence readings, tested once (2, not 4); 1 spare each (5 % of 8)
-    assert key == ItemPlan(KEY, used=16, tests=2, saved=2, spare=2, minimum=20, on_hand=7)
-    assert key.short == 16 + 2 + 2 + 20 - 7
+    # a frame: 8 used; one cutter in one wood, tested once for both frames (1, not 2); 1 spare each (5 % of 8)
+    assert key == ItemPlan(KEY, used=16, tests=1, saved=1, spare=2, minimum=20, on_hand=7)
+    assert key.short == 16 + 1 + 2 + 20 - 7
     document = plan.request.model_dump(mode="json", exclude_none=True)
     assert read_order_request(document) == plan.request
     assert document["on_hand"] == {"key 14 × 16": 7}
@@ -99,7 +99,8 @@ def test_more_suppliers_than_can_be_weighed_are_said(store: Store) -> None:
                     create_offer(session, KEY, supplier, OfferTerms(size=20)),
                     Price(minor=150, currency="EUR", since=date(2026, 1, 1)),
                 )
-    plan = order_plan(store, [1])
+    # 16 used, 1 test, 2 spare: a pack of 20 at 1.50, not two of 10 at 1.00
+    plan = order_plan(store, [1, 2])
     # S19 has two offers, the others one each; of those the last by name is left out
     assert plan.not_weighed == ("S9",)
     assert {line.pack.supplier for line in plan.order.lines} == {"S19"}
