@@ -35,8 +35,8 @@ class NoteCode(Code):
     )
     TOO_DEEP_OPPOSITE = (
         "too_deep_opposite",
-        "{section_text} slots meet from both sides: each goes {projection:set} deep and {available:set} is"
-        " its share of the wood.",
+        "Slots for the {section_text} key meet from both sides: each goes {projection:set} deep and"
+        " {available:set} is its share of the wood.",
     )
     PIECE_TOO_SHORT = (
         "piece_too_short",
