@@ -67,7 +67,7 @@ def test_a_joint_that_cannot_be_made_says_why_and_shows_its_wood(client: TestCli
     (card,) = soup(client.get(urls.schedule(project_id))).select("article.joint-card")
 
     assert "Cannot be made as it stands" in card.text
-    assert "Nearest change" in card.text
+    assert "into the other member, which may be cut 3 mm" in card.text
     assert card.select_one("svg") is not None
 
 
