@@ -8,11 +8,12 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import lru_cache
 from itertools import pairwise
 
-from domain.parts import Point, Vector
-from domain.space.body import Body, Channel, End, dot
+from domain.parts import Point, Single, Vector
+from domain.space.body import Body, Channel, End, dot, moved
 
 CLOSE = 1e-7
 
@@ -60,6 +61,42 @@ def corners(body: Body) -> tuple[Vector, ...]:
 
 def edges(body: Body) -> tuple[Edge, ...]:
     """The edges that one would feel on a body, each once."""
+    return tuple(edge for edge, _ in arrises(body))
+
+
+def arrises(body: Body) -> Iterator[tuple[Edge, bool]]:
+    """The same, and of each whether it is one of the piece as it was before grooves and rabbets were cut."""
+    for (start, end), whole in _arrises(replace(body, piece=NOBODY, origin=(0.0, 0.0, 0.0), ways=OWN, saw=None)):
+        yield (body.point(*start), body.point(*end)), whole
+
+
+NOBODY = Single("", 0)
+OWN = ((1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0))
+
+
+@lru_cache(maxsize=5000)
+def _arrises(body: Body) -> tuple[tuple[Edge, bool], ...]:
+    """Those of a body in its own ways: pieces alike are many, and drawn again and again."""
+    if not body.channels:
+        return tuple((edge, True) for edge in _edges(body))
+    whole = _edges(replace(body, channels=()))
+    return tuple((edge, any(_covers(outer, edge) for outer in whole)) for edge in _edges(body))
+
+
+def _covers(whole: Edge, part: Edge) -> bool:
+    """True where an edge is a stretch of another one."""
+    way = moved(whole[1], whole[0], -1.0)
+    long = dot(way, way)
+    for point in part:
+        off = moved(point, whole[0], -1.0)
+        share = dot(off, way) / long
+        rest = moved(off, way, -share)
+        if not -CLOSE <= share <= 1 + CLOSE or dot(rest, rest) > CLOSE:
+            return False
+    return True
+
+
+def _edges(body: Body) -> tuple[Edge, ...]:
     stretches = tuple(_stretches(body))
     found: list[Edge] = []
     lines: dict[Point, list[tuple[End, End]]] = defaultdict(list)

@@ -8,8 +8,8 @@ it shows sections, grooves and keys in their joints, and the mark of every part.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
-from itertools import groupby
+from dataclasses import dataclass
+from itertools import groupby, islice
 
 from domain.lengths import Units
 from domain.parts import Side, Single, Vector
@@ -17,7 +17,7 @@ from domain.planning.plans import JointPlan
 from domain.space.apart import NOWHERE, apart, bounds, opened
 from domain.space.bodies import Seam, bodies, seams
 from domain.space.body import CLOSE, Body, End, Sides, dot, moved
-from domain.space.solid import Edge, cells, corners, edges
+from domain.space.solid import Edge, arrises, cells, corners, edges
 from domain.spec.assemblies import Assembly, Box
 from domain.spec.catalogue import KeyEnd
 from domain.spec.choices import Entry
@@ -29,6 +29,8 @@ from webapp.drawings.model import Anchor, Drawing, Line, Point, Polygon, Role, S
 from webapp.drawings.sight import EYE, Sight, distinct, project
 
 CORNERS = 4
+SPOTS = 12
+"""So many places on a part that are in sight are enough to put its mark in one of them."""
 EMS = 24
 """A picture's longer side is this many em long."""
 PROJECTION = "Axonometric view (ISO 5456-3), from the right and above."
@@ -73,7 +75,8 @@ def pictorial(view: View) -> Drawing:
     """The bodies as they stand, what is out of sight left out."""
     sight, em = _sight(view), _em(view.bodies)
     shapes = [*_lines(view, sight)]
-    sheet = Sheet(em, _spans(shapes))
+    # marks have a halo: they may stand over thin lines
+    sheet = Sheet(em, _spans(shape for shape in shapes if shape.role is Role.OUTLINE))
     _mark_parts(sheet, view, sight)
     return finished(view.name, view.describes, em, [*shapes, *sheet.leaders], sheet.texts)
 
@@ -152,37 +155,17 @@ def _sight(view: View) -> Sight:
 
 
 def _lines(view: View, sight: Sight) -> Iterator[Shape]:
-    """Edges in sight: wood in full lines, panels and slots in thin ones, keys in theirs."""
+    """Edges in sight: wood in full lines; grooves, slots and panels in thin ones, keys in theirs."""
     found: list[tuple[Role, Edge]] = []
     for body in view.bodies:
         openings = [slot.opening for slot in view.slots if slot.piece == body.piece]
-        for role, edge in _edges(body, Role.THIN if body.is_panel else Role.OUTLINE):
+        for edge, whole in arrises(body):
+            role = Role.OUTLINE if whole and not body.is_panel else Role.THIN
             found += [(role, part) for part in left_of(edge, openings)]
     found += [(Role.THIN, edge) for slot in view.slots for edge in slot.edges]
-    found += [part for key in view.keys for part in _edges(key, Role.KEY)]
+    found += [(Role.KEY, part) for key in view.keys for part in edges(key)]
     for role, edge in distinct(found):
         yield from _in_view(role, edge, sight)
-
-
-def _edges(body: Body, role: Role) -> Iterator[tuple[Role, Edge]]:
-    """Edges of the piece as it is sawn and planed in its role, those of a groove or rabbet in it thin."""
-    outside = edges(replace(body, channels=())) if body.channels else ()
-    for edge in edges(body):
-        own = not body.channels or any(_covers(whole, edge) for whole in outside)
-        yield role if own else Role.THIN, edge
-
-
-def _covers(whole: Edge, part: Edge) -> bool:
-    """True where an edge is a stretch of another one."""
-    way = moved(whole[1], whole[0], -1.0)
-    long = dot(way, way)
-    for point in part:
-        off = moved(point, whole[0], -1.0)
-        share = dot(off, way) / long
-        rest = moved(off, way, -share)
-        if not -CLOSE <= share <= 1 + CLOSE or dot(rest, rest) > CLOSE:
-            return False
-    return True
 
 
 def _in_view(role: Role, edge: Edge, sight: Sight) -> Iterator[Line]:
@@ -364,17 +347,10 @@ def _marks(placed: Sequence[Body]) -> tuple[str, ...]:
 def _mark_parts(sheet: Sheet, view: View, sight: Sight) -> None:
     """The marks that are wanted: on a face of the piece in sight, else beside it with a leader."""
     for piece in view.marked:
-        spots = [
-            spot
-            for body in view.bodies
-            if body.piece == piece
-            for spot in _spots(body)
-            if sight.shows(moved(spot, EYE, 0.01))
-        ]
-        whole = [project(spot) for spot in spots] or [
-            project(corners(body)[0]) for body in view.bodies if body.piece == piece
-        ]
-        sheet.place(TextRole.MEMBER, piece.mark, _mark_places(whole, piece.mark, sheet.em))
+        stood = [body for body in view.bodies if body.piece == piece]
+        spots = (spot for body in stood for spot in _spots(body) if sight.shows(moved(spot, EYE, 0.01)))
+        shown = [project(spot) for spot in islice(spots, SPOTS)] or [project(corners(body)[0]) for body in stood]
+        sheet.place(TextRole.MEMBER, piece.mark, _mark_places(shown, piece.mark, sheet.em))
 
 
 def _spots(body: Body) -> Iterator[Vector]:
