@@ -46,6 +46,8 @@ from webapp.drawings.sight import EYE, Sight, project
 
 CARCASS = {"kind": "carcass", "width": 800, "height": 900, "depth": 350, "thickness": 18}
 SHAPES: dict[str, dict[str, Any]] = KINDS | {
+    # entered from above and from below, so that keys of both are looked for
+    "butted box": KINDS["butted box"] | {"keys": {"entry": "both"}},
     "square box": {"kind": "box", "length": 120, "width": 120, "height": 300, "wall": 12, "corner": "mitre"},
     "glazed box": {"kind": "box", "length": 300, "width": 200, "height": 60, "wall": 16, "corner": "mitre"}
     | {"bottom": BOTTOM, "top": {"material": "glass", "thickness": 3, "depth": 5, "down": 8}},
