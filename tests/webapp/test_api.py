@@ -55,7 +55,7 @@ def document(**changes: Any) -> dict[str, Any]:
 def test_the_same_takeoff_as_everywhere(client: TestClient) -> None:
     answer = client.post("/api/takeoff", json=document())
     assert answer.status_code == 200
-    assert answer.json() == takeoff_document(plan_document(document())[1])
+    assert answer.json() == takeoff_document(plan_document(document(), advice=True)[1])
 
 
 def test_without_sections_of_its_own_a_project_is_planned_with_the_shops(client: TestClient) -> None:
