@@ -111,9 +111,10 @@ def test_by_keyboard_alone(busy_demo: Server, page: Page) -> None:
     assert focus.name == "Next ›"
     keyboard.press("Enter")
     assert shown(page) == "2"
-    hands.reach("Tick one: Test piece first")
+    # the same cutter, projection and wood as before: no key is spent on it
+    hands.reach("Tick one: Check on an offcut first")
     keyboard.press("Enter")
-    hands.reach("Undo Test piece first")
+    hands.reach("Undo Check on an offcut first")
     keyboard.press("Enter")
     expect(page.locator("[data-row]:visible .tick-count").first).to_have_text("0 of 1")
     expect(page.locator("[data-link]")).to_have_text(SAVED)

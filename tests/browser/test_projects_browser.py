@@ -24,7 +24,7 @@ def typed(page: Page, name: str, text: str) -> None:
     wait_for_htmx(page)
 
 
-def test_the_drawing_and_the_keys_follow_while_one_types(page: Page, demo_server: Server) -> None:
+def test_the_drawing_and_the_keys_follow_while_one_types(demo_server: Server, page: Page) -> None:
     page.goto(demo_server.url + FRAME)
     assert page.locator("#live .joints tbody").count() == 2
 
@@ -36,7 +36,7 @@ def test_the_drawing_and_the_keys_follow_while_one_types(page: Page, demo_server
 
 
 def test_an_error_comes_to_its_field_once_it_is_left_and_goes_when_it_is_mended(
-    page: Page, demo_server: Server, axe: Callable[[Page], None]
+    demo_server: Server, page: Page, axe: Callable[[Page], None]
 ) -> None:
     page.goto(demo_server.url + FRAME)
     typed(page, "stile", "thick")
@@ -54,7 +54,7 @@ def test_an_error_comes_to_its_field_once_it_is_left_and_goes_when_it_is_mended(
     assert page.locator("#live svg").count() == 1
 
 
-def test_a_late_answer_never_covers_a_newer_one(page: Page, demo_server: Server) -> None:
+def test_a_late_answer_never_covers_a_newer_one(demo_server: Server, page: Page) -> None:
     page.goto(demo_server.url + FRAME)
     asked: list[str] = []
 
@@ -75,7 +75,7 @@ def test_a_late_answer_never_covers_a_newer_one(page: Page, demo_server: Server)
     assert page.locator("#live svg text", has_text="701").count() == 0
 
 
-def test_rows_are_added_with_the_keyboard_and_the_frame_is_saved(page: Page, demo_server: Server) -> None:
+def test_rows_are_added_with_the_keyboard_and_the_frame_is_saved(demo_server: Server, page: Page) -> None:
     page.goto(demo_server.url + FRAME)
     page.locator("text=Add a row below").press("Enter")
     page.locator('[name="rows.1.opening"]').wait_for()
@@ -88,7 +88,7 @@ def test_rows_are_added_with_the_keyboard_and_the_frame_is_saved(page: Page, dem
     assert page.locator("li.assembly:target h2").inner_text() == "D · Face frame or door"
 
 
-def test_a_stopped_server_is_said_and_the_text_stays(page: Page, demo_server: Server, watch: Watch) -> None:
+def test_a_stopped_server_is_said_and_the_text_stays(demo_server: Server, page: Page, watch: Watch) -> None:
     page.goto(demo_server.url + FRAME)
     typed(page, "name", "Never lost")
     stop_server(demo_server)

@@ -38,7 +38,7 @@ def test_issue_change_compare_and_reprint(
             link.get_by_role("link").click()
         file = tmp_path / download.value.suggested_filename
         download.value.save_as(file)
-        assert re.fullmatch(r"project-1-revision-1-[a-z]+-a4\.pdf", file.name)
+        assert re.fullmatch(r"project-1-revision-1-[a-z-]+-a4\.pdf", file.name)
         assert hashlib.sha256(file.read_bytes()).hexdigest() == link.locator("code").inner_text()
     page.goto(f"{demo_server.url}/rules")
     page.fill("[name=wall]", "2.5")
