@@ -80,12 +80,25 @@ def _holds_more(through: SectionPlan, beside: SectionPlan, asked: Question) -> b
 
 
 def _answer(asked: Question, section: Section, rules: Rules, starts: Starts, *, crossing: bool) -> Alternative:
-    tried = [_plan_entry(asked, section, rules, entry, starts, crossing=crossing) for entry in asked.entries]
+    entries = _unlike(asked)
+    tried = [_plan_entry(asked, section, rules, entry, starts, crossing=crossing) for entry in entries]
     plans = [plan for plan in tried if isinstance(plan, SectionPlan)]
     if not plans:
         return Alternative(section, None, next(refusal for refusal in tried if isinstance(refusal, Note)))
     best = max(plans, key=_worth)
     return Alternative(section, replace(best, notes=(*_entry_remark(asked, best, plans), *best.notes)))
+
+
+def _unlike(asked: Question) -> Iterator[Entry]:
+    """The entries to try, without a single edge from which the wood looks as it does from one before."""
+    seen = []
+    for entry in asked.entries:
+        if entry is not Entry.BOTH:
+            region = asked.face.region_from(entry)
+            if region in seen:
+                continue
+            seen.append(region)
+        yield entry
 
 
 def _worth(plan: SectionPlan) -> tuple[float, bool]:
