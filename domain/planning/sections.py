@@ -65,9 +65,10 @@ def answer(
     asked: Question, section: Section, rules: Rules, starts: Starts = (), crossing: bool = False
 ) -> Alternative:
     """What a section has to say to a question; asked once, remembered."""
-    beside = _answer(asked, section, rules, starts, crossing=False)
     if not crossing:
-        return beside
+        return _answer(asked, section, rules, starts, crossing=False)
+    # what was found beside the grooves is remembered already
+    beside = answer(asked, section, rules, starts, False)
     through = _answer(asked, section, rules, starts, crossing=True)
     if through.plan is None or (beside.plan is not None and not _holds_more(through.plan, beside.plan, asked)):
         return beside
