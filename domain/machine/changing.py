@@ -113,7 +113,7 @@ def best_order(set_ups: Iterable[SetUp], change_minutes: ChangeMinutes) -> Order
     Certain up to ``EXACT`` set-ups. Beyond, ``bound`` says what is proven, and where it equals
     ``minutes`` the order is the best there is. The order does not depend on the order given.
     """
-    chosen = sorted(set(set_ups), key=_by_values)
+    chosen = sorted(set(set_ups), key=by_values)
     prices = Prices(change_minutes)
     if not chosen:
         return Ordered((), 0.0, 0.0)
@@ -124,7 +124,7 @@ def best_order(set_ups: Iterable[SetUp], change_minutes: ChangeMinutes) -> Order
     return Ordered(order, prices.minutes(first + taken), prices.minutes(first + bound))
 
 
-def _by_values(set_up: SetUp) -> tuple[object, ...]:
+def by_values(set_up: SetUp) -> tuple[object, ...]:
     """The dearest changes of a usual shop first: among equals, the order that a person would write."""
     return (
         set_up.section,

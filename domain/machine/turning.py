@@ -14,6 +14,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from domain.lengths import Mm
+from domain.machine.changing import by_values
 from domain.machine.reachable import TOUCH, nearest_reading
 from domain.planning.plans import JointPlan
 from domain.planning.set_up import SetUp
@@ -59,28 +60,14 @@ def fewest(asked: Sequence[Asked]) -> tuple[bool, ...]:
     A slot whose reading is set anyway is measured from the reference edge. Of equal choices, the smaller
     readings. Independent of the order of what is asked.
     """
-    ordered = sorted({each for one in asked for each in (one.own, one.other) if each is not None}, key=_order)
+    # those that are equal but for their reading stand beside each other, the smaller reading first
+    ordered = sorted({each for one in asked for each in (one.own, one.other) if each is not None}, key=by_values)
     places = {set_up: place for place, set_up in enumerate(ordered)}
     ways = [sorted({places[each] for each in (one.own, one.other) if each is not None}) for one in asked]
     must = {way[0] for way in ways if len(way) == 1}
     pairs = frozenset((way[0], way[1]) for way in ways if not must & set(way))
     chosen = must | _cover(pairs)
     return tuple(one.own is None or places[one.own] not in chosen for one in asked)
-
-
-def _order(set_up: SetUp) -> tuple[object, ...]:
-    """Equal but for their reading beside each other, the smaller reading first."""
-    return (
-        set_up.section,
-        set_up.cutter.value,
-        set_up.tip_diameter,
-        set_up.projection,
-        set_up.mitred,
-        set_up.angle,
-        set_up.clamp_height,
-        set_up.depth_stop,
-        set_up.fence_reading,
-    )
 
 
 def _cover(pairs: Pairs) -> frozenset[int]:
