@@ -134,6 +134,20 @@ def test_while_something_else_holds_the_store(browser: Browser, demo_server: Ser
         assert TYPED in page.inner_text("h1")
 
 
+def test_a_preview_that_comes_later_leaves_what_was_refused(page: Page, demo_server: Server) -> None:
+    writing = WRITINGS["assembly"]
+    writing.open(page, demo_server.url)
+    with closing(sqlite3.connect(demo_server.data / "dovetally.db", isolation_level=None)) as other:
+        other.execute("BEGIN IMMEDIATE")
+        writing.send(page)
+        writing.is_told_and_kept(page, "Busy", "busy")
+        before = page.inner_html("#live")
+        page.fill(f"{writing.form} [name='height']", "333")
+        page.wait_for_function("before => document.getElementById('live').innerHTML !== before", arg=before)
+        writing.is_told_and_kept(page, "Busy", "wiped by a preview")
+        other.execute("ROLLBACK")
+
+
 def test_when_the_program_was_stopped(browser: Browser, demo_server: Server) -> None:
     with all_open(browser, demo_server) as windows:
         demo_server.process.kill()
