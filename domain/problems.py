@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 
 from domain.lengths import Units
 from domain.sayings import Code, Figures, worded
 
 Path = tuple[str | int, ...]
+
+MOST_SHOWN = 60
+"""Signs of a value that a sentence shows."""
 
 
 def path_text(path: Path) -> str:
@@ -54,19 +57,52 @@ class Problem:
 
 
 def shown(value: object) -> str:
-    """A value short enough for one line."""
-    try:
-        text = repr(value) if isinstance(value, str) else str(value)
-    except (ValueError, RecursionError):  # an integer of thousands of digits, lists nested without end
-        text = f"{type(value).__name__} too large to show"
+    """A value short enough for one line.
+
+    >>> shown([415, "315 mm"])
+    "[415, '315 mm']"
+    """
+    if not isinstance(value, (list, dict)):
+        return _one_line(_whole(value))
+    text = ""
+    for piece in _pieces(value):  # no more of a long list is written out than is shown
+        text += piece
+        if len(text) > 2 * MOST_SHOWN:
+            break
     return _one_line(text)
 
 
+def _pieces(value: object) -> Iterator[str]:
+    """What ``str`` would write, bit by bit."""
+    if isinstance(value, dict):
+        yield "{"
+        for index, (name, inner) in enumerate(value.items()):
+            yield f"{', ' if index else ''}{name!r}: "
+            yield from _pieces(inner)
+        yield "}"
+    elif isinstance(value, list):
+        yield "["
+        for index, inner in enumerate(value):
+            yield ", " if index else ""
+            yield from _pieces(inner)
+        yield "]"
+    else:
+        yield _whole(value, inside=True)
+
+
+def _whole(value: object, *, inside: bool = False) -> str:
+    """A plain value written out; inside a list as ``repr`` writes it."""
+    try:
+        return repr(value) if inside or isinstance(value, str) else str(value)
+    except ValueError:  # an integer of thousands of digits
+        return f"{type(value).__name__} too large to show"
+
+
 def _one_line(text: str) -> str:
-    """Text from the input, without what would break a line or an encoder; cut short at 60 signs."""
+    """Text from the input, without what would break a line or an encoder; cut short at MOST_SHOWN signs."""
     text = " ".join(text.encode("utf-8", "backslashreplace").decode().split())
     text = "".join(sign if sign.isprintable() else ascii(sign)[1:-1] for sign in text)
-    return text if len(text) <= 60 else text[:57] + "…"
+    return text if len(text) <= MOST_SHOWN else text[: MOST_SHOWN - 3] + "…"
 
 
 class BadInput(ValueError):

@@ -13,16 +13,19 @@ from domain.problem_codes import ProblemCode
 from domain.problems import BadInput, Path, Problem, Refused
 
 Model = TypeVar("Model", bound=BaseModel)
+MOST_PROBLEMS = 1_000
+"""Nobody mends more in one round; a file that is none of ours can have a problem in every field."""
+
 ASSEMBLY_KINDS = ("mitred_frame", "railed_frame", "box", "carcass", "single_joint")
 """Pydantic puts the kind that an assembly was read as into the paths of its problems."""
 
 
 def read(model: type[Model], data: object) -> Model:
-    """Validate ``data`` as ``model``. Raises BadInput with every problem that can be seen at once."""
+    """Validate ``data`` as ``model``. Raises BadInput with the problems seen at once, up to MOST_PROBLEMS."""
     try:
         return model.model_validate(data)
     except ValidationError as error:
-        details = error.errors(include_url=False, include_context=True)
+        details = error.errors(include_url=False, include_context=True)[:MOST_PROBLEMS]
         own = (detail for detail in details if not _comes_of_another(detail, details))
         raise BadInput(map(problem_of, own)) from None
 

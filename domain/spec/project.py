@@ -46,11 +46,25 @@ class Project(Spec):
 def read_project(data: object) -> Project:
     """A project from parsed JSON. Raises BadInput with every problem that can be seen at once."""
     check_format(data, FORMAT)
+    _check_how_many(data)
     project = read(Project, data)
     problems = tuple(check_project(project))
     if problems:
         raise BadInput(problems)
     return project
+
+
+def _check_how_many(data: object) -> None:
+    """Raise BadInput for more assemblies than any project has, before one of them is read."""
+    listed = _listed(data)
+    if len(listed) > MOST_ASSEMBLIES:
+        problem = Problem.of(("assemblies",), listed, ProblemCode.TOO_MANY_ITEMS, most_n=MOST_ASSEMBLIES)
+        raise BadInput([problem])
+
+
+def _listed(data: object) -> list[object]:
+    listed = data.get("assemblies") if isinstance(data, dict) else None
+    return listed if isinstance(listed, list) else []
 
 
 @cache
@@ -59,9 +73,9 @@ def _assembly_reader() -> TypeAdapter[Assembly]:
 
 
 def assemblies_that_read(data: object) -> Iterator[tuple[int, Assembly]]:
-    """The assemblies of a parsed file that are good in themselves, with their places."""
-    listed = data.get("assemblies") if isinstance(data, dict) else None
-    for index, item in enumerate(listed if isinstance(listed, list) else ()):
+    """The assemblies of a parsed file that are good in themselves, with their places; none of too many."""
+    listed = _listed(data)
+    for index, item in enumerate(listed if len(listed) <= MOST_ASSEMBLIES else ()):
         try:
             yield index, _assembly_reader().validate_python(item)
         except ValidationError:

@@ -143,3 +143,29 @@ def test_a_note_says_no_fraction_of_an_inch_where_it_would_lie() -> None:
     # 23/32 in is 18.25625 mm exactly
     assert "23/32 in below" in Note.of(NoteCode.SHALLOW_RECESS, recess=18.25625).text(Units.INCH)
     assert "0.02 mm apart" in Note.of(NoteCode.HELD_APART, gap=0.02).text(Units.MM)
+
+
+def test_no_more_of_a_long_list_is_written_out_than_is_shown() -> None:
+    written = 0
+
+    class Counted:
+        def __repr__(self) -> str:
+            nonlocal written
+            written += 1
+            return "x"
+
+    assert shown([Counted()] * 10_000) == "[" + "x, " * 18 + "x,…"
+    assert written < 100
+
+
+def test_lists_nested_without_end_are_shown_from_their_start() -> None:
+    nested: list[object] = []
+    for _ in range(100_000):
+        nested = [nested]
+    assert shown(nested) == "[" * 57 + "…"
+
+
+@given(st.recursive(st.none() | st.integers() | st.text("ab'", max_size=4), st.lists, max_leaves=6))
+def test_a_list_is_shown_as_python_writes_it(value: object) -> None:
+    text = repr(value)
+    assert shown(value) == (text if len(text) <= 60 else text[:57] + "…")

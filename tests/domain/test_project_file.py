@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 from domain.problem_codes import ProblemCode
 from domain.problems import BadInput, Problem
 from domain.project_file import read_project_file
+from domain.reading import MOST_PROBLEMS
 from tests.domain.builders import KEY, box, carcass, frame, polygon, project, railed, single
 from tests.workshop import WORKSHOP
 
@@ -163,3 +164,18 @@ def test_whole_numbers_are_written_whole_and_tenths_as_tenths() -> None:
     spec = read_project_file(project(frame(width="400 mm", height=300.1)))
     written = spec.model_dump(mode="json")["assemblies"][0]
     assert (repr(written["width"]), repr(written["height"])) == ("400", "300.1")
+
+
+def test_more_assemblies_than_any_project_has_are_refused_before_one_is_read() -> None:
+    with pytest.raises(BadInput) as refused:
+        read_project_file({"format": "dovetally-project", "name": "Many", "assemblies": [{"kind": "box"}] * 5001})
+    assert [(problem.path, problem.code) for problem in refused.value.problems] == [
+        (("assemblies",), ProblemCode.TOO_MANY_ITEMS)
+    ]
+
+
+def test_no_more_problems_are_told_than_anybody_mends() -> None:
+    fields = {f"field {number}": 0 for number in range(5_000)}
+    with pytest.raises(BadInput) as refused:
+        read_project_file({"format": "dovetally-project", "name": "Odd", **fields})
+    assert len(refused.value.problems) == MOST_PROBLEMS

@@ -65,9 +65,17 @@ async def read_form(request: Request) -> AsyncIterator[SentForm]:
         await sent.close()
 
 
-async def read_json(request: Request) -> Any:
-    """Dependency: the request's JSON, any value. Raises BadInput naming what cannot be read."""
-    return parse_json(await request.body())
+async def read_body(request: Request) -> bytes:
+    """Dependency: the request's body as it came."""
+    return await request.body()
+
+
+def read_json(body: Annotated[bytes, Depends(read_body)]) -> Any:
+    """Dependency: the request's JSON, any value. Raises BadInput naming what cannot be read.
+
+    Not ``async``: a large document is parsed in a thread, while others are answered.
+    """
+    return parse_json(body)
 
 
 Form = Annotated[SentForm, Depends(read_form)]

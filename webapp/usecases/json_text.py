@@ -9,6 +9,7 @@ from __future__ import annotations
 import json
 import math
 import re
+from collections import Counter
 from typing import Any
 
 from domain.problem_codes import ProblemCode
@@ -39,7 +40,8 @@ def parse_json(body: bytes) -> Any:
         raise
     except ValueError:  # Python refuses whole numbers of thousands of digits
         raise BadInput([Problem.of((), "a number", InputProblem.TOO_MANY_DIGITS)]) from None
-    _check_values(value)
+    if not _is_clean(value):
+        _refuse_what_is_not_clean(value)
     return value
 
 
@@ -47,14 +49,36 @@ def _fields(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
     """An object's fields; one written twice would silently lose the first."""
     fields = dict(pairs)
     if len(fields) < len(pairs):
-        names = [name for name, _ in pairs]
-        twice = next(name for name in names if names.count(name) > 1)
+        counted = Counter(name for name, _ in pairs)
+        twice = next(name for name, count in counted.items() if count > 1)
         raise BadInput([Problem.of((), twice, InputProblem.FIELD_TWICE)])
     return fields
 
 
-def _check_values(document: Any) -> None:
-    """Walk without recursion: the depth is the sender's choice."""
+def _is_clean(document: Any) -> bool:
+    """Whether everything in it can be used; without recursion, for the depth is the sender's choice.
+
+    A path for each of a million values would take most of the time of reading them.
+    """
+    waiting = [document]
+    while waiting:
+        value = waiting.pop()
+        if isinstance(value, str):
+            if _UNPRINTABLE.search(value):
+                return False
+        elif isinstance(value, float):
+            if not math.isfinite(value):
+                return False
+        elif isinstance(value, dict):
+            waiting.extend(value)
+            waiting.extend(value.values())
+        elif isinstance(value, list):
+            waiting.extend(value)
+    return True
+
+
+def _refuse_what_is_not_clean(document: Any) -> None:
+    """Raise BadInput with the place of what cannot be used."""
     waiting: list[tuple[Path, Any]] = [((), document)]
     while waiting:
         path, value = waiting.pop()

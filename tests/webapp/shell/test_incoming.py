@@ -2,12 +2,18 @@
 
 from __future__ import annotations
 
+import inspect
+import threading
+from typing import Annotated
+
 import pytest
+from fastapi import Depends, FastAPI
 
 from domain.problems import BadInput
 from tests.client import TestClient
 from tests.webapp.shell.conftest import FROM_US
 from webapp.site.failures import USUAL
+from webapp.site.incoming import read_body, read_json
 from webapp.usecases.json_text import parse_json
 
 
@@ -74,3 +80,28 @@ def test_a_field_too_long_for_a_form_is_refused_in_our_words(client: TestClient)
     assert answer.status_code == 400
     assert USUAL[400].title in answer.text
     assert "Part exceeded" not in answer.text
+
+
+def test_a_field_that_stands_twice_is_named_however_many_stand_before_it() -> None:
+    fields = ",".join(f'"k{number}":0' for number in range(200_000))
+    with pytest.raises(BadInput, match=r"^the file: 'k199999': this field stands twice"):
+        parse_json(f'{{{fields},"k199999":0}}'.encode())
+
+
+def test_json_is_not_parsed_where_others_wait_to_be_answered(app: FastAPI, client: TestClient) -> None:
+    """On the event loop a large document would hold up everybody else."""
+    threads: list[threading.Thread] = []
+
+    async def on_the_loop() -> None:
+        threads.append(threading.current_thread())
+
+    def read_in_a_thread(body: Annotated[bytes, Depends(read_body)]) -> object:
+        threads.append(threading.current_thread())
+        return read_json(body)
+
+    app.dependency_overrides[read_json] = read_in_a_thread
+    app.add_api_route("/on-the-loop", on_the_loop)
+    assert not inspect.iscoroutinefunction(read_json)
+    client.get("/on-the-loop")
+    assert client.post("/api/dummy/json", content=b"{}", headers=FROM_US).json() == {}
+    assert threads[0] is not threads[1]
