@@ -40,7 +40,7 @@ export class TickExchange {
 
   /** Whether sending takes so long that whoever ticks should know. */
   get isSlow() {
-    return this.failing || Date.now() - this.#since > UNNOTICED;
+    return this.failing || (this.#since > 0 && Date.now() - this.#since > UNNOTICED);
   }
 
   /** Go on for as long as the page is open. */

@@ -47,6 +47,15 @@ class TestOneSetUpAtATime:
         wait_until_sent(page)
         assert [count for _, count in ticks_of(busy_demo, project_id)] == [1, 5, -5, -1]
 
+    def test_a_tick_that_is_only_just_sent_does_not_wait(self, busy_demo: Server, page: Page) -> None:
+        open_shop(page, busy_demo, frames(page, busy_demo))
+        row = page.locator("[data-row]:visible").first
+        said = row.locator("[data-one]").evaluate(
+            "tick => { tick.click(); return document.querySelector('[data-link]').textContent; }"
+        )
+        assert said == SAVED
+        wait_until_sent(page)
+
     def test_resume_at_the_first_set_up_that_is_not_done(self, busy_demo: Server, page: Page) -> None:
         project_id = frames(page, busy_demo)
         open_shop(page, busy_demo, project_id)
