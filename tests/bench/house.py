@@ -67,7 +67,10 @@ class Module:
     def uses_the_store(self) -> bool:
         """Whether it opens a session, or imports a function of the store (an error or a value is no function)."""
         opened = any(
-            isinstance(node, ast.Attribute) and node.attr in {"reading", "writing"} for node in self.nodes
+            isinstance(node, ast.Call)
+            and isinstance(node.func, ast.Attribute)
+            and node.func.attr in {"reading", "writing"}
+            for node in self.nodes
         )
         return opened or any(
             module.startswith("webapp.store") and name[:1].islower() and module != "webapp.store.errors"
