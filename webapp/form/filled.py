@@ -10,11 +10,11 @@ from pydantic import BaseModel
 
 from domain.problems import BadInput, Path, Problem
 from domain.reading import read
+from webapp.form.carried import new_token, sent_version
 from webapp.form.differences import Difference, differences
 from webapp.form.fields import Options, Plain, SimpleForm, path_of
 from webapp.form.reader import Reader
 from webapp.form.showing import start_texts, value_texts
-from webapp.form.values import new_token, sent_version
 from webapp.form.views import FieldView, view_field
 
 Made = TypeVar("Made", bound=BaseModel)

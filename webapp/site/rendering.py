@@ -21,7 +21,7 @@ from starlette.types import Scope
 from domain.lengths import Length, Units, format_fine, format_length, format_mm
 from domain.notes import Note
 from webapp import data_folder
-from webapp.form.values import new_token
+from webapp.form.carried import new_token
 from webapp.site import urls
 from webapp.wording.money import format_money
 

@@ -10,7 +10,7 @@ from domain.lengths import Length, Units
 from domain.spec.catalogue import KeyEnd
 from tests.client import TestClient
 from tests.webapp.pages.reading import errors, fields, main, soup, summary
-from webapp.form.values import new_token
+from webapp.form.carried import new_token
 from webapp.store import Store
 from webapp.store.catalogue import list_plugs, list_sections, load_section
 from webapp.store.shop import load_shop, update_shop

@@ -14,7 +14,7 @@ from domain.spec.rules import Rules
 from domain.takeoff.build import take_off
 from tests.client import TestClient
 from tests.workshop import SHIPPED
-from webapp.form.values import new_token
+from webapp.form.carried import new_token
 from webapp.store import Store
 from webapp.store.balances import balances
 from webapp.store.catalogue import create_section, list_plugs, list_sections

@@ -15,7 +15,7 @@ from domain.problems import BadInput
 from tests.client import TestClient
 from tests.webapp.pages.reading import fields, main, soup, summary
 from tests.webapp.tables.exports_samples import ATTACKS
-from webapp.form.values import new_token
+from webapp.form.carried import new_token
 from webapp.site import urls
 from webapp.store import Store
 from webapp.store.items import list_items

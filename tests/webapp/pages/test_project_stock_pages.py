@@ -9,7 +9,7 @@ import pytest
 from domain.ordering.items import Item
 from tests.client import TestClient
 from tests.webapp.pages.reading import errors, main, soup
-from webapp.form.values import new_token
+from webapp.form.carried import new_token
 from webapp.site import urls
 from webapp.store import Store
 from webapp.store.balances import Claim, claims_of

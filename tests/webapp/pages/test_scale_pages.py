@@ -14,7 +14,7 @@ from tests.client import TestClient
 from tests.factories import a_frame, stored
 from tests.webapp.pages.reading import errors, fields, main, soup, summary
 from tests.webapp.pages.trial_forms import CHECKED, DAY, record, send_calibration, send_start
-from webapp.form.values import new_token
+from webapp.form.carried import new_token
 from webapp.papers.kinds import DocumentKind
 from webapp.papers.set_ups import set_ups_data
 from webapp.site import urls

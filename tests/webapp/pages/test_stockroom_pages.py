@@ -11,7 +11,7 @@ from domain.lengths import Units
 from domain.ordering.items import GLUE, Item
 from tests.client import TestClient
 from tests.webapp.pages.reading import errors, main, soup, summary
-from webapp.form.values import new_token
+from webapp.form.carried import new_token
 from webapp.site import urls
 from webapp.store import Store
 from webapp.store.balances import Balance, balances

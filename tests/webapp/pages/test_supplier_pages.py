@@ -10,7 +10,7 @@ import pytest
 from domain.lengths import Units
 from tests.client import TestClient
 from tests.webapp.pages.reading import errors, fields, main, soup, summary
-from webapp.form.values import new_token
+from webapp.form.carried import new_token
 from webapp.site import urls
 from webapp.store import Store
 from webapp.store.shop import load_shop, update_shop

@@ -12,7 +12,7 @@ from domain.lengths import Units
 from tests.client import TestClient
 from tests.webapp.pages.reading import errors, fields, main, soup, summary
 from tests.webapp.pages.trial_forms import DAY, PIECE, STOCK, record, send_start, send_trial
-from webapp.form.values import new_token
+from webapp.form.carried import new_token
 from webapp.site import urls
 from webapp.store import Store
 from webapp.store.catalogue import list_sections

@@ -7,7 +7,7 @@ from typing import Any
 from httpx import Response
 
 from tests.client import TestClient
-from webapp.form.values import new_token
+from webapp.form.carried import new_token
 from webapp.site import urls
 
 DAY = "2026-01-09"

@@ -13,7 +13,7 @@ from domain.problem_codes import ProblemCode
 from domain.problems import BadInput, Problem
 from webapp.drawings.key_section import draw_key_section
 from webapp.drawings.model import Drawing
-from webapp.form.values import sent_version
+from webapp.form.carried import sent_version
 from webapp.site import urls
 from webapp.site.incoming import Form, RowId
 from webapp.site.rendering import go_to, render

@@ -9,9 +9,9 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, Response
 
 from domain.spec.catalogue import Plug
+from webapp.form.carried import sent_version
 from webapp.form.fields import A_LENGTH, Field, Plain, Sort, form_of
 from webapp.form.filled import Filled, blank, sent, shown
-from webapp.form.values import sent_version
 from webapp.site import urls
 from webapp.site.editing import saved
 from webapp.site.incoming import Form, RowId, SentForm

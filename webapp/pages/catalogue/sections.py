@@ -14,9 +14,9 @@ from domain.spec.catalogue import Section
 from webapp.drawings.key_ends import draw_key_ends
 from webapp.drawings.key_section import draw_key_section
 from webapp.drawings.model import Drawing
+from webapp.form.carried import sent_version
 from webapp.form.fields import Group, Plain
 from webapp.form.filled import Filled
-from webapp.form.values import sent_version
 from webapp.pages.catalogue.section_form import (
     CUTTERS,
     KEY,

@@ -9,7 +9,7 @@ from fastapi import APIRouter, Query, Request
 from fastapi.responses import HTMLResponse, JSONResponse, Response
 
 from domain.problems import BadInput, Problem
-from webapp.form.values import new_token, sent_version
+from webapp.form.carried import new_token, sent_version
 from webapp.pages.orders.order_rows import SupplierRow, WhyRow, supplier_rows, why_rows
 from webapp.site import urls
 from webapp.site.incoming import Form, RowId

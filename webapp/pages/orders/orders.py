@@ -11,7 +11,7 @@ from fastapi.responses import HTMLResponse, Response
 
 from domain.problem_codes import ProblemCode
 from domain.problems import BadInput, Problem
-from webapp.form.values import new_token
+from webapp.form.carried import new_token
 from webapp.pages.projects.exports import MEDIA_TYPES, TableFile, download, written
 from webapp.papers.kinds import Paper
 from webapp.papers.order import render_order

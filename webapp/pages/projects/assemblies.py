@@ -13,13 +13,13 @@ from domain.problem_codes import ProblemCode
 from domain.problems import BadInput, Problem
 from domain.proposals import Change
 from webapp.drawings.model import Drawing
+from webapp.form.carried import new_token, sent_version
 from webapp.form.changing import changed
 from webapp.form.differences import Difference, differences
 from webapp.form.fields import AssemblyForm
 from webapp.form.filled import THE_FORM, Unusable
 from webapp.form.reading import read_assembly
 from webapp.form.showing import spec_texts, starting_texts
-from webapp.form.values import new_token, sent_version
 from webapp.form.views import FormView, Offers, view_form
 from webapp.pages.projects.assembly_forms import FORMS
 from webapp.pages.projects.preview import LIVE, Preview, attempt, kind_called, pictures_of, preview_of, spec_fields

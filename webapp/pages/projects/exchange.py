@@ -11,7 +11,7 @@ from fastapi.responses import HTMLResponse, Response
 
 from domain.problems import BadInput, Problem, path_text, shown
 from domain.spec.project import Project
-from webapp.form.values import new_token
+from webapp.form.carried import new_token
 from webapp.pages.projects.file_form import FileForm, file_form, pasted, sent_file
 from webapp.site import urls
 from webapp.site.incoming import RowId, SentForm

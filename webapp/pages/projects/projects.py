@@ -12,13 +12,13 @@ from domain.lengths import Units
 from domain.spec.project import Project
 from webapp.drawings.assembly import draw_thumbnail
 from webapp.drawings.model import Drawing
+from webapp.form.carried import new_token, sent_version
 from webapp.form.common import PROJECT_KEYS
 from webapp.form.fields import AssemblyForm, Field, Group, Plain, SimpleForm, Sort
 from webapp.form.filled import Filled, blank, shown
 from webapp.form.filled import sent as sent_form
 from webapp.form.reading import plug_chosen
 from webapp.form.showing import choice_texts
-from webapp.form.values import new_token, sent_version
 from webapp.form.views import GroupView, Offers, view_groups
 from webapp.pages.projects.assembly_forms import FORMS
 from webapp.site import urls

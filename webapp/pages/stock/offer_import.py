@@ -10,7 +10,7 @@ from fastapi import APIRouter, Depends, Request
 from fastapi.responses import HTMLResponse, Response
 
 from domain.problems import BadInput, Problem, path_text
-from webapp.form.values import new_token
+from webapp.form.carried import new_token
 from webapp.pages.projects.exports import MEDIA_TYPES, TableFile
 from webapp.pages.projects.file_form import MOST_SHOWN, FileForm, Listed, file_form, listed, pasted, sent_file
 from webapp.site import urls

@@ -11,9 +11,9 @@ from fastapi.responses import HTMLResponse, Response
 
 from domain.ordering.items import HOW_TO_NAME, Item, parse_item
 from domain.problems import BadInput
+from webapp.form.carried import new_token, sent_version
 from webapp.form.fields import A_DAY, Field, Plain, Sort, form_of
 from webapp.form.filled import Filled, Values, blank, sent, shown
-from webapp.form.values import new_token, sent_version
 from webapp.site import urls
 from webapp.site.editing import saved
 from webapp.site.incoming import Form, RowId

@@ -10,9 +10,9 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, Response
 
 from domain.ordering.items import Item
+from webapp.form.carried import new_token, sent_version
 from webapp.form.fields import Field, Plain, SimpleForm, Sort, form_of
 from webapp.form.filled import Filled, Values, blank, sent
-from webapp.form.values import new_token, sent_version
 from webapp.form.views import FieldView
 from webapp.pages.stock.stock_words import STAGES
 from webapp.site import urls

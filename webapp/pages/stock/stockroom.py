@@ -10,7 +10,7 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, Response
 
 from domain.ordering.items import Item, ItemKind
-from webapp.form.values import new_token
+from webapp.form.carried import new_token
 from webapp.pages.stock.stock_words import project_name, shelf
 from webapp.site import urls
 from webapp.site.incoming import Form

@@ -15,9 +15,9 @@ from domain.reading import read
 from domain.spec.catalogue import CutterKind
 from domain.spec.fields import Name, Spec
 from domain.trials.evidence import Start, accept
+from webapp.form.carried import new_token
 from webapp.form.fields import Field, Plain
 from webapp.form.reader import value_of
-from webapp.form.values import new_token
 from webapp.pages.trials.tools import tool_words
 from webapp.pages.trials.trial_rows import difference_text, in_use, sheet_of, snug_text, trial_row, why_text
 from webapp.site import urls
