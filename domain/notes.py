@@ -44,6 +44,11 @@ class NoteCode(Code):
         " its points;"
         " it is {available:set}.",
     )
+    SLOTS_NEAR = (
+        "slots_near",
+        "In {piece_text} the slots for the {section_text} key would come within {gap:set} of those of"
+        " {other_text}, and the web is {web:set}: {part_text} is {more:set} too {way_text}.",
+    )
     TOO_MANY_KEYS = ("too_many_keys", "{asked_n} keys were asked for; {most_n} fit.")
     GROOVE_LEAVES = (
         "groove_leaves",
@@ -99,6 +104,16 @@ class NoteCode(Code):
         "passes_groove",
         "The slot from the {entry_text} passes the {panel_text}'s groove or rabbet with {left:set} of wood"
         " between, less than a wall; if it breaks out, the panel covers it.",
+    )
+    SLOTS_MOVED = (
+        "slots_moved",
+        "The slots lie {more:set} off where they would hold best: so they keep the web of {web:set} from those of"
+        " {other_text} in {piece_text}.",
+    )
+    IN_THE_WAY = (
+        "in_the_way",
+        "{other_text} cannot be made: its slots in {piece_text} would come within {gap:set} of these, and the web"
+        " is {web:set}: {part_text} is {more:set} too {way_text}.",
     )
     FREE_CUTTER = (
         "free_cutter",

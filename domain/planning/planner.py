@@ -27,12 +27,19 @@ def plan_joint(joint: Joint, sections: Sequence[Section], rules: Rules, starts: 
     ``starts`` are the accepted starts for the joint's wood, one for a section and cutter at most.
     """
     alternatives = tuple(plan_section(joint, section, rules, starts) for section in sections)
+    if _may_cross(joint, rules):
+        chosen = _choose(joint, alternatives, rules.hold_target)
+        if chosen is None or chosen.hold < rules.hold_target:
+            through = tuple(plan_section(joint, section, rules, starts, crossing=True) for section in sections)
+            crossing = _choose(joint, through, rules.hold_target)
+            if crossing is not None and (chosen is None or crossing.hold > chosen.hold + 1e-9):
+                alternatives = through
+    return settled(joint, alternatives, rules)
+
+
+def settled(joint: Joint, alternatives: tuple[Alternative, ...], rules: Rules) -> JointPlan:
+    """The joint with the best of these alternatives, or the reason why none of them makes it."""
     chosen = _choose(joint, alternatives, rules.hold_target)
-    if _may_cross(joint, rules) and (chosen is None or chosen.hold < rules.hold_target):
-        through = tuple(plan_section(joint, section, rules, starts, crossing=True) for section in sections)
-        crossing = _choose(joint, through, rules.hold_target)
-        if crossing is not None and (chosen is None or crossing.hold > chosen.hold + 1e-9):
-            alternatives, chosen = through, crossing
     if chosen is None:
         notes = tuple(_refusal(joint, alternatives))
         return JointPlan(joint, None, (), None, alternatives, (*notes, *joint.notes))
@@ -113,11 +120,16 @@ def _refusal(joint: Joint, alternatives: Sequence[Alternative]) -> Iterator[Note
         yield min(reasons, key=_shortfall)
 
 
-def _shortfall(note: Note) -> float:
-    """How much wood (mm) the refusal is about, so that the nearest miss is the one explained."""
+def _shortfall(note: Note) -> tuple[bool, float]:
+    """How much wood (mm) the refusal is about, so that the nearest miss is the one explained.
+
+    A section that only another joint's slots keep out comes before those that find no wood.
+    """
     figures = {name: value for name, value in note.figures if not isinstance(value, str)}
+    if note.code is NoteCode.SLOTS_NEAR:
+        return False, figures["more"]
     if note.code in {NoteCode.NO_ROOM, NoteCode.RUN_TOO_SHORT, NoteCode.PIECE_TOO_SHORT}:
-        return figures["needed"] - figures["available"]
+        return True, figures["needed"] - figures["available"]
     if "projection" in figures:
-        return figures["projection"] - figures["available"]
-    return 0.0
+        return True, figures["projection"] - figures["available"]
+    return True, 0.0

@@ -18,6 +18,7 @@ from domain.spec.rules import Rules
 from domain.spec.starts import Starts, in_this_wood, starts_in_use
 from domain.takeoff.counting import count
 from domain.takeoff.in_sight import notes_on_sight
+from domain.takeoff.keeping_apart import kept_apart
 from domain.takeoff.takeoff import AssemblyTakeoff, Takeoff
 
 
@@ -35,7 +36,8 @@ def take_off_assembly(
     """
     expansion = expand(spec, choices)
     mine = in_this_wood(starts, spec.material)
-    joints = tuple(plan_joint(joint, sections, rules, mine) for joint in expansion.joints)
+    planned = tuple(plan_joint(joint, sections, rules, mine) for joint in expansion.joints)
+    joints = kept_apart(spec, expansion, planned, rules)
     notes = (*expansion.notes, *notes_on_sight(spec, joints))
     return AssemblyTakeoff(replace(expansion, notes=notes), joints)
 
