@@ -163,7 +163,15 @@ class NoteCode(Code):
     PIECE_TOO_SMALL = (
         "piece_too_small",
         "{piece_text}: {length} long, less than the {least} that is held by hand. Mill it while it is still part"
-        " of a longer blank, its other end in a carrier clamped to the table, as the machine's manual says.",
+        " of a blank at least {blank} long, its other end in a carrier clamped to the table, as the machine's"
+        " manual says.",
+    )
+    PIECE_TOO_SMALL_TWICE = (
+        "piece_too_small_twice",
+        "{piece_text}: {length} long, less than the {least} that is held by hand, and slotted in both ends. Mill"
+        " the first end while it is still part of a blank at least {blank} long, its other end in a carrier"
+        " clamped to the table; then cut it to length and mill the second end with the whole piece in a carrier at"
+        " least {least} long, as the machine's manual says.",
     )
     # about an assembly
     GLAZING_ROOM = (

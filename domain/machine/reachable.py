@@ -20,11 +20,16 @@ SPACER_STEP = 5.0
 TOUCH = 1e-6
 
 
-def out_of_reach(joint: JointPlan, member: Member, set_up: SetUp, rules: Rules) -> Iterator[Note]:
-    """What the machine, or a hand, cannot do when this member is milled in this set-up, and what would do."""
+def out_of_reach(
+    joint: JointPlan, member: Member, set_up: SetUp, rules: Rules, *, both_ends: bool = False
+) -> Iterator[Note]:
+    """What the machine, or a hand, cannot do when this member is milled in this set-up, and what would do.
+
+    ``both_ends``: the member's pieces are slotted in both of their ends.
+    """
     yield from fence_too_near(set_up, rules)
     yield from stop_off_the_scale(set_up, joint, rules)
-    yield from piece_too_small(member, rules)
+    yield from piece_too_small(member, rules, both_ends=both_ends)
 
 
 def nearest_reading(set_up: SetUp, rules: Rules) -> float:
@@ -57,13 +62,18 @@ def stop_off_the_scale(set_up: SetUp, joint: JointPlan, rules: Rules) -> Iterato
         yield Note.of(NoteCode.STOP_OFF_SCALE, stop=stop, stroke=rules.stroke.mm, depth=plan.depth)
 
 
-def piece_too_small(member: Member, rules: Rules) -> Iterator[Note]:
-    """A piece shorter than what is held by hand."""
+def piece_too_small(member: Member, rules: Rules, *, both_ends: bool) -> Iterator[Note]:
+    """A piece shorter than what is held by hand, and how it is milled safely: common practice (no source).
+
+    A longer blank serves the end that is milled first. Once the piece is cut off it is short, so the second end
+    needs something that holds the whole of it. The blank leaves room for the cut.
+    """
     least = rules.least_piece.mm
     if member.length < least - TOUCH:
         yield Note.of(
-            NoteCode.PIECE_TOO_SMALL,
+            NoteCode.PIECE_TOO_SMALL_TWICE if both_ends else NoteCode.PIECE_TOO_SMALL,
             piece_text=f"{member.mark}, {member.name}",
             length=member.length,
             least=least,
+            blank=max(least, round(member.length + rules.kerf.mm, 6)),
         )

@@ -10,7 +10,8 @@ knows its pieces by their names.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections import defaultdict
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from hashlib import sha256
 
@@ -20,13 +21,13 @@ from domain.machine.hands import Datum, Lie, Place, datum_of, place_of
 from domain.machine.reachable import out_of_reach
 from domain.machine.turning import asked_of, fewest
 from domain.notes import Note
-from domain.parts import Expansion, Joint, JointKind, Member
+from domain.parts import Expansion, Joint, JointKind, Member, Side
 from domain.planning.plans import SectionPlan
 from domain.planning.set_up import SetUp, Tried, set_ups, tried_with
 from domain.spec.catalogue import CutterKind
 from domain.spec.choices import Entry
 from domain.spec.rules import Rules
-from domain.takeoff.pieces import Hand, Joined, hand_on, joined, of_copy
+from domain.takeoff.pieces import Hand, Joined, PieceName, hand_on, joined, of_copy
 from domain.takeoff.takeoff import Takeoff
 
 
@@ -215,8 +216,11 @@ def _slots(source: Source) -> Iterator[_Slot]:
         for set_up in set_ups(joint, joint.plan)
     ]
     made: dict[tuple[str, str], tuple[Batch, ...]] = {}
+    twice: dict[str, frozenset[str]] = {}
     for expansion in {id(each[0]): each[0] for each in found}.values():
         places = _by_joint(expansion)
+        planned = {joint.joint.mark for here, joint, _, _ in found if here is expansion}
+        twice[expansion.mark] = frozenset(_slotted_in_both_ends(places, planned))
         for _, joint, plan, _ in (each for each in found if each[0] is expansion):
             if (expansion.mark, joint.joint.mark) not in made:
                 here = tuple(_batches(source, expansion, joint.joint, plan, places))
@@ -230,7 +234,15 @@ def _slots(source: Source) -> Iterator[_Slot]:
             tuple(
                 replace(
                     batch.turned_over() if turn else batch,
-                    notes=tuple(out_of_reach(joint, batch.member, set_up, source.rules)),
+                    notes=tuple(
+                        out_of_reach(
+                            joint,
+                            batch.member,
+                            set_up,
+                            source.rules,
+                            both_ends=batch.member.mark in twice[expansion.mark],
+                        )
+                    ),
                 )
                 for batch in made[expansion.mark, joint.joint.mark]
             ),
@@ -244,6 +256,16 @@ def _by_joint(expansion: Expansion) -> Mapping[str, Sequence[Joined]]:
         for one in here:
             found.setdefault(one.joint.mark, []).append(one)
     return found
+
+
+def _slotted_in_both_ends(places: Mapping[str, Sequence[Joined]], planned: Collection[str]) -> Iterator[str]:
+    """The members with a piece that joints which can be made are slotted into at both ends."""
+    ends: dict[PieceName, set[Side]] = defaultdict(set)
+    for mark in planned:
+        for one in places.get(mark, ()):
+            if place_of(one.joint.kind, one.index).is_end:
+                ends[one.piece].add(one.spot.surface)
+    return (piece.mark for piece, sides in ends.items() if len(sides) > 1)
 
 
 def _batches(

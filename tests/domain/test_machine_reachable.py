@@ -11,7 +11,7 @@ from domain.lengths import Units
 from domain.machine.set_ups import SetUpWork, Source, set_up_works
 from domain.notes import Note, NoteCode
 from domain.spec.rules import Rules
-from tests.domain.builders import EXACT, codes, frame, polygon, single, taken_off
+from tests.domain.builders import EXACT, codes, frame, polygon, railed, single, taken_off
 from tests.domain.test_machine_set_ups import demo
 
 OFF = {"least_piece": 0}
@@ -94,12 +94,40 @@ def test_a_piece_too_small_for_the_hand() -> None:
     (first, *_) = milled(frame(height=140, width=300), least_piece=150)
     assert {batch.member.name: codes(batch.notes) for batch in first.batches} == {
         "top and bottom": [],
-        "side": [NoteCode.PIECE_TOO_SMALL],
+        "side": [NoteCode.PIECE_TOO_SMALL_TWICE],
     }
     (note,) = first.notes
-    assert dict(note.figures) == {"piece_text": "A2, side", "length": 140, "least": 150}
-    assert "carrier clamped to the table" in note.text()
+    assert dict(note.figures) == {"piece_text": "A2, side", "length": 140, "least": 150, "blank": 150}
+    assert "slotted in both ends. Mill the first end while it is still part of a blank at least 150 mm long" in (
+        note.text()
+    )
+    assert "mill the second end with the whole piece in a carrier at least 150 mm long" in note.text()
     assert note.text(Units.INCH).startswith("A2, side: 5 33/64 in long, less than the 5 29/32 in")
+
+
+def test_a_blank_leaves_room_for_the_cut() -> None:
+    (note,) = set(notes(frame(height=148, width=300), least_piece=150, kerf=3.2))
+    # 148 and a kerf of 3.2
+    assert dict(note.figures)["blank"] == 151.2
+
+
+def test_a_small_piece_that_is_slotted_in_one_end_needs_no_second_way() -> None:
+    found = set(notes(single(behind=[60, 200]), least_piece=150))
+    (note,) = [note for note in found if note.code in {NoteCode.PIECE_TOO_SMALL, NoteCode.PIECE_TOO_SMALL_TWICE}]
+    assert note.code is NoteCode.PIECE_TOO_SMALL
+    assert "second end" not in note.text()
+
+
+def test_an_end_whose_joint_cannot_be_made_does_not_count() -> None:
+    """A mid stile 60 long, its head at a mid rail; one 3.5 high leaves no wall behind a slot 2 deep."""
+    rows = [{"opening": "rest"}, {"opening": 60, "columns": [200, "rest"]}]
+
+    def said(mid_rail: float) -> set[NoteCode]:
+        found = notes(railed(mid_rail=mid_rail, mid_stile=45, rows=rows), least_piece=150)
+        return {note.code for note in found if "mid stile" in note.text()}
+
+    assert said(30) == {NoteCode.PIECE_TOO_SMALL_TWICE}
+    assert said(3.5) == {NoteCode.PIECE_TOO_SMALL}
 
 
 def test_as_long_as_the_rule_is_long_enough() -> None:

@@ -15,7 +15,9 @@ from domain.lengths import Units
 from domain.machine.document import set_ups_document
 from domain.machine.set_ups import Source
 from domain.machine.sheet import Sheet, set_up_sheet
+from domain.spec.project import Project
 from domain.spec.rules import Rules
+from domain.takeoff.takeoff import Takeoff
 from tests.client import TestClient
 from tests.faces.shown import Served, document, imported, mm, planned, words
 from webapp.papers.kinds import LabelChoices, Paper
@@ -181,3 +183,28 @@ def test_what_is_asked_for_as_a_test_reads_the_same_everywhere(client: TestClien
     keys = {key.tests for key in takeoff.totals.keys}
     # with none asked for, none is counted, and every face says so
     assert (keys == {0}) == any("no test key" in sentence for sentence in sentences) == (tests == 0)
+
+
+def test_a_piece_too_small_to_hold_is_told_of_in_the_same_words_everywhere(client: TestClient) -> None:
+    """With pieces held from half a metre on, most are too short, slotted in one end or in both."""
+    shop = imported(client, Units.MM, least_piece=500)
+    project, takeoff = plan_document(document(Units.MM, least_piece=500))
+    rules = project.rules or Rules()
+    sources = [Source(project.name, takeoff, rules)]
+    sheet = set_up_sheet(sources, rules.change_minutes)
+    told = [[note for note in each["notes"] if "held by hand" in note] for each in paper_set_ups(project, takeoff)]
+    assert any("slotted in both ends" in note for notes in told for note in notes)
+    assert any("slotted in both ends" not in note for notes in told for note in notes)
+    terminal = "\n".join(set_up_tables(sheet, sources, Units.MM))
+    for address, article in (
+        (urls.set_ups(shop.project_id), "article.set-up"),
+        (urls.shop(shop.project_id), "main"),
+    ):
+        shown = [words(tag) for tag in shop.page(address).select(article)]
+        for number, notes in enumerate(told):
+            assert all(note in shown[min(number, len(shown) - 1)] for note in notes), address
+    assert all(note in " ".join(terminal.split()) for notes in told for note in notes)
+
+
+def paper_set_ups(project: Project, takeoff: Takeoff) -> list[dict[str, Any]]:
+    return list(set_ups_data(project, takeoff, Units.MM)["set_ups"])

@@ -185,7 +185,8 @@ def test_what_the_machine_cannot_do_is_named_with_another_way(client: TestClient
     project_id = make(demo_store, small)
     (note, *_) = blocks(client, urls.set_ups(project_id))[0].select(".notice-refusal")
     assert "140 mm long, less than the 150 mm that is held by hand" in said(note)
-    assert "part of a longer blank" in said(note)
+    assert "slotted in both ends" in said(note)
+    assert "part of a blank at least 150 mm long" in said(note)
 
 
 def test_joints_that_cannot_be_made_are_named_and_not_milled(client: TestClient, demo_store: Store) -> None:

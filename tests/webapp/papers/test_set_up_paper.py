@@ -244,7 +244,10 @@ def test_what_the_machine_cannot_do_stands_at_its_set_up() -> None:
     noted = [index for index, block in enumerate(blocks) if block.notes]
     assert noted
     for index in noted:
-        assert "B5, mid stile: 130 mm long, less than the 150 mm that is held by hand." in texts[index]
+        assert (
+            "B5, mid stile: 130 mm long, less than the 150 mm that is held by hand, and slotted in both ends."
+            in texts[index]
+        )
 
 
 def test_joints_that_cannot_be_made_are_named() -> None:
