@@ -168,8 +168,7 @@ class Spot:
     ``surface`` is the end, edge or face that is the mating face. The joint line starts ``offset`` mm from the
     piece's side ``start`` and runs away from it; at 0 it starts there, as at a reference edge. None: at a tip.
     ``across``: ``start`` is a long edge of a piece that is slotted in its face, else an end of it. ``whole``: the
-    mating face is a whole long side of the piece. ``flush``: where the face is shorter than the piece is wide, the
-    edge of the piece that it reaches to; None: the front one.
+    mating face is a whole long side of the piece.
     """
 
     piece: Single
@@ -178,7 +177,6 @@ class Spot:
     offset: Mm = NOTHING
     across: bool = False
     whole: bool = False
-    flush: Side | None = None
 
 
 @dataclass(frozen=True, slots=True)

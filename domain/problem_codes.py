@@ -82,8 +82,8 @@ class ProblemCode(Code):
     NO_SUCH_BAY = ("no_such_bay", "must be at most {bays_n}, the number of bays")
     SETBACK_BEFORE_BACK = (
         "setback_before_back",
-        "must be 0 where a back closes the carcass: keys can go in from the front only, and their slots would show"
-        " before the shelf",
+        "must be 0 where the back stands in a groove: keys can go in from the front only, and their slots would"
+        " show before the shelf; behind a back in a rabbet, which goes in last, they go in from the back",
     )
     TOP_UNDER_LID = (
         "top_under_lid",

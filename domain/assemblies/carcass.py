@@ -2,25 +2,25 @@
 
 Partitions run from bottom to top, shelves are cut in bays between sides and partitions, through all of them
 or in one. A shelf that is set back stands flush with the others at its back edge, and is entered from there.
+A back in a groove goes in with the panels around it; one in a rabbet goes in last, so that keys of what stands
+before it can be driven from behind until then.
 With a mitred carcass the plinth is a frame of its own underneath; otherwise the sides run to the floor and a
 plinth board stands between them under the bottom, flush with the front edges or set back from them.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Sequence
 
-from domain.assemblies.bays import Board, boards_of, check_shelves, meets_another
-from domain.assemblies.parts_list import PartsList, grooves_stop, over, under
+from domain.assemblies.bays import Board, boards_of, meets_another
+from domain.assemblies.carcass_sizes import Sizes, sizes_of
+from domain.assemblies.parts_list import PartsList, grooves_stop
 from domain.assemblies.ring import Ring
 from domain.faces.face import Backing, Behind, MatingFace, between_ends
 from domain.faces.region import Region, Void
 from domain.lengths import Mm
 from domain.notes import Note, NoteCode
 from domain.parts import Elevation, Expansion, JointKind, JointLine, Outline, Side, Single, Spot, rectangle
-from domain.problem_codes import ProblemCode
-from domain.problems import Problem
 from domain.spec.assemblies import Carcass, CarcassBack, CarcassCorner, Fit
 from domain.spec.choices import Entry, KeyChoices
 
@@ -28,91 +28,6 @@ EDGE_ENDS = (Entry.BACK, Entry.FRONT)
 ALL_ENTRIES = (Entry.BOTH, Entry.FRONT, Entry.BACK)
 ENDS = ((Side.LEFT, Side.RIGHT), (Side.RIGHT, Side.LEFT))
 """A level piece's ends, the left one first, and where its wood lies from there."""
-
-
-@dataclass(frozen=True, slots=True)
-class Sizes:
-    """A carcass's sizes in mm, heights from the floor."""
-
-    width: float
-    height: float
-    depth: float
-    thickness: float
-    plinth: float
-    toe: float
-    """How far the plinth stands back from the front edges."""
-    behind: float
-    """How far shelves and partitions stay in front of the back edges."""
-
-    @property
-    def floor(self) -> float:
-        """Upper face of the bottom."""
-        return self.plinth + self.thickness
-
-    @property
-    def ceiling(self) -> float:
-        """Under face of the top."""
-        return self.height - self.thickness
-
-    @property
-    def inner_depth(self) -> float:
-        """Depth of shelves and partitions."""
-        return self.depth - self.behind
-
-
-def sizes_of(spec: Carcass) -> Sizes:
-    """The sizes in mm."""
-    behind = (spec.back.inset + spec.back.thickness).mm if spec.back else 0.0
-    plinth, toe = (spec.plinth.height.mm, spec.plinth.setback.mm) if spec.plinth else (0.0, 0.0)
-    return Sizes(spec.width.mm, spec.height.mm, spec.depth.mm, spec.thickness.mm, plinth, toe, behind)
-
-
-def check(spec: Carcass) -> Iterator[Problem]:
-    """Panels that leave an inside, shelves and partitions that stand clear of each other."""
-    sizes = sizes_of(spec)
-    yield from over(2 * sizes.thickness, ("width",), sizes.width, "two sides")
-    if spec.plinth:
-        yield from _check_plinth(spec, sizes)
-    yield from over(sizes.floor + sizes.thickness, ("height",), sizes.height, "plinth, bottom and top")
-    if spec.back is not None:
-        yield from under(sizes.thickness, ("back", "depth"), spec.back.depth.mm, "the panel's thickness")
-        yield from under(sizes.depth, ("back", "inset"), sizes.behind, "the depth, with the back's thickness")
-    yield from check_shelves(spec, sizes.floor, sizes.ceiling)
-    yield from _check_setbacks(spec, sizes)
-    lefts = [partition.mm for partition in spec.partitions]
-    yield from _check_partitions(lefts, sizes.width - sizes.thickness, sizes.thickness)
-
-
-def _check_plinth(spec: Carcass, sizes: Sizes) -> Iterator[Problem]:
-    """A plinth with room in the depth: a board, or a frame's front and back."""
-    if spec.corner is not CarcassCorner.MITRE:
-        most = sizes.depth - sizes.thickness
-        yield from under(most, ("plinth", "setback"), sizes.toe, "the depth less the plinth's thickness")
-        return
-    both = 2 * sizes.thickness
-    yield from over(both, ("depth",), sizes.depth, "the plinth's front and back")
-    if sizes.depth > both:
-        what = "the depth less the plinth's front and back"
-        yield from under(sizes.depth - both, ("plinth", "setback"), sizes.toe, what)
-
-
-def _check_setbacks(spec: Carcass, sizes: Sizes) -> Iterator[Problem]:
-    """Shelves that are set back leave wood, and a way in from behind."""
-    for index, shelf in enumerate(spec.shelves):
-        path, setback = ("shelves", index, "setback"), shelf.setback.mm
-        if setback and sizes.behind:
-            yield Problem.of(path, setback, ProblemCode.SETBACK_BEFORE_BACK)
-        else:
-            yield from under(sizes.inner_depth, path, setback, "the shelves' depth")
-
-
-def _check_partitions(lefts: Sequence[float], right: float, thick: float) -> Iterator[Problem]:
-    for index, left in enumerate(lefts):
-        path = ("partitions", index)
-        if not thick < left < right - thick:
-            yield Problem.of(path, left, ProblemCode.NOT_INSIDE, low_bare=thick, high=round(right - thick, 3))
-        if index and left <= lefts[index - 1] + thick:
-            yield Problem.of(path, left, ProblemCode.NOT_CLEAR, least=lefts[index - 1] + thick)
 
 
 def expand(spec: Carcass, choices: KeyChoices) -> Expansion:
@@ -239,12 +154,13 @@ class _Build:
         }
         self.partition = self._member("partition", count, sizes.ceiling - sizes.floor, sizes.inner_depth)
         self.uprights = tuple(self.parts.single(self.partition) for _ in range(count))
-        face = self._inner_face(Behind.SHOW_FACE, sizes.ceiling - sizes.floor)
+        face = self._inner_face(Behind.SHOW_FACE, sizes.ceiling - sizes.floor, (sizes.behind, 0.0))
+        entries = self._entries(face)
         for place, member, y, end, into in (
             ("partition top", self.top, sizes.ceiling, Side.TOP, Side.BOTTOM),
             ("partition foot", self.bottom, sizes.floor, Side.BOTTOM, Side.TOP),
         ):
-            joint = self._joint(JointKind.EDGE_TEE, place, count, (self.partition, member), face, inner=True)
+            joint = self._joint(JointKind.EDGE_TEE, place, count, (self.partition, member), face, entries)
             for upright, partition in zip(self.uprights, self.spec.partitions, strict=True):
                 self._line(joint, (partition.mm, y), (partition.mm + thick, y))
                 away = round(partition.mm - lefts[member], 6)
@@ -269,18 +185,16 @@ class _Build:
         at_side = next_bay in {-1, len(self.uprights) + 1}
         shared = not at_side and meets_another(board, next_bay, boards, thick)
         beyond = Behind.OPPOSITE_SLOT if shared else Behind.SHOW_FACE
-        face = self._inner_face(beyond, board.length, board.setback)
         upright, place = (self.side, "side") if at_side else (self.partition, "partition")
-        kind, members = JointKind.EDGE_TEE, (piece.mark, upright)
-        joint = self._joint(
-            kind, f"shelf end at {place}", 1, members, face, inner=True, set_back=board.setback > 0
+        face = self._inner_face(
+            beyond, board.length, (self.sizes.behind if at_side else 0.0, board.setback), board.setback
         )
+        kind, members = JointKind.EDGE_TEE, (piece.mark, upright)
+        joint = self._joint(kind, f"shelf end at {place}", 1, members, face, self._entries(face))
         x, (surface, into) = (board.left, board.right)[end], ENDS[end]
         self._line(joint, (x, y), (x, y + thick))
         # the partition on the left of a bay is the one before it
         at_upright = self._in_a_side(end, y) if at_side else self._in_a_partition(board.bay - 1 + end, into, y)
-        if board.setback:
-            at_upright = replace(at_upright, flush=Side.BACK)
         self.parts.meet(joint, Spot(piece, surface, Side.BOTTOM), at_upright, into.way, Side.TOP.way)
 
     def _in_a_side(self, which: int, y: float) -> Spot:
@@ -345,11 +259,29 @@ class _Build:
         backings = () if angle == 45.0 else (Backing(thick, Behind.SHOW_FACE),)
         return MatingFace(Region(thick, self.sizes.depth, voids=voids), angle, EDGE_ENDS, backings)
 
-    def _inner_face(self, beyond: Behind, length: float, setback: float = 0.0) -> MatingFace:
-        """An end of a shelf or partition of this length."""
+    def _inner_face(
+        self, beyond: Behind, length: float, foot: tuple[float, float], setback: float = 0.0
+    ) -> MatingFace:
+        """An end of a shelf or partition of this length, ``foot`` inside what it meets."""
         thick = self.sizes.thickness
-        backings = (Backing(thick, beyond), *between_ends(length))
-        return MatingFace(Region(thick, self.sizes.inner_depth - setback), 90.0, EDGE_ENDS, backings)
+        return MatingFace(
+            Region(thick, self.sizes.inner_depth - setback),
+            90.0,
+            EDGE_ENDS,
+            (Backing(thick, beyond), *between_ends(length)),
+            foot=foot,
+            closed=Entry.BACK if self.sizes.back is Fit.RABBET else None,
+        )
+
+    def _entries(self, face: MatingFace) -> tuple[Entry, ...]:
+        """The edges that an inner panel's joint is entered by.
+
+        Behind it there is room before a back in a rabbet goes in, none behind one in a groove. Where the panel
+        is set back from what it meets, slots from the front would show before it.
+        """
+        if face.foot_at(Entry.FRONT):
+            return (Entry.BACK,)
+        return (Entry.FRONT,) if self.sizes.back is Fit.GROOVE else ALL_ENTRIES
 
     def _joint(
         self,
@@ -358,15 +290,8 @@ class _Build:
         each: int,
         members: tuple[str, str],
         face: MatingFace,
-        *,
-        inner: bool = False,
-        set_back: bool = False,
+        entries: tuple[Entry, ...] = ALL_ENTRIES,
     ) -> str:
-        """An edge joint. An inner panel stands in front of the back, so its back edge cannot be entered.
-
-        One that is set back is entered from there only: from the front its slots would show before it.
-        """
-        entries = (Entry.FRONT,) if inner and self.sizes.behind else (Entry.BACK,) if set_back else ALL_ENTRIES
         return self.parts.joint(kind, place, each, members, face, entries, entries)
 
     def _ends(self, joint: str, start: float, end: float) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from domain.assemblies import box, carcass, mitred_frame, railed_frame, single_joint
+from domain.assemblies import box, carcass, carcass_sizes, mitred_frame, railed_frame, single_joint
 from domain.parts import Expansion
 from domain.problems import BadInput, Problem
 from domain.spec.assemblies import Assembly, Box, Carcass, MitredFrame, RailedFrame, SingleJoint
@@ -40,7 +40,7 @@ def _check(spec: Assembly) -> Iterator[Problem]:
         case Box():
             return box.check(spec)
         case Carcass():
-            return carcass.check(spec)
+            return carcass_sizes.check(spec)
         case SingleJoint():
             return single_joint.check(spec)
 

@@ -55,6 +55,9 @@ class MatingFace:
     ``angle`` is φ in degrees between the joint line and the outer edge of the stock (butt 90);
     ``stock_side`` is the smaller side of the wood across the face, by which a section is recommended;
     ``long_point`` is the length (mm) of a mitred piece so short that the slots of its ends may meet.
+    ``foot`` is how far inside the second member's own edges the two ends lie (mm): the first member, a shelf in
+    front of a back or set back, is narrower. ``closed`` is the edge that a panel covers which goes in last, once
+    the keys are driven.
     """
 
     region: Region
@@ -62,6 +65,8 @@ class MatingFace:
     ends: tuple[Entry, Entry]
     backings: tuple[Backing, ...] = ()
     long_point: float | None = None
+    foot: tuple[float, float] = (0.0, 0.0)
+    closed: Entry | None = None
 
     @property
     def sine(self) -> float:
@@ -92,6 +97,18 @@ class MatingFace:
     def mating_area(self) -> float:
         """Area of the glued face in mm², one member's."""
         return self.region.area() / self.sine
+
+    def foot_at(self, entry: Entry) -> Mm:
+        """How far inside the second member's edge the face is entered from there, in mm."""
+        return Mm(self.foot[self.ends.index(entry)])
+
+    def raised(self, entry: Entry) -> Mm:
+        """How far beyond the slot's depth the stop is set (mm), so that one stop serves both members.
+
+        The second member stands with its own edge on the table, and the slot begins a foot above it; the first
+        is raised as much, on a spacer.
+        """
+        return max(self.foot_at(each) for each in (self.ends if entry is Entry.BOTH else (entry,)))
 
     def region_from(self, entry: Entry) -> Region:
         """The region with v = 0 at the entry edge; ``entry`` is one of ``ends``."""

@@ -1,7 +1,8 @@
 """The set-up sheet as open JSON, version 1: lengths in mm, rounded to 0.001, times in minutes.
 
 A set-up names every pass of every piece: its hand, what of it is milled, what is at the fence, which edge is
-down on the table, and which side of the piece lies against the machine. ``turned`` stands where the edge across
+down on the table, and which side of the piece lies against the machine. ``spacer`` stands where that edge lies on
+a spacer: how thick it is. ``turned`` stands where the edge across
 from the reference edge is at the fence, or the line where that edge comes.
 """
 
@@ -91,5 +92,6 @@ def _pass(batch: Batch, place: Joined, lie: Lie) -> Json:
         **line,
         **({"turned": True} if batch.turned else {}),
         "down": lie.entry.value,
+        **({"spacer": json_mm(lie.spacer)} if lie.spacer else {}),
         "to_machine": spot.surface.value,
     }

@@ -17,7 +17,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
-from domain.parts import JointKind
+from domain.faces.face import MatingFace
+from domain.lengths import Mm
+from domain.parts import NOTHING, JointKind
 from domain.spec.choices import Entry
 from domain.takeoff.pieces import Hand
 
@@ -51,10 +53,20 @@ class Datum(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Lie:
-    """How a piece lies for one pass: the entry edge that is down, and its hand then."""
+    """How a piece lies for one pass: the entry edge that is down, its hand then, and on how high a spacer (mm)."""
 
     entry: Entry
     hand: Hand
+    spacer: Mm = NOTHING
+
+
+def spacer_under(face: MatingFace, driven_from: Entry, index: int, entry: Entry) -> Mm:
+    """How thick a spacer lies under the joint's first (0) or second (1) member with ``entry`` down, in mm.
+
+    ``driven_from`` is the edge that the joint's keys are driven from, or both: one stop serves all its slots.
+    """
+    raised = face.raised(driven_from)
+    return Mm(raised - face.foot_at(entry)) if index else raised
 
 
 def place_of(kind: JointKind, index: int) -> Place:

@@ -17,7 +17,7 @@ from hashlib import sha256
 
 from domain.faces.face import MatingFace
 from domain.lengths import Mm, format_mm
-from domain.machine.hands import Datum, Lie, Place, datum_of, place_of
+from domain.machine.hands import Datum, Lie, Place, datum_of, place_of, spacer_under
 from domain.machine.reachable import out_of_reach
 from domain.machine.turning import asked_of, fewest
 from domain.notes import Note
@@ -94,7 +94,7 @@ class Batch:
             self,
             key=f"{self.key}/turned",
             hand=self.hand.other,
-            lies=tuple(Lie(lie.entry, lie.hand.other) for lie in self.lies),
+            lies=tuple(replace(lie, hand=lie.hand.other) for lie in self.lies),
             turned=True,
         )
 
@@ -280,7 +280,14 @@ def _batches(
     for one in places.get(needs.mark, ()):
         heaps.setdefault((one.piece.mark, 0 if alike else one.index, one.hand), []).append(one)
     for (mark, index, base), here in sorted(heaps.items(), key=lambda item: _turn(item[0], needs.members)):
-        lies = tuple(Lie(entry, hand_on(base, needs.face, entry)) for entry in entries)
+        lies = tuple(
+            Lie(
+                entry,
+                hand_on(base, needs.face, entry),
+                spacer_under(needs.face, plan.entry, index, entry),
+            )
+            for entry in entries
+        )
         place = place_of(needs.kind, index)
         yield Batch(
             key=f"{source.key}/{needs.mark}/{mark}/{place}/{lies[0].hand}",

@@ -136,10 +136,10 @@ class Attempt:
 
     @cached_property
     def deepest(self) -> Length:
-        """The deepest slot that the run and the stroke allow, voids aside."""
+        """The deepest slot that the run and the stroke allow, voids aside; where it begins higher, the less."""
         run, rules = self.face.run, self.rules
         room = (run - rules.wall.mm) / 2 if self.entry is Entry.BOTH else run - rules.skin.mm
-        return min(Length.from_mm(room), rules.stroke)
+        return min(Length.from_mm(room), rules.stroke - Length.from_mm(self.face.raised(self.entry)))
 
     @property
     def reach_limit(self) -> float:

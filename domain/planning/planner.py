@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from domain.faces.face import MatingFace
 from domain.lengths import Mm
 from domain.notes import Note, NoteCode
 from domain.parts import Joint
@@ -44,7 +45,9 @@ def settled(joint: Joint, alternatives: tuple[Alternative, ...], rules: Rules) -
         notes = tuple(_refusal(joint, alternatives))
         return JointPlan(joint, None, (), None, alternatives, (*notes, *joint.notes))
     notes = (*_choice_notes(joint, chosen, alternatives), *chosen.notes, *joint.notes)
-    return JointPlan(joint, chosen, _slots(joint, chosen), depth_stop(chosen, rules), alternatives, notes)
+    return JointPlan(
+        joint, chosen, _slots(joint, chosen), depth_stop(joint.face, chosen, rules), alternatives, notes
+    )
 
 
 def _may_cross(joint: Joint, rules: Rules) -> bool:
@@ -56,15 +59,16 @@ def _may_cross(joint: Joint, rules: Rules) -> bool:
     return rules.cross_grooves and bool(joint.face.region.crossable)
 
 
-def depth_stop(plan: SectionPlan, rules: Rules) -> Mm:
-    """Depth stop reading in mm: d + (D_scale − D)/2.
+def depth_stop(face: MatingFace, plan: SectionPlan, rules: Rules) -> Mm:
+    """Depth stop reading in mm: d + (D_scale − D)/2, and as much more as the slot begins above the table.
 
     The slot's round end tops out D/2 above the cutter's centre, and the scale was set with D_scale: a
     smaller cutter is set deeper, a larger one shallower. No scale diameter: the stop is zeroed for
     the cutter and reads the depth.
     """
     scale = rules.scale_tip_diameter
-    return plan.depth if scale is None else Mm(plan.depth + (scale.mm - plan.cutter.tip_diameter) / 2)
+    high = Mm(plan.depth + face.raised(plan.entry))
+    return high if scale is None else Mm(high + (scale.mm - plan.cutter.tip_diameter) / 2)
 
 
 def is_recommended(section: Section, side: float) -> bool:

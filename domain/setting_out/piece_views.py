@@ -16,10 +16,11 @@ from domain.faces.region import Void
 from domain.intervals import Interval, gaps
 from domain.lengths import Mm
 from domain.machine.hands import Place, place_of
-from domain.parts import Member, Point, Side, Spot, Vector, side_towards
+from domain.parts import NOTHING, Member, Point, Side, Spot, Vector, side_towards
 from domain.planning.fit import mouth
-from domain.planning.plans import JointPlan, Slot
+from domain.planning.plans import JointPlan
 from domain.setting_out.views import Channel, ChannelKind, Notch, PartLine, SlotPlace, View
+from domain.spec.choices import Entry
 from domain.takeoff.pieces import Hand, Joined, Piece
 
 LOW = {Side.LEFT, Side.BOTTOM, Side.BACK}
@@ -159,10 +160,10 @@ class _Marked:
             if one.place.is_end:
                 for void, side in one.voids():
                     if side is out:
-                        seen.setdefault(_cut(one, void, self._deep(one)), [])
+                        seen.setdefault(_cut(one, void), [])
         for one in here:
             for void, _ in one.voids():
-                seen.setdefault(_cut(one, void, view.height), []).append(_blocked(view, one))
+                seen.setdefault(_cut(one, void), []).append(_blocked(view, one))
         start, end = view.inset[0], view.width - view.inset[1]
         for (side, low, wide, depth), blocked in seen.items():
             yield Channel(
@@ -244,32 +245,21 @@ def _slots(view: View, one: _Laid) -> Iterator[SlotPlace]:
             mouth=opening,
             tip=tip,
             projection=out,
-            foot=_foot(view, one, slot),
+            foot=_foot(one, slot.entry),
         )
 
 
-def _foot(view: View, one: _Laid, slot: Slot) -> Mm:
-    """How far inside the piece's edge the mating face is entered: a shorter part is flush in front."""
-    entry = Side(slot.entry.value)
-    extent = view.width if view.level(entry) else view.height
-    return Mm(0.0) if entry is _flush(one) else Mm(extent - one.face.run)
+def _foot(one: _Laid, entry: Entry) -> Mm:
+    """How far inside the piece's edge the mating face is entered: a narrower part meets it there."""
+    return one.face.foot_at(entry) if one.one.index else NOTHING
 
 
-def _flush(one: _Laid) -> Side:
-    """Which end of a shorter mating face lies in the piece's own edge."""
-    if one.spot.flush is not None:
-        return one.spot.flush
-    ends = [Side(end.value) for end in one.face.ends]
-    return Side.FRONT if Side.FRONT in ends else ends[0]
-
-
-def _cut(one: _Laid, void: Void, extent: float) -> tuple[Side, float, float, float]:
+def _cut(one: _Laid, void: Void) -> tuple[Side, float, float, float]:
     """A groove as it is set out: from which edge, how far from it, its width and depth."""
-    first, flush = Side(one.face.ends[0].value), _flush(one)
-    # away from the flush end a shorter face begins further in
-    low = void.v0 + (0.0 if first is flush else extent - one.face.run)
+    first = one.face.ends[0]
+    low = void.v0 + _foot(one, first)
     depth = one.face.region.width - void.x0 if void.x1 >= one.face.region.width - TOUCH else void.x1
-    return first, round(low, 6), round(void.v1 - void.v0, 6), round(depth, 6)
+    return Side(first.value), round(low, 6), round(void.v1 - void.v0, 6), round(depth, 6)
 
 
 def _blocked(view: View, one: _Laid) -> Interval:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from domain.assemblies.bays import boards_of
-from domain.assemblies.carcass import Sizes, sizes_of
+from domain.assemblies.carcass_sizes import Sizes, sizes_of
 from domain.parts import Expansion, Side, Single, Vector, side_towards
 from domain.space.body import Body, Channel, End, Sides, oblong
 from domain.space.placing import (

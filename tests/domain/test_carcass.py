@@ -6,14 +6,18 @@ import pytest
 
 from domain.faces.face import Backing, Behind
 from domain.faces.region import Void
+from domain.machine.hands import spacer_under
 from domain.notes import NoteCode
 from domain.parts import Side
 from domain.spec.choices import Entry
+from domain.spec.rules import Rules
+from domain.takeoff.build import take_off
 from tests.domain.builders import (
     Json,
     assert_hangs_together,
     carcass,
     codes,
+    demo_sections,
     expanded,
     joint_lines,
     member_lines,
@@ -145,8 +149,13 @@ def test_the_backs_groove_is_missing_from_the_corners_and_shelves_stop_before_it
     corner, _, shelf_end = made.joints
     assert corner.face.region.voids == (Void(10, 18, low, 16, "back"),)  # 8 deep from the inner face of 18
     assert shelf_end.face.region.voids == ()
-    # the back closes a shelf's back edge, so its keys come from the front
-    assert (corner.entries[0], shelf_end.entries) == (Entry.BOTH, (Entry.FRONT,))
+    # a back in a groove closes a shelf's back edge, so its keys come from the front; one in a rabbet goes in last
+    from_behind = fit == "rabbet"
+    every = (Entry.BOTH, Entry.FRONT, Entry.BACK)
+    assert (corner.entries[0], shelf_end.entries) == (Entry.BOTH, every if from_behind else (Entry.FRONT,))
+    assert shelf_end.face.closed is (Entry.BACK if from_behind else None)
+    # the shelf's back edge lies 10 + 6 inside the side's
+    assert (shelf_end.face.foot, corner.face.foot) == ((16, 0), (0, 0))
     assert codes(made.notes) == [NoteCode.GROOVES_STOP, NoteCode.PANEL_FULL]
     assert codes(expanded(carcass(corner="mitre", back=BACK)).notes) == [NoteCode.PANEL_FULL]
 
@@ -217,6 +226,47 @@ def test_a_shelf_that_is_set_back_is_entered_from_behind() -> None:
     assert (flush.face.run, flush.entries) == (350, (Entry.BOTH, Entry.FRONT, Entry.BACK))
 
 
+def test_behind_a_rabbeted_back_a_shelf_may_be_set_back() -> None:
+    made = expanded(carcass(shelves=[{"at": 300, "setback": 25}], partitions=[400], back=BACK | {"fit": "rabbet"}))
+    assert member_lines(made)[4] == ("A5", "shelf", 1, 382, None, 309, 18)  # 350 − (10 + 6) − 25
+    ends = {joint.place: joint for joint in made.joints if joint.place.startswith("shelf")}
+    # the partition ends where the shelf does, the side runs on behind both
+    assert ends["shelf end at side"].face.foot == (16, 25)
+    assert ends["shelf end at partition"].face.foot == (0, 25)
+    assert {joint.entries for joint in ends.values()} == {(Entry.BACK,)}
+    assert_hangs_together(made)
+
+
+def test_from_behind_the_stop_is_set_for_the_sides_and_the_shelf_stands_on_a_spacer() -> None:
+    planned = take_off(
+        read(carcass(shelves=[300], back=BACK | {"fit": "rabbet"}, keys={"entry": "back"})),
+        demo_sections(),
+        Rules(),
+    ).assemblies[0]
+    corner, _, shelf_end = planned.joints
+    for joint, foot in ((corner, 0), (shelf_end, 16)):
+        assert joint.plan is not None
+        assert joint.plan.entry is Entry.BACK
+        assert joint.stop == joint.plan.depth + foot
+    face = shelf_end.joint.face
+    assert spacer_under(face, Entry.BACK, 0, Entry.BACK) == 16
+    assert spacer_under(face, Entry.BACK, 1, Entry.BACK) == 0
+    # from both edges one stop serves: in front, shelf and side are both raised
+    assert [spacer_under(face, Entry.BOTH, index, Entry.FRONT) for index in (0, 1)] == [16, 16]
+
+
+def test_no_slot_goes_higher_than_the_stroke() -> None:
+    def deepest(**keys: str) -> float:
+        rules = Rules.model_validate({"stroke": 60, "scale_tip_diameter": None})
+        spec = carcass(shelves=[300], back=BACK | {"fit": "rabbet"}, keys=keys)
+        joint = take_off(read(spec), demo_sections(), rules).assemblies[0].joints[-1]
+        assert joint.plan is not None
+        assert joint.stop == joint.plan.depth + (16 if keys["entry"] == "back" else 0)
+        return joint.stop
+
+    assert max(deepest(entry="back"), deepest(entry="front")) <= 60
+
+
 def test_a_plinth_that_is_set_back_is_counted_from_the_front() -> None:
     made = expanded(carcass(plinth={"height": 80, "setback": 50}))
     assert member_lines(made)[-1] == ("A4", "plinth", 1, 764, None, 80, 18)
@@ -279,8 +329,9 @@ def test_the_drawing_is_the_front() -> None:
         ({"shelves": [{"at": 300, "setback": 350}]},
          {"shelves[0].setback": "must be less than the shelves' depth, 350 mm"}),
         ({"shelves": [{"at": 300, "setback": 20}], "back": BACK},
-         {"shelves[0].setback": "must be 0 where a back closes the carcass: keys can go in from the front only,"
-          " and their slots would show before the shelf"}),
+         {"shelves[0].setback": "must be 0 where the back stands in a groove: keys can go in from the front only,"
+          " and their slots would show before the shelf; behind a back in a rabbet, which goes in last, they go in"
+          " from the back"}),
         ({"plinth": {"height": 80, "setback": 332}},
          {"plinth.setback": "must be less than the depth less the plinth's thickness, 332 mm"}),
         ({"corner": "mitre", "plinth": {"height": 80, "setback": 314}},

@@ -97,6 +97,7 @@ def test_every_piece_is_named_with_its_hand_and_how_it_lies(served: tuple[Units,
     tablet = shop.page(urls.shop(shop.project_id))
     paper = set_ups_data(*planned(units), units)["set_ups"]
     terminal = "\n".join(set_up_tables(*sheet_of(units), units))
+    spacers: set[tuple[str, float]] = set()
     assert {"L", "R"} == {each["hand"] for document_ in set_ups(units) for each in document_["pieces"]}
     for number, document_ in enumerate(set_ups(units), 1):
         article = page.select_one(f"#set-up-{number}")
@@ -105,6 +106,9 @@ def test_every_piece_is_named_with_its_hand_and_how_it_lies(served: tuple[Units,
         assert [
             [row["joint"], row["place"], row["at_fence"], row["down"]] for row in paper[number - 1]["pieces"]
         ] == [row[1:5] for row in rows]
+        told = {(each["joint"], each["spacer"]) for each in document_["pieces"] if "spacer" in each}
+        assert told == {(row[1], mm(each)) for row in rows for each in re.findall(r"spacer of (\S+ \w+)", row[4])}
+        spacers |= told
         first = _first_passes(document_["pieces"])
         for side, name in enumerate(("left", "right"), 5):
             counted = sum(int(row[side].split()[0]) for row in rows if row[side] != "–")
@@ -123,6 +127,8 @@ def test_every_piece_is_named_with_its_hand_and_how_it_lies(served: tuple[Units,
             for side in (5, 6):
                 if row[side] != "–":
                     assert row[side].split(" ", 1)[1] in ticked
+    # the shelf before the rabbeted back stands as high as the back is thick
+    assert spacers == ({("D-J3", 6)} if units is Units.MM else set())
 
 
 def _first_passes(pieces: list[dict[str, Any]]) -> list[dict[str, Any]]:

@@ -96,7 +96,7 @@ def test_slots_are_read_as_the_fence_and_the_stop_are_set(served: tuple[Units, S
         for row in view["rows"]
     ]
     assert {row[0] for row in rows} == set(plans)
-    for joint, _, _, slots, _ in rows:
+    for joint, part, _, slots, _ in rows:
         plan = plans[joint].plan
         assert plan is not None
         found = re.fullmatch(r"centre (.+ (?:mm|in)), (.+?) wide, deep (.+)", slots)
@@ -104,7 +104,12 @@ def test_slots_are_read_as_the_fence_and_the_stop_are_set(served: tuple[Units, S
         unit = units.value
         centres = [mm(f"{each.strip()} {unit}") for each in found[1].removesuffix(f" {unit}").split(",")]
         assert centres == pytest.approx(list(plan.centres), abs=FINEST)
-        depths = {slot.entry.value: slot.depth for slot in plans[joint].slots}
+        # counted from the piece's own edge, inside which a narrower part meets it
+        needs = plans[joint].joint
+        depths = {
+            slot.entry.value: slot.depth + (needs.face.foot_at(slot.entry) if part == needs.members[0] else 0)
+            for slot in plans[joint].slots
+        }
         for each in found[3].split(", "):
             depth, entry = each.split(" from the ")
             assert mm(depth) == pytest.approx(depths[entry], abs=FINEST)

@@ -113,6 +113,12 @@ def a_carcass(draw: Random) -> Json:
         fit = draw.choice(["groove", "rabbet"])
         carcass["back"] = {"fit": fit, "thickness": draw.randint(4, 9), "depth": draw.randint(4, thick // 2)}
         carcass["back"]["inset"] = draw.randint(8, 20) if fit == "groove" else draw.choice([0, 3])
+        if fit == "rabbet":
+            # what stands before a back that goes in last may be set back from the front
+            carcass["shelves"] = [
+                shelf | {"setback": draw.randint(0, 40)} if isinstance(shelf, dict) else shelf
+                for shelf in carcass["shelves"]
+            ]
     return carcass
 
 

@@ -135,6 +135,26 @@ def test_five_hundred_more_go_together() -> None:
         made.cache_clear()
 
 
+def behind_a_back(seed: int) -> bool:
+    """Whether the back of this assembly stands in a rabbet, and keys before it go in from behind."""
+    return any(joint.face.closed for joint in made(seed)[1].expansion.joints)
+
+
+@pytest.mark.parametrize("seed", [seed for seed in SEEDS if behind_a_back(seed)])
+def test_a_back_goes_in_after_the_keys_that_it_covers(seed: int) -> None:
+    found, takeoff = made(seed)
+    closed = {
+        joint.joint.mark
+        for joint in takeoff.joints
+        if any(slot.entry is joint.joint.face.closed for slot in joint.slots)
+    }
+    assert closed
+    (back,) = (body.piece for body in found.bodies if body.is_panel)
+    (put_in,) = (step.number for step in found.steps for each in step.coming if each.pieces == (back,))
+    for step in found.steps:
+        assert step.number < put_in or not closed & {work.joint.joint.mark for work in step.joints}
+
+
 def ways_in(seam: Seam, plan: JointPlan) -> Iterator[Manifold]:
     """Before every mouth a prism as wide as the key and twice its half depth thick, half a metre long."""
     if plan.plan is None:

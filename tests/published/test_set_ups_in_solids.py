@@ -225,6 +225,23 @@ def a_carcass(spec: Json) -> Copy:
     }
 
 
+def a_rabbeted_carcass(spec: Json) -> Copy:
+    """Partition and shelves stand before the back, one shelf behind the front edges."""
+    wide, high, deep, thick = (spec[name] for name in ("width", "height", "depth", "thickness"))
+    behind = spec["back"]["inset"] + spec["back"]["thickness"]
+    z, inner, ceiling, between = (0, deep), (behind, deep), high - thick, (thick, wide - thick)
+    (partition,), (left, right) = spec["partitions"], spec["shelves"]
+    y, back = (left["at"], left["at"] + thick), deep - right["setback"]
+    return {
+        "A1": [block((0, thick), (0, high), z, "right"), block((wide - thick, wide), (0, high), z, "left")],
+        "A2": [block(between, (ceiling, high), z, "bottom")],
+        "A3": [block(between, (0, thick), z, "top")],
+        "A4": [block((partition, partition + thick), (thick, ceiling), inner)],
+        "A5": [block((thick, partition), y, inner)],
+        "A6": [block((partition + thick, wide - thick), (right["at"], right["at"] + thick), (behind, back))],
+    }
+
+
 def a_carcass_of_bays(spec: Json) -> Copy:
     """Three bays: a shelf in the first two at one height, one set back in the third, one through all of them."""
     wide, high, deep, thick = (spec[name] for name in ("width", "height", "depth", "thickness"))
@@ -316,7 +333,10 @@ def swept(set_up: Json) -> tuple[Manifold, float]:
 
 
 def mill(wood: Wood, told: Json, set_up: Json) -> Milled:
-    """Lay a piece down as it is told, mill it, and take the slot back with it; no slot leaves the wood."""
+    """Lay a piece down as it is told, mill it, and take the slot back with it; no slot leaves the wood.
+
+    The slot that comes back begins at the table, also where the piece stands above it on a spacer.
+    """
     away, up = wood.normal(told["to_machine"]), -wood.normal(told["down"])
     assert abs(away @ up) < CLOSE
     turn = np.stack([np.cross(away, up), away, up])
@@ -337,11 +357,13 @@ def mill(wood: Wood, told: Json, set_up: Json) -> Milled:
     if told["at_fence"] == "line":
         end = vector(*WAYS[told["line_from"]])
         datum = ((points @ end).max() - told["line"]) * (turn @ end)[0]
-    shift = vector(reading - datum, -far, -laid[:, 2].min())
+    spacer = told.get("spacer", 0.0)
+    shift = vector(reading - datum, -far, spacer - laid[:, 2].min())
     bit, top = swept(set_up)
     back = np.column_stack([turn.T, -turn.T @ shift])
     solid = bit.transform(back.tolist())
-    assert (solid - wood.solid).volume() < 1e-3 * solid.volume(), f"{told} leaves its wood"
+    in_wood = bit.trim_by_plane((0, 0, 1), spacer).transform(back.tolist())
+    assert (in_wood - wood.solid).volume() < 1e-3 * solid.volume(), f"{told} leaves its wood"
     return Milled(told["piece"], solid, away, turn.T @ -shift, turn.T @ (vector(0, 0, top) - shift))
 
 
@@ -441,6 +463,12 @@ BAYS = {"kind": "carcass", "mark": "A", "width": 941, "height": 913, "depth": 33
     "corner": "top_between", "partitions": [283, 557], "plinth": {"height": 83, "setback": 47},
     "shelves": [{"at": 271, "bay": 1}, {"at": 271, "bay": 2}, {"at": 433, "bay": 3, "setback": 29}, 643],
 }  # fmt: skip
+RABBETED = {"kind": "carcass", "mark": "A", "width": 791, "height": 817, "depth": 337, "thickness": 19} | {
+    "corner": "top_between", "partitions": [341],
+    "back": {"fit": "rabbet", "thickness": 5, "depth": 7, "inset": 2},
+    "shelves": [{"at": 283, "bay": 1}, {"at": 457, "bay": 2, "setback": 31}],
+}  # fmt: skip
+FROM_BEHIND = {f"A-J{number}": 1 for number in range(3, 9)} | {"A-J1": 2, "A-J2": 2}
 SINGLE = {"kind": "single_joint", "mark": "A", "breadth": 67, "run": 53, "behind": [150, 150], "entry": "back"}
 JOINTS = {"A-J1": 2, "A-J2": 2, "A-J3": 1, "A-J4": 1, "A-J5": 1, "A-J6": 1, "A-J7": 1, "A-J8": 1, "A-J9": 2}
 CASES: dict[str, tuple[Json, Callable[[Json], Copy], dict[str, int]]] = {
@@ -466,6 +494,8 @@ CASES: dict[str, tuple[Json, Callable[[Json], Copy], dict[str, int]]] = {
         BAYS, a_carcass_of_bays,
         {"A-J1": 2, "A-J2": 2, "A-J3": 2, "A-J4": 2, "A-J5": 2, "A-J6": 2, "A-J7": 3, "A-J8": 1, "A-J9": 1,
          "A-J10": 1, "A-J11": 1, "A-J12": 1, "A-J13": 2}),
+    "carcass from behind": (RABBETED | {"keys": {"entry": "back"}}, a_rabbeted_carcass, FROM_BEHIND),
+    "carcass from behind and in front": (RABBETED, a_rabbeted_carcass, FROM_BEHIND),
     "mitred carcass": (
         CARCASS | {"corner": "mitre", "partitions": []}, a_mitred_carcass,
         {"A-J1": 2, "A-J2": 2, "A-J3": 2, "A-J4": 4}),
@@ -533,6 +563,21 @@ def test_a_wrong_hand_makes_none(name: str) -> None:
 
     def spoil(told: Json) -> Json:
         return told | {"hand": OTHER[told["hand"]]} if told["piece"].startswith("A1 ") else told
+
+    with pytest.raises(AssertionError):
+        check(spec, build(spec), joints, spoil)
+
+
+@pytest.mark.parametrize("name", ["carcass from behind", "carcass from behind and in front"])
+@pytest.mark.parametrize("wrong", [0.0, 5.0, 9.0])
+def test_another_spacer_makes_none(name: str, wrong: float) -> None:
+    spec, build, joints = CASES[name]
+    told = [each for set_up in told_of(spec)["setups"] for each in set_up["pieces"]]
+    # inset and thickness of the back: so far inside the side's edge the shelf's lies
+    assert {each.get("spacer", 0) for each in told} == {0, 7}
+
+    def spoil(told: Json) -> Json:
+        return told | {"spacer": wrong} if "spacer" in told else told
 
     with pytest.raises(AssertionError):
         check(spec, build(spec), joints, spoil)

@@ -41,6 +41,8 @@ def _pictures(line: SheetLine, rules: Mapping[str, Rules], units: Units) -> Iter
     work = line.work
     shown = next(batch for batch in work.batches if batch.place.is_end)
     scale_tip = rules[shown.source].scale_tip_diameter
+    # one stop has one spacer: the piece that is shown is raised alike from either edge
+    spacer = max(lie.spacer for lie in shown.lies)
     for hand in Hand:
         entries = dict.fromkeys(
             lie.entry.value for batch in work.batches for lie in batch.lies if lie.hand is hand
@@ -49,7 +51,7 @@ def _pictures(line: SheetLine, rules: Mapping[str, Rules], units: Units) -> Iter
             yield draw_set_up(
                 work.set_up,
                 shown.plan.section,
-                Wood(shown.face.breadth, shown.face.run, shown.kind.on_edge, " or ".join(entries)),
+                Wood(shown.face.breadth, shown.face.run, shown.kind.on_edge, " or ".join(entries), spacer),
                 units,
                 right_hand=hand is Hand.RIGHT,
                 scale_tip=None if scale_tip is None else scale_tip.mm,
@@ -96,7 +98,7 @@ def _elevation(machine: Machine, units: Units) -> Parts:
     yield extension((machine.tip / 2, low), (x + 0.3 * em, low))
     yield from upright(low, high, x, f"stop {set_figure(machine.set_up.depth_stop, units)}", em, left=False)
     y = table - max(TABLE * em, -machine.rest + machine.tip / 2) - 0.75 * em
-    yield Text(TextRole.WORDS, ((machine.left + machine.right) / 2, y), f"{machine.piece.down} on the table", em)
+    yield Text(TextRole.WORDS, ((machine.left + machine.right) / 2, y), _stands(machine, units), em)
 
 
 def _plan(machine: Machine, units: Units) -> Parts:
@@ -153,12 +155,19 @@ def _said(machine: Machine, units: Units, right_hand: bool) -> str:
     return (
         f"The fence at {set_up.angle:.4g}° stands on the {side} of the cutter,"
         f" {set_figure(set_up.fence_reading, units)} from the {start} to the cutter's centre."
-        f" The piece lies with its {piece.down} on the table and its mating face against the machine's face,"
+        f" The piece lies with its {_stands(machine, units)} and its mating face against the machine's face,"
         f" {held} by the clamp at {set_figure(set_up.clamp_height, units)}."
         f" The cutter, section {set_up.section} {set_up.cutter.words}, stands out"
         f" {fine_figure(set_up.projection, units)}"
         f" and rises to the stop at {set_figure(set_up.depth_stop, units)}."
     )
+
+
+def _stands(machine: Machine, units: Units) -> str:
+    """What of the piece lies on the table, or on a spacer there: "back on the table"."""
+    piece = machine.piece
+    where = f"a spacer of {set_figure(piece.spacer, units)}" if piece.spacer else "the table"
+    return f"{piece.down} on {where}"
 
 
 def _turned(text: Text) -> Text:

@@ -30,13 +30,15 @@ class Wood:
     """The wood that is shown on the machine, mm: its mating face, and what lies where.
 
     ``breadth`` is the joint line's length, ``run`` the mating face's extent along the slot. ``on_edge``: a
-    board that stands on its end, clamped across its thickness. ``down`` says what lies on the table.
+    board that stands on its end, clamped across its thickness. ``down`` says what lies on the table, or on a
+    ``spacer`` there, if it is more than 0 thick.
     """
 
     breadth: float
     run: float
     on_edge: bool
     down: str = "entry edge"
+    spacer: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -95,8 +97,8 @@ class Machine:
 
     @cached_property
     def high(self) -> float:
-        """How much of the mating face is shown above the table."""
-        return min(self.piece.run, self.depth + 0.7 * self.tip)
+        """How far above the table the mating face is shown."""
+        return min(self.piece.spacer + self.piece.run, self.depth + 0.7 * self.tip)
 
     @cached_property
     def deep(self) -> float:

@@ -54,12 +54,15 @@ def elevation(machine: Machine) -> Iterator[Shape]:
     yield from _table(machine)
     fence = _upright_box(machine.tip_x - machine.fence_wide, machine.tip_x, table, table + 0.72 * high)
     yield from _solid(fence, METAL, em)
-    wood = _upright_box(machine.tip_x, machine.far, table, table + high)
+    foot = table + machine.piece.spacer
+    wood = _upright_box(machine.tip_x, machine.far, foot, table + high)
     yield from hatch(wood, WOOD, em)
-    yield from _edges(wood, open_right=machine.broken, open_top=high < machine.piece.run - 1e-6)
+    whole = machine.piece.spacer + machine.piece.run
+    yield from _edges(wood, open_right=machine.broken, open_top=high < whole - 1e-6)
+    yield from _spacers(machine)
     centre = table + machine.stop
-    yield RoundEnd(Role.SLOT, 0.0, machine.mouth / 2, table, centre)
-    yield RoundEnd(Role.HIDDEN, 0.0, machine.tip / 2, table, centre, open_foot=True)
+    yield RoundEnd(Role.SLOT, 0.0, machine.mouth / 2, foot, centre)
+    yield RoundEnd(Role.HIDDEN, 0.0, machine.tip / 2, foot, centre, open_foot=True)
     round_tip = tuple(
         (machine.tip / 2 * cos(2 * pi * step / CHORDS), centre + machine.tip / 2 * sin(2 * pi * step / CHORDS))
         for step in range(CHORDS)
@@ -101,6 +104,14 @@ def _table(machine: Machine) -> Iterator[Shape]:
     em, top, gap = machine.em, machine.table, machine.tip / 2 + AIR
     for start, end in ((machine.left, -gap), (gap, machine.right)):
         yield from _solid(_upright_box(start, end, top - TABLE * em, top), METAL, em)
+
+
+def _spacers(machine: Machine) -> Iterator[Shape]:
+    """The strips that the wood stands on, on both sides of the cutter."""
+    gap, top, high = machine.tip / 2 + AIR, machine.table, machine.piece.spacer
+    for start, end in ((machine.tip_x, -gap), (gap, machine.far)) if high else ():
+        if end > start:
+            yield from _solid(_upright_box(start, end, top, top + high), METAL, machine.em)
 
 
 def _face(machine: Machine) -> Iterator[Shape]:

@@ -200,8 +200,13 @@ def origin(face: MatingFace) -> str:
 
 
 def driven_from(face: MatingFace, entry: Entry) -> str:
-    """The edge or edges that keys are driven in from: "back", "back and front"."""
-    return f"{face.ends[0].value} and {face.ends[1].value}" if entry is Entry.BOTH else entry.value
+    """The edge or edges that keys are driven in from: "front", "back (before the back goes in) and front"."""
+    return " and ".join(_driven_while(face, each) for each in (face.ends if entry is Entry.BOTH else (entry,)))
+
+
+def _driven_while(face: MatingFace, entry: Entry) -> str:
+    """An edge, and until when keys can be driven from it, where a panel covers it later."""
+    return f"{entry.value} (before the back goes in)" if entry is face.closed else entry.value
 
 
 def stack(keys: Iterable[float]) -> str:

@@ -78,6 +78,11 @@ def line_words(one: Joined, units: Units, *, turned: bool = False) -> str:
     return f"line {as_set(offset, units)} from the {start}, {one.partner.mark} {side}"
 
 
+def edge_down(entry: Entry, spacer: Mm, units: Units) -> str:
+    """The edge that lies on the table, or on the spacer there: "back", "back on a spacer of 6 mm"."""
+    return f"{entry.value} on a spacer of {as_set(spacer, units)}" if spacer else entry.value
+
+
 def slotted(one: Joined) -> str:
     """What of the piece is slotted; an edge or a face by the side that lies to the machine."""
     place = place_of(one.joint.kind, one.index)

@@ -14,7 +14,7 @@ from domain.spec.rules import Rules
 from domain.takeoff.pieces import Hand, Joined
 from domain.trials.calibration import Corrections
 from webapp.wording.joint import Fact, tool
-from webapp.wording.pieces import at_fence, named, slotted
+from webapp.wording.pieces import at_fence, edge_down, named, slotted
 from webapp.wording.reading import AS_PLANNED, Setting, depth_setting, fence_setting, setting, start_said
 from webapp.wording.words import notes_text
 
@@ -36,6 +36,10 @@ TURNED = (
     " the reading which is set serves again: the fence stands on the other side, hence the other hand; the same"
     " edge is down and the same side at the machine. Mark the mating piece's line there by laying the piece on it,"
     " so that the true width counts."
+)
+SPACERS = (
+    "Where a spacer is named, lay strips of that thickness on the table, one on each side of the cutter, and stand"
+    " the edge on them: the slot begins so far inside the other piece's edge, and one stop serves both."
 )
 HANDS = (
     "Stand at the machine and look at its face, from which the cutter stands out. A piece whose tip, reference"
@@ -209,6 +213,8 @@ def _lying(batches: Sequence[Batch]) -> Iterator[str]:
         yield LYING
     if any(batch.turned for batch in batches):
         yield TURNED
+    if any(lie.spacer for batch in batches for lie in batch.lies):
+        yield SPACERS
 
 
 def _change(line: Line) -> str:
@@ -322,7 +328,7 @@ def _places(batch: Batch, units: Units, several: bool) -> Iterator[PlaceWords]:
             joint=batch.joint,
             place=place,
             at_fence=fence,
-            down=_down(batch),
+            down=_down(batch, units),
             hand=batch.hand,
             count=len(here) * batch.copies,
             pieces=named(here, batch.copies),
@@ -339,7 +345,7 @@ def _rows(places: Iterable[PlaceWords]) -> Iterator[PieceRow]:
         yield PieceRow(*what, hands.get(Hand.LEFT, Handed()), hands.get(Hand.RIGHT, Handed()))
 
 
-def _down(batch: Batch) -> str:
+def _down(batch: Batch, units: Units) -> str:
     """The edges that lie on the table, pass by pass: turned over, a piece changes hands."""
-    first, *others = (entry.value for entry in batch.entries)
-    return " ".join([first, *(f"then {entry}, hands changed" for entry in others)])
+    first, *others = (edge_down(lie.entry, lie.spacer, units) for lie in batch.lies)
+    return " ".join([first, *(f"then {edge}, hands changed" for edge in others)])

@@ -6,15 +6,16 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
 from domain.lengths import Mm, Units
-from domain.machine.hands import Place
+from domain.machine.hands import Place, spacer_under
 from domain.parts import Side
 from domain.planning.plans import JointPlan
 from domain.setting_out.sheets import SetOut
 from domain.setting_out.views import Channel, PartLine, SlotPlace, View
+from domain.spec.choices import Entry
 from domain.takeoff.pieces import Joined
 from webapp.wording.figures import as_set, listed, size
 from webapp.wording.parts import SQUARE, part_words
-from webapp.wording.pieces import SURFACES, at_fence, pieces_text, place_on_piece, slotted
+from webapp.wording.pieces import SURFACES, at_fence, edge_down, pieces_text, place_on_piece, slotted
 
 ABOUT = (
     "Every end, edge and face of a piece on which something happens, seen square on from outside the wood. Thick"
@@ -154,15 +155,26 @@ def slots_text(slots: Iterable[SlotPlace], units: Units) -> str:
     if not found:
         return ""
     centres = listed(as_set(Mm(each), units) for each in dict.fromkeys(slot.reading for slot in found))
-    depths = {slot.entry: slot.depth for slot in found}
+    # from the piece's own edge, as the drawing and the stop have it
+    depths = {slot.entry: Mm(slot.foot + slot.depth) for slot in found}
     deep = ", ".join(f"{as_set(depth, units)} from the {entry}" for entry, depth in depths.items())
     return f"centre {centres}, {as_set(found[0].mouth, units)} wide, deep {deep}"
 
 
 def _lies(one: Joined, plan: JointPlan, units: Units) -> str:
     """How the piece comes to the machine: what lies to it, from where its slots count, and its edge down."""
-    down = ", then ".join(f"{entry} down" for entry in dict.fromkeys(slot.entry for slot in plan.slots))
+    down = ", then ".join(
+        f"{edge_down(entry, spacer, units)} down" for entry, spacer in _spacers(one, plan).items()
+    )
     return f"{slotted(one)}, {down}; counted from: {at_fence(one, units)}"
+
+
+def _spacers(one: Joined, plan: JointPlan) -> dict[Entry, Mm]:
+    """The edges that the piece stands on, pass by pass, and how thick a spacer lies under each."""
+    if plan.plan is None:
+        return {}
+    face, driven_from = plan.joint.face, plan.plan.entry
+    return {slot.entry: spacer_under(face, driven_from, one.index, slot.entry) for slot in plan.slots}
 
 
 def channel_text(view: View, channel: Channel, units: Units) -> str:
