@@ -10,7 +10,7 @@ from collections import Counter
 from collections.abc import Callable, Hashable, Iterable, Iterator, Sequence
 from dataclasses import replace
 
-from domain.advice.sizes import DOWN, UP, Size, sizes_of
+from domain.advice.sizes import DOWN, UP, Size, places_of, sizes_of
 from domain.advice.trying import FINE, MOST_TRIES, NEAR, Trying
 from domain.lengths import Length, Units, format_mm
 from domain.notes import Note, NoteCode
@@ -86,6 +86,8 @@ def _first(found: Iterable[Ranked]) -> tuple[Proposal, ...]:
 
 def _cause(trying: Trying, joint: JointPlan) -> Iterator[Note]:
     """The groove or rabbet without which the joint would be made: as much wood as it leaves."""
+    if _is_near(joint):
+        return
     face = joint.joint.face
     region = face.region
     for void in region.voids:
@@ -134,15 +136,31 @@ def _choice(mark: str, name: str, what: str, value: str | int | None) -> tuple[N
 
 def _by_size(trying: Trying, joint: JointPlan, found: Found) -> Iterator[Ranked]:
     makes = _makes(trying, joint)
-    for size in sizes_of(trying.spec):
+    for size in _sizes(trying, joint):
         for way in size.ways:
-            alike = _alike(joint, size, way)
+            # slots come too near to others where the joint lies, not for what its face is like
+            alike = (joint.joint.mark, size.paths, way) if _is_near(joint) else _alike(joint, size, way)
             if alike not in found:
                 found[alike] = trying.least(size, way, makes)
             value = found[alike]
             if value is not None and makes(trying.changes(size, value)):
                 says = Note.of(NoteCode.SIZE_SET, what_text=size.words, value=value.mm)
                 yield _apart(value, size), Proposal(says, trying.changes(size, value))
+
+
+def _is_near(joint: JointPlan) -> bool:
+    """True of a joint that only the slots of another one keep from being made."""
+    return joint.notes[0].code is NoteCode.SLOTS_NEAR
+
+
+def _sizes(trying: Trying, joint: JointPlan) -> Iterator[Size]:
+    """The sizes to change: where the part stands that is too near, or what the joint is made of."""
+    if not _is_near(joint):
+        yield from sizes_of(trying.spec)
+        return
+    mark = dict(joint.notes[0].figures)["part_text"]
+    names = {member.mark: member.name for member in trying.before.expansion.members}
+    yield from places_of(trying.spec, names[str(mark)])
 
 
 def _apart(value: Length, size: Size) -> float:

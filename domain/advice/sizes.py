@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from domain.assemblies.bays import place_of
 from domain.lengths import Length
 from domain.problems import Path
 from domain.spec.assemblies import Assembly, Box, Carcass, Fit, MitredFrame, RailedFrame, SingleJoint
@@ -46,6 +47,33 @@ def sizes_of(spec: Assembly) -> Iterator[Size]:
             yield from _of_carcass(spec)
         case SingleJoint():
             yield from _of_single(spec)
+
+
+def places_of(spec: Assembly, part: str) -> Iterator[Size]:
+    """Where parts called ``part`` stand: what moves slots that come too near to those of another joint."""
+    match spec:
+        case Carcass() if part == "shelf":
+            for index, shelf in enumerate(spec.shelves):
+                yield Size((place_of(index, shelf),), f"shelf {index + 1} at", shelf.at, (UP, DOWN))
+        case Carcass() if part == "partition":
+            for index, at in enumerate(spec.partitions):
+                yield Size((("partitions", index),), f"partition {index + 1} at", at, (UP, DOWN))
+        case RailedFrame():
+            yield from _openings(spec)
+
+
+def _openings(spec: RailedFrame) -> Iterator[Size]:
+    """Every opening of a frame that is not what is left, by rows or by columns."""
+    rows = [("rows", "columns", "row", row.opening, row.columns) for row in spec.rows]
+    columns = [("columns", "rows", "column", column.opening, column.rows) for column in spec.columns or ()]
+    each = columns or rows
+    for index, (outer, inner, called, opening, within) in enumerate(each):
+        if isinstance(opening, Length):
+            yield Size(((outer, index, "opening"),), f"opening of {called} {index + 1}", opening, (UP, DOWN))
+        for number, one in enumerate(within):
+            if isinstance(one, Length):
+                words = f"opening {number + 1} of {called} {index + 1}"
+                yield Size(((outer, index, inner, number),), words, one, (UP, DOWN))
 
 
 def _shallower(path: Path, words: str, value: Length) -> Size:

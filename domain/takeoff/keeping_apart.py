@@ -15,7 +15,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import combinations, product
-from math import ceil
+from math import ceil, floor
 
 from domain.intervals import contains
 from domain.lengths import Mm
@@ -244,6 +244,19 @@ class _Settling:
         )
         return replace(plan, centres=centres, reach=Mm(reach), notes=(note, *plan.notes))
 
+    def _slack(self, clash: _Clash, plan: SectionPlan, sign: float) -> float:
+        """How far all the slots of a joint may be moved along its line that way, in whole steps, mm."""
+        if plan.crossing:
+            return 0.0
+        limit, breadth = plan.section.reach_limit.mm, clash.mine.joint.face.breadth
+        # the line's end that they move away from must stay within reach
+        room = limit - (plan.centres[0] if sign > 0 else breadth - plan.centres[-1])
+        for centre in plan.centres:
+            (low, high), *_ = [each for each in plan.allowed if contains((each,), centre)]
+            room = min(room, high - centre if sign > 0 else centre - low)
+        step = self._rules.setting_step.mm
+        return max(0.0, floor(round(room / step, 6)) * step if step else room)
+
     def _says(self, clash: _Clash, plan: SectionPlan) -> Note:
         part, way, more = self._fault(clash, plan)
         return Note.of(
@@ -266,8 +279,11 @@ class _Settling:
         for place, here, there in ((clash.mine, mine, others), (clash.other, others, mine)):
             if not place.in_end:
                 along = self._seams[place.number].along
-                by = _needed(here, there, _times(along, _away(here, there, along)), web)
-                return place.joint.members[0], "near", by or 0.0
+                sign = _away(here, there, along)
+                by = _needed(here, there, _times(along, sign), web) or 0.0
+                # where the part is what is in hand, its slots go the same way as far as they may
+                own = self._slack(clash, plan, sign) if place is clash.mine else 0.0
+                return place.joint.members[0], "near", by - own
         way, into = self._ways[piece], self._seams[clash.mine.number].into
         # out of the wood, at the end that the joint in hand lies in
         sign = 1.0 if dot(way, into) * (1.0 if clash.mine.index else -1.0) > 0 else -1.0

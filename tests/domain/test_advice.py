@@ -10,6 +10,7 @@ import pytest
 
 from domain.advice.advise import advised
 from domain.advice.trying import carried_out
+from domain.notes import NoteCode
 from domain.planning.plans import JointPlan
 from domain.problems import BadInput
 from domain.project_file import read_project_file
@@ -252,6 +253,42 @@ def seen(seed: str, assemblies: int) -> Iterator[int]:
 
 def test_every_change_proposed_makes_its_joint() -> None:
     assert sum(seen("advice", 14)) >= 8
+
+
+def test_slots_too_near_to_another_joint_s_are_freed_by_where_the_part_stands() -> None:
+    """Worked in test_keeping_apart: the shelf is 1.773 mm too near to the top."""
+    back = {"fit": "groove", "thickness": 4, "depth": 4, "inset": 9}
+    near = carcass(corner="top_over", shelves=[863.9], back=back)
+    found = told(near, sections=(section(),), under=Rules.model_validate(EXACT | {"web": 4}))
+    shelf = joint_of(found, "A-J3")
+    assert shelf.plan is None
+    assert says(shelf.nearest) == ["shelf 1 at 862.1 mm"]
+    (change,) = shelf.nearest[0].changes
+    assert change.path == ("shelves", 0)
+    # no groove is to blame
+    assert [note.code for note in shelf.notes].count(NoteCode.GROOVE_LEAVES) == 0
+
+
+@pytest.mark.parametrize(
+    ("spec", "words"),
+    [
+        (
+            carcass(corner="top_over", shelves=[300, {"at": 863.9, "bay": 2}], partitions=[400]),
+            "shelf 2 at 862.1 mm",
+        ),
+        (carcass(corner="top_between", partitions=[18.1]), "partition 1 at"),
+        (railed(rows=[{"opening": "rest", "columns": [0.1, "rest"]}], mid_stile=18), "opening 1 of row 1"),
+        (railed(columns=[{"opening": 0.1}, {"opening": "rest"}], mid_stile=18), "opening of column 1"),
+    ],
+    ids=["shelf in a bay", "partition", "opening in a row", "column"],
+)
+def test_whatever_stands_too_near_is_named_by_its_place(spec: Json, words: str) -> None:
+    found = told(spec, sections=(section(),), under=Rules.model_validate(EXACT | {"web": 4}))
+    near = [one for each in found.assemblies for one in each.joints if one.plan is None]
+    assert near
+    for joint in near:
+        assert joint.notes[0].code is NoteCode.SLOTS_NEAR
+        assert any(said.startswith(words) for said in says(joint.nearest)), says(joint.nearest)
 
 
 @torture

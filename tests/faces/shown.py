@@ -112,7 +112,12 @@ class Served:
 
 def imported(client: TestClient, units: Units, **rules: Any) -> Served:
     """The project, brought in as a file through the page."""
-    files = {"document": (None, json.dumps(document(units, **rules)))}
+    return brought_in(client, document(units, **rules))
+
+
+def brought_in(client: TestClient, project: dict[str, Any]) -> Served:
+    """Any project file, brought in through the page."""
+    files = {"document": (None, json.dumps(project))}
     preview = client.post(urls.import_project(), files=files)
     form = BeautifulSoup(preview.text, "html.parser").select_one(f"form[action='{urls.confirm_import()}']")
     assert form is not None, preview.text

@@ -15,11 +15,15 @@ import pytest
 
 from domain.lengths import Units
 from domain.planning.plans import JointPlan
+from domain.takeoff.document import takeoff_document
+from tests.client import TestClient
 from tests.faces.shown import (
     KINDS,
     Served,
     all_mm,
     at_full_size,
+    brought_in,
+    document,
     in_editor,
     in_json,
     in_table,
@@ -31,7 +35,12 @@ from tests.faces.shown import (
     on_strip,
     on_terminal,
     planned,
+    words,
 )
+from webapp.papers.schedule import schedule_data
+from webapp.site import urls
+from webapp.terminal.result_tables import takeoff_table
+from webapp.usecases.files import plan_document
 
 HUNDREDTH = 0.005 + 1e-9
 """Half of the 0.01 mm that figures in mm are said to."""
@@ -196,3 +205,29 @@ def _exact(joint: JointPlan, name: str) -> Sequence[float]:
     return {
         "centres": list(plan.centres), "depth": [plan.depth], "stop": [joint.stop], "recess": [plan.recess]
     }[name]  # fmt: skip
+
+
+def test_slots_too_near_to_another_joint_s_are_told_of_in_the_same_words_everywhere(client: TestClient) -> None:
+    """A shelf hard under a top that is laid over the sides, with more web asked for than there is room."""
+    near = {"kind": "carcass", "mark": "D", "width": 787, "height": 903, "depth": 337, "thickness": 22,
+            "corner": "top_over", "shelves": [858.9]}  # fmt: skip
+    told = document(Units.MM, web=9) | {"assemblies": [near]}
+    shop, (project, takeoff) = brought_in(client, told), plan_document(told)
+    (assembly,) = takeoff.assemblies
+    plans = {plan.joint.mark: plan for plan in assembly.joints}
+    shelf, corner = plans["D-J3"], plans["D-J1"]
+    assert shelf.plan is None
+    said = {"D-J3": shelf.notes[0].text(), "D-J1": corner.notes[0].text()}
+    assert said["D-J3"].startswith("In D1 the slots for the ")
+    assert said["D-J1"].startswith("D-J3 cannot be made: its slots in D1 would come within ")
+    paper = [row for each in schedule_data(project, takeoff, Units.MM)["assemblies"] for row in each["joints"]]
+    terminal = " ".join(" ".join(takeoff_table(takeoff, Units.MM)).split())
+    document_ = [row for each in takeoff_document(takeoff)["assemblies"] for row in each["joints"]]
+    for mark, sentence in said.items():
+        assert sentence in words(shop.page(urls.schedule(shop.project_id)).select_one(f"#joint-{mark}"))
+        assert sentence in str(in_table(shop, mark, "csv"))
+        assert sentence in str(in_table(shop, mark, "xlsx"))
+        assert sentence in terminal
+        for rows in (paper, document_):
+            (row,) = [row for row in rows if row["mark"] == mark]
+            assert sentence in row["notes"]

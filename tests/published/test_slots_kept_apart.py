@@ -25,7 +25,7 @@ from domain.assemblies.expand import expand
 from domain.notes import Note, NoteCode
 from domain.parts import Expansion, JointLine
 from domain.planning.planner import plan_joint
-from domain.planning.plans import JointPlan
+from domain.planning.plans import JointPlan, SectionPlan
 from domain.spec.assemblies import Assembly
 from domain.spec.choices import Entry
 from domain.spec.rules import Rules
@@ -49,6 +49,7 @@ class Milled:
     place: int
     mark: str
     along: Any
+    breadth: float
     solid: Manifold
 
 
@@ -89,7 +90,7 @@ def milled_at(
                 ways[:, 0] = -ways[:, 0]
             solid = bit.transform(np.column_stack([ways, middle]).tolist())
             mark = expansion.elevation.members[place].mark
-            yield Milled(line.mark, number, place, mark, along, solid)
+            yield Milled(line.mark, number, place, mark, along, planned.joint.face.breadth, solid)
 
 
 def all_milled(expansion: Expansion, plans: Mapping[str, JointPlan], deep: float, *, square: bool) -> list[Milled]:
@@ -195,11 +196,31 @@ def named_rightly(spec: Assembly, refused: JointPlan, plans: Mapping[str, JointP
     assert said["way_text"] == "near"
     for one, two in near:
         mover, stays = (one, two) if said["part_text"] in parts_of(expansion, one.joint) else (two, one)
-        freed = max(moved_gap(mover, stays, sign * said["more"]) for sign in (1, -1))
-        assert freed >= rules.web.mm - CLOSE
+        plan = both[mover.joint].plan
+        assert plan is not None
+        own = [slack(plan, mover.breadth, sign, rules.setting_step.mm) for sign in (1, -1)]
+        if mover.joint != refused.joint.mark:
+            own = [0.0, 0.0]
+        freed = [
+            moved_gap(mover, stays, sign * (said["more"] + more)) for sign, more in zip((1, -1), own, strict=True)
+        ]
+        assert max(freed) >= rules.web.mm - CLOSE
         if gap(one, two) == least:
-            short = max(moved_gap(mover, stays, sign * (said["more"] - 0.11)) for sign in (1, -1))
+            away = (1, -1)[freed.index(max(freed))]
+            short = moved_gap(mover, stays, away * (said["more"] + own[freed.index(max(freed))] - 0.11))
             assert short < rules.web.mm + CLOSE
+
+
+def slack(plan: SectionPlan, breadth: float, sign: int, step: float) -> float:
+    """How far the slots of a plan go one way within what is allowed and within reach, step by step."""
+    moved, by = 0.0, step or 0.001
+    while True:
+        centres = [centre + sign * (moved + by) for centre in plan.centres]
+        reach = max(centres[0], breadth - centres[-1])
+        inside = all(any(low - 1e-6 <= each <= high + 1e-6 for low, high in plan.allowed) for each in centres)
+        if not inside or reach > plan.section.reach_limit.mm + 1e-6:
+            return moved
+        moved += by
 
 
 def parts_of(expansion: Expansion, mark: str) -> tuple[str, str]:
