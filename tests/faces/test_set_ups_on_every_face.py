@@ -19,13 +19,14 @@ from domain.spec.project import Project
 from domain.spec.rules import Rules
 from domain.takeoff.takeoff import Takeoff
 from tests.client import TestClient
-from tests.faces.shown import Served, document, imported, mm, planned, words
+from tests.faces.shown import SECTIONS, Served, document, imported, mm, planned, words
 from webapp.papers.kinds import LabelChoices, Paper
 from webapp.papers.labels import labels_data
 from webapp.papers.set_ups import set_ups_data
 from webapp.site import urls
 from webapp.terminal.set_up_table import set_up_tables
-from webapp.usecases.files import plan_document
+from webapp.usecases.files import plan_document, set_up_sheet_of, sources_of
+from webapp.wording.set_up import sheet_view
 
 NAMES = ("Cutter", "Projection", "Fence", "Fence reading", "Depth stop", "Clamp height")
 FINEST = 0.02
@@ -129,6 +130,43 @@ def test_every_piece_is_named_with_its_hand_and_how_it_lies(served: tuple[Units,
                     assert row[side].split(" ", 1)[1] in ticked
     # the shelf before the rabbeted back stands as high as the back is thick
     assert spacers == ({("D-J3", 6)} if units is Units.MM else set())
+
+
+def test_how_a_piece_lies_that_runs_past_the_fence_is_said_wherever_one_mills(
+    served: tuple[Units, Served],
+) -> None:
+    units, shop = served
+    page = shop.page(urls.set_ups(shop.project_id))
+    tablet = shop.page(urls.shop(shop.project_id))
+    paper = set_ups_data(*planned(units), units)["set_ups"]
+    terminal = "\n".join(set_up_tables(*sheet_of(units), units))
+    said = set()
+    for number, document_ in enumerate(set_ups(units), 1):
+        lies = any(each["milled"] in {"edge", "face"} for each in document_["pieces"])
+        assert ("lower the fence or take it off" in paper[number - 1]["lie"]) == lies
+        if lies:
+            said.add(paper[number - 1]["lie"])
+            for face in (page, tablet):
+                assert paper[number - 1]["lie"] in words(face.select_one(f"#set-up-{number}"))
+            assert paper[number - 1]["lie"] in terminal
+    assert said
+
+
+def test_a_plinth_between_the_sides_comes_by_their_front_edge_not_their_end() -> None:
+    spec = {"kind": "carcass", "mark": "A", "width": 787, "height": 903, "depth": 337, "thickness": 22}
+    for plinth, words_ in (
+        (83, {"front edge, flush with A4"}),
+        ({"height": 83, "setback": 45}, {"line 45 mm from the front edge, A4 behind it"}),
+    ):
+        project = {"format": "dovetally-project", "version": 1, "name": "Plinth", "sections": SECTIONS}
+        carcass = spec | {"corner": "top_between", "plinth": plinth}
+        found = plan_document(project | {"assemblies": [carcass]})
+        view = sheet_view(set_up_sheet_of([found]), sources_of([found], None), Units.MM)
+        rows = [row for block in view.blocks for row in block.pieces if row.joint == "A-J3"]
+        assert {(row.place, row.down) for row in rows if row.member == "A1"} == {
+            ("inside face to the machine", "bottom")
+        }
+        assert {row.at_fence for row in rows if row.member == "A1"} == words_
 
 
 def _first_passes(pieces: list[dict[str, Any]]) -> list[dict[str, Any]]:

@@ -33,6 +33,8 @@ def _set_up(block: SetUpBlock) -> Row:
 def _work(block: SetUpBlock) -> Iterator[str]:
     yield f"Set-up {block.number}: {block.change}. {block.test.sentence}"
     yield from columns([_PIECES, *map(_piece, block.pieces)], left=len(_PIECES))
+    if block.lie:
+        yield f"  {block.lie}"
     for note in block.notes:
         yield f"  {note}"
 
