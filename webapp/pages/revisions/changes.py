@@ -1,16 +1,32 @@
-"""What changed between two states of a project, as one reads it: assemblies, joints, parts, what to buy."""
+"""What changed between two states of a project, as one reads it: assemblies, joints, parts, what to buy.
+
+Each change is a row of field, before, after.
+"""
 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from domain.lengths import Units
-from domain.takeoff.comparison import NOTES, AssemblyDifference, Difference, FieldChange, State
-from webapp.pages.revisions.change_rows import ChangeRow, field_rows, price_rows
+from domain.lengths import Mm, Units, format_fine, format_length
+from domain.takeoff.comparison import NOTES, AssemblyDifference, Difference, FieldChange, Measure, State, Value
 from webapp.usecases.revisions import Compared
+from webapp.usecases.snapshots import PriceChange
+from webapp.wording.figures import as_set, listed
+from webapp.wording.money import format_money
 from webapp.wording.problems import clash_text
+
+NONE = "none"
+
+
+@dataclass(frozen=True, slots=True)
+class ChangeRow:
+    """A change in words."""
+
+    name: str
+    before: str
+    after: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,17 +80,17 @@ def changes_of(compared: Compared) -> Changes:
         for word, changes in (("key ", found.takeoff.keys), ("plug ", found.takeoff.plugs))
         for change in changes
     ]
-    glue = field_rows([found.takeoff.glue] if found.takeoff.glue else [], units)
+    glue = _field_rows([found.takeoff.glue] if found.takeoff.glue else [], units)
     states = Counter(joint.state for assembly in found.takeoff.assemblies for joint in assembly.joints)
     return Changes(
         same=found.same and not compared.clashes,
         joints=tuple((state, states[state]) for state in State if states[state]),
-        head=field_rows(found.head, units),
+        head=_field_rows(found.head, units),
         assemblies=tuple(_assembly(assembly, units) for assembly in found.takeoff.assemblies),
         buy=(*counts, *glue),
         sections=_things(found.sections, units),
-        rules=field_rows(found.rules, units),
-        prices=price_rows(found.prices),
+        rules=_field_rows(found.rules, units),
+        prices=_price_rows(found.prices),
         clashes=tuple(f"{mark}: {clash_text(why, units)}" for mark, why in compared.clashes.items()),
     )
 
@@ -97,8 +113,73 @@ def _things(differences: Sequence[Difference], units: Units) -> tuple[ThingRow, 
 
 def _with_notes(changes: Sequence[FieldChange], units: Units) -> tuple[tuple[ChangeRow, ...], ChangeRow | None]:
     """Short fields as rows, and the notes, which are sentences, by themselves."""
-    rows = field_rows((change for change in changes if change.name != NOTES), units)
-    notes = field_rows((change for change in changes if change.name == NOTES), units)
+    rows = _field_rows((change for change in changes if change.name != NOTES), units)
+    notes = _field_rows((change for change in changes if change.name == NOTES), units)
     if not notes:
         return rows, None
     return rows, notes[0]
+
+
+def _field_rows(changes: Iterable[FieldChange], units: Units) -> tuple[ChangeRow, ...]:
+    """Changed fields, lengths in ``units``; to the last figure where rounding would hide the change."""
+    return tuple(_row(change, units) for change in changes)
+
+
+def _price_rows(changes: Iterable[PriceChange]) -> tuple[ChangeRow, ...]:
+    """Changed prices of one piece."""
+    return tuple(ChangeRow(change.item, _money(change.before), _money(change.after)) for change in changes)
+
+
+def _row(change: FieldChange, units: Units) -> ChangeRow:
+    before, after = (_text(value, change.measure, units) for value in (change.before, change.after))
+    if before == after:
+        before, after = (_exact(value, change.measure) for value in (change.before, change.after))
+    return ChangeRow(change.name, before, after)
+
+
+def _text(value: Value, measure: Measure, units: Units) -> str:
+    if value is None or value == ():
+        return NONE
+    if isinstance(value, tuple):
+        return listed(as_set(Mm(each), units) for each in value)
+    if isinstance(value, str):
+        return value
+    match measure:
+        case Measure.LENGTH:
+            return format_length(value, units)
+        case Measure.FINE:
+            return format_fine(value, units)
+        case Measure.GRAMS:
+            return f"{value:.0f} g"
+        case _:
+            return _exact(value, measure)
+
+
+def _exact(value: Value, measure: Measure) -> str:
+    if isinstance(value, tuple):
+        return ", ".join(f"{each:.9g}" for each in value) + " mm"
+    if value is None or isinstance(value, str):
+        return value or NONE
+    match measure:
+        case Measure.SHARE:
+            return f"{round(value * 100, 3):g} %"
+        case Measure.COUNT:
+            return str(value)
+        case Measure.YES_NO:
+            return "yes" if value else "no"
+        case _:
+            return f"{value:.9g}{_UNIT[measure]}"
+
+
+_UNIT = {
+    Measure.LENGTH: " mm",
+    Measure.FINE: " mm",
+    Measure.ANGLE: "°",
+    Measure.GRAMS: " g",
+    Measure.MINUTES: " min",
+    Measure.SECONDS: " s",
+}
+
+
+def _money(price: tuple[int, str] | None) -> str:
+    return NONE if price is None else format_money(*price)
