@@ -134,6 +134,18 @@ class NoteCode(Code):
         "middle_stretch",
         "{stretch} of the joint is without a key: clamp it while the glue sets, or add {fastenings_text} there.",
     )
+    MIDDLE_HELD = (
+        "middle_held",
+        "{stretch} of the joint is without a key: {fastenings_text} hold it, the first {first:set} from the"
+        " {edge_text} edge, the next every {apart:set}.",
+    )
+    MIDDLE_HELD_ONCE = (
+        "middle_held_once",
+        "{stretch} of the joint is without a key: {fastening_text} holds it, {first:set} from the {edge_text}"
+        " edge.",
+    )
+    TENON_SIZE = ("tenon_size", "Make a loose tenon no thicker than a third of the thinner piece.")
+    SCREWS_SHOW = ("screws_show", "Screws come in from outside: drill for them first, and cover their heads.")
     HELD_APART = (
         "held_apart",
         "At this projection the key bottoms and holds the faces {gap:set} apart: measure key and cutter again.",

@@ -39,7 +39,9 @@ class SectionPlan:
 
     ``allowed`` are the allowed centres (u) at the chosen depth; ``count`` is the number of rows.
     ``start`` is what the shop accepted from its trials; None where the projection is the catalogue's.
-    ``crossing``: the slots may go through grooves and rabbets that carry no key's load.
+    ``crossing``: the slots may go through grooves and rabbets that carry no key's load. ``fastenings`` are where
+    the bare middle of a long edge is held by what was chosen for it, in the middle of the breadth, measured along
+    the run from the edge that keys come from; from both, from the first of the face's ends.
     """
 
     section: Section
@@ -58,6 +60,7 @@ class SectionPlan:
     notes: tuple[Note, ...] = ()
     start: AcceptedStart | None = None
     crossing: bool = False
+    fastenings: tuple[Mm, ...] = ()
 
     @property
     def waist(self) -> float:

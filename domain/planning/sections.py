@@ -12,8 +12,10 @@ from domain.lengths import Length, Mm
 from domain.notes import Note, NoteCode
 from domain.parts import Joint
 from domain.planning.depth import Attempt, Seating, seat
+from domain.planning.entries import ENTRY_WORDS
 from domain.planning.fit import FitRegime, key_fit
 from domain.planning.footprint import Crossing, SlotCut, crossing
+from domain.planning.middle import Stretch, bare_stretch, fastening_places, middle_remarks
 from domain.planning.plans import Alternative, Cutter, CutterKind, SectionPlan
 from domain.spec.catalogue import Section
 from domain.spec.choices import Entry, KeyChoices
@@ -175,6 +177,7 @@ def _plan_cutter(
         notes=tuple(_remarks(asked, attempt, seating, hold)),
         start=start,
         crossing=crossing,
+        fastenings=_middle(asked.face, attempt, seating)[1] if asked.choices.middle is not None else (),
     )
 
 
@@ -260,15 +263,6 @@ def _start_remark(attempt: Attempt) -> Iterator[Note]:
     )
 
 
-ENTRY_WORDS = {
-    Entry.BACK: "back",
-    Entry.FRONT: "front",
-    Entry.BOTH: "both edges",
-    Entry.TOP: "top",
-    Entry.BOTTOM: "bottom",
-}
-
-
 def _entry_remark(asked: Question, best: SectionPlan, plans: Sequence[SectionPlan]) -> Iterator[Note]:
     pinned = asked.choices.entry
     if pinned is not None and pinned not in asked.entries:
@@ -294,27 +288,17 @@ def _from(entry: Entry) -> str:
 
 def _hold_remarks(asked: Question, attempt: Attempt, seating: Seating, hold: float) -> Iterator[Note]:
     """A long edge is held at its ends only; on a short one, what the keys leave is worth knowing."""
-    stretch = asked.face.run - len(attempt.regions) * seating.depth
-    spacing = 2 * attempt.section.reach_limit.mm
-    if stretch > spacing:
-        number = fastenings_needed(stretch, spacing, ends_held=len(attempt.regions))
-        words = "a loose tenon or a screw" if number == 1 else f"{number} loose tenons or screws"
-        yield Note.of(NoteCode.MIDDLE_STRETCH, stretch=stretch, fastenings_text=words)
+    stretch, places = _middle(asked.face, attempt, seating)
+    if places:
+        yield from middle_remarks(stretch, places, asked.choices.middle, asked.face, attempt.entry)
     elif hold < attempt.rules.hold_target - 1e-9:
         yield Note.of(NoteCode.LOW_HOLD, hold_n=hold, target_n=attempt.rules.hold_target)
 
 
-def fastenings_needed(stretch: float, spacing: float, *, ends_held: int) -> int:
-    """How many fastenings leave no more than ``spacing`` (mm) between neighbours on a ``stretch`` without a key.
-
-    Keys hold the stretch at ``ends_held`` of its ends, one or two; at a free end one stands within half the
-    spacing of it. Common practice (no source).
-
-    >>> fastenings_needed(215, 80, ends_held=2), fastenings_needed(300, 80, ends_held=1)
-    (2, 4)
-    """
-    held = stretch - 1e-6
-    return ceil(held / spacing) - 1 if ends_held > 1 else max(1, ceil((held - spacing / 2) / spacing))
+def _middle(face: MatingFace, attempt: Attempt, seating: Seating) -> tuple[Stretch, tuple[Mm, ...]]:
+    """What the keys leave bare, and where fastenings stand on it if it is longer than keys reach."""
+    stretch = bare_stretch(face, attempt.entry, seating.depth)
+    return stretch, fastening_places(stretch, 2 * attempt.section.reach_limit.mm)
 
 
 def _cutter_remarks(asked: Question, attempt: Attempt, seating: Seating) -> Iterator[Note]:

@@ -21,6 +21,23 @@ class Entry(StrEnum):
     BOTTOM = "bottom"
 
 
+class Middle(StrEnum):
+    """What holds the bare middle of a long edge, between the keys that reach in from its ends."""
+
+    TENONS = "tenons"
+    SCREWS = "screws"
+
+    @property
+    def one(self) -> str:
+        """One of them, with its article."""
+        return "a loose tenon" if self is Middle.TENONS else "a screw"
+
+    @property
+    def words(self) -> str:
+        """Several of them."""
+        return "loose tenons" if self is Middle.TENONS else "screws"
+
+
 class KeyChoices(Spec):
     """Pinned choices; what is left open the planner decides."""
 
@@ -29,6 +46,7 @@ class KeyChoices(Spec):
     entry: Entry | None = None
     plug: Plug | None = None
     recess: Room | None = None
+    middle: Middle | None = None
 
     def overridden_by(self, other: KeyChoices | None) -> KeyChoices:
         """These choices with ``other``'s on top, field by field."""

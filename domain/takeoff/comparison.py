@@ -13,6 +13,7 @@ from typing import Any
 
 from domain.lengths import format_mm
 from domain.spec.catalogue import key_item
+from domain.spec.choices import Middle
 from domain.takeoff.document import Json
 
 NOTES = "notes"
@@ -92,11 +93,12 @@ class TakeoffComparison:
     keys: tuple[CountChange, ...]
     plugs: tuple[CountChange, ...]
     glue: FieldChange | None
+    fastenings: tuple[CountChange, ...] = ()
 
     @property
     def same(self) -> bool:
         """True where nothing differs."""
-        return not (self.assemblies or self.keys or self.plugs or self.glue)
+        return not (self.assemblies or self.keys or self.plugs or self.glue or self.fastenings)
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,6 +134,7 @@ def compare_takeoffs(before: Json, after: Json) -> TakeoffComparison:
             lambda plug: f"{plug['material']}, for section {plug['section']}, {plug['height']:g} mm high",
         ),
         glue[0] if glue else None,
+        _counts(before.get("fastenings", []), after.get("fastenings", []), _fastening),
     )
 
 
@@ -207,6 +210,18 @@ def _keys(joint: Json) -> Value:
     return "; ".join(" + ".join(map(format_mm, stack)) for stack in stacks) or None
 
 
+def _fastening(counted: Json) -> str:
+    return Middle(counted["sort"]).words
+
+
+def _middle_sort(joint: Json) -> Value:
+    return Middle(joint["middle"]["sort"]).words if "middle" in joint else None
+
+
+def _middle_places(joint: Json) -> Value:
+    return tuple(joint["middle"]["places"]) if "middle" in joint else ()
+
+
 def _listed(key: str, between: str) -> Callable[[Json], Value]:
     def read(thing: Mapping[str, Any]) -> Value:
         return between.join(str(item) for item in thing.get(key, ())) or None
@@ -232,6 +247,8 @@ _JOINT = (
     Field("centres", Measure.LENGTHS, _centres),
     Field("depth", Measure.LENGTHS, _each_slot("depth")),
     Field("keys in each slot", Measure.TEXT, _keys),
+    Field("middle", Measure.TEXT, _middle_sort),
+    Field("middle held at", Measure.LENGTHS, _middle_places),
     Field("recess", Measure.LENGTHS, _each_slot("recess")),
     plain("depth stop", Measure.FINE),
     plain("reach", Measure.LENGTH),

@@ -14,8 +14,9 @@ from math import ceil
 
 from domain.planning.plans import JointPlan
 from domain.planning.set_up import Tried, set_ups, tried_with
+from domain.spec.choices import Middle
 from domain.spec.rules import Rules
-from domain.takeoff.takeoff import AssemblyTakeoff, KeyCount, PlugCount, Totals
+from domain.takeoff.takeoff import AssemblyTakeoff, FasteningCount, KeyCount, PlugCount, Totals
 
 KeyItem = tuple[str, float]
 PlugItem = tuple[str, str, float]
@@ -24,13 +25,14 @@ Stack = tuple[float, ...]
 
 
 class Counts:
-    """Keys, plugs, test joints and glue, gathered joint by joint over any number of assemblies."""
+    """Keys, plugs, fastenings, test joints and glue, gathered joint by joint over any number of assemblies."""
 
     def __init__(self, rules: Rules) -> None:
         self._rules = rules
         self._keys: Counter[KeyItem] = Counter()
         self._plugs: Counter[PlugItem] = Counter()
         self._tests: dict[Tried, Stack] = {}
+        self._fastenings: Counter[Middle] = Counter()
         self._glued = 0.0
 
     def add(self, assembly: AssemblyTakeoff) -> None:
@@ -49,6 +51,9 @@ class Counts:
         plug = joint.joint.choices.plug
         if plug is not None:
             self._plugs[plug.material, name, plug.height.mm] += times * len(joint.slots)
+        middle = joint.joint.choices.middle
+        if middle is not None:
+            self._fastenings[middle] += times * len(plan.fastenings)
         for set_up in set_ups(joint, plan):
             tried = tried_with(set_up, wood)
             for slot in joint.slots:
@@ -74,7 +79,12 @@ class Counts:
             PlugCount(material, section, height, used, self._spare(used))
             for (material, section, height), used in sorted(self._plugs.items())
         )
-        return Totals(keys, plugs, self._glued / 1e6 * self._rules.glue_spread)
+        fastenings = tuple(
+            FasteningCount(sort, used, self._spare(used))
+            for sort, used in sorted(self._fastenings.items())
+            if used
+        )
+        return Totals(keys, plugs, self._glued / 1e6 * self._rules.glue_spread, fastenings)
 
     def _spare(self, used: int) -> int:
         # 0.05 × 20 is 1.0000000000000002 in binary; that is one spare, not two

@@ -18,7 +18,7 @@ Json = dict[str, Any]
 def takeoff_document(takeoff: Takeoff) -> Json:
     """The takeoff as a JSON-ready dictionary."""
     totals = takeoff.totals
-    return {
+    document: Json = {
         "format": FORMAT,
         "version": VERSION,
         "project": takeoff.project,
@@ -48,6 +48,12 @@ def takeoff_document(takeoff: Takeoff) -> Json:
         "glue_grams": json_mm(totals.glue_grams),
         "notes": [note.text() for note in takeoff.notes],
     }
+    if totals.fastenings:
+        document["fastenings"] = [
+            {"sort": each.sort.value, "used": each.used, "spare": each.spare, "total": each.total}
+            for each in totals.fastenings
+        ]
+    return document
 
 
 def check_document(takeoff: Takeoff) -> Json:
@@ -151,6 +157,9 @@ def _joint(index: int, joint: JointPlan) -> Json:
             "hold": json_mm(plan.hold),
             "depth_stop": json_mm(joint.stop),
         }
+        if plan.fastenings and needs.choices.middle is not None:
+            places = [json_mm(place) for place in plan.fastenings]
+            document["middle"] = {"sort": needs.choices.middle.value, "places": places}
     document["alternatives"] = [_alternative(alternative) for alternative in joint.alternatives]
     document["notes"] = [note.text() for note in joint.notes]
     for name, proposals in (("nearest", joint.nearest), ("near", joint.near)):

@@ -9,6 +9,7 @@ from domain.notes import Note
 from domain.parts import Expansion
 from domain.planning.plans import JointPlan
 from domain.spec.catalogue import key_item
+from domain.spec.choices import Middle
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,6 +50,20 @@ class PlugCount:
 
 
 @dataclass(frozen=True, slots=True)
+class FasteningCount:
+    """What holds the bare middles of long edges, of one sort."""
+
+    sort: Middle
+    used: int
+    spare: int
+
+    @property
+    def total(self) -> int:
+        """Used and spares together."""
+        return self.used + self.spare
+
+
+@dataclass(frozen=True, slots=True)
 class AssemblyTakeoff:
     """One assembly: what it expands into, and its joints planned."""
 
@@ -63,11 +78,12 @@ class AssemblyTakeoff:
 
 @dataclass(frozen=True, slots=True)
 class Totals:
-    """What to buy: keys, plugs, glue in grams."""
+    """What to buy: keys, plugs, glue in grams; what was chosen for the bare middles of long edges."""
 
     keys: tuple[KeyCount, ...]
     plugs: tuple[PlugCount, ...]
     glue_grams: float
+    fastenings: tuple[FasteningCount, ...] = ()
 
     @property
     def glue_to_buy(self) -> int:

@@ -16,6 +16,7 @@ PINS: list[tuple[str, Any, Any]] = [
     ("entry", "front", "both"),
     ("plug", {"material": "oak", "height": 3}, {"material": "ash", "height": 2}),
     ("recess", 1, 2),
+    ("middle", "tenons", "screws"),
 ]
 
 

@@ -44,7 +44,8 @@ MM: list[dict[str, Any]] = [
     {"kind": "box", "mark": "C", "measure": "outside", "length": 287, "width": 193, "height": 97, "wall": 17,
      "corner": "mitre"},
     {"kind": "carcass", "mark": "D", "width": 787, "height": 903, "depth": 337, "thickness": 22, "corner": "mitre",
-     "shelves": [431], "back": {"fit": "rabbet", "thickness": 6, "depth": 9}, "plinth": 83},
+     "shelves": [431], "back": {"fit": "rabbet", "thickness": 6, "depth": 9}, "plinth": 83,
+     "keys": {"middle": "tenons"}},
     {"kind": "single_joint", "mark": "E", "breadth": 71, "run": 23, "angle": 90, "behind": [52, 52],
      "entry": "back"},
 ]  # fmt: skip
@@ -61,7 +62,7 @@ INCH: list[dict[str, Any]] = [
      "wall": "11/16 in", "corner": "butt"},
     {"kind": "carcass", "mark": "D", "width": "31 in", "height": "35 1/2 in", "depth": "13 1/4 in",
      "thickness": "7/8 in",
-     "corner": "top_between", "shelves": ["17 in"]},
+     "corner": "top_between", "shelves": ["17 in"], "keys": {"middle": "screws"}},
     {"kind": "single_joint", "mark": "E", "breadth": "2 13/16 in", "run": "29/32 in", "angle": 90,
      "behind": ["2 in", "2 in"], "entry": "back"},
 ]  # fmt: skip
@@ -164,6 +165,7 @@ def on_page(served: Served, mark: str) -> Facts:
         "hold": said["Hold"],
         "face": f"{size}, {angle}",
         "heading": words(card.h3),
+        **({"middle": said["Between the keys"]} if "Between the keys" in said else {}),
     }
 
 

@@ -74,3 +74,16 @@ def test_a_diagonal_is_in_the_project_s_units(served: tuple[Units, Served]) -> N
     said = [check for step in steps for check in step["checks"] if check.startswith("Both diagonals")]
     assert len(said) >= 4
     assert all(check.endswith(f" {units.value}.") for check in said)
+
+
+def test_what_goes_between_the_keys_adds_up_to_the_project_s(served: tuple[Units, Served]) -> None:
+    units, _ = served
+    project, takeoff = planned(units)
+    counted: Counter[str] = Counter()
+    for one in assembling_data(project, takeoff, units)["assemblies"]:
+        for step in one["steps"]:
+            said = {fact["name"]: fact["said"] for fact in step["figures"]}.get("Between the keys", "")
+            for count, item in re.findall(r"(a|\d+) (loose tenons?|screws?)", said):
+                counted[item.rstrip("s")] += (1 if count == "a" else int(count)) * one["quantity"]
+    assert counted == {each.sort.words.rstrip("s"): each.used for each in takeoff.totals.fastenings}
+    assert counted

@@ -8,6 +8,7 @@ pound agreement of 1 July 1959).
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from typing import Any
 
@@ -41,6 +42,7 @@ from webapp.papers.schedule import schedule_data
 from webapp.site import urls
 from webapp.terminal.result_tables import takeoff_table
 from webapp.usecases.files import plan_document
+from webapp.wording.joint import joint_words
 
 HUNDREDTH = 0.005 + 1e-9
 """Half of the 0.01 mm that figures in mm are said to."""
@@ -125,6 +127,28 @@ def same(page: dict[str, str], face: dict[str, str]) -> int:
     shared = page.keys() & face.keys()
     assert {name: page[name] for name in shared} == {name: face[name] for name in shared}
     return len(shared)
+
+
+def test_what_holds_the_bare_middle_is_the_same_everywhere(served: tuple[Units, Served]) -> None:
+    units, shop = served
+    held = [joint for joint in joints(units) if joint.plan and joint.plan.fastenings]
+    assert held
+    for joint in held:
+        mark = joint.joint.mark
+        said = on_page(shop, mark)["middle"]
+        document = in_json(units, mark)["middle"]
+        told = re.fullmatch(r"(?P<what>.+?), (?P<places>.+ (?:mm|in)) from the (?P<edge>\w+) edge", said)
+        assert told is not None, said
+        assert all_mm(told["places"]) == pytest.approx(document["places"], abs=exactness(units) + 5e-4)
+        assert {"tenons": "tenon", "screws": "screw"}[document["sort"]] in told["what"]
+        assert told["edge"] in on_page(shop, mark)["driven from"]
+        drawn = " ".join(on_drawing(joint, units))
+        assert f"{told['what']} at" in drawn
+        assert all(figure in drawn for figure in bare(told["places"], units))
+        assert f"from the {told['edge']} edge" in drawn
+        assert in_table(shop, mark, "xlsx")["Between the keys"] == said
+        first = told["places"].split(",")[0].split(" ")[0]
+        assert any(first in note for note in joint_words(joint, units).notes)
 
 
 def test_the_drawing_shows_the_figures_of_the_list_beside_it(served: tuple[Units, Served]) -> None:

@@ -81,6 +81,7 @@ def test_keys_plugs_and_glue_are_counted_alike(served: tuple[Units, Served]) -> 
     document = takeoff_document(takeoff)
     assert document["keys"]
     assert document["plugs"]
+    assert document["fastenings"]
     buy = {words(row.th): [words(cell) for cell in row.select("td")][:4] for row in shop.page(
         urls.keys(shop.project_id)).select("table.buy tbody tr") if row.td}  # fmt: skip
     overview = shop.page(urls.project(shop.project_id))
@@ -102,6 +103,14 @@ def test_keys_plugs_and_glue_are_counted_alike(served: tuple[Units, Served]) -> 
         assert f"Plugs, {item}" in words(overview.select_one(".project-totals"))
         assert [item, counts[0], counts[2], counts[3]] in terminal
         assert table[item]["Total"] == plug["total"]
+    for each in document["fastenings"]:
+        item = {"tenons": "loose tenons", "screws": "screws"}[each["sort"]]
+        counts = [str(each["used"]), "", str(each["spare"]), str(each["total"])]
+        assert buy[item] == counts
+        assert {row["item"]: row["counts"] for row in paper["fastenings"]}[item] == counts
+        assert f"Between the keys, {item} {each['total']}" in words(overview.select_one(".project-totals"))
+        assert [item, counts[0], counts[2], counts[3]] in terminal
+        assert table[item]["Total"] == each["total"]
     glue = f"{takeoff.totals.glue_to_buy} g"
     assert 0 <= takeoff.totals.glue_to_buy - document["glue_grams"] < 1
     assert paper["glue"] == glue

@@ -43,7 +43,7 @@ from webapp.drawings.model import (
     finished,
 )
 from webapp.drawings.wood import outline, trapezoids
-from webapp.wording.joint import JOINT_KINDS, driven_from, origin, stack
+from webapp.wording.joint import JOINT_KINDS, MiddleWords, driven_from, middle, origin, stack
 
 EMS = 15
 """A face's longer side is this many em long."""
@@ -82,7 +82,7 @@ def draw_face(joint_plan: JointPlan, units: Units) -> Drawing:
         for slot in joint_plan.slots:
             parts += _keys(sheet, plan, slot, index)
         lengths = _key_figures(sheet, plan, joint_plan.slots)
-        parts += [*lengths, *_measures(sheet, plan, lengths)]
+        parts += [*lengths, *_measures(sheet, plan, lengths, middle(joint_plan, units))]
     parts += _sizes(sheet, split(parts)[1])
     shapes, texts = split(parts)
     name = f"Joint {joint.mark}: {JOINT_KINDS[joint.kind]}, {joint.place}"
@@ -115,8 +115,14 @@ def _said(joint_plan: JointPlan, units: Units) -> str:
         f"{face}: section {plan.section.name}, {plan.section.end.words},"
         f" centres {centres} from the {origin(joint.face)},"
         f" {set_figure(plan.depth, units)} deep; keys in from the {driven_from(joint.face, plan.entry)}."
-        f" Dashed: the slot's bottom. Bar below: where centres may lie. {UNIT_WORDS[units]}"
+        f"{_between(joint_plan, units)} Dashed: the slot's bottom. Bar below: where centres may lie."
+        f" {UNIT_WORDS[units]}"
     )
+
+
+def _between(joint_plan: JointPlan, units: Units) -> str:
+    words = middle(joint_plan, units)
+    return f" Between the keys: {words}." if words else ""
 
 
 def _wood(sheet: _Sheet) -> Parts:
@@ -219,8 +225,8 @@ def _sizes(sheet: _Sheet, texts: list[Text]) -> Parts:
     yield from across(0.0, breadth, y, size_figure(breadth, sheet.units), em)
 
 
-def _measures(sheet: _Sheet, plan: SectionPlan, lengths: list[Text]) -> Parts:
-    """Allowed centres, centres, depth, walls and skin."""
+def _measures(sheet: _Sheet, plan: SectionPlan, lengths: list[Text], between: MiddleWords | None) -> Parts:
+    """Allowed centres, centres, depth, walls and skin; below them what stands between the keys of a long edge."""
     em = sheet.em
     for low, high in plan.allowed:
         half = max(high - low, 0.15 * em) / 2
@@ -229,7 +235,9 @@ def _measures(sheet: _Sheet, plan: SectionPlan, lengths: list[Text]) -> Parts:
         yield Polygon(Role.ALLOWED, ((left, y), (right, y), (right, y + 0.4 * em), (left, y + 0.4 * em)))
     parts, lowest = running(plan.centres, -2.0 * em, sheet.units, em)
     yield from parts
-    words = (f"from the {origin(sheet.face)}", f"keys in from the {driven_from(sheet.face, plan.entry)}")
+    words = [f"from the {origin(sheet.face)}", f"keys in from the {driven_from(sheet.face, plan.entry)}"]
+    if between is not None:
+        words += _between_rows(between)
     for row, line in enumerate(words, 1):
         yield Text(TextRole.WORDS, (0.0, lowest - 1.3 * em * row), line, em, Anchor.START)
     walls = _walls(sheet, plan)
@@ -244,6 +252,16 @@ def _measures(sheet: _Sheet, plan: SectionPlan, lengths: list[Text]) -> Parts:
     if not beside:
         around += _walls_above(sheet, plan, walls, [*lengths, *split(around)[1]])
     yield from around
+
+
+def _between_rows(between: MiddleWords) -> list[str]:
+    """What stands between the keys, in rows that are no longer than the others."""
+    rows = [between.places[start : start + 3] for start in range(0, len(between.places), 3)]
+    return [
+        f"{between.what} at",
+        *(", ".join(place.drawn for place in row) for row in rows),
+        f"from the {between.edge} edge",
+    ]
 
 
 def _depth(sheet: _Sheet, plan: SectionPlan, texts: list[Text]) -> Parts:

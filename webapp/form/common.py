@@ -15,9 +15,11 @@ ENTRIES: Options = (
 )
 LEVEL_ENTRIES = tuple(one for one in ENTRIES if one[0] in {"back", "front", "both"})
 UPRIGHT_ENTRIES = tuple(one for one in ENTRIES if one[0] in {"top", "bottom", "both"})
+MIDDLES: Options = (("tenons", "Loose tenons"), ("screws", "Screws"))
 FITS: Options = (("groove", "In a groove"), ("rabbet", "In a rabbet"))
 ANY = "any"
 SUITS = "As suits it"
+CLAMPED = "Nothing: clamp it"
 PLUG_AS_BEFORE, PLUG_NONE, PLUG_OWN = "", "none", "own"
 
 HEAD = Group(
@@ -41,6 +43,7 @@ def key_fields(lead: str, *, before: str | None, entries: Options = ENTRIES) -> 
     opened: Options = (("", before), (ANY, SUITS)) if before is not None else (("", SUITS),)
     no_plug = (PLUG_NONE, "None")
     plug_choices: Options = (("", before), no_plug) if before is not None else (("", "None"),)
+    middle_opened: Options = (("", before), (ANY, CLAMPED)) if before is not None else (("", CLAMPED),)
     when = When(joined(lead, "plug_choice"), frozenset({PLUG_OWN}), "for-plug") if lead else None
 
     def field(name: str, label: str, sort: Sort = Sort.LENGTH, **more: Any) -> Field:
@@ -51,6 +54,13 @@ def key_fields(lead: str, *, before: str | None, entries: Options = ENTRIES) -> 
         field("count", "Rows", Sort.WHOLE, any_word=again),
         field("entry", "Driven in from", Sort.CHOICE, options=(*opened, *entries), any_word=again),
         field("recess", "Recess", any_word=again),
+        field(
+            "middle",
+            "Between the keys of a long edge",
+            Sort.CHOICE,
+            options=(*middle_opened, *MIDDLES),
+            any_word=again,
+        ),
         field("plug_choice", "Plugs", Sort.CHOICE, options=(*plug_choices, (PLUG_OWN, "These:"))),
         field(
             "plug.material",

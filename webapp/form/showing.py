@@ -115,11 +115,14 @@ def _joint_texts(spec: Assembly, units: Units) -> dict[str, str]:
     return texts
 
 
+_PINNED = ("section", "count", "entry", "recess", "middle")
+
+
 def choice_texts(lead: str, choices: KeyChoices, units: Units) -> dict[str, str]:
     """The texts of pinned choices: what is not pinned is empty, what is opened again says so."""
     plug = choices.plug
     return {
-        **{f"{lead}.{name}": _choice(choices, name, units) for name in ("section", "count", "entry", "recess")},
+        **{f"{lead}.{name}": _choice(choices, name, units) for name in _PINNED},
         f"{lead}.plug_choice": PLUG_OWN if plug else PLUG_NONE if _opened(choices, "plug") else PLUG_AS_BEFORE,
         f"{lead}.plug.material": plug.material if plug else "",
         f"{lead}.plug.height": length_text(plug.height, units) if plug else "",

@@ -7,7 +7,7 @@ from domain.parts import Expansion
 from domain.spec.rules import Rules
 from domain.takeoff.takeoff import Takeoff
 from webapp.papers.pictures import Json
-from webapp.wording.bought import BoughtWords, counting_words, glue_words, key_words, plug_words
+from webapp.wording.bought import BoughtWords, counting_words, fastening_words, glue_words, key_words, plug_words
 from webapp.wording.parts import PartWords, part_words
 from webapp.wording.words import notes_text
 
@@ -35,6 +35,7 @@ def keys_data(takeoff: Takeoff, rules: Rules, units: Units) -> Json:
     return {
         "keys": [_counted(key_words(key)) for key in totals.keys],
         "plugs": [_counted(plug_words(plug)) for plug in totals.plugs],
+        "fastenings": [_counted(fastening_words(each)) for each in totals.fastenings],
         "glue": glue_words(totals),
         "rule": list(counting_words(rules)),
         "notes": list(notes_text(takeoff.notes, units)),

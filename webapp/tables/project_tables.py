@@ -15,7 +15,7 @@ from domain.parts import Panel
 from domain.planning.plans import JointPlan
 from domain.takeoff.takeoff import AssemblyTakeoff
 from webapp.usecases.projects import PlannedAssembly, PlannedProject
-from webapp.wording.bought import plug_words
+from webapp.wording.bought import fastening_words, plug_words
 from webapp.wording.joint import Fact, MadeWords, joint_words
 from webapp.wording.money import minor_places
 from webapp.wording.parts import Part, saw
@@ -112,6 +112,7 @@ def schedule_table(project: PlannedProject) -> Table:
         Column(Fact.END, Kind.TEXT),
         *_lengths(units, Fact.RECESS, Fact.REACH),
         Column(Fact.HOLD, Kind.NUMBER),
+        Column(Fact.MIDDLE, Kind.TEXT),
         Column("Notes", Kind.TEXT),
         Column("Advice", Kind.TEXT),
     )
@@ -162,6 +163,10 @@ def keys_table(project: PlannedProject) -> Table:
                 *money,
             )
         )
+    for fastening in project.totals.fastenings:
+        words = fastening_words(fastening)
+        counted = (words.used, None, words.spare, words.total)
+        rows.append(("fastening", words.item, None, None, None, *counted, None, None, None))
     if project.totals.glue_grams:
         empty = (None,) * 7
         rows.append(("glue", "glue", *empty, project.totals.glue_to_buy, None, None))
@@ -233,7 +238,7 @@ def _joint(takeoff: AssemblyTakeoff, joint: JointPlan, units: Units, most: int) 
 def _planned(joint: JointPlan, made: MadeWords | None, units: Units, most: int) -> tuple[Cell, ...]:
     plan = joint.plan
     if plan is None or made is None:
-        return ("no", *(None,) * (16 + most))
+        return ("no", *(None,) * (17 + most))
     centres = [length(centre, units) for centre in plan.centres]
     return (
         "yes",
@@ -255,6 +260,7 @@ def _planned(joint: JointPlan, made: MadeWords | None, units: Units, most: int) 
         length(plan.recess, units),
         length(plan.reach, units),
         round(plan.hold, PLACES),
+        str(made.middle) if made.middle else None,
     )
 
 

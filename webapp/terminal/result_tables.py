@@ -8,7 +8,7 @@ from itertools import zip_longest
 from domain.lengths import Units
 from domain.ordering.order import Order
 from domain.takeoff.takeoff import AssemblyTakeoff, Takeoff
-from webapp.wording.bought import glue_words, key_words, plug_words
+from webapp.wording.bought import fastening_words, glue_words, key_words, plug_words
 from webapp.wording.joint import Fact, JointWords, joint_words
 from webapp.wording.money import format_money
 from webapp.wording.parts import PartWords, part_words
@@ -29,6 +29,7 @@ _JOINTS: Row = (
 )
 _KEYS: Row = ("Keys", "", "Used", "Tests", "Spare", "Total")
 _PLUGS: Row = ("Plugs", "", "Used", "Tests", "Spare", "Total")
+_FASTENINGS: Row = ("Between the keys", "", "Used", "Tests", "Spare", "Total")
 
 
 def takeoff_table(takeoff: Takeoff, units: Units) -> Iterator[str]:
@@ -69,7 +70,8 @@ def _to_buy(takeoff: Takeoff, units: Units) -> Iterator[str]:
     totals = takeoff.totals
     keys = [(words.item, "", *words.counts) for words in map(key_words, totals.keys)]
     plugs = [(words.item, "", *words.counts) for words in map(plug_words, totals.plugs)]
-    for header, rows in ((_KEYS, keys), (_PLUGS, plugs)):
+    fastenings = [(words.item, "", *words.counts) for words in map(fastening_words, totals.fastenings)]
+    for header, rows in ((_KEYS, keys), (_PLUGS, plugs), (_FASTENINGS, fastenings)):
         if rows:
             yield ""
             yield from columns([header, *rows])

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
 
@@ -9,9 +10,10 @@ from domain.assembling.sheet import AssemblySheet, Cause, Coming, Hindrance, Joi
 from domain.lengths import Units, format_mm
 from domain.parts import Expansion, Member, Panel, Side, Single, Vector, side_towards
 from domain.spec.catalogue import key_item
+from domain.spec.choices import Middle
 from domain.takeoff.pieces import PieceName
 from webapp.wording.figures import size
-from webapp.wording.joint import stack
+from webapp.wording.joint import Fact, fastenings, stack
 
 FROM = {
     Side.LEFT: "from the left",
@@ -62,6 +64,7 @@ class StepWords:
     says: str
     joints: tuple[JointRow, ...]
     keys: str
+    between: str
     glue: str
     time: str
     warning: str
@@ -70,7 +73,7 @@ class StepWords:
     @property
     def figures(self) -> tuple[tuple[str, str], ...]:
         """What the step takes, by its names."""
-        named = (("Keys", self.keys), ("Glue", self.glue), ("Time", self.time))
+        named = (("Keys", self.keys), (Fact.MIDDLE, self.between), ("Glue", self.glue), ("Time", self.time))
         return tuple((name, said) for name, said in named if said)
 
 
@@ -163,11 +166,22 @@ def _step(step: SheetStep, sheet: AssemblySheet, names: _Names, units: Units) ->
         says=_says(step, names),
         joints=tuple(_row(work) for work in step.joints),
         keys=keys,
+        between=_between(step),
         glue=f"{format_mm(step.glue, 1)} g" if step.glue else "",
         time=_time(step, sheet),
         warning=TOO_LONG if step.too_long else "",
         checks=tuple(_checks(step, units)),
     )
+
+
+def _between(step: SheetStep) -> str:
+    """What goes in before the joints close, where the bare middle of a long edge is held: "2 loose tenons"."""
+    counted: Counter[Middle] = Counter()
+    for work in step.joints:
+        chosen, plan = work.joint.joint.choices.middle, work.joint.plan
+        if chosen is not None and plan is not None and plan.fastenings:
+            counted[chosen] += work.count * len(plan.fastenings)
+    return _listed([fastenings(chosen, count) for chosen, count in sorted(counted.items())]) if counted else ""
 
 
 def _says(step: SheetStep, names: _Names) -> str:

@@ -6,12 +6,12 @@ from dataclasses import dataclass
 
 from domain.lengths import format_mm
 from domain.spec.rules import Rules
-from domain.takeoff.takeoff import KeyCount, PlugCount, Totals
+from domain.takeoff.takeoff import FasteningCount, KeyCount, PlugCount, Totals
 
 
 @dataclass(frozen=True, slots=True)
 class BoughtWords:
-    """A key or a plug to buy; ``tests`` is None for plugs, which are never driven for a test."""
+    """A thing to buy; ``tests`` is None for what is never driven for a test: plugs and fastenings."""
 
     item: str
     used: int
@@ -34,6 +34,11 @@ def plug_words(plug: PlugCount) -> BoughtWords:
     """A plug, its height in millimetres as its section's name is."""
     item = f"{plug.material}, for section {plug.section}, {format_mm(plug.height)} mm high"
     return BoughtWords(item, plug.used, None, plug.spare, plug.total)
+
+
+def fastening_words(fastening: FasteningCount) -> BoughtWords:
+    """What holds the bare middles of long edges."""
+    return BoughtWords(fastening.sort.words, fastening.used, None, fastening.spare, fastening.total)
 
 
 def glue_words(totals: Totals) -> str:

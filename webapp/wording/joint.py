@@ -15,7 +15,7 @@ from domain.planning.plans import Alternative, JointPlan, SectionPlan
 from domain.proposals import Change, Proposal
 from domain.spec.assemblies import Assembly
 from domain.spec.catalogue import CutterKind
-from domain.spec.choices import Entry
+from domain.spec.choices import Entry, Middle
 from webapp.wording.figures import Figure, as_set, fine, listed, size
 from webapp.wording.words import notes_text
 
@@ -49,11 +49,15 @@ class Fact(StrEnum):
     RECESS = "Recess"
     REACH = "Reach"
     HOLD = "Hold"
+    MIDDLE = "Between the keys"
 
 
 @dataclass(frozen=True, slots=True)
 class MadeWords:
-    """How a joint is made. ``stop`` is what the depth stop reads, ``keys`` one slot's in driving order, in mm."""
+    """How a joint is made. ``stop`` is what the depth stop reads, ``keys`` one slot's in driving order, in mm.
+
+    ``middle`` is what was chosen for the bare middle of a long edge; None where none is needed or nothing was.
+    """
 
     section: str
     cutter: str
@@ -71,6 +75,7 @@ class MadeWords:
     recess: Figure
     reach: Figure
     hold: str
+    middle: MiddleWords | None = None
 
     @property
     def centres_text(self) -> str:
@@ -191,7 +196,35 @@ def _made(joint: JointPlan, plan: SectionPlan, units: Units) -> MadeWords:
         recess=as_set(plan.recess, units),
         reach=size(plan.reach, units),
         hold=hold(plan.hold),
+        middle=middle(joint, units),
     )
+
+
+@dataclass(frozen=True, slots=True)
+class MiddleWords:
+    """What holds the bare middle of a long edge: "2 loose tenons", and where they stand from which edge."""
+
+    what: str
+    places: tuple[Figure, ...]
+    edge: str
+
+    def __str__(self) -> str:
+        return f"{self.what}, {listed(self.places)} from the {self.edge} edge"
+
+
+def middle(joint: JointPlan, units: Units) -> MiddleWords | None:
+    """What was chosen for the bare middle; None where none is needed or nothing was chosen."""
+    plan, chosen = joint.plan, joint.joint.choices.middle
+    if plan is None or chosen is None or not plan.fastenings:
+        return None
+    edge = joint.joint.face.ends[0] if plan.entry is Entry.BOTH else plan.entry
+    places = tuple(as_set(place, units) for place in plan.fastenings)
+    return MiddleWords(fastenings(chosen, len(places)), places, edge.value)
+
+
+def fastenings(sort: Middle, count: int) -> str:
+    """So many of what holds a bare middle: "a screw", "2 loose tenons"."""
+    return sort.one if count == 1 else f"{count} {sort.words}"
 
 
 def origin(face: MatingFace) -> str:

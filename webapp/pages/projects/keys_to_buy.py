@@ -1,4 +1,4 @@
-"""Keys, plugs and glue that a project needs, with prices where the catalogue has them."""
+"""Keys, plugs, fastenings and glue that a project needs, with prices where the catalogue has them."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from webapp.site.incoming import RowId
 from webapp.site.rendering import render
 from webapp.store.projects import ProjectHead
 from webapp.usecases.projects import Prices, plan
-from webapp.wording.bought import BoughtWords, counting_words, glue_words, key_words, plug_words
+from webapp.wording.bought import BoughtWords, counting_words, fastening_words, glue_words, key_words, plug_words
 from webapp.wording.money import format_money
 from webapp.wording.words import notes_text
 
@@ -37,6 +37,7 @@ class KeysPage:
     head: ProjectHead
     keys: Sequence[BuyRow]
     plugs: Sequence[BuyRow]
+    fastenings: Sequence[BoughtWords]
     glue: str
     counting: Sequence[str]
     notes: Sequence[str]
@@ -61,6 +62,7 @@ def show(request: Request, project_id: RowId) -> HTMLResponse:
             head=project.head,
             keys=keys,
             plugs=plugs,
+            fastenings=tuple(map(fastening_words, totals.fastenings)),
             glue=glue_words(totals),
             counting=counting_words(project.rules),
             notes=notes_text(project.notes, project.head.units) if project.assemblies else (),

@@ -31,7 +31,7 @@ from webapp.store.shop import Shop
 from webapp.usecases import projects
 from webapp.usecases.projects import Bench, PlannedAssembly, PlannedProject
 from webapp.usecases.shop import the_shop
-from webapp.wording.bought import BoughtWords, glue_words, key_words, plug_words
+from webapp.wording.bought import BoughtWords, fastening_words, glue_words, key_words, plug_words
 from webapp.wording.words import notes_text, sizes
 
 router = APIRouter(include_in_schema=False)
@@ -94,6 +94,7 @@ class ProjectPage:
     assemblies: Sequence[AssemblyRow]
     keys: Sequence[BoughtWords]
     plugs: Sequence[BoughtWords]
+    fastenings: Sequence[BoughtWords]
     glue: str
     notes: Sequence[str]
     forms: Sequence[AssemblyForm]
@@ -153,6 +154,7 @@ def _show(request: Request, project: PlannedProject) -> HTMLResponse:
             assemblies=[_row(each, units, project.rules.hold_target) for each in project.assemblies],
             keys=tuple(map(key_words, project.totals.keys)),
             plugs=tuple(map(plug_words, project.totals.plugs)),
+            fastenings=tuple(map(fastening_words, project.totals.fastenings)),
             glue=glue_words(project.totals),
             notes=notes_text(project.notes, units) if project.assemblies else (),
             forms=tuple(FORMS.values()),

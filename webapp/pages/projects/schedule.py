@@ -192,6 +192,7 @@ def _facts(made: MadeWords) -> Facts:
         (Fact.RECESS, str(made.recess)),
         (Fact.REACH, str(made.reach)),
         (Fact.HOLD, made.hold),
+        *(((Fact.MIDDLE, str(made.middle)),) if made.middle else ()),
     )
 
 

@@ -77,7 +77,11 @@ def changes_of(compared: Compared) -> Changes:
     units, found = compared.units, compared.comparison
     counts = [
         ChangeRow(f"{word}{change.item}", str(change.before), str(change.after))
-        for word, changes in (("key ", found.takeoff.keys), ("plug ", found.takeoff.plugs))
+        for word, changes in (
+            ("key ", found.takeoff.keys),
+            ("plug ", found.takeoff.plugs),
+            ("", found.takeoff.fastenings),
+        )
         for change in changes
     ]
     glue = _field_rows([found.takeoff.glue] if found.takeoff.glue else [], units)

@@ -1,0 +1,140 @@
+"""The bare middle of a long edge: what was chosen for it stands evenly, clear of the slots, and is counted."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from domain.faces.region import Region, Void
+from domain.notes import NoteCode
+from domain.parts import JointKind
+from domain.planning.middle import Stretch, fastening_places
+from domain.spec.choices import Entry, Middle
+from domain.takeoff.comparison import compare_takeoffs
+from domain.takeoff.document import takeoff_document
+from domain.takeoff.takeoff import FasteningCount
+from tests.domain.builders import KEY, Json, butt_joint, carcass, codes, figures, planned, rules, taken_off
+
+EDGE = JointKind.EDGE_BUTT
+STROKE = rules(stroke=31)
+"""A 30 key and no more, 30.5 deep; reach limit 40, so a stretch of more than 80 is bare."""
+
+
+def test_where_nothing_was_chosen_nothing_is_counted() -> None:
+    found = planned(butt_joint(40, 261, kind=EDGE, entries=(Entry.BOTH,)), under=STROKE)
+    assert found.plan is not None
+    assert found.plan.fastenings == ()
+    assert NoteCode.MIDDLE_STRETCH in codes(found.notes)
+
+
+def test_tenons_between_keys_at_both_ends_stand_evenly() -> None:
+    found = planned(butt_joint(40, 261, kind=EDGE, entries=(Entry.BOTH,), middle="tenons"), under=STROKE)
+    assert found.plan is not None
+    # 200 from 30.5 to 230.5: two, in three parts of 66.67
+    assert found.plan.fastenings == pytest.approx((97.1667, 163.8333), abs=1e-4)
+    assert figures(found.notes, NoteCode.MIDDLE_HELD) == {
+        "stretch": 200,
+        "first": 97.167,
+        "apart": 66.667,
+        "fastenings_text": "2 loose tenons",
+        "edge_text": "back",
+    }
+    assert NoteCode.TENON_SIZE in codes(found.notes)
+    assert NoteCode.MIDDLE_STRETCH not in codes(found.notes)
+
+
+def test_at_a_free_end_the_last_one_stands_half_a_pitch_from_it() -> None:
+    found = planned(butt_joint(40, 230.5, kind=EDGE, middle="screws"), under=STROKE)
+    assert found.plan is not None
+    # 200 from 30.5: two at 80 each, 40 left
+    assert found.plan.fastenings == pytest.approx((110.5, 190.5))
+    assert NoteCode.SCREWS_SHOW in codes(found.notes)
+
+
+def test_one_is_said_without_a_pitch() -> None:
+    found = planned(butt_joint(40, 141.1, kind=EDGE, entries=(Entry.BOTH,), middle="tenons"), under=STROKE)
+    assert figures(found.notes, NoteCode.MIDDLE_HELD_ONCE) == {
+        "stretch": pytest.approx(80.1),
+        "first": pytest.approx(70.55),
+        "fastening_text": "a loose tenon",
+        "edge_text": "back",
+    }
+
+
+def test_a_short_edge_needs_none_whatever_was_chosen() -> None:
+    found = planned(butt_joint(40, 141, kind=EDGE, entries=(Entry.BOTH,), middle="tenons"), under=STROKE)
+    assert found.plan is not None
+    assert found.plan.fastenings == ()
+    assert not {NoteCode.MIDDLE_HELD, NoteCode.MIDDLE_HELD_ONCE, NoteCode.TENON_SIZE} & set(codes(found.notes))
+
+
+def test_they_keep_out_of_a_groove_near_the_far_edge() -> None:
+    groove = Region(40, 230.5, voids=(Void(28, 40, 180, 190),))
+    found = planned(butt_joint(40, 230.5, kind=EDGE, region=groove, middle="tenons"), under=STROKE)
+    assert found.plan is not None
+    assert found.plan.fastenings == pytest.approx((30.5 + 149.5 / 2.5, 30.5 + 2 * 149.5 / 2.5))
+    assert max(found.plan.fastenings) < 180
+
+
+@given(st.floats(0, 300), st.floats(1, 2000), st.sampled_from([1, 2]), st.floats(20, 200))
+def test_no_stretch_between_neighbours_is_longer_than_keys_would_leave(
+    start: float, length: float, ends_held: int, spacing: float
+) -> None:
+    places = fastening_places(Stretch(start, length, ends_held, length), spacing)
+    held = [start, *places, *([start + length] if ends_held == 2 else [])]
+    assert all(0 < after - before <= spacing + 1e-5 for before, after in pairwise(held))
+    if ends_held == 1 and places:
+        assert 0 < start + length - held[-1] <= spacing / 2 + 1e-5
+    # and no fewer would do: common practice (no source) is the fewest
+    if places:
+        fewer = len(places) - 1
+        reach = fewer + 1 if ends_held == 2 else max(fewer, 0) + 0.5
+        assert fewer == 0 or length > reach * spacing - 1e-3
+
+
+def documented(*assemblies: Json) -> Json:
+    return takeoff_document(taken_off(*assemblies, sections=[KEY], rules={"stroke": 31}))
+
+
+CABINET = carcass(keys={"middle": "tenons"})
+
+
+def test_a_project_counts_them_and_spares() -> None:
+    takeoff = taken_off(CABINET, sections=[KEY], rules={"stroke": 31, "spare": 0.1})
+    joints = takeoff.assemblies[0].joints
+    by_hand = sum(joint.joint.quantity * len(joint.plan.fastenings) for joint in joints if joint.plan)
+    assert by_hand > 0
+    (counted,) = takeoff.totals.fastenings
+    assert (counted.sort, counted.used) == (Middle.TENONS, by_hand)
+    assert counted.total == by_hand + -(-by_hand // 10)
+
+
+def test_sorts_are_counted_apart() -> None:
+    both = taken_off(CABINET, carcass(mark="B", keys={"middle": "screws"}), sections=[KEY], rules={"stroke": 31})
+    assert [each.sort for each in both.totals.fastenings] == [Middle.SCREWS, Middle.TENONS]
+    assert FasteningCount(Middle.SCREWS, 3, 1).total == 4
+
+
+def test_the_document_says_what_and_where() -> None:
+    document = documented(CABINET)
+    (counted,) = document["fastenings"]
+    assert counted["sort"] == "tenons"
+    assert counted["total"] == counted["used"] + counted["spare"]
+    joints = document["assemblies"][0]["joints"]
+    assert sum(joint["quantity"] * len(joint["middle"]["places"]) for joint in joints) == counted["used"]
+    assert {joint["middle"]["sort"] for joint in joints} == {"tenons"}
+    assert "fastenings" not in documented(carcass())
+
+
+def test_a_comparison_tells_when_they_changed() -> None:
+    without, tenons = (documented(each) for each in (carcass(), CABINET))
+    found = compare_takeoffs(without, tenons)
+    (change,) = found.fastenings
+    assert (change.item, change.before) == ("loose tenons", 0)
+    assert change.after == tenons["fastenings"][0]["total"]
+    names = {field.name for field in found.assemblies[0].joints[0].fields}
+    assert {"middle", "middle held at"} <= names
+    assert compare_takeoffs(tenons, tenons).same
