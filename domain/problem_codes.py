@@ -83,7 +83,12 @@ class ProblemCode(Code):
     SETBACK_BEFORE_BACK = (
         "setback_before_back",
         "must be 0 where the back stands in a groove: keys can go in from the front only, and their slots would"
-        " show before the shelf; behind a back in a rabbet, which goes in last, they go in from the back",
+        " show before it; behind a back in a rabbet, which goes in last, they go in from the back",
+    )
+    BEFORE_PARTITION = (
+        "before_partition",
+        "must be {least} or more, as far as a partition beside it is set back: the shelf's end would stand out"
+        " past it",
     )
     TOP_UNDER_LID = (
         "top_under_lid",

@@ -56,8 +56,8 @@ def places_of(spec: Assembly, part: str) -> Iterator[Size]:
             for index, shelf in enumerate(spec.shelves):
                 yield Size((place_of(index, shelf),), f"shelf {index + 1} at", shelf.at, (UP, DOWN))
         case Carcass() if part == "partition":
-            for index, at in enumerate(spec.partitions):
-                yield Size((("partitions", index),), f"partition {index + 1} at", at, (UP, DOWN))
+            for index, partition in enumerate(spec.partitions):
+                yield Size((place_of(index, partition),), f"partition {index + 1} at", partition.at, (UP, DOWN))
         case RailedFrame():
             yield from _openings(spec)
 

@@ -8,7 +8,7 @@ from itertools import pairwise
 
 from domain.problem_codes import ProblemCode
 from domain.problems import Path, Problem
-from domain.spec.assemblies import Carcass, Shelf
+from domain.spec.assemblies import Carcass, Partition, Shelf
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,7 +33,7 @@ class Board:
 def boards_of(spec: Carcass) -> tuple[Board, ...]:
     """Every shelf's boards, in the order of the shelves; one that names no bay lies in all of them."""
     thick = spec.thickness.mm
-    uprights = [0.0, *(partition.mm for partition in spec.partitions), spec.width.mm - thick]
+    uprights = [0.0, *(partition.at.mm for partition in spec.partitions), spec.width.mm - thick]
     bays = [(left + thick, right) for left, right in pairwise(uprights)]
     return tuple(
         Board(bay, left, right, shelf.at.mm, shelf.setback.mm)
@@ -67,6 +67,7 @@ def check_shelves(spec: Carcass, floor: float, ceiling: float) -> Iterator[Probl
         highest |= dict.fromkeys(bays, low)
 
 
-def place_of(index: int, shelf: Shelf) -> Path:
-    """Where a shelf's height stands in the file: the shelf itself where no more is said of it."""
-    return ("shelves", index) if shelf.is_one_length else ("shelves", index, "at")
+def place_of(index: int, stands: Shelf | Partition) -> Path:
+    """Where a shelf's or partition's place stands in the file: itself where no more is said of it."""
+    found: Path = ("shelves" if isinstance(stands, Shelf) else "partitions", index)
+    return found if stands.is_one_length else (*found, "at")

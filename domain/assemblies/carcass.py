@@ -1,7 +1,8 @@
 """Carcasses: sides, top, bottom, fixed shelves and partitions, a back, a plinth.
 
 Partitions run from bottom to top, shelves are cut in bays between sides and partitions, through all of them
-or in one. A shelf that is set back stands flush with the others at its back edge, and is entered from there.
+or in one. Shelves and partitions that are set back stand flush with the others at their back edges, and are
+entered from there; a shelf is set back at least as far as a partition that it meets.
 A back in a groove goes in with the panels around it; one in a rabbet goes in last, so that keys of what stands
 before it can be driven from behind until then.
 With a mitred carcass the plinth is a frame of its own underneath; otherwise the sides run to the floor and a
@@ -60,7 +61,7 @@ class _Build:
         self.spec, self.sizes, self.parts = spec, sizes, parts
         self.outlines: list[Outline] = []
         self.lines: list[JointLine] = []
-        self.side = self.top = self.bottom = self.partition = ""
+        self.side = self.top = self.bottom = ""
         self.sides: tuple[Single, ...] = ()
         """The left one first."""
         self.uprights: tuple[Single, ...] = ()
@@ -145,29 +146,31 @@ class _Build:
         sizes, thick = self.sizes, self.sizes.thickness
         if not self.spec.partitions:
             return
-        count = len(self.spec.partitions)
         # a level board that lies between the sides begins a thickness later than the carcass
         over_sides, mitred = CarcassCorner.TOP_OVER, CarcassCorner.MITRE
         lefts = {
             self.top: 0.0 if self.spec.corner in {over_sides, mitred} else thick,
             self.bottom: 0.0 if self.spec.corner is mitred else thick,
         }
-        self.partition = self._member("partition", count, sizes.ceiling - sizes.floor, sizes.inner_depth)
-        self.uprights = tuple(self.parts.single(self.partition) for _ in range(count))
-        face = self._inner_face(Behind.SHOW_FACE, sizes.ceiling - sizes.floor, (sizes.behind, 0.0))
-        entries = self._entries(face)
+        tall = sizes.ceiling - sizes.floor
+        deep = [sizes.inner_depth - partition.setback.mm for partition in self.spec.partitions]
+        self.uprights = tuple(self.parts.single(self._member("partition", 1, tall, wide)) for wide in deep)
         for place, member, y, end, into in (
             ("partition top", self.top, sizes.ceiling, Side.TOP, Side.BOTTOM),
             ("partition foot", self.bottom, sizes.floor, Side.BOTTOM, Side.TOP),
         ):
-            joint = self._joint(JointKind.EDGE_TEE, place, count, (self.partition, member), face, entries)
             for upright, partition in zip(self.uprights, self.spec.partitions, strict=True):
-                self._line(joint, (partition.mm, y), (partition.mm + thick, y))
-                away = round(partition.mm - lefts[member], 6)
+                left, setback = partition.at.mm, partition.setback.mm
+                face = self._inner_face(Behind.SHOW_FACE, tall, (sizes.behind, setback), setback)
+                members = (upright.mark, member)
+                joint = self._joint(JointKind.EDGE_TEE, place, 1, members, face, self._entries(face))
+                self._line(joint, (left, y), (left + thick, y))
+                away = round(left - lefts[member], 6)
                 at_board = Spot(Single(member, 0), Side.INSIDE, Side.LEFT, Mm(away))
                 self.parts.meet(joint, Spot(upright, end, Side.LEFT), at_board, into.way, Side.RIGHT.way)
-        for partition in self.spec.partitions:
-            self._outline(self.partition, partition.mm, sizes.floor, partition.mm + thick, sizes.ceiling)
+        for upright, partition in zip(self.uprights, self.spec.partitions, strict=True):
+            left = partition.at.mm
+            self._outline(upright.mark, left, sizes.floor, left + thick, sizes.ceiling)
 
     def shelves(self) -> None:
         """Shelves bay by bay; beside a partition, slots may come from both of its faces."""
@@ -185,16 +188,17 @@ class _Build:
         at_side = next_bay in {-1, len(self.uprights) + 1}
         shared = not at_side and meets_another(board, next_bay, boards, thick)
         beyond = Behind.OPPOSITE_SLOT if shared else Behind.SHOW_FACE
-        upright, place = (self.side, "side") if at_side else (self.partition, "partition")
-        face = self._inner_face(
-            beyond, board.length, (self.sizes.behind if at_side else 0.0, board.setback), board.setback
-        )
+        # the partition on the left of a bay is the one before it
+        which = board.bay - 1 + end
+        upright, place = (self.side, "side") if at_side else (self.uprights[which].mark, "partition")
+        foot, before = (self.sizes.behind, 0.0) if at_side else (0.0, self.spec.partitions[which].setback.mm)
+        feet = (foot, round(board.setback - before, 6))
+        face = self._inner_face(beyond, board.length, feet, board.setback)
         kind, members = JointKind.EDGE_TEE, (piece.mark, upright)
         joint = self._joint(kind, f"shelf end at {place}", 1, members, face, self._entries(face))
         x, (surface, into) = (board.left, board.right)[end], ENDS[end]
         self._line(joint, (x, y), (x, y + thick))
-        # the partition on the left of a bay is the one before it
-        at_upright = self._in_a_side(end, y) if at_side else self._in_a_partition(board.bay - 1 + end, into, y)
+        at_upright = self._in_a_side(end, y) if at_side else self._in_a_partition(which, into, y)
         self.parts.meet(joint, Spot(piece, surface, Side.BOTTOM), at_upright, into.way, Side.TOP.way)
 
     def _in_a_side(self, which: int, y: float) -> Spot:

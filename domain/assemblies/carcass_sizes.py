@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from domain.assemblies.bays import check_shelves
+from domain.assemblies.bays import check_shelves, place_of
 from domain.assemblies.parts_list import over, under
 from domain.problem_codes import ProblemCode
 from domain.problems import Problem
-from domain.spec.assemblies import Carcass, CarcassCorner, Fit
+from domain.spec.assemblies import Carcass, CarcassCorner, Fit, Partition, Shelf
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,8 +64,7 @@ def check(spec: Carcass) -> Iterator[Problem]:
         yield from under(sizes.depth, ("back", "inset"), sizes.behind, "the depth, with the back's thickness")
     yield from check_shelves(spec, sizes.floor, sizes.ceiling)
     yield from _check_setbacks(spec, sizes)
-    lefts = [partition.mm for partition in spec.partitions]
-    yield from _check_partitions(lefts, sizes.width - sizes.thickness, sizes.thickness)
+    yield from _check_partitions(spec.partitions, sizes.width - sizes.thickness, sizes.thickness)
 
 
 def _check_plinth(spec: Carcass, sizes: Sizes) -> Iterator[Problem]:
@@ -82,18 +81,40 @@ def _check_plinth(spec: Carcass, sizes: Sizes) -> Iterator[Problem]:
 
 
 def _check_setbacks(spec: Carcass, sizes: Sizes) -> Iterator[Problem]:
-    """Shelves that are set back leave wood, and a way in from behind."""
-    for index, shelf in enumerate(spec.shelves):
-        path, setback = ("shelves", index, "setback"), shelf.setback.mm
+    """What is set back leaves wood, has a way in from behind, and covers the edge of nothing beside it."""
+    found = [
+        *((("shelves", index), each.setback.mm, "the shelves' depth") for index, each in enumerate(spec.shelves)),
+        *(
+            (("partitions", index), each.setback.mm, "the partitions' depth")
+            for index, each in enumerate(spec.partitions)
+        ),
+    ]
+    for where, setback, what in found:
+        path = (*where, "setback")
         if setback and sizes.back is Fit.GROOVE:
             yield Problem.of(path, setback, ProblemCode.SETBACK_BEFORE_BACK)
         else:
-            yield from under(sizes.inner_depth, path, setback, "the shelves' depth")
+            yield from under(sizes.inner_depth, path, setback, what)
+    for index, shelf in enumerate(spec.shelves):
+        # an end that stands out past the partition would lie on nothing there
+        beside = [
+            each.setback.mm for bay in _bays(spec, shelf) for each in spec.partitions[max(0, bay - 1) : bay + 1]
+        ]
+        least = max(beside, default=0.0)
+        if shelf.setback.mm < least:
+            at = ("shelves", index, "setback")
+            yield Problem.of(at, shelf.setback.mm, ProblemCode.BEFORE_PARTITION, least=least)
 
 
-def _check_partitions(lefts: Sequence[float], right: float, thick: float) -> Iterator[Problem]:
+def _bays(spec: Carcass, shelf: Shelf) -> range:
+    """The bays that a shelf lies in, counted from 0 at the left."""
+    return range(len(spec.partitions) + 1) if shelf.bay is None else range(shelf.bay - 1, shelf.bay)
+
+
+def _check_partitions(partitions: Sequence[Partition], right: float, thick: float) -> Iterator[Problem]:
+    lefts = [partition.at.mm for partition in partitions]
     for index, left in enumerate(lefts):
-        path = ("partitions", index)
+        path = place_of(index, partitions[index])
         if not thick < left < right - thick:
             yield Problem.of(path, left, ProblemCode.NOT_INSIDE, low_bare=thick, high=round(right - thick, 3))
         if index and left <= lefts[index - 1] + thick:

@@ -108,10 +108,10 @@ def _mitred_shell(spec: Carcass, sizes: Sizes, placing: Placing) -> Iterator[Bod
 
 
 def _partitions(spec: Carcass, sizes: Sizes, placing: Placing) -> Iterator[Body]:
-    size = (sizes.ceiling - sizes.floor, sizes.inner_depth, sizes.thickness)
     sides = Sides(LOW_HIGH, BACK_FRONT, LEFT_RIGHT)
-    for left in spec.partitions:
-        origin = (left.mm, sizes.floor, sizes.behind)
+    for partition in spec.partitions:
+        size = (sizes.ceiling - sizes.floor, sizes.inner_depth - partition.setback.mm, sizes.thickness)
+        origin = (partition.at.mm, sizes.floor, sizes.behind)
         yield placing.board("partition", size, origin, (UP, NEAR, RIGHT), sides)
 
 

@@ -249,6 +249,15 @@ class Shelf(OneLength):
     setback: Room = ZERO
 
 
+class Partition(OneLength):
+    """A partition, ``at`` its left face from the outside left; ``setback``: so far behind the front edges."""
+
+    rule = "at"
+
+    at: Size
+    setback: Room = ZERO
+
+
 class Plinth(OneLength):
     """The plinth's height, and how far its front stands back from the front edges, for the toes."""
 
@@ -272,7 +281,7 @@ class Carcass(AssemblyBase):
     thickness: Size
     corner: CarcassCorner
     shelves: Annotated[tuple[Shelf, ...], Field(max_length=160)] = ()
-    partitions: Annotated[tuple[Size, ...], Field(max_length=40)] = ()
+    partitions: Annotated[tuple[Partition, ...], Field(max_length=40)] = ()
     back: CarcassBack | None = None
     plinth: Plinth | None = None
 

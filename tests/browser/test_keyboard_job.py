@@ -168,7 +168,7 @@ def hall_cabinet(hands: Hands) -> None:
     hands.fill("Plinth, height", "70")
     hands.add_row("Add a shelf", "Height")
     hands.type_here("560")
-    hands.add_row("Add a partition", "Partition 1")
+    hands.add_row("Add a partition", "From the left")
     hands.type_here("440,5")
     hands.tick("A back let into the panels")
     hands.fill("Thickness", "6", within="Back")

@@ -226,6 +226,29 @@ def test_a_shelf_that_is_set_back_is_entered_from_behind() -> None:
     assert (flush.face.run, flush.entries) == (350, (Entry.BOTH, Entry.FRONT, Entry.BACK))
 
 
+def test_a_partition_that_is_set_back_is_entered_from_behind() -> None:
+    shelves = [{"at": 300, "bay": 1, "setback": 30}, {"at": 300, "bay": 2, "setback": 55}]
+    made = expanded(carcass(shelves=shelves, partitions=[{"at": 300, "setback": 30}, 550]))
+    assert member_lines(made)[3:] == [
+        ("A4", "partition", 1, 864, None, 320, 18),  # 350 − 30
+        ("A5", "partition", 1, 864, None, 350, 18),
+        ("A6", "shelf", 1, 282, None, 320, 18),  # 18 … 300
+        ("A7", "shelf", 1, 232, None, 295, 18),  # 318 … 550, 350 − 55
+    ]
+    ends = {(joint.place, joint.members): joint for joint in made.joints}
+    for place, member in (("partition top", "A2"), ("partition foot", "A3")):
+        back, flush = ends[place, ("A4", member)], ends[place, ("A5", member)]
+        assert (back.face.run, back.face.foot, back.entries) == (320, (0, 30), (Entry.BACK,))
+        assert (flush.face.run, flush.face.foot, flush.entries[0]) == (350, (0, 0), Entry.BOTH)
+    # as far back as the partition, a shelf is flush with it and may be entered from either edge
+    flush = ends["shelf end at partition", ("A6", "A4")]
+    assert (flush.face.foot, flush.entries) == ((0, 0), (Entry.BOTH, Entry.FRONT, Entry.BACK))
+    assert ends["shelf end at side", ("A6", "A1")].entries == (Entry.BACK,)
+    assert ends["shelf end at partition", ("A7", "A4")].face.foot == (0, 25)
+    assert ends["shelf end at partition", ("A7", "A5")].face.foot == (0, 55)
+    assert_hangs_together(made)
+
+
 def test_behind_a_rabbeted_back_a_shelf_may_be_set_back() -> None:
     made = expanded(carcass(shelves=[{"at": 300, "setback": 25}], partitions=[400], back=BACK | {"fit": "rabbet"}))
     assert member_lines(made)[4] == ("A5", "shelf", 1, 382, None, 309, 18)  # 350 − (10 + 6) − 25
@@ -281,10 +304,15 @@ def test_a_plinth_that_is_set_back_is_counted_from_the_front() -> None:
 
 def test_what_was_written_as_a_length_is_written_so_again() -> None:
     spec = read(
-        carcass(shelves=[300, {"at": 500, "bay": 2}, {"at": 700}], partitions=[400], plinth=80)
+        carcass(
+            shelves=[300, {"at": 500, "bay": 2}, {"at": 700}],
+            partitions=[400, {"at": 500}, {"at": 600, "setback": 0}],
+            plinth=80,
+        )
     ).assemblies[0]
     written = spec.model_dump(mode="json")
     assert written["shelves"] == [300, {"at": 500, "bay": 2, "setback": 0}, 700]
+    assert written["partitions"] == [400, 500, 600]
     assert written["plinth"] == 80
     assert read(written).assemblies[0] == spec
 
@@ -330,12 +358,29 @@ def test_the_drawing_is_the_front() -> None:
          {"shelves[0].setback": "must be less than the shelves' depth, 350 mm"}),
         ({"shelves": [{"at": 300, "setback": 20}], "back": BACK},
          {"shelves[0].setback": "must be 0 where the back stands in a groove: keys can go in from the front only,"
-          " and their slots would show before the shelf; behind a back in a rabbet, which goes in last, they go in"
+          " and their slots would show before it; behind a back in a rabbet, which goes in last, they go in"
           " from the back"}),
         ({"plinth": {"height": 80, "setback": 332}},
          {"plinth.setback": "must be less than the depth less the plinth's thickness, 332 mm"}),
         ({"corner": "mitre", "plinth": {"height": 80, "setback": 314}},
          {"plinth.setback": "must be less than the depth less the plinth's front and back, 314 mm"}),
+        ({"partitions": [{"at": 400, "setback": 20}], "back": BACK},
+         {"partitions[0].setback": "must be 0 where the back stands in a groove: keys can go in from the front"
+          " only, and their slots would show before it; behind a back in a rabbet, which goes in last, they go in"
+          " from the back"}),
+        ({"partitions": [{"at": 400, "setback": 350}]},
+         {"partitions[0].setback": "must be less than the partitions' depth, 350 mm"}),
+        # in the second bay, whose right partition is set back; in the first nothing is amiss
+        ({"partitions": [300, {"at": 550, "setback": 20}],
+          "shelves": [{"at": 200, "bay": 1}, {"at": 300, "bay": 2, "setback": 19},
+                      {"at": 300, "bay": 3, "setback": 20}]},
+         {"shelves[1].setback": "must be 20 mm or more, as far as a partition beside it is set back: the shelf's"
+          " end would stand out past it"}),
+        ({"partitions": [{"at": 400, "setback": 20}], "shelves": [300]},
+         {"shelves[0].setback": "must be 20 mm or more, as far as a partition beside it is set back: the shelf's"
+          " end would stand out past it"}),
+        ({"partitions": [{"at": 18, "setback": 5}]}, {"partitions[0].at": "must lie between 18 and 764 mm"}),
+        ({"partitions": [{"setback": 5}]}, {"partitions[0].at": "is needed"}),
         ({"shelves": ["high"]}, {"shelves[0]": NO_LENGTH}),
         ({"shelves": [0]}, {"shelves[0]": "must be more than 0"}),
         ({"shelves": [{"at": "high"}]}, {"shelves[0].at": NO_LENGTH}),

@@ -113,8 +113,16 @@ def a_carcass(draw: Random) -> Json:
         fit = draw.choice(["groove", "rabbet"])
         carcass["back"] = {"fit": fit, "thickness": draw.randint(4, 9), "depth": draw.randint(4, thick // 2)}
         carcass["back"]["inset"] = draw.randint(8, 20) if fit == "groove" else draw.choice([0, 3])
-        if fit == "rabbet":
-            # what stands before a back that goes in last may be set back from the front
+        if fit == "rabbet" and draw.random() < 0.4:
+            # what stands before a back that goes in last may be set back from the front, shelves at least as far
+            least = draw.randint(1, 30)
+            carcass["partitions"] = [{"at": at, "setback": draw.randint(0, least)} for at in carcass["partitions"]]
+            carcass["shelves"] = [
+                (shelf if isinstance(shelf, dict) else {"at": shelf})
+                | {"setback": least + draw.choice([0, 0, 15])}
+                for shelf in carcass["shelves"]
+            ]
+        elif fit == "rabbet":
             carcass["shelves"] = [
                 shelf | {"setback": draw.randint(0, 40)} if isinstance(shelf, dict) else shelf
                 for shelf in carcass["shelves"]

@@ -225,6 +225,13 @@ def a_carcass(spec: Json) -> Copy:
     }
 
 
+def a_back(spec: Json) -> Wood:
+    """As large as the opening and twice the rabbet's depth."""
+    back, wide, high, thick = (spec[name] for name in ("back", "width", "height", "thickness"))
+    low, inset = thick - back["depth"], back.get("inset", 0)
+    return block((low, wide - low), (low, high - low), (inset, inset + back["thickness"]))
+
+
 def a_rabbeted_carcass(spec: Json) -> Copy:
     """Partition and shelves stand before the back, one shelf behind the front edges."""
     wide, high, deep, thick = (spec[name] for name in ("width", "height", "depth", "thickness"))
@@ -239,6 +246,31 @@ def a_rabbeted_carcass(spec: Json) -> Copy:
         "A4": [block((partition, partition + thick), (thick, ceiling), inner)],
         "A5": [block((thick, partition), y, inner)],
         "A6": [block((partition + thick, wide - thick), (right["at"], right["at"] + thick), (behind, back))],
+        "A7": [a_back(spec)],
+    }
+
+
+def a_carcass_set_back(spec: Json) -> Copy:
+    """One partition behind the front edges, a shelf flush with it and one behind it; a back in a rabbet."""
+    wide, high, deep, thick = (spec[name] for name in ("width", "height", "depth", "thickness"))
+    behind, ceiling, between = spec["back"]["thickness"], high - thick, (thick, wide - thick)
+    (partition,), (left, right) = spec["partitions"], spec["shelves"]
+    at = partition["at"]
+
+    def inner(x: Sequence[float], y: Sequence[float], setback: float) -> Wood:
+        return block(x, y, (behind, deep - setback))
+
+    return {
+        "A1": [
+            block((0, thick), (0, high), (0, deep), "right"),
+            block((wide - thick, wide), (0, high), (0, deep), "left"),
+        ],
+        "A2": [block(between, (ceiling, high), (0, deep), "bottom")],
+        "A3": [block(between, (0, thick), (0, deep), "top")],
+        "A4": [inner((at, at + thick), (thick, ceiling), partition["setback"])],
+        "A5": [inner((thick, at), (left["at"], left["at"] + thick), left["setback"])],
+        "A6": [inner((at + thick, wide - thick), (right["at"], right["at"] + thick), right["setback"])],
+        "A7": [a_back(spec)],
     }
 
 
@@ -468,6 +500,10 @@ RABBETED = {"kind": "carcass", "mark": "A", "width": 791, "height": 817, "depth"
     "back": {"fit": "rabbet", "thickness": 5, "depth": 7, "inset": 2},
     "shelves": [{"at": 283, "bay": 1}, {"at": 457, "bay": 2, "setback": 31}],
 }  # fmt: skip
+SET_BACK = RABBETED | {
+    "partitions": [{"at": 341, "setback": 37}], "back": {"fit": "rabbet", "thickness": 5, "depth": 7},
+    "shelves": [{"at": 283, "bay": 1, "setback": 37}, {"at": 457, "bay": 2, "setback": 59}],
+}  # fmt: skip
 FROM_BEHIND = {f"A-J{number}": 1 for number in range(3, 9)} | {"A-J1": 2, "A-J2": 2}
 SINGLE = {"kind": "single_joint", "mark": "A", "breadth": 67, "run": 53, "behind": [150, 150], "entry": "back"}
 JOINTS = {"A-J1": 2, "A-J2": 2, "A-J3": 1, "A-J4": 1, "A-J5": 1, "A-J6": 1, "A-J7": 1, "A-J8": 1, "A-J9": 2}
@@ -496,6 +532,7 @@ CASES: dict[str, tuple[Json, Callable[[Json], Copy], dict[str, int]]] = {
          "A-J10": 1, "A-J11": 1, "A-J12": 1, "A-J13": 2}),
     "carcass from behind": (RABBETED | {"keys": {"entry": "back"}}, a_rabbeted_carcass, FROM_BEHIND),
     "carcass from behind and in front": (RABBETED, a_rabbeted_carcass, FROM_BEHIND),
+    "carcass with a partition set back": (SET_BACK, a_carcass_set_back, FROM_BEHIND),
     "mitred carcass": (
         CARCASS | {"corner": "mitre", "partitions": []}, a_mitred_carcass,
         {"A-J1": 2, "A-J2": 2, "A-J3": 2, "A-J4": 4}),

@@ -69,9 +69,9 @@ FULL = a_project(
     },
     {
         "kind": "carcass", "mark": "G", "width": 800, "height": 900, "depth": 350, "thickness": 18,
-        "corner": "top_over", "partitions": [300, 550], "plinth": {"height": 80, "setback": 45},
-        "show": ["front", "bottom"],
-        "shelves": [200, {"at": 400, "bay": 1}, {"at": 350, "bay": 3, "setback": 22.5},
+        "corner": "top_over", "partitions": [300, {"at": 550, "setback": 7.5}],
+        "plinth": {"height": 80, "setback": 45}, "show": ["front", "bottom"],
+        "shelves": [{"at": 200, "bay": 1}, {"at": 400, "bay": 1}, {"at": 350, "bay": 3, "setback": 22.5},
                     {"at": 700, "setback": 10}],
     },
     {"kind": "single_joint", "mark": "F", "breadth": 63.64, "run": 20, "angle": 22.5, "behind": [60, 55.5],

@@ -285,8 +285,16 @@ CARCASS = AssemblyForm(
         ),
         Group(
             "Partitions",
-            (ListOf("partitions", "Partition", (Field("", ""),), "Add a partition"),),
-            hint="From the outside left to each partition's left face, leftmost first.",
+            (
+                ListOf(
+                    "partitions",
+                    "Partition",
+                    (Field("at", "From the left"), Field("setback", "Set back", required=False)),
+                    "Add a partition",
+                ),
+            ),
+            hint="From the outside left to each partition's left face, leftmost first. A shelf beside one that is"
+            " set back is set back as far, or farther.",
         ),
         Group(
             "Back",
