@@ -1,4 +1,4 @@
-"""The command line as a person or a script meets it: run as a program, judged by output and status."""
+"""The command line as a person or a script meets it: judged by output and status, here and as a program."""
 
 from __future__ import annotations
 
@@ -11,14 +11,17 @@ from typing import Any
 
 import pytest
 
+from tests.terminal import Run, dovetally
+from tests.workshop import WORKSHOP
+
 ROOT = Path(__file__).parents[2]
 Write = Callable[[object], str]
 
 
-def dovetally(*arguments: str, stdin: str | bytes = b"") -> subprocess.CompletedProcess[bytes]:
-    sent = stdin.encode() if isinstance(stdin, str) else stdin
+def as_a_program(*arguments: str, stdin: str = "") -> Run:
     command = [sys.executable, "-m", "webapp.terminal.cli", *arguments]
-    return subprocess.run(command, input=sent, capture_output=True, cwd=ROOT, check=False)
+    run = subprocess.run(command, input=stdin.encode(), capture_output=True, cwd=ROOT, check=False)
+    return Run(run.returncode, run.stdout, run.stderr)
 
 
 def frame(**changes: Any) -> dict[str, Any]:
@@ -137,3 +140,24 @@ def test_a_wrong_command_line_ends_with_2_and_the_usage(arguments: list[str]) ->
     assert run.returncode == 2
     assert b"usage: dovetally" in run.stderr
     assert b"Traceback" not in run.stderr
+
+
+CABINET = (WORKSHOP / "hall-cabinet.json").read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize(
+    ("arguments", "stdin", "status"),
+    [
+        (["takeoff", "-"], CABINET, 0),
+        (["takeoff", "-", "--json"], json.dumps(frame(quantity=3) | {"name": "Türen"}), 0),
+        (["check", "-"], json.dumps(frame(width="wide")), 2),
+        (["check", "-"], json.dumps(frame(joints={"A-J1": {"section": "99"}})), 2),
+        (["setups", "-", "--json"], CABINET, 0),
+        (["plan", "x"], "", 2),
+    ],
+    ids=["text", "json", "a length", "a section", "set-ups", "no command"],
+)
+def test_a_process_of_its_own_says_the_same(arguments: list[str], stdin: str, status: int) -> None:
+    here, there = dovetally(*arguments, stdin=stdin), as_a_program(*arguments, stdin=stdin)
+    assert here == there
+    assert there.returncode == status

@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from tests.webapp.test_cli import dovetally
+from tests.terminal import dovetally
 
 REQUEST: dict[str, Any] = {
     "format": "dovetally-order-request",

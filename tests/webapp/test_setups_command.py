@@ -1,4 +1,4 @@
-"""``dovetally setups`` as a person or a script meets it: run as a program, judged by output and status."""
+"""``dovetally setups`` as a person or a script meets it: judged by output and status."""
 
 from __future__ import annotations
 
@@ -9,7 +9,8 @@ from typing import Any
 
 import pytest
 
-from tests.webapp.test_cli import dovetally, frame
+from tests.terminal import dovetally
+from tests.webapp.test_cli import frame
 from tests.workshop import WORKSHOP
 
 FRAMES, KEEPSAKE, CABINET = (

@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import json
-import subprocess
-import sys
 from copy import copy
 from datetime import date
 from pathlib import Path
@@ -16,6 +14,7 @@ from httpx import Response
 from domain.ordering.items import GLUE, Item
 from tests.client import TestClient
 from tests.factories import a_frame, stored
+from tests.terminal import dovetally
 from tests.webapp.pages.order_samples import KEY, LONG, Day, demo_offers, keep, new_price, offer, placed, supplier
 from tests.webapp.pages.reading import fields, main, soup
 from webapp.store import Store, ledger
@@ -27,7 +26,6 @@ from webapp.store.stages import Stage, set_stage
 from webapp.store.suppliers import list_offers, list_suppliers, load_offer, withdraw_offer
 from webapp.usecases.ordering import order_plan
 
-ROOT = Path(__file__).parents[3]
 ALL = "/orders/new?project=1&project=2&project=3"
 
 
@@ -81,9 +79,7 @@ def test_the_command_line_answers_the_same(client: TestClient, store: Store, tmp
     answer = client.get("/orders/new/request.json?project=1&project=2&project=3")
     file = tmp_path / "request.json"
     file.write_bytes(answer.content)
-    run = subprocess.run(
-        [sys.executable, "-m", "webapp.terminal.cli", "order", str(file), "--json"], cwd=ROOT, capture_output=True
-    )
+    run = dovetally("order", str(file), "--json")
     assert run.returncode == 0, run.stderr
     found = json.loads(run.stdout)
     page = soup(client.get(ALL))

@@ -5,11 +5,14 @@ from __future__ import annotations
 import json
 import subprocess
 import sys
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 import pytest
 from pypdf import PdfReader
+
+from tests.terminal import dovetally
 
 ROOT = Path(__file__).parents[3]
 FRAME: dict[str, Any] = {
@@ -23,12 +26,21 @@ FRAME: dict[str, Any] = {
 NARROW = {"kind": "single_joint", "mark": "B", "breadth": 6, "run": 20, "behind": [50, 50]}
 
 
-def print_(tmp_path: Path, *arguments: str, name: str = "Frame", assemblies: tuple[Any, ...] = (FRAME,)) -> Any:
+@dataclass(frozen=True)
+class Printed:
+    returncode: int
+    stdout: str
+    stderr: str
+
+
+def print_(
+    tmp_path: Path, *arguments: str, name: str = "Frame", assemblies: tuple[Any, ...] = (FRAME,)
+) -> Printed:
     document = {"format": "dovetally-project", "version": 1, "name": name, "assemblies": assemblies}
     file = tmp_path / "project.json"
     file.write_text(json.dumps(document), encoding="utf-8")
-    command = [sys.executable, "-m", "webapp.terminal.cli", "print", str(file), *arguments]
-    return subprocess.run(command, capture_output=True, cwd=ROOT, check=False, text=True, encoding="utf-8")
+    run = dovetally("print", str(file), *arguments)
+    return Printed(run.returncode, run.stdout.decode(), run.stderr.decode())
 
 
 def left_over(tmp_path: Path) -> set[str]:
@@ -117,3 +129,12 @@ def test_other_commands_start_without_the_typesetter() -> None:
     )
     run = subprocess.run([sys.executable, "-c", code], cwd=ROOT, check=True, capture_output=True)
     assert run.stdout.strip() == b"set()"
+
+
+def test_a_process_of_its_own_prints_the_same(tmp_path: Path) -> None:
+    here, there = tmp_path / "here.pdf", tmp_path / "there.pdf"
+    assert print_(tmp_path, "keys", "-o", str(here)).returncode == 0
+    command = [sys.executable, "-m", "webapp.terminal.cli", "print", str(tmp_path / "project.json"), "keys"]
+    run = subprocess.run([*command, "-o", str(there)], cwd=ROOT, check=False, capture_output=True)
+    assert (run.returncode, run.stdout, run.stderr) == (0, b"", b"")
+    assert PdfReader(there).pages[0].extract_text() == PdfReader(here).pages[0].extract_text()
