@@ -15,7 +15,7 @@ import time
 import urllib.error
 import urllib.request
 from collections.abc import Callable, Iterator
-from contextlib import AbstractContextManager, closing, contextmanager
+from contextlib import AbstractContextManager, contextmanager
 from dataclasses import dataclass, field
 from functools import partial
 from pathlib import Path
@@ -23,9 +23,8 @@ from typing import TYPE_CHECKING, NoReturn
 
 import pytest
 
+from tests.webapp.databases import Databases
 from tests.workshop import WORKSHOP
-from webapp.site.settings import Settings
-from webapp.store import Store
 from webapp.usecases import demo
 
 if TYPE_CHECKING:
@@ -113,13 +112,17 @@ def serving(data: Path, *options: str) -> Iterator[Server]:
         print(stop_server(running))
 
 
-def serving_workshop(data: Path) -> AbstractContextManager[Server]:
-    """A server over the tests' own workshop, laid in as the demo is."""
+@pytest.fixture(scope="session")
+def workshops(tmp_path_factory: pytest.TempPathFactory) -> Databases:
+    """The tests' own workshop, laid in once in a run as the demo is, and copied for every server."""
+    return Databases(tmp_path_factory.mktemp("workshops"))
+
+
+def serving_workshop(workshops: Databases, data: Path) -> AbstractContextManager[Server]:
+    """A server over the tests' own workshop."""
     with pytest.MonkeyPatch.context() as patched:
-        patched.setenv("DOVETALLY_DATA", str(data))
         patched.setattr(demo, "FOLDER", WORKSHOP)
-        with closing(Store.open(Settings.from_environment().database)) as store, store.writing() as session:
-            demo.load_demo_in(session)
+        workshops.copy("workshop", demo.load_demo_in, data / "dovetally.db")
     return serving(data)
 
 
@@ -138,23 +141,23 @@ def steady_server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Server]:
 
 
 @pytest.fixture
-def demo_server(tmp_path: Path) -> Iterator[Server]:
+def demo_server(workshops: Databases, tmp_path: Path) -> Iterator[Server]:
     """The tests' workshop, filled."""
-    with serving_workshop(tmp_path) as running:
+    with serving_workshop(workshops, tmp_path) as running:
         yield running
 
 
 @pytest.fixture(scope="session")
-def steady_demo(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Server]:
+def steady_demo(workshops: Databases, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Server]:
     """The tests' workshop, shared by the tests that only read."""
-    with serving_workshop(tmp_path_factory.mktemp("steady_demo")) as running:
+    with serving_workshop(workshops, tmp_path_factory.mktemp("steady_demo")) as running:
         yield running
 
 
 @pytest.fixture(scope="module")
-def busy_demo(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Server]:
+def busy_demo(workshops: Databases, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Server]:
     """The tests' workshop, shared by a module's tests that each add what is theirs."""
-    with serving_workshop(tmp_path_factory.mktemp("busy_demo")) as running:
+    with serving_workshop(workshops, tmp_path_factory.mktemp("busy_demo")) as running:
         yield running
 
 
