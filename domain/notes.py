@@ -56,6 +56,11 @@ class NoteCode(Code):
     )
     # what is proposed, always planned before it is said
     SIZE_SET = ("size_set", "{what_text} {value:set}")
+    TWO_SIZES_SET = ("two_sizes_set", "{what1_text} {value1:set} and {what2_text} {value2:set}")
+    THREE_SIZES_SET = (
+        "three_sizes_set",
+        "{what1_text} {value1:set}, {what2_text} {value2:set} and {what3_text} {value3:set}",
+    )
     CHOICE_SET = ("choice_set", "{what_text} {value_text}")
     CHOICE_LEFT = ("choice_left", "{what_text} left open")
     SIZE_GAINS = ("size_gains", "{what_text} {more:set} {way_text}: {gain_text}, hold {hold_n}")

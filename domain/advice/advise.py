@@ -11,6 +11,7 @@ from collections.abc import Callable, Hashable, Iterable, Iterator, Sequence
 from dataclasses import replace
 
 from domain.advice.sizes import DOWN, UP, Size, places_of, sizes_of
+from domain.advice.together import choices_together, sizes_together
 from domain.advice.trying import FINE, MOST_TRIES, NEAR, Trying
 from domain.lengths import Length, Units, format_mm
 from domain.notes import Note, NoteCode
@@ -73,7 +74,16 @@ def _advised(trying: Trying, joint: JointPlan, gains: dict[str, list[Ranked]], f
         return joint
     reason, *others = joint.notes
     notes = (reason, *_cause(trying, joint), *others)
-    return replace(joint, notes=notes, nearest=_first((*_free(trying, joint), *_by_size(trying, joint, found))))
+    nearest = _first((*_free(trying, joint), *_by_size(trying, joint, found))) or _together(trying, joint)
+    return replace(joint, notes=notes, nearest=nearest)
+
+
+def _together(trying: Trying, joint: JointPlan) -> tuple[Proposal, ...]:
+    """What makes a joint that no single change makes: choices let go together, or else sizes."""
+    trying.left = MOST_TRIES
+    makes = _makes(trying, joint)
+    let_go = tuple(choices_together(joint, makes))
+    return let_go or _first(sizes_together(trying, makes))
 
 
 def _first(found: Iterable[Ranked]) -> tuple[Proposal, ...]:

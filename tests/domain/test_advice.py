@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import copy
 from collections.abc import Iterator
 from random import Random
 from typing import Any
@@ -289,6 +290,37 @@ def test_whatever_stands_too_near_is_named_by_its_place(spec: Json, words: str) 
     for joint in near:
         assert joint.notes[0].code is NoteCode.SLOTS_NEAR
         assert any(said.startswith(words) for said in says(joint.nearest)), says(joint.nearest)
+
+
+def test_sizes_that_make_a_joint_only_together_are_said_together() -> None:
+    """5 × 5 with 5 behind both sides: no size alone makes it, and no two of the three."""
+    found = told(single(breadth=5, run=5, behind=[5, 5]))
+    (nearest,) = joint_of(found).nearest
+    assert {change.path[0] for change in nearest.changes} == {"behind", "run", "breadth"}
+    document = project(single(breadth=5, run=5, behind=[5, 5]))
+    sent: list[Json] = [
+        {"path": change.pointer("assemblies", 0), "value": change.value} for change in nearest.changes
+    ]
+    assert made_in(changed(copy.deepcopy(document), sent)) == {"A-J1"}
+    for left_out in ("behind", "run", "breadth"):
+        fewer = [change for change in sent if left_out not in change["path"]]
+        assert made_in(changed(copy.deepcopy(document), fewer)) == set(), left_out
+    # and a tenth less of any one is not enough
+    for less in sent:
+        almost = [{**change, "value": change["value"] - 0.1} if change == less else change for change in sent]
+        assert made_in(changed(copy.deepcopy(document), almost)) == set(), less["path"]
+
+
+def test_choices_that_stand_in_the_way_together_are_let_go_together() -> None:
+    found = told(carcass(keys={"section": "20", "count": 4}))
+    for joint in found.assemblies[0].joints:
+        assert says(joint.nearest) == ["section and keys across the joint left open"]
+        mark = joint.joint.mark
+        assert joint.nearest[0].changes == (
+            Change(("joints", mark, "section"), None),
+            Change(("joints", mark, "count"), None),
+        )
+    assert assert_advice_works(carcass(keys={"section": "20", "count": 4})) > 0
 
 
 @torture

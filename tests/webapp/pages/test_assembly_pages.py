@@ -288,6 +288,7 @@ def test_a_joint_that_cannot_be_made_is_shown_with_its_reason(client: TestClient
     assert row is not None
     assert "Cannot be made" in row.text
     assert "into the other member, which may be cut 3 mm" in row.text
+    assert "wood behind both sides" in row.text
 
 
 def test_names_are_text_and_never_markup(client: TestClient, demo_store: Store) -> None:

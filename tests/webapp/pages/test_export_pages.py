@@ -171,6 +171,7 @@ def test_a_joint_that_cannot_be_made_and_a_clash_are_there_and_marked(
 
     assert (impossible["Joint"], impossible["Can be made"], impossible["Section"]) == ("A-J1", "no", None)
     assert "into the other member, which may be cut 3 mm" in impossible["Notes"]
+    assert "It can be made with wood behind both sides" in impossible["Advice"]
     assert (clash["Assembly"], clash["Joint"], clash["Can be made"]) == ("B", None, "no")
     assert "clash" in clash["Notes"]
     assert "clash" in sheet(client, project_id, "members")[-1]["Notes"]

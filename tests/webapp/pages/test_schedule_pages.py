@@ -68,6 +68,7 @@ def test_a_joint_that_cannot_be_made_says_why_and_shows_its_wood(client: TestCli
 
     assert "Cannot be made as it stands" in card.text
     assert "into the other member, which may be cut 3 mm" in card.text
+    assert "wood behind both sides" in card.text
     assert card.select_one("svg") is not None
 
 
