@@ -190,12 +190,13 @@ def _named(text: str) -> set[str]:
 def test_a_label_marks_every_joint_with_the_machine_s_hand(served: tuple[Units, Served]) -> None:
     units, _ = served
     told = {
-        # measured from the other edge it has the other hand; the label tells that of its reference edge
-        (each["piece"], each["joint"], {"L": "R", "R": "L"}[each["hand"]] if "turned" in each else each["hand"])
+        (each["piece"], each["joint"], each["hand"])
         for document_ in set_ups(units)
         for each in document_["pieces"]
     }
-    labels = labels_data(planned(units)[1], "Every kind", units, Paper.A4, LabelChoices())["labels"]
+    project, takeoff = planned(units)
+    rules = project.rules or Rules()
+    labels = labels_data(takeoff, "Every kind", units, Paper.A4, LabelChoices(), rules)["labels"]
     marked = {
         (f"{label['mark']} {label['number']}", meeting["joint"].split()[0], letter)
         for label in labels

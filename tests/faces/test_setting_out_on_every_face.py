@@ -8,6 +8,7 @@ import pytest
 
 from domain.lengths import Units
 from domain.setting_out.sheets import set_out
+from domain.spec.rules import Rules
 from domain.takeoff.pieces import pieces
 from tests.faces.shown import Served, mm, planned, words
 from tests.faces.test_set_ups_on_every_face import FINEST, set_ups
@@ -117,8 +118,9 @@ def test_slots_are_read_as_the_fence_and_the_stop_are_set(served: tuple[Units, S
 
 def test_every_label_names_the_entry_that_it_is_set_out_in(served: tuple[Units, Served]) -> None:
     units, shop = served
-    takeoff = planned(units)[1]
-    labels = labels_data(takeoff, "Every kind", units, Paper.A4, LabelChoices())["labels"]
+    project, takeoff = planned(units)
+    rules = project.rules or Rules()
+    labels = labels_data(takeoff, "Every kind", units, Paper.A4, LabelChoices(), rules)["labels"]
     page = words(shop.page(urls.setting_out(shop.project_id)).main)
     everything = [piece for each in takeoff.assemblies for piece in pieces(each.expansion)]
     members = {member.mark for each in takeoff.assemblies for member in each.expansion.members}

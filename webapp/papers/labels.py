@@ -2,25 +2,33 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from io import BytesIO
 
 import segno
 
 from domain.lengths import Units
+from domain.machine.set_ups import Source, set_up_works
 from domain.parts import Member, Panel
 from domain.setting_out.sheets import set_out
-from domain.spec.choices import Entry
-from domain.takeoff.pieces import Joined, Piece, pieces
+from domain.spec.rules import Rules
+from domain.takeoff.pieces import Hand, Joined, Piece, PieceName, pieces
 from domain.takeoff.takeoff import AssemblyTakeoff, Takeoff
 from webapp.papers.kinds import LabelChoices, Paper, label_sheet
 from webapp.papers.pictures import Json
 from webapp.wording.parts import SQUARE, part_words
-from webapp.wording.pieces import hand_letters, pieces_text, place_on_piece, standing
+from webapp.wording.pieces import letters_text, pieces_text, place_on_piece, standing
+
+Place = tuple[str, int, int, PieceName]
+"""A piece's place in a joint: the joint's mark and number, which of its members, and the piece."""
+Hands = Mapping[Place, Sequence[Hand]]
 
 
-def labels_data(takeoff: Takeoff, project: str, units: Units, paper: Paper, choices: LabelChoices) -> Json:
+def labels_data(
+    takeoff: Takeoff, project: str, units: Units, paper: Paper, choices: LabelChoices, rules: Rules
+) -> Json:
     """What the labels' template sets. Raises LabelSizeError."""
+    hands = _hands(takeoff, rules)
     sheet = label_sheet(paper, choices.width, choices.height)
     marks = [part.mark for each in takeoff.assemblies for part in each.expansion.parts]
     return {
@@ -31,24 +39,40 @@ def labels_data(takeoff: Takeoff, project: str, units: Units, paper: Paper, choi
         "width": choices.width,
         "height": choices.height,
         "codes": {mark: qr_svg(f"{choices.address or f'dovetally:{project}/'}{mark}") for mark in marks},
-        "labels": [label for each in takeoff.assemblies for label in _labels(each, units)],
+        "labels": [label for each in takeoff.assemblies for label in _labels(each, hands, units)],
     }
 
 
-def _labels(assembly: AssemblyTakeoff, units: Units) -> list[Json]:
+def _hands(takeoff: Takeoff, rules: Rules) -> Hands:
+    """The hands in which every piece is milled at its joints, as the set-up sheet has them.
+
+    A slot that is measured from the other edge is milled with the other hand.
+    """
+    found: dict[Place, list[Hand]] = {}
+    for work in set_up_works([Source(takeoff.project, takeoff, rules)]):
+        for batch in work.batches:
+            for one in batch.places():
+                found.setdefault(_place(one), []).extend(lie.hand for lie in batch.lies)
+    return found
+
+
+def _place(one: Joined) -> Place:
+    return one.joint.mark, one.number, one.index, one.piece
+
+
+def _labels(assembly: AssemblyTakeoff, hands: Hands, units: Units) -> list[Json]:
     expansion = assembly.expansion
     named = f"{expansion.mark} · {expansion.name}"
-    entries = {joint.joint.mark: joint.plan.entry for joint in assembly.joints if joint.plan is not None}
     drawn = {name: pieces_text(entry.pieces[:1]) for entry in set_out(assembly) for name in entry.pieces}
     labels = []
     for piece in pieces(expansion):
         copy = f", {piece.copy} of {expansion.quantity}" if expansion.quantity > 1 else ""
-        label = _label(piece, f"{named}{copy}", entries, units)
+        label = _label(piece, f"{named}{copy}", hands, units)
         labels.append(label | {"set_out": drawn.get(piece.name, "")})
     return labels
 
 
-def _label(piece: Piece, assembly: str, entries: Mapping[str, Entry], units: Units) -> Json:
+def _label(piece: Piece, assembly: str, hands: Hands, units: Units) -> Json:
     part = piece.part
     return {
         "mark": part.mark,
@@ -58,7 +82,7 @@ def _label(piece: Piece, assembly: str, entries: Mapping[str, Entry], units: Uni
         "size": _size(part, units),
         "material": part.material or "",
         "assembly": assembly,
-        "joints": [_joint(one, entries.get(one.joint.mark), units) for one in piece.joints],
+        "joints": [_joint(one, hands.get(_place(one), ()), units) for one in piece.joints],
     }
 
 
@@ -69,12 +93,12 @@ def _size(part: Member | Panel, units: Units) -> str:
     return size if words.ends in {"", SQUARE} else f"{size}, {words.ends}"
 
 
-def _joint(one: Joined, entry: Entry | None, units: Units) -> Json:
-    """A joint of the piece; its hand only where the joint can be made."""
+def _joint(one: Joined, hands: Sequence[Hand], units: Units) -> Json:
+    """A joint of the piece; a joint that cannot be made has no hand."""
     return {
         "place": place_on_piece(one, units),
         "joint": f"{one.joint.mark} {one.number}/{one.total}",
-        "hand": "" if entry is None else hand_letters(one, entry),
+        "hand": letters_text(hands),
         "partner": str(one.partner),
     }
 

@@ -87,7 +87,7 @@ def _body(
         case DocumentKind.KEYS:
             return keys_data(takeoff, project.rules or Rules(), units)
         case DocumentKind.LABELS:
-            return labels_data(takeoff, heading.project, units, paper, labels)
+            return labels_data(takeoff, heading.project, units, paper, labels, project.rules or Rules())
         case DocumentKind.STRIPS:
             return strips_data(takeoff, units, paper)
 

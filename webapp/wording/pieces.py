@@ -58,10 +58,9 @@ def standing(piece: Piece) -> str:
     return "" if piece.stands is None else f"{piece.stands} {piece.part.name}"
 
 
-def hand_letters(one: Joined, entry: Entry) -> str:
-    """The piece's hand in every pass: "L"; where it is turned over for a second one, "L, then R"."""
-    entries = one.joint.face.ends if entry is Entry.BOTH else (entry,)
-    return ", then ".join(LETTERS[one.hand_with(each)] for each in entries)
+def letters_text(hands: Iterable[Hand]) -> str:
+    """The hands that a piece is milled with: "L", or "L and R" where it lies both ways; "" for none."""
+    return " and ".join(sorted({LETTERS[hand] for hand in hands}))
 
 
 def line_words(one: Joined, units: Units, *, turned: bool = False) -> str:

@@ -71,18 +71,13 @@ def test_every_piece_has_its_label_with_its_joints_and_partners(
 
 
 def letters(takeoff: Takeoff) -> dict[tuple[str, str, str], str]:
-    """The hand that the set-up sheet knows a piece by, by piece, joint and side to the machine.
-
-    A slot that is measured from the other edge has the other one there: the label tells its reference edge's.
-    """
+    """The hands that the set-up sheet mills a piece with, by piece, joint and side to the machine."""
     sheet = set_up_sheet([Source("1", takeoff, Rules())], ChangeMinutes())
-    found: dict[tuple[str, str, str], str] = {}
+    found: dict[tuple[str, str, str], set[str]] = {}
     for line in set_ups_document(sheet)["setups"]:
         for each in line["pieces"]:
-            hand = {"L": "R", "R": "L"}[each["hand"]] if "turned" in each else each["hand"]
-            # the first pass, of a piece that is turned over for a second one
-            found.setdefault((each["piece"], each["joint"], each["to_machine"]), hand)
-    return found
+            found.setdefault((each["piece"], each["joint"], each["to_machine"]), set()).add(each["hand"])
+    return {place: " and ".join(sorted(hands)) for place, hands in found.items()}
 
 
 def test_labels_are_on_the_paper_that_was_asked_for() -> None:
@@ -130,9 +125,9 @@ def test_sheets_hold_as_many_labels_as_fit_and_stand_in_the_middle(paper: Paper)
 def test_codes_lead_to_the_part_or_name_it() -> None:
     planned = demo("keepsake-box")
     units = planned[0].units
-    bare = labels_data(planned[1], "Keepsake box", units, Paper.A4, LabelChoices())
+    bare = labels_data(planned[1], "Keepsake box", units, Paper.A4, LabelChoices(), Rules())
     led = labels_data(
-        planned[1], "Keepsake box", units, Paper.A4, LabelChoices(address="http://shop.local/parts/")
+        planned[1], "Keepsake box", units, Paper.A4, LabelChoices(address="http://shop.local/parts/"), Rules()
     )
     assert bare["codes"]["A1"] == qr_svg("dovetally:Keepsake box/A1")
     assert led["codes"]["A1"] == qr_svg("http://shop.local/parts/A1")
