@@ -142,7 +142,7 @@ class NoteCode(Code):
     MIDDLE_HELD = (
         "middle_held",
         "{stretch} of the joint is without a key: {fastenings_text} hold it, the first {first:set} from the"
-        " {edge_text} edge, the next every {apart:set}.",
+        " {edge_text} edge, the last {last:set}.",
     )
     MIDDLE_HELD_ONCE = (
         "middle_held_once",

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from math import ceil
 
 from domain.faces.face import MatingFace
@@ -12,41 +13,74 @@ from domain.notes import Note, NoteCode
 from domain.planning.entries import ENTRY_WORDS
 from domain.spec.choices import Entry, Middle
 
+CLEAR = 10.0
+"""How far (mm) a fastening's middle stays from a groove or rabbet: common practice (no source)."""
+MORE = 4
+"""So many fastenings more than evenly spread ones are tried where grooves push them apart."""
+
 
 @dataclass(frozen=True, slots=True)
 class Stretch:
     """A stretch of a joint's run without a key (mm): from ``start``, ``length`` long, held at one or two ends.
 
     Measured from the edge that keys come from; where they come from both, from the first of the face's ends.
-    ``room`` is how far along it there is wood over the whole breadth, short of a groove near the other edge.
+    ``cut`` are the grooves and rabbets in it, from where to where.
     """
 
     start: float
     length: float
     ends_held: int
-    room: float
+    cut: tuple[tuple[float, float], ...] = ()
+
+    @property
+    def end(self) -> float:
+        """Where it ends."""
+        return self.start + self.length
 
 
 def bare_stretch(face: MatingFace, entry: Entry, depth: float) -> Stretch:
     """What slots of this depth (mm) from the entry leave bare."""
-    if entry is Entry.BOTH:
-        length = face.run - 2 * depth
-        return Stretch(depth, length, 2, length)
-    cut = min((void.v0 for void in face.region_from(entry).voids if void.v0 >= depth), default=face.run)
-    return Stretch(depth, face.run - depth, 1, cut - depth)
+    both = entry is Entry.BOTH
+    region = face.region if both else face.region_from(entry)
+    cut = tuple(sorted((void.v0, void.v1) for void in region.voids))
+    return Stretch(depth, face.run - (2 if both else 1) * depth, 2 if both else 1, cut)
 
 
 def fastening_places(stretch: Stretch, spacing: float) -> tuple[Mm, ...]:
-    """Where fastenings stand, in mm from the edge that the stretch is measured from, evenly spread.
+    """Where fastenings stand, in mm from the edge that the stretch is measured from.
 
-    None where it is no longer than ``spacing`` (mm).
+    Evenly spread; one that would come into a groove is moved beside it, and where that leaves more than
+    ``spacing`` (mm) between two, the next number is spread. None where the stretch is no longer than that.
     """
     if stretch.length <= spacing:
         return ()
-    number = fastenings_needed(stretch.length, spacing, ends_held=stretch.ends_held)
+    fewest = fastenings_needed(stretch.length, spacing, ends_held=stretch.ends_held)
+    tried = [_spread(stretch, fewest + more) for more in range(MORE + 1)]
+    return next((places for places in tried if _widest(stretch, places) <= spacing + 1e-5), tried[0])
+
+
+def _spread(stretch: Stretch, number: int) -> tuple[Mm, ...]:
     # a free end takes half a pitch
-    pitch = stretch.room / (number + (1.0 if stretch.ends_held > 1 else 0.5))
-    return tuple(Mm(stretch.start + pitch * place) for place in range(1, number + 1))
+    pitch = stretch.length / (number + (1.0 if stretch.ends_held > 1 else 0.5))
+    even = (stretch.start + pitch * place for place in range(1, number + 1))
+    return tuple(Mm(_beside(stretch, at)) for at in even)
+
+
+def _beside(stretch: Stretch, at: float) -> float:
+    """The place itself, or beside the groove that it comes into, on the nearer side that is in the stretch."""
+    for low, high in stretch.cut:
+        before, after = low - CLEAR, high + CLEAR
+        if before < at < after:
+            sides = [side for side in (before, after) if stretch.start < side < stretch.end]
+            return min(sides, key=lambda side: abs(side - at), default=at)
+    return at
+
+
+def _widest(stretch: Stretch, places: Sequence[float]) -> float:
+    """The widest gap between neighbours, a free end's counted twice."""
+    held = [stretch.start, *places, *([stretch.end] if stretch.ends_held > 1 else [])]
+    gaps = [after - before for before, after in pairwise(held)]
+    return max(gaps if stretch.ends_held > 1 else [*gaps, 2 * (stretch.end - held[-1])])
 
 
 def fastenings_needed(stretch: float, spacing: float, *, ends_held: int) -> int:
@@ -78,7 +112,6 @@ def middle_remarks(
     if len(places) == 1:
         yield Note.of(NoteCode.MIDDLE_HELD_ONCE, **figures, fastening_text=chosen.one, edge_text=edge)
     else:
-        apart = places[1] - places[0]
         words = f"{len(places)} {chosen.words}"
-        yield Note.of(NoteCode.MIDDLE_HELD, **figures, apart=apart, fastenings_text=words, edge_text=edge)
+        yield Note.of(NoteCode.MIDDLE_HELD, **figures, last=places[-1], fastenings_text=words, edge_text=edge)
     yield Note.of(NoteCode.TENON_SIZE if chosen is Middle.TENONS else NoteCode.SCREWS_SHOW)

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from domain.faces.region import Region, Void
 from domain.notes import NoteCode
 from domain.parts import JointKind
-from domain.planning.middle import Stretch, fastening_places
+from domain.planning.middle import CLEAR, Stretch, fastening_places
 from domain.spec.choices import Entry, Middle
 from domain.takeoff.comparison import compare_takeoffs
 from domain.takeoff.document import takeoff_document
@@ -38,7 +38,7 @@ def test_tenons_between_keys_at_both_ends_stand_evenly() -> None:
     assert figures(found.notes, NoteCode.MIDDLE_HELD) == {
         "stretch": 200,
         "first": 97.167,
-        "apart": 66.667,
+        "last": 163.833,
         "fastenings_text": "2 loose tenons",
         "edge_text": "back",
     }
@@ -72,26 +72,62 @@ def test_a_short_edge_needs_none_whatever_was_chosen() -> None:
 
 
 def test_they_keep_out_of_a_groove_near_the_far_edge() -> None:
-    groove = Region(40, 230.5, voids=(Void(28, 40, 180, 190),))
+    # evenly at 110.5 and 190.5: the second one would come into the groove
+    groove = Region(40, 230.5, voids=(Void(28, 40, 184, 190),))
     found = planned(butt_joint(40, 230.5, kind=EDGE, region=groove, middle="tenons"), under=STROKE)
     assert found.plan is not None
-    assert found.plan.fastenings == pytest.approx((30.5 + 149.5 / 2.5, 30.5 + 2 * 149.5 / 2.5))
-    assert max(found.plan.fastenings) < 180
+    assert len(found.plan.fastenings) >= 2
+    assert all(not 174 < place < 200 for place in found.plan.fastenings)
 
 
-@given(st.floats(0, 300), st.floats(1, 2000), st.sampled_from([1, 2]), st.floats(20, 200))
+def test_a_groove_near_the_keys_leaves_the_rest_of_the_stretch_to_be_held() -> None:
+    groove = Region(40, 260.5, voids=(Void(28, 40, 60, 66),))
+    found = planned(butt_joint(40, 260.5, kind=EDGE, region=groove, middle="tenons"), under=STROKE)
+    assert found.plan is not None
+    held = [30.5, *found.plan.fastenings]
+    assert all(after - before <= 80 + 1e-5 for before, after in pairwise(held))
+    assert 260.5 - held[-1] <= 40 + 1e-5
+
+
+def test_between_keys_from_both_edges_they_keep_out_of_a_groove_too() -> None:
+    groove = Region(40, 261, voids=(Void(28, 40, 92, 102),))
+    joint = butt_joint(40, 261, kind=EDGE, entries=(Entry.BOTH,), region=groove, middle="tenons")
+    found = planned(joint, under=STROKE)
+    assert found.plan is not None
+    assert found.plan.fastenings
+    assert all(not 82 < place < 112 for place in found.plan.fastenings)
+
+
+@given(
+    st.floats(0, 300),
+    st.floats(1, 2000),
+    st.sampled_from([1, 2]),
+    st.floats(60, 200),
+    st.lists(st.tuples(st.floats(0, 1), st.floats(2, 12)), max_size=2),
+)
 def test_no_stretch_between_neighbours_is_longer_than_keys_would_leave(
-    start: float, length: float, ends_held: int, spacing: float
+    start: float, length: float, ends_held: int, spacing: float, grooves: list[tuple[float, float]]
 ) -> None:
-    places = fastening_places(Stretch(start, length, ends_held, length), spacing)
-    held = [start, *places, *([start + length] if ends_held == 2 else [])]
-    assert all(0 < after - before <= spacing + 1e-5 for before, after in pairwise(held))
-    if ends_held == 1 and places:
-        assert 0 < start + length - held[-1] <= spacing / 2 + 1e-5
-    # and no fewer would do: common practice (no source) is the fewest
-    if places:
+    cut = tuple((start + share * length, start + share * length + width) for share, width in grooves)
+    stretch = Stretch(start, length, ends_held, cut)
+    places = fastening_places(stretch, spacing)
+    assert bool(places) == (length > spacing)
+    if not places:
+        return
+    held = [start, *places, *([stretch.end] if ends_held == 2 else [])]
+    # what a groove and the room beside it take may be left over
+    over = 2 * (12 + 2 * CLEAR) if cut else 0
+    assert all(after - before <= spacing + over + 1e-5 for before, after in pairwise(held))
+    if ends_held == 1:
+        assert stretch.end - held[-1] <= spacing / 2 + over + 1e-5
+    if len(cut) == 1:
+        ((low, high),) = cut
+        walled = [at for at in (low - CLEAR, high + CLEAR) if start < at < stretch.end]
+        assert not walled or all(not low - CLEAR + 1e-6 < place < high + CLEAR - 1e-6 for place in places)
+    if not cut:
+        # and no fewer would do: common practice (no source) is the fewest
         fewer = len(places) - 1
-        reach = fewer + 1 if ends_held == 2 else max(fewer, 0) + 0.5
+        reach = fewer + 1 if ends_held == 2 else fewer + 0.5
         assert fewer == 0 or length > reach * spacing - 1e-3
 
 
