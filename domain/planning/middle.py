@@ -55,8 +55,11 @@ def fastening_places(stretch: Stretch, spacing: float) -> tuple[Mm, ...]:
     if stretch.length <= spacing:
         return ()
     fewest = fastenings_needed(stretch.length, spacing, ends_held=stretch.ends_held)
-    tried = [_spread(stretch, fewest + more) for more in range(MORE + 1)]
-    return next((places for places in tried if _widest(stretch, places) <= spacing + 1e-5), tried[0])
+    for more in range(MORE + 1):
+        places = _spread(stretch, fewest + more)
+        if _widest(stretch, places) <= spacing + 1e-5:
+            return places
+    return _spread(stretch, fewest)
 
 
 def _spread(stretch: Stretch, number: int) -> tuple[Mm, ...]:

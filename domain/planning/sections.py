@@ -26,6 +26,8 @@ WORTH_A_CUTTER = 0.1
 """Hold that the free-fit cutter must gain where the target is missed anyway: common practice (no source)."""
 AT_LEAST_ON_FRAMES = 2
 """A single key lets a mitre pivot, so a frame joint takes two where two fit."""
+Bare = tuple[Stretch, tuple[Mm, ...]]
+"""What the keys leave bare of the run, and where fastenings stand on it if it is longer than keys reach."""
 
 
 def keys_wanted(joint: Joint) -> int:
@@ -160,6 +162,8 @@ def _plan_cutter(
     keys = tuple(key.mm for key in seating.stack.keys)
     total = seating.stack.total.mm
     hold = total * len(attempt.regions) / asked.face.run
+    stretch = bare_stretch(asked.face, entry, seating.depth)
+    places = fastening_places(stretch, 2 * section.reach_limit.mm)
     return SectionPlan(
         section=section,
         cutter=cutter,
@@ -174,10 +178,10 @@ def _plan_cutter(
         hold=hold,
         extent=attempt.extent,
         allowed=seating.allowed,
-        notes=tuple(_remarks(asked, attempt, seating, hold)),
+        notes=tuple(_remarks(asked, attempt, seating, hold, (stretch, places))),
         start=start,
         crossing=crossing,
-        fastenings=_middle(asked.face, attempt, seating)[1] if asked.choices.middle is not None else (),
+        fastenings=places if asked.choices.middle is not None else (),
     )
 
 
@@ -201,7 +205,7 @@ def _behind(face: MatingFace, attempt: Attempt, rules: Rules) -> Note | None:
     return None
 
 
-def _remarks(asked: Question, attempt: Attempt, seating: Seating, hold: float) -> Iterator[Note]:
+def _remarks(asked: Question, attempt: Attempt, seating: Seating, hold: float, bare: Bare) -> Iterator[Note]:
     if attempt.at_least > len(seating.layout.centres) and attempt.choices.count is None:
         yield Note.of(NoteCode.ONE_KEY)
     limit = attempt.section.reach_limit.mm
@@ -211,7 +215,7 @@ def _remarks(asked: Question, attempt: Attempt, seating: Seating, hold: float) -
     yield from _cutter_remarks(asked, attempt, seating)
     if seating.recess < min(attempt.recess, attempt.rules.recess).mm - 1e-6:
         yield Note.of(NoteCode.SHALLOW_RECESS, recess=seating.recess)
-    yield from _hold_remarks(asked, attempt, seating, hold)
+    yield from _hold_remarks(asked, attempt, hold, bare)
     yield from _start_remark(attempt)
     limit_of_squeeze, tip = attempt.rules.squeeze_limit, attempt.cutter.tip_diameter
     fit = key_fit(attempt.section, tip, attempt.projection, limit_of_squeeze, attempt.snug)
@@ -286,19 +290,13 @@ def _from(entry: Entry) -> str:
     return ENTRY_WORDS[entry] if entry is Entry.BOTH else f"the {ENTRY_WORDS[entry]}"
 
 
-def _hold_remarks(asked: Question, attempt: Attempt, seating: Seating, hold: float) -> Iterator[Note]:
+def _hold_remarks(asked: Question, attempt: Attempt, hold: float, bare: Bare) -> Iterator[Note]:
     """A long edge is held at its ends only; on a short one, what the keys leave is worth knowing."""
-    stretch, places = _middle(asked.face, attempt, seating)
+    stretch, places = bare
     if places:
         yield from middle_remarks(stretch, places, asked.choices.middle, asked.face, attempt.entry)
     elif hold < attempt.rules.hold_target - 1e-9:
         yield Note.of(NoteCode.LOW_HOLD, hold_n=hold, target_n=attempt.rules.hold_target)
-
-
-def _middle(face: MatingFace, attempt: Attempt, seating: Seating) -> tuple[Stretch, tuple[Mm, ...]]:
-    """What the keys leave bare, and where fastenings stand on it if it is longer than keys reach."""
-    stretch = bare_stretch(face, attempt.entry, seating.depth)
-    return stretch, fastening_places(stretch, 2 * attempt.section.reach_limit.mm)
 
 
 def _cutter_remarks(asked: Question, attempt: Attempt, seating: Seating) -> Iterator[Note]:
