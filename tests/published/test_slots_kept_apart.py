@@ -26,7 +26,7 @@ from domain.notes import Note, NoteCode
 from domain.parts import Expansion, JointLine
 from domain.planning.planner import plan_joint
 from domain.planning.plans import JointPlan, SectionPlan
-from domain.spec.assemblies import Assembly
+from domain.spec.assemblies import Assembly, Carcass, RailedFrame
 from domain.spec.choices import Entry
 from domain.spec.rules import Rules
 from domain.takeoff.build import take_off_assembly
@@ -126,7 +126,10 @@ def solid_gap(one: Manifold, other: Manifold) -> float:
 
 
 def deep_of(spec: Assembly) -> float:
-    return spec.depth.mm if spec.kind == "carcass" else spec.thickness.mm  # type: ignore[union-attr]
+    if isinstance(spec, Carcass):
+        return spec.depth.mm
+    assert isinstance(spec, RailedFrame)
+    return spec.thickness.mm
 
 
 def figures(note: Note) -> dict[str, Any]:
