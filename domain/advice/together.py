@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from itertools import combinations
 
 from domain.advice.sizes import UP, Size, sizes_of
-from domain.advice.trying import COARSE, FURTHEST, NEAR, Trying
+from domain.advice.trying import COARSE, FURTHEST, NEAR, Trying, fewest_steps
 from domain.lengths import Length
 from domain.notes import Note, NoteCode
 from domain.planning.plans import JointPlan
@@ -44,7 +44,7 @@ def choices_together(joint: JointPlan, makes: Makes) -> Iterator[Proposal]:
 
 def sizes_together(trying: Trying, makes: Makes) -> Iterator[tuple[float, Proposal]]:
     """Two or three sizes that make it together, and by how many mm they change in all."""
-    sizes = _apart([size for size in sizes_of(trying.spec) if UP in size.ways])
+    sizes = _disjoint([size for size in sizes_of(trying.spec) if UP in size.ways])
     step = COARSE[trying.units].nm
     steps = NEAR.nm // step
     grown = dict.fromkeys(range(len(sizes)), steps)
@@ -66,7 +66,7 @@ def sizes_together(trying: Trying, makes: Makes) -> Iterator[tuple[float, Propos
     yield apart / 1e6, Proposal(Note.of(SAID[len(needed)], **figures), _changes(trying, sizes, grown))
 
 
-def _apart(sizes: Sequence[Size]) -> list[Size]:
+def _disjoint(sizes: Sequence[Size]) -> list[Size]:
     """The sizes without those that are part of another one: both sides together, not each."""
     parts = {path for size in sizes if len(size.paths) > 1 for path in size.paths}
     return [size for size in sizes if len(size.paths) > 1 or size.paths[0] not in parts]
@@ -78,13 +78,7 @@ def _least(trying: Trying, sizes: Sequence[Size], grown: Mapping[int, int], plac
     def does(steps: int) -> bool:
         return makes(_changes(trying, sizes, {**grown, place: steps}))
 
-    low, high = 0, grown[place]
-    if does(0):
-        return 0
-    while high - low > 1:
-        middle = (low + high) // 2
-        low, high = (low, middle) if does(middle) else (middle, high)
-    return high
+    return 0 if does(0) else fewest_steps(0, grown[place], does)
 
 
 def _value(trying: Trying, size: Size, steps: int) -> Length:

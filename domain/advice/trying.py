@@ -195,10 +195,15 @@ class Trying:
             low, high = high, min(2 * high, most)
         if most <= 0:
             return None
-        while high - low > 1:
-            middle = (low + high) // 2
-            low, high = (low, middle) if does(middle) else (middle, high)
-        return Length((start + way * high) * step.nm)
+        return Length((start + way * fewest_steps(low, high, does)) * step.nm)
+
+
+def fewest_steps(low: int, high: int, does: Callable[[int], bool]) -> int:
+    """Between ``low`` steps, which do not do, and ``high``, which do: those that do, and one less does not."""
+    while high - low > 1:
+        middle = (low + high) // 2
+        low, high = (low, middle) if does(middle) else (middle, high)
+    return high
 
 
 def _unmade(takeoff: AssemblyTakeoff) -> int:
