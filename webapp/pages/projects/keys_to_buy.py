@@ -37,7 +37,7 @@ class KeysPage:
     head: ProjectHead
     keys: Sequence[BuyRow]
     plugs: Sequence[BuyRow]
-    fastenings: Sequence[BoughtWords]
+    fastenings: Sequence[BuyRow]
     glue: str
     counting: Sequence[str]
     notes: Sequence[str]
@@ -62,7 +62,7 @@ def show(request: Request, project_id: RowId) -> HTMLResponse:
             head=project.head,
             keys=keys,
             plugs=plugs,
-            fastenings=tuple(map(fastening_words, totals.fastenings)),
+            fastenings=[_row(fastening_words(each), None, prices) for each in totals.fastenings],
             glue=glue_words(totals),
             counting=counting_words(project.rules),
             notes=notes_text(project.notes, project.head.units) if project.assemblies else (),
