@@ -7,16 +7,17 @@ equal ones what is let in comes before the wood, and the wood before the size of
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Hashable, Iterable, Iterator, Sequence
-from dataclasses import replace
+from collections.abc import Container, Hashable, Iterable, Iterator, Sequence
+from dataclasses import dataclass, field, replace
 
 from domain.advice.sizes import DOWN, UP, Size, places_of, sizes_of
 from domain.advice.together import choices_together, sizes_together
-from domain.advice.trying import FINE, MOST_TRIES, NEAR, Trying
+from domain.advice.trying import FINE, MOST_TRIES, NEAR, Asked, Trying
 from domain.lengths import Length, Units, format_mm
 from domain.notes import Note, NoteCode
 from domain.planning.planner import plan_joint
 from domain.planning.plans import JointPlan
+from domain.planning.sections import Question
 from domain.proposals import Change, Proposal
 from domain.spec.assemblies import Assembly
 from domain.spec.catalogue import Section, key_item
@@ -30,8 +31,17 @@ MOST_PROPOSALS = 5
 LEAST_GAIN = 0.05
 """The share of its run that a joint must hold more for a change to be said that gains no row or section."""
 Ranked = tuple[float, Proposal]
-Found = dict[Hashable, Length | None]
-"""The least value by joint as it is asked about, size and way: equal joints share what was found for the first."""
+
+
+@dataclass
+class Found:
+    """What was found for the first of equal joints, for the others: by joint as it is asked about.
+
+    ``least`` is the least value by size and way too, ``together`` what makes a joint only together.
+    """
+
+    least: dict[Hashable, Length | None] = field(default_factory=dict)
+    together: dict[Hashable, tuple[Proposal, ...]] = field(default_factory=dict)
 
 
 def advise(
@@ -47,7 +57,7 @@ def advise(
     trying = Trying(spec, sections, rules, choices, starts, units, planned)
     weak = [joint for joint in planned.joints if joint.is_weak(rules.hold_target)]
     gains = _gains(trying, weak) if weak else {}
-    found: Found = {}
+    found = Found()
     return replace(planned, joints=tuple(_advised(trying, joint, gains, found) for joint in planned.joints))
 
 
@@ -61,9 +71,16 @@ def advised(
     return replace(planned, assemblies=tuple(advise(spec, each, *means) for spec, each in pairs))
 
 
-def _alike(joint: JointPlan, size: Size, way: int) -> Hashable:
-    asked = joint.joint
-    return asked.face, asked.entries, asked.choices, asked.kind, size.paths, way
+def _alike(trying: Trying, joint: JointPlan, *sizes: tuple[Size, int]) -> Hashable:
+    """The same for joints that ask alike, and still do where these sizes change.
+
+    Those of two equal rails do not, for each rail has a size of its own. Where the slots of another joint are
+    too near, no joint is like it.
+    """
+    if _is_near(joint):
+        return joint.joint.mark, tuple((size.paths, way) for size, way in sizes)
+    changed = tuple((size.paths, way, trying.with_a_hair(size, way, joint)) for size, way in sizes)
+    return Question.of(joint.joint), changed
 
 
 def _advised(trying: Trying, joint: JointPlan, gains: dict[str, list[Ranked]], found: Found) -> JointPlan:
@@ -74,16 +91,21 @@ def _advised(trying: Trying, joint: JointPlan, gains: dict[str, list[Ranked]], f
         return joint
     reason, *others = joint.notes
     notes = (reason, *_cause(trying, joint), *others)
-    nearest = _first((*_free(trying, joint), *_by_size(trying, joint, found))) or _together(trying, joint)
+    nearest = _first((*_free(trying, joint), *_by_size(trying, joint, found))) or _together(trying, joint, found)
     return replace(joint, notes=notes, nearest=nearest)
 
 
-def _together(trying: Trying, joint: JointPlan) -> tuple[Proposal, ...]:
+def _together(trying: Trying, joint: JointPlan, found: Found) -> tuple[Proposal, ...]:
     """What makes a joint that no single change makes: choices let go together, or else sizes."""
     trying.left = MOST_TRIES
     makes = _makes(trying, joint)
     let_go = tuple(choices_together(joint, makes))
-    return let_go or _first(sizes_together(trying, makes))
+    if let_go:
+        return let_go
+    alike = _alike(trying, joint, *((size, way) for size in sizes_of(trying.spec) for way in size.ways))
+    if alike not in found.together:
+        found.together[alike] = _first(sizes_together(trying, makes))
+    return tuple(each for each in found.together[alike] if makes(each.changes))
 
 
 def _first(found: Iterable[Ranked]) -> tuple[Proposal, ...]:
@@ -148,11 +170,10 @@ def _by_size(trying: Trying, joint: JointPlan, found: Found) -> Iterator[Ranked]
     makes = _makes(trying, joint)
     for size in _sizes(trying, joint):
         for way in size.ways:
-            # slots come too near to others where the joint lies, not for what its face is like
-            alike = (joint.joint.mark, size.paths, way) if _is_near(joint) else _alike(joint, size, way)
-            if alike not in found:
-                found[alike] = trying.least(size, way, makes)
-            value = found[alike]
+            alike = _alike(trying, joint, (size, way))
+            if alike not in found.least:
+                found.least[alike] = trying.least(size, way, makes)
+            value = found.least[alike]
             if value is not None and makes(trying.changes(size, value)):
                 says = Note.of(NoteCode.SIZE_SET, what_text=size.words, value=value.mm)
                 yield _apart(value, size), Proposal(says, trying.changes(size, value))
@@ -160,7 +181,7 @@ def _by_size(trying: Trying, joint: JointPlan, found: Found) -> Iterator[Ranked]
 
 def _is_near(joint: JointPlan) -> bool:
     """True of a joint that only the slots of another one keep from being made."""
-    return joint.notes[0].code is NoteCode.SLOTS_NEAR
+    return joint.plan is None and joint.notes[0].code is NoteCode.SLOTS_NEAR
 
 
 def _sizes(trying: Trying, joint: JointPlan) -> Iterator[Size]:
@@ -177,15 +198,16 @@ def _apart(value: Length, size: Size) -> float:
     return abs(value.nm - size.value.nm) / 1e6
 
 
-def _makes(trying: Trying, joint: JointPlan) -> Callable[[tuple[Change, ...]], bool]:
-    """Whether changes make the joint, in the whole assembly, and lose no other."""
-    mark = joint.joint.mark
+def _makes(trying: Trying, joint: JointPlan) -> Asked:
+    """Whether changes make the joint, in the whole assembly, and lose no other.
 
-    def makes(changes: tuple[Change, ...]) -> bool:
-        alone = trying.again(changes, mark)
-        return alone is not None and alone.plan is not None and trying.bears_out(changes, mark) is not None
-
-    return makes
+    A face that stays as it is makes no joint, unless only another one's slots were in the way.
+    """
+    mark, near = joint.joint.mark, _is_near(joint)
+    return Asked(
+        alone=lambda changes: (near or trying.touches(changes, joint)) and trying.is_made(changes, mark),
+        bears_out=lambda changes: trying.bears_out(changes, mark) is not None,
+    )
 
 
 # --- a joint that a small change would better -------------------------------------------------------
@@ -194,20 +216,20 @@ def _makes(trying: Trying, joint: JointPlan) -> Callable[[tuple[Change, ...]], b
 def _gains(trying: Trying, weak: Sequence[JointPlan]) -> dict[str, list[Ranked]]:
     """By joint, what it gains by less than NEAR of any size, or by another choice.
 
-    Each size is tried once at its farthest for all the joints together; only where one gains is the least
-    change looked for.
+    Each size is tried once at its farthest; only where a joint gains is the least change looked for.
     """
     gains: dict[str, list[Ranked]] = {}
-    found: Found = {}
+    found = Found()
     for joint in weak:
         trying.left = MOST_TRIES
         for says, change in _other_choices(joint):
             after = _better(trying, joint, (change,))
             if after is not None:
                 gains.setdefault(joint.joint.mark, []).append((0.0, _gain_of_choice(says, change, after)))
+    moved = {joint.joint.mark for joint in weak if not trying.is_as_alone(joint)}
     for size in (size for size in sizes_of(trying.spec) if size.slight):
         for way in size.ways:
-            for joint, ranked in _gains_of(trying, weak, size, way, found):
+            for joint, ranked in _gains_of(trying, weak, moved, size, way, found):
                 gains.setdefault(joint.joint.mark, []).append(ranked)
     return gains
 
@@ -225,17 +247,21 @@ def _other_choices(joint: JointPlan) -> Iterator[tuple[Note, Change]]:
 
 
 def _gains_of(
-    trying: Trying, weak: Sequence[JointPlan], size: Size, way: int, found: Found
+    trying: Trying, weak: Sequence[JointPlan], moved: Container[str], size: Size, way: int, found: Found
 ) -> Iterator[tuple[JointPlan, Ranked]]:
+    """What they gain; those that are ``moved``, for others' slots came too near, may gain where others change."""
     fine = FINE[trying.units]
     farthest = Length(size.value.nm + way * (NEAR.nm // fine.nm) * fine.nm)
     if farthest < size.least or farthest.nm <= 0:
         return
-    after = trying.whole(trying.changes(size, farthest))
-    there = {} if after is None else {joint.joint.mark: joint for joint in after.joints}
+    changes = trying.changes(size, farthest)
     for joint in weak:
-        best = there.get(joint.joint.mark)
-        if best is not None and best.plan is not None and _betters(joint, best):
+        trying.left = MOST_TRIES
+        if joint.joint.mark in moved:
+            best = trying.bears_out(changes, joint.joint.mark)
+        else:
+            best = trying.again(changes, joint.joint.mark) if trying.touches(changes, joint) else None
+        if best is not None and _betters(joint, best):
             ranked = _least_gain(trying, joint, size, way, found)
             if ranked is not None:
                 yield joint, ranked
@@ -243,10 +269,10 @@ def _gains_of(
 
 def _least_gain(trying: Trying, joint: JointPlan, size: Size, way: int, found: Found) -> Ranked | None:
     trying.left = MOST_TRIES
-    alike = _alike(joint, size, way)
-    if alike not in found:
-        found[alike] = trying.least_near(size, way, lambda changes: _better(trying, joint, changes) is not None)
-    value = found[alike]
+    alike = _alike(trying, joint, (size, way))
+    if alike not in found.least:
+        found.least[alike] = trying.least_near(size, way, _betterment(trying, joint))
+    value = found.least[alike]
     if value is None:
         return None
     changes = trying.changes(size, value)
@@ -272,12 +298,23 @@ def _gain_of_choice(says: Note, change: Change, after: JointPlan) -> Proposal:
 
 def _better(trying: Trying, joint: JointPlan, changes: tuple[Change, ...]) -> JointPlan | None:
     """The joint planned again in its assembly, where these changes better it and lose nothing."""
-    mark = joint.joint.mark
-    alone = trying.again(changes, mark)
-    if alone is None or not _betters(joint, alone):
-        return None
-    after = trying.bears_out(changes, mark)
+    alone = trying.again(changes, joint.joint.mark)
+    return _borne_out(trying, joint, changes) if alone is not None and _betters(joint, alone) else None
+
+
+def _borne_out(trying: Trying, joint: JointPlan, changes: tuple[Change, ...]) -> JointPlan | None:
+    after = trying.bears_out(changes, joint.joint.mark)
     return after if after is not None and _betters(joint, after) else None
+
+
+def _betterment(trying: Trying, joint: JointPlan) -> Asked:
+    """Whether changes better the joint, in the whole assembly, and lose no other."""
+
+    def alone(changes: tuple[Change, ...]) -> bool:
+        after = trying.again(changes, joint.joint.mark)
+        return after is not None and _betters(joint, after)
+
+    return Asked(alone, lambda changes: _borne_out(trying, joint, changes) is not None)
 
 
 def _betters(joint: JointPlan, after: JointPlan) -> bool:

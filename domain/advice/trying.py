@@ -5,14 +5,16 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from copy import deepcopy
 from dataclasses import dataclass, field
-from functools import reduce
+from functools import cached_property, reduce
 from typing import Any
 
 from domain.advice.sizes import Size
 from domain.assemblies.expand import expand
 from domain.lengths import Length, Units
-from domain.planning.planner import plan_joint
+from domain.parts import Expansion, Joint
+from domain.planning.planner import can_be_made, plan_joint
 from domain.planning.plans import JointPlan
+from domain.planning.sections import Question
 from domain.problem_codes import ProblemCode
 from domain.problems import BadInput, Problem
 from domain.proposals import Change
@@ -23,7 +25,7 @@ from domain.spec.choices import KeyChoices
 from domain.spec.fields import as_number
 from domain.spec.rules import Rules
 from domain.spec.starts import Starts, in_this_wood
-from domain.takeoff.build import take_off_assembly
+from domain.takeoff.build import take_off_expanded
 from domain.takeoff.takeoff import AssemblyTakeoff
 
 
@@ -72,9 +74,36 @@ MOST_TRIES = 240
 """Plans made again for one joint. Counted, so that the same project gets the same advice on any computer."""
 
 
+@dataclass(frozen=True, slots=True)
+class Changed:
+    """An assembly with changes carried out, taken apart."""
+
+    spec: Assembly
+    expansion: Expansion
+
+    def joint(self, mark: str) -> Joint | None:
+        """The joint of that mark, if there still is one."""
+        return next((joint for joint in self.expansion.joints if joint.mark == mark), None)
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """What is asked of changes: whether they do for the joint alone, and whether its whole assembly agrees."""
+
+    alone: Callable[[tuple[Change, ...]], bool]
+    bears_out: Callable[[tuple[Change, ...]], bool]
+
+    def __call__(self, changes: tuple[Change, ...]) -> bool:
+        """Both."""
+        return self.alone(changes) and self.bears_out(changes)
+
+
 @dataclass
 class Trying:
-    """An assembly with what it is planned with, and how many plans may still be made for the joint in hand."""
+    """An assembly with what it is planned with, and how many plans may still be made for the joint in hand.
+
+    What changes make of the assembly is kept: many joints ask about the same ones.
+    """
 
     spec: Assembly
     sections: Sequence[Section]
@@ -84,33 +113,70 @@ class Trying:
     units: Units
     before: AssemblyTakeoff
     left: int = field(default=MOST_TRIES)
+    _changed: dict[str, Changed | None] = field(default_factory=dict)
     _wholes: dict[str, AssemblyTakeoff | None] = field(default_factory=dict)
+
+    def changed(self, changes: Sequence[Change]) -> Changed | None:
+        """The assembly with the changes, taken apart once; None where its sizes clash."""
+        key = repr(changes)
+        if key not in self._changed:
+            try:
+                spec = carried_out(self.spec, changes)
+                self._changed[key] = Changed(spec, expand(spec, self.choices))
+            except BadInput:
+                self._changed[key] = None
+        return self._changed[key]
 
     def again(self, changes: Sequence[Change], mark: str) -> JointPlan | None:
         """One joint planned with the changes; None where the sizes clash, or no try is left."""
+        found = self._tried(changes, mark)
+        return None if found is None else plan_joint(found, self.sections, self.rules, self._in_this_wood)
+
+    def is_made(self, changes: Sequence[Change], mark: str) -> bool:
+        """Whether ``again`` would find a plan."""
+        found = self._tried(changes, mark)
+        return found is not None and can_be_made(found, self.sections, self.rules, self._in_this_wood)
+
+    def _tried(self, changes: Sequence[Change], mark: str) -> Joint | None:
         if self.left <= 0:
             return None
         self.left -= 1
-        try:
-            changed = carried_out(self.spec, changes)
-            joints = expand(changed, self.choices).joints
-        except BadInput:
-            return None
-        found = next((joint for joint in joints if joint.mark == mark), None)
-        if found is None:
-            return None
-        return plan_joint(found, self.sections, self.rules, in_this_wood(self.starts, changed.material))
+        after = self.changed(changes)
+        return None if after is None else after.joint(mark)
+
+    @cached_property
+    def _in_this_wood(self) -> Starts:
+        # no change is of the wood
+        return in_this_wood(self.starts, self.spec.material)
+
+    def touches(self, changes: Sequence[Change], joint: JointPlan) -> bool:
+        """Whether the changes give a joint another question to ask: where they do not, its plan stays as it is."""
+        after = self.changed(changes)
+        found = None if after is None else after.joint(joint.joint.mark)
+        return found is None or Question.of(found) != Question.of(joint.joint)
+
+    def with_a_hair(self, size: Size, way: int, joint: JointPlan) -> Question | None:
+        """What the joint asks where a size is a hair more or less; None where there is no such size."""
+        value = Length(size.value.nm + way * FINE[self.units].nm)
+        after = None if value.nm <= 0 else self.changed(self.changes(size, value))
+        found = None if after is None else after.joint(joint.joint.mark)
+        return None if found is None else Question.of(found)
+
+    def is_as_alone(self, joint: JointPlan) -> bool:
+        """Whether the joint is planned as if there were no others: none of their slots came too near."""
+        alone = plan_joint(joint.joint, self.sections, self.rules, self._in_this_wood)
+        return alone.plan == joint.plan
 
     def whole(self, changes: Sequence[Change]) -> AssemblyTakeoff | None:
         """The whole assembly planned with the changes, once; None where its sizes clash."""
         key = repr(changes)
         if key not in self._wholes:
-            try:
-                changed = carried_out(self.spec, changes)
-                after = take_off_assembly(changed, self.sections, self.rules, self.choices, self.starts)
-            except BadInput:
-                after = None
-            self._wholes[key] = after
+            after = self.changed(changes)
+            self._wholes[key] = (
+                None
+                if after is None
+                else take_off_expanded(after.spec, after.expansion, self.sections, self.rules, self.starts)
+            )
         return self._wholes[key]
 
     def bears_out(self, changes: Sequence[Change], mark: str) -> JointPlan | None:
@@ -157,18 +223,27 @@ class Trying:
             return ()
         return (Change(("stock", "front"), [[as_number(x), as_number(high)] for x, high in shaped]),)
 
-    def least(self, size: Size, way: int, will_do: Callable[[tuple[Change, ...]], bool]) -> Length | None:
+    def least(self, size: Size, way: int, asked: Asked) -> Length | None:
         """The nearest value that will do of those tried, found by doubling and halving the change.
 
         A larger change may do less (a groove that is moved meets the next key), so the value is one that
         does, and one step less does not; there may be one in between that was not tried.
         """
-        fine = self.least_near(size, way, will_do)
-        return fine or self._least_on(COARSE[self.units], NEAR, FURTHEST, size, way, will_do)
+        fine = self.least_near(size, way, asked)
+        return fine or self._found(COARSE[self.units], NEAR, FURTHEST, size, way, asked)
 
-    def least_near(self, size: Size, way: int, will_do: Callable[[tuple[Change, ...]], bool]) -> Length | None:
+    def least_near(self, size: Size, way: int, asked: Asked) -> Length | None:
         """The same, where less than NEAR decides."""
-        return self._least_on(FINE[self.units], NEAR, NEAR, size, way, will_do)
+        return self._found(FINE[self.units], NEAR, NEAR, size, way, asked)
+
+    def _found(
+        self, step: Length, first: Length, furthest: Length, size: Size, way: int, asked: Asked
+    ) -> Length | None:
+        """By what the joint alone comes to; where the others do not bear out its value, asked with all of them."""
+        value = self._least_on(step, first, furthest, size, way, asked.alone)
+        if value is None or asked.bears_out(self.changes(size, value)):
+            return value
+        return self._least_on(step, first, furthest, size, way, asked)
 
     def _least_on(
         self,

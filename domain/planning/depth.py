@@ -152,9 +152,13 @@ class Attempt:
         close = self.cutter.kind is CutterKind.CLOSE
         return min(self.section.drive_limit, self.rules.stroke) if close else self.rules.stroke
 
+    def longest_within(self, limit: Length) -> Length:
+        """How long a stack may be that is no longer than ``limit``: as the run takes it with the least recess."""
+        return min(limit, self.deepest - self.least_recess - self.past_end)
+
     def stacks_within(self, limit: Length) -> tuple[Stack, ...]:
         """Stacks no longer than ``limit`` that the run takes with the least recess."""
-        every = stacks(self.section.lengths, min(limit, self.deepest - self.least_recess - self.past_end))
+        every = stacks(self.section.lengths, self.longest_within(limit))
         if not self.no_ends:
             return every
         return tuple(one for one in every if self.may_end(self.wanted_slot(one).mm))
@@ -222,13 +226,15 @@ def seat(attempt: Attempt) -> Seating | Note:
 
 
 def _fill(attempt: Attempt) -> Filling | Note:
+    shortest = Stack((min(attempt.section.lengths),))
+    if shortest.total > attempt.longest_within(attempt.drive_limit):
+        return _run_too_short(attempt)
+    # what the shortest stack does not find room for, none does: allowed centres only shrink with depth
+    if not attempt.allowed(attempt.least_slot(shortest).mm):
+        return _no_room(attempt, shortest)
     possible = attempt.stacks_within(attempt.drive_limit)
     if not possible:
         return _run_too_short(attempt)
-    # what the shortest stack does not find room for, none does: allowed centres only shrink with depth
-    shortest = possible[-1]
-    if not attempt.allowed(attempt.least_slot(shortest).mm):
-        return _no_room(attempt, shortest)
     pinned = attempt.choices.count
     rooms = _rooms(attempt, possible)
     longest = next(rooms)

@@ -38,6 +38,17 @@ def plan_joint(joint: Joint, sections: Sequence[Section], rules: Rules, starts: 
     return settled(joint, alternatives, rules)
 
 
+def can_be_made(joint: Joint, sections: Sequence[Section], rules: Rules, starts: Starts = ()) -> bool:
+    """Whether ``plan_joint`` would find a plan: the sections are asked only until one fits."""
+    asked = [section for section in sections if joint.choices.section in {None, section.name}]
+    ways = (False, True) if _may_cross(joint, rules) else (False,)
+    return any(
+        plan_section(joint, section, rules, starts, crossing=crossing).fits
+        for crossing in ways
+        for section in asked
+    )
+
+
 def settled(joint: Joint, alternatives: tuple[Alternative, ...], rules: Rules) -> JointPlan:
     """The joint with the best of these alternatives, or the reason why none of them makes it."""
     chosen = _choose(joint, alternatives, rules.hold_target)

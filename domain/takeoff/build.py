@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from domain.assemblies.expand import check_assembly, expand
 from domain.notes import Note, NoteCode
+from domain.parts import Expansion
 from domain.planning.planner import plan_joint
 from domain.problem_codes import ProblemCode
 from domain.problems import BadInput, Problem
@@ -34,7 +35,13 @@ def take_off_assembly(
     ``starts`` are the projections that the shop accepted from its trials; those for the assembly's
     material replace the catalogue's.
     """
-    expansion = expand(spec, choices)
+    return take_off_expanded(spec, expand(spec, choices), sections, rules, starts)
+
+
+def take_off_expanded(
+    spec: Assembly, expansion: Expansion, sections: Sequence[Section], rules: Rules, starts: Starts = ()
+) -> AssemblyTakeoff:
+    """The same of an assembly that is taken apart already."""
     mine = in_this_wood(starts, spec.material)
     planned = tuple(plan_joint(joint, sections, rules, mine) for joint in expansion.joints)
     joints = kept_apart(spec, expansion, planned, rules)

@@ -323,6 +323,13 @@ def test_choices_that_stand_in_the_way_together_are_let_go_together() -> None:
     assert assert_advice_works(carcass(keys={"section": "20", "count": 4})) > 0
 
 
+def test_rails_that_are_equal_are_each_told_of_their_own_size() -> None:
+    found = told(railed(thickness=20, stile=60, top_rail=9, bottom_rail=9))
+    top, bottom = (says(joint.nearest) for joint in found.assemblies[0].joints)
+    assert top == ["top rail 11.1 mm", "rails 11.1 mm"]
+    assert bottom == ["bottom rail 11.1 mm", "rails 11.1 mm"]
+
+
 @torture
 def test_every_change_proposed_makes_its_joint_in_hundreds() -> None:
     assert sum(seen("advice in hundreds", 400)) >= 300
