@@ -1,8 +1,9 @@
 /* The little that plain HTML and htmx leave undone, on every page. Events are htmx 4's: htmx:error (no answer,
    time-out), htmx:after:request (any answer), htmx:after:swap. */
 
+import { sayNoAnswer } from "./no_answer.js";
+
 const messages = document.getElementById("messages");
-const noAnswer = document.getElementById("no-answer");
 
 const clearMessages = () => messages.replaceChildren();
 
@@ -13,18 +14,19 @@ const focusSummary = () => document.querySelector(".error-summary")?.focus();
 // A preview that comes in late must not wipe "Busy" from over the form that was not saved.
 let teller = null;
 
-// Nothing came back: say so, and leave the form alone.
+// Nothing came back: say so, and leave the form alone. Only what was sent to be saved may have been saved.
 document.addEventListener("htmx:error", (event) => {
-  if (!event.detail.ctx) return;
-  teller = event.detail.ctx.sourceElement;
-  messages.replaceChildren(noAnswer.content.cloneNode(true));
+  const { ctx } = event.detail;
+  if (!ctx) return;
+  teller = ctx.sourceElement;
+  sayNoAnswer(messages, ctx.sourceEvent?.type === "submit" ? ctx.request.body : null);
 });
 
-// An answer that worked: an older message no longer holds.
+// An answer: an older message no longer holds. One that is a message itself is put there after this.
 document.addEventListener("htmx:after:request", (event) => {
   const { response, sourceElement, sourceEvent } = event.detail.ctx;
+  if (sourceElement === teller || sourceEvent?.type === "submit") clearMessages();
   if (response.status >= 400) teller = sourceElement;
-  else if (sourceElement === teller || sourceEvent?.type === "submit") clearMessages();
 });
 
 document.addEventListener("htmx:after:swap", (event) => {

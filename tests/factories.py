@@ -8,6 +8,12 @@ from sqlmodel import Session
 
 from domain.spec.project import Project, read_project
 from webapp.store.projects import create_project
+from webapp.store.tokens import Sending
+
+
+def sending(token: str, route: str = "/a-form", **texts: str) -> Sending:
+    """A form with that token as it was sent to ``route``, with these texts in it."""
+    return Sending.of(token, route, {name: [text] for name, text in texts.items()})
 
 
 def a_project(*assemblies: dict[str, object], **fields: object) -> Project:

@@ -5,14 +5,16 @@ from __future__ import annotations
 from collections.abc import Collection
 from typing import TYPE_CHECKING
 
-from fastapi import FastAPI
+from fastapi import FastAPI, Request, Response
 from fastapi.middleware import Middleware
 
 from webapp.pages.projects import home
 from webapp.site import failures, urls
 from webapp.site.guards import BodyCap, LastResort, OwnHost, OwnOrigin, SafeHeaders, own_hosts
+from webapp.site.incoming import SentBefore
 from webapp.site.later import LaterPages
 from webapp.site.rendering import STATIC, VersionedFiles
+from webapp.store.tokens import SentOtherwise
 
 if TYPE_CHECKING:
     from webapp.store import Store
@@ -52,6 +54,7 @@ LATER = (
     "webapp.pages.trials.scales",
     "webapp.pages.shop.rules",
     "webapp.pages.shop.cautions",
+    "webapp.pages.shop.sent_forms",
     "webapp.pages.shop.patterns",
     "webapp.api.routes",
 )
@@ -77,7 +80,24 @@ def create_app(store: Store, *, port: int, also_hosts: Collection[str] = ()) -> 
     )
     app.state.store = store
     failures.register(app)
+    app.add_exception_handler(SentBefore, _sent_again)
+    app.add_exception_handler(SentOtherwise, _sent_otherwise)
     app.mount(urls.static_files, VersionedFiles(directory=STATIC), name="static")
     app.include_router(home.router)
     app.state.later = LaterPages(app, LATER)
     return app
+
+
+def _sent_again(request: Request, error: Exception) -> Response:
+    # a page like the others, loaded when it is needed
+    from webapp.pages.shop.sent_forms import answer_again
+
+    assert isinstance(error, SentBefore)
+    return answer_again(request, error)
+
+
+def _sent_otherwise(request: Request, error: Exception) -> Response:
+    from webapp.pages.shop.sent_forms import answer_otherwise
+
+    assert isinstance(error, SentOtherwise)
+    return answer_otherwise(request, error)

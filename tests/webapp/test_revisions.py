@@ -22,7 +22,7 @@ from domain.problems import BadInput
 from domain.spec.catalogue import Section
 from domain.spec.project import Project
 from domain.takeoff.takeoff import Takeoff
-from tests.factories import a_frame, a_project
+from tests.factories import a_frame, a_project, sending
 from tests.webapp.databases import Databases, nothing
 from webapp.papers.kinds import DocumentKind, Heading, LabelChoices, Paper
 from webapp.papers.render import render
@@ -80,7 +80,7 @@ def seen(store: Store, project_id: int) -> Seen:
 
 
 def issue(store: Store, project_id: int, render: revisions.Render = quick, paper: Paper = Paper.A4) -> int:
-    return revisions.issue(store, uuid4().hex, project_id, seen(store, project_id), paper, render)
+    return revisions.issue(store, sending(uuid4().hex), project_id, seen(store, project_id), paper, render)
 
 
 def widen(store: Store, project_id: int, mm: float) -> None:
@@ -226,7 +226,7 @@ def test_a_thousand_issues_get_consecutive_numbers(
 
 
 def test_a_form_sent_by_five_threads_at_once_issues_once(store: Store) -> None:
-    number, token = new_project(store), uuid4().hex
+    number, token = new_project(store), sending(uuid4().hex)
     form = seen(store, number)
     with ThreadPoolExecutor(5) as pool:
         sent = [pool.submit(revisions.issue, store, token, number, form, Paper.A4, quick) for _ in range(5)]
@@ -235,14 +235,14 @@ def test_a_form_sent_by_five_threads_at_once_issues_once(store: Store) -> None:
 
 
 def test_a_form_sent_again_years_later_gets_the_first_answer(store: Store) -> None:
-    number, token = new_project(store), uuid4().hex
+    number, token = new_project(store), sending(uuid4().hex)
     form = seen(store, number)
     assert revisions.issue(store, token, number, form, Paper.A4, quick) == 1
     widen(store, number, 500)
     assert issue(store, number) == 2
     assert revisions.issue(store, token, number, form, Paper.A4, quick) == 1
     with pytest.raises(BadInput):
-        revisions.issue(store, "no token", number, form, Paper.A4, quick)
+        revisions.issue(store, sending("no token"), number, form, Paper.A4, quick)
 
 
 def test_what_changes_while_the_page_is_set_is_not_issued_unseen(store: Store) -> None:
@@ -254,7 +254,7 @@ def test_what_changes_while_the_page_is_set_is_not_issued_unseen(store: Store) -
         return quick(kind, *given)  # type: ignore[arg-type]
 
     with pytest.raises(StaleEdit):
-        revisions.issue(store, uuid4().hex, number, seen(store, number), Paper.A4, slow)
+        revisions.issue(store, sending(uuid4().hex), number, seen(store, number), Paper.A4, slow)
     assert revisions.revisions_of(store, number).heads == ()
 
 
@@ -361,7 +361,9 @@ def test_a_repeat_order_is_planned_as_the_revision_was(store: Store) -> None:
     number = new_project(store, a_frame(keys={"section": "14"}, joints=joints, quantity=3), a_frame("B"))
     issue(store, number)
     upset(store)
-    copy = revisions.create_copy(store, uuid4().hex, revisions.copy_of_revision(store, number, 1), "Again")
+    copy = revisions.create_copy(
+        store, sending(uuid4().hex), revisions.copy_of_revision(store, number, 1), "Again"
+    )
     issue(store, copy)
     original, repeat = (revisions.load_revision(store, of, 1).snapshot for of in (number, copy))
     assert _takeoff(repeat) == _takeoff(original)
@@ -384,7 +386,7 @@ def test_a_name_of_full_length_is_duplicated_too(store: Store) -> None:
 def test_there_is_nothing_to_issue_or_to_print_where_there_is_no_project(store: Store) -> None:
     for act in (
         lambda: revisions.revisions_of(store, 9),
-        lambda: revisions.issue(store, uuid4().hex, 9, Seen(1, 1, 1), Paper.A4, quick),
+        lambda: revisions.issue(store, sending(uuid4().hex), 9, Seen(1, 1, 1), Paper.A4, quick),
         lambda: revisions.draft(store, 9, DocumentKind.KEYS, Paper.A4, quick),
         lambda: revisions.copy_of_project(store, 9),
         lambda: revisions.copy_of_revision(store, 9, 1),

@@ -26,6 +26,7 @@ from sqlalchemy import text
 
 from domain.ordering.items import GLUE, Item
 from domain.spec.project import Project
+from tests.factories import sending
 from webapp.store import Store, ledger
 from webapp.store.balances import balances, claims_of
 from webapp.store.errors import AlreadyEnded, NotEnough, NotUsed, OverReceived, StaleCount, StoreError
@@ -34,6 +35,7 @@ from webapp.store.projects import create_project, project_version
 from webapp.store.stock_edition import stock_edition
 from webapp.store.stock_values import OrderDraft, OrderLineDraft, SupplierTerms
 from webapp.store.suppliers import create_supplier
+from webapp.store.tokens import Sending
 from webapp.usecases import placed_orders, stockroom
 from webapp.usecases import project_stock as stages
 from webapp.usecases.projects import delete_project
@@ -145,11 +147,11 @@ class StockMachine(RuleBasedStateMachine):
     def project(self, place: int) -> int:
         return self.projects[place % len(self.projects)]
 
-    def book(self, act: Callable[[str], Any]) -> Any:
+    def book(self, act: Callable[[Sending], Any]) -> Any:
         """Act with a token of its own; ``again`` sends the same form once more."""
-        token = uuid4().hex
-        done = act(token)
-        self.last = lambda: (act(token), done)
+        sent = sending(uuid4().hex)
+        done = act(sent)
+        self.last = lambda: (act(sent), done)
         return done
 
     @contextmanager
@@ -164,14 +166,14 @@ class StockMachine(RuleBasedStateMachine):
 
     @rule(item=items, quantity=few)
     def receive(self, item: Item, quantity: int) -> None:
-        self.book(lambda token: stockroom.receive(self.store, token, item, quantity))
+        self.book(lambda sent: stockroom.receive(self.store, sent, item, quantity))
         self.model.on_hand[item] += quantity
 
     @rule(place=places, item=items, quantity=few)
     def use(self, place: int, item: Item, quantity: int) -> None:
         project, there = self.project(place), self.model.on_hand[item]
         with self.refused(NotEnough, quantity > there, on_hand=there, asked=quantity):
-            self.book(lambda token: stockroom.use(self.store, token, project, {item: quantity}))
+            self.book(lambda sent: stockroom.use(self.store, sent, project, {item: quantity}))
         if quantity <= there:
             self.model.on_hand[item] -= quantity
             self.model.used[project][item] += quantity
@@ -181,7 +183,7 @@ class StockMachine(RuleBasedStateMachine):
         project = self.project(place)
         enough = all(quantity <= self.model.on_hand[item] for item, quantity in quantities.items())
         with self.refused(NotEnough, not enough):
-            self.book(lambda token: stockroom.use(self.store, token, project, quantities))
+            self.book(lambda sent: stockroom.use(self.store, sent, project, quantities))
         if enough:
             self.model.on_hand.subtract(quantities)
             self.model.used[project].update(quantities)
@@ -191,7 +193,7 @@ class StockMachine(RuleBasedStateMachine):
         project = self.project(place)
         used = self.model.used[project][item]
         with self.refused(NotUsed, quantity > used, used=used, asked=quantity):
-            self.book(lambda token: stockroom.give_back(self.store, token, project, {item: quantity}))
+            self.book(lambda sent: stockroom.give_back(self.store, sent, project, {item: quantity}))
         if quantity <= used:
             self.model.on_hand[item] += quantity
             self.model.used[project][item] -= quantity
@@ -205,7 +207,7 @@ class StockMachine(RuleBasedStateMachine):
             self.receive(item, meanwhile)
         there = self.model.on_hand[item]
         with self.refused(StaleCount, meanwhile > 0, on_hand=there):
-            self.book(lambda token: stockroom.count(self.store, token, item, counted, last.get(item, 0)))
+            self.book(lambda sent: stockroom.count(self.store, sent, item, counted, last.get(item, 0)))
         if not meanwhile:
             self.model.on_hand[item] = counted
 
@@ -213,7 +215,7 @@ class StockMachine(RuleBasedStateMachine):
     def adjust(self, item: Item, change: int) -> None:
         there = self.model.on_hand[item]
         with self.refused(NotEnough, there + change < 0, on_hand=there, asked=-change):
-            self.book(lambda token: stockroom.adjust(self.store, token, item, change, "found behind the shelf"))
+            self.book(lambda sent: stockroom.adjust(self.store, sent, item, change, "found behind the shelf"))
         if there + change >= 0:
             self.model.on_hand[item] += change
 
@@ -221,14 +223,14 @@ class StockMachine(RuleBasedStateMachine):
     def go_ahead(self, place: int, needs: dict[Item, int]) -> None:
         project = self.project(place)
         version = self.version(project)
-        self.book(lambda token: stages.go_ahead(self.store, token, project, version, needs))
+        self.book(lambda sent: stages.go_ahead(self.store, sent, project, version, needs))
         self.model.needed[project] = Counter(needs)
 
     @rule(place=places)
     def back_to_planned(self, place: int) -> None:
         project = self.project(place)
         version = self.version(project)
-        self.book(lambda token: stages.back_to_planned(self.store, token, project, version))
+        self.book(lambda sent: stages.back_to_planned(self.store, sent, project, version))
         self.model.needed[project].clear()
 
     @rule(place=places, used=needs)
@@ -237,7 +239,7 @@ class StockMachine(RuleBasedStateMachine):
         version = self.version(project)
         enough = all(quantity <= self.model.on_hand[item] for item, quantity in used.items())
         with self.refused(NotEnough, not enough):
-            self.book(lambda token: stages.built(self.store, token, project, version, used))
+            self.book(lambda sent: stages.built(self.store, sent, project, version, used))
         if enough:
             self.model.on_hand.subtract(used)
             self.model.used[project].update(used)
@@ -260,7 +262,7 @@ class StockMachine(RuleBasedStateMachine):
         )
         with self.store.reading() as session:
             seen = stock_edition(session)
-        numbers = self.book(lambda token: placed_orders.place(self.store, token, seen, [draft]))
+        numbers = self.book(lambda sent: placed_orders.place(self.store, sent, seen, [draft]))
         assert numbers == (len(self.model.orders) + 1,)
         self.model.orders[numbers[0]] = Order([Line(*line) for line in lines])
         self.orders_moved = True
@@ -276,7 +278,7 @@ class StockMachine(RuleBasedStateMachine):
         over = packs > line.packs - line.come
         kind = AlreadyEnded if ended else OverReceived
         with self.refused(kind, ended or over, order=number):
-            self.book(lambda token: stockroom.receive_order(self.store, token, number, {position: packs}))
+            self.book(lambda sent: stockroom.receive_order(self.store, sent, number, {position: packs}))
         if not ended and not over:
             line.come += packs
             self.orders_moved = True
@@ -289,7 +291,7 @@ class StockMachine(RuleBasedStateMachine):
         order = self.model.orders[number]
         ended = order.status in (OrderStatus.CANCELLED, OrderStatus.RECEIVED)
         with self.refused(AlreadyEnded, ended, order=number, status=order.status.value):
-            self.book(lambda token: placed_orders.cancel(self.store, token, number))
+            self.book(lambda sent: placed_orders.cancel(self.store, sent, number))
         order.cancelled = order.cancelled or not ended
         self.orders_moved = True
 

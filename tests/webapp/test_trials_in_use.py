@@ -20,6 +20,7 @@ from domain.trials.calibration import FENCE, Calibration, Figure, Scale
 from domain.trials.mouldings import Moulding
 from domain.trials.proposal import Proposal, Reason, next_projection
 from domain.trials.trial import Trial
+from tests.factories import sending
 from tests.webapp.databases import Databases, nothing
 from webapp.store import Store
 from webapp.store.catalogue import create_section, list_sections
@@ -44,7 +45,7 @@ KEY: dict[str, Any] = {
 }
 """At 45° tan θ is 1: snug at (12 − 8) / 2 = 2."""
 OAK = Stock("12", CutterKind.CLOSE, "oak", 20.0)
-TOKENS = (f"a-token-for-a-form-{number:04}" for number in range(10_000))
+TOKENS = (sending(f"a-token-for-a-form-{number:04}") for number in range(10_000))
 
 
 class Hand:
@@ -141,7 +142,7 @@ def test_the_next_projection_is_proposed_from_the_book(store: Store) -> None:
     found = proposal(store)
     # 2.05 + 0.3 / 2 = 2.2, and the usual preload of 0.1
     assert (found.why.reason, found.projection) == (Reason.SNUG_FOUND, pytest.approx(2.3))
-    trials.withdraw(store, 1, "gauge misread")
+    trials.withdraw(store, next(TOKENS), 1, "gauge misread")
     with pytest.raises(BadInput, match="make one trial first"):
         proposal(store)
 
@@ -157,7 +158,7 @@ def test_trials_alone_change_no_plan_and_an_accepted_start_does(store: Store) ->
     planned = projects.plan(store, number).assemblies[0].takeoff
     assert planned is not None
     assert NoteCode.START_FROM_TRIALS in {note.code for note in planned.joints[0].notes}
-    trials.end_start(store, 1)
+    trials.end_start(store, next(TOKENS), 1)
     assert projections(store, number) == before
 
 
@@ -212,7 +213,7 @@ def test_an_exported_project_carries_the_starts_that_it_is_planned_with(store: S
     (start,) = json.loads(text)["starts"]
     assert (start["projection"], start["trials"], start["species"]) == (2.3, [1], "oak")
     same = book_import(store, next(TOKENS), text.encode())
-    trials.end_start(store, 1)
+    trials.end_start(store, next(TOKENS), 1)
     kept = book_import(store, next(TOKENS), text.encode())
     # imported while the start was the shop's, it goes with the shop; imported after, it keeps its own
     assert [projections(store, each) for each in (same, kept)] == [[2.1], [2.3]]
@@ -230,7 +231,7 @@ def test_a_snapshot_is_whole_with_its_starts(store: Store) -> None:
     assert document["takeoff"]["assemblies"][0]["joints"][0]["projection"] == 2.3
     with store.writing() as session:
         copied = create_project(session, spec_of(document))
-    trials.end_start(store, 1)
+    trials.end_start(store, next(TOKENS), 1)
     assert projections(store, copied) == [2.3]
 
 
@@ -249,7 +250,7 @@ def test_the_book_lies_beside_a_projects_set_ups(store: Store) -> None:
     assert {(key.species, key.thickness) for key in found.starts} == {("oak", 20.0), ("ash", 20.0)}
     assert found.starts[OAK].evidence[0].text() == "same species, same thickness: loose"
     assert {mark: [each.number for each in kept] for mark, kept in found.mouldings.items()} == {"F": [1]}
-    trials.drop_moulding(store, 1)
+    trials.drop_moulding(store, next(TOKENS), 1)
     assert trials.beside(store, projects.plan(store, number)).mouldings == {}
 
 

@@ -6,12 +6,14 @@ refused here with a sentence; nothing further in needs to expect them.
 
 from __future__ import annotations
 
-from collections.abc import AsyncIterator
+from collections.abc import AsyncIterator, Callable
 from typing import Annotated, Any
 
 from fastapi import Depends, Path, Request
 from starlette.datastructures import FormData, UploadFile
 
+from webapp.store.tokens import KeptSending, Sending
+from webapp.usecases.booking import sent_before
 from webapp.usecases.json_text import parse_json, refuse_unprintable
 
 RowId = Annotated[int, Path(ge=1, le=2**53)]
@@ -19,9 +21,10 @@ RowId = Annotated[int, Path(ge=1, le=2**53)]
 
 
 class SentForm:
-    """A form as it was sent: plain text by field name, and files."""
+    """A form as it was sent to ``route``: plain text by field name, and files."""
 
-    def __init__(self, sent: FormData) -> None:
+    def __init__(self, sent: FormData, route: str = "") -> None:
+        self._route = route
         self._texts: dict[str, list[str]] = {}
         self._files: dict[str, UploadFile] = {}
         for name, value in sent.multi_items():
@@ -47,6 +50,11 @@ class SentForm:
         """The names of all text fields sent."""
         return list(self._texts)
 
+    @property
+    def sending(self) -> Sending:
+        """The form as what it books is kept with: its token, where it was sent, and every text."""
+        return Sending.of(self.text("token"), self._route, self._texts)
+
     def values(self) -> dict[str, str]:
         """Every field's text, to show the form again just as it was typed."""
         return {name: texts[-1] for name, texts in self._texts.items()}
@@ -60,9 +68,34 @@ async def read_form(request: Request) -> AsyncIterator[SentForm]:
             if isinstance(value, str):
                 refuse_unprintable((name,), value)
             refuse_unprintable(("the form",), name)
-        yield SentForm(sent)
+        yield SentForm(sent, request.url.path)
     finally:
         await sent.close()
+
+
+class SentBefore(Exception):
+    """The very form has been acted on already: ``kept`` says with what result, which is told again."""
+
+    def __init__(self, kept: KeptSending) -> None:
+        self.kept = kept
+        super().__init__()
+
+
+def sent_once(read: Callable[[Request], AsyncIterator[SentForm]]) -> Callable[..., SentForm]:
+    """Dependency: a form that ``read`` reads and that books once.
+
+    Where it has been acted on, nothing of it is looked at again, for what it rested on has changed with it:
+    raises SentBefore, or SentOtherwise where another text was acted on.
+    """
+
+    # not ``async``: the store is asked in a thread
+    def new(request: Request, form: SentForm = Depends(read)) -> SentForm:  # noqa: B008  FastAPI's way
+        kept = sent_before(request.app.state.store, form.sending)
+        if kept is not None:
+            raise SentBefore(kept)
+        return form
+
+    return new
 
 
 async def read_body(request: Request) -> bytes:
@@ -79,7 +112,10 @@ def read_json(body: Annotated[bytes, Depends(read_body)]) -> Any:
 
 
 Form = Annotated[SentForm, Depends(read_form)]
-"""A parameter type for page endpoints: ``def save(request: Request, form: Form)``."""
+"""A parameter type for page endpoints that store nothing: ``def look(request: Request, form: Form)``."""
+
+OnceForm = Annotated[SentForm, Depends(sent_once(read_form))]
+"""A parameter type for page endpoints that store something, once for each form."""
 
 Json = Annotated[Any, Depends(read_json)]
 """A parameter type for API endpoints: the request's JSON, read and checked."""

@@ -7,12 +7,14 @@ an earlier size.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Hashable, Mapping
 from weakref import WeakKeyDictionary
 
 from fastapi import Request
 from fastapi.responses import HTMLResponse
 
+from webapp.form.carried import new_token
 from webapp.store import Store
 from webapp.usecases.kept import Kept
 from webapp.usecases.projects import Bench, PlannedProject, edition, plan
@@ -44,7 +46,15 @@ def kept_page(
         body = bytes(made.body)
         # what was planned may be newer than the edition asked for
         pages.put((request.url.path, project.bench.edition, also), body)
-    return HTMLResponse(body, headers=_VARY)
+    return HTMLResponse(_with_new_tokens(body), headers=_VARY)
+
+
+_TOKEN = re.compile(rb'(name="token" value=")[0-9a-f]{32}"')
+
+
+def _with_new_tokens(page: bytes) -> bytes:
+    """The page with a token of its own for every form, each time it is shown: two windows are two forms."""
+    return _TOKEN.sub(lambda found: found[1] + new_token().encode() + b'"', page)
 
 
 def kept_preview(

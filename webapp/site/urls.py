@@ -40,6 +40,7 @@ _PLACE = re.compile(r"\{(\w+)(:path)?\}")
 home = Address("/")
 cautions = Address("/cautions")
 rules = Address("/rules")
+sent_form = Address("/sent/{token}")  # whether a form was saved, as JSON
 patterns = Address("/patterns")  # every styled component once, for whoever changes a style
 static_files = "/static"
 static = Address(static_files + "/{name:path}")  # templates use ``static_url``, which adds its version

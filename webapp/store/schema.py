@@ -16,7 +16,7 @@ from sqlalchemy import Connection
 from webapp.store.errors import CannotOpen, Damaged, ForeignDatabase, NewerDatabase, named
 from webapp.store.sqlite import APPLICATION_ID, migrating_engine
 
-HEAD = 6
+HEAD = 7
 """The schema's version: the number of the newest revision in ``migrations/versions``."""
 
 

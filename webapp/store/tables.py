@@ -188,7 +188,11 @@ class ShopRow(Row, table=True):
 
 
 class FormTokenRow(Row, table=True):
-    """A form that was acted on, by the token it carried, and what came of it."""
+    """A form that was acted on, by the token it carried, what came of it, where it was sent and what was in it.
+
+    ``fingerprint`` is the hash of route and texts, ``sent_json`` the texts to be shown again; all three are
+    empty where a version before 7 kept the outcome alone.
+    """
 
     __tablename__ = "form_token"
     __table_args__ = (check("token", "token <> ''"), STRICT)
@@ -196,6 +200,14 @@ class FormTokenRow(Row, table=True):
     token: str = Field(primary_key=True, sa_type=Text)
     outcome: str = Field(sa_type=Text)
     at: datetime = Field(sa_type=MomentColumn, index=True)
+    route: str = Field(default="", sa_type=Text, sa_column_kwargs={"server_default": ""})
+    fingerprint: str = Field(
+        default="",
+        sa_type=Text,
+        sa_column_args=(check("fingerprint", "length(fingerprint) IN (0, 64)"),),
+        sa_column_kwargs={"server_default": ""},
+    )
+    sent_json: str = Field(default="[]", sa_type=Text, sa_column_kwargs={"server_default": "[]"})
 
 
 class RevisionRow(Row, table=True):

@@ -13,6 +13,7 @@ from webapp.store import Store, catalogue
 from webapp.store.catalogue import StoredPlug, StoredSection
 from webapp.store.rows import Step
 from webapp.store.shop import Shop, load_shop
+from webapp.store.tokens import Sending
 from webapp.usecases.booking import book_once
 
 Prices = Mapping[Length, int | None]
@@ -46,26 +47,26 @@ def place_of(store: Store, section_id: int | None) -> int:
     return numbers.index(section_id) if section_id in numbers else len(numbers)
 
 
-def add_section(store: Store, token: str, added: Section, prices: Prices) -> int:
+def add_section(store: Store, sent: Sending, added: Section, prices: Prices) -> int:
     """Add a section; its number. Raises NameTaken or BadInput."""
-    return _number(store, token, lambda session: catalogue.create_section(session, added, prices))
+    return _number(store, sent, lambda session: catalogue.create_section(session, added, prices))
 
 
 def change_section(
-    store: Store, token: str, section_id: int, version: int, changed: Section, prices: Prices
+    store: Store, sent: Sending, section_id: int, version: int, changed: Section, prices: Prices
 ) -> None:
     """Replace a section and its prices. Raises NotFound, StaleEdit, NameTaken or BadInput."""
-    _number(store, token, lambda session: catalogue.update_section(session, section_id, version, changed, prices))
+    _number(store, sent, lambda session: catalogue.update_section(session, section_id, version, changed, prices))
 
 
-def remove_section(store: Store, token: str, section_id: int, version: int) -> None:
+def remove_section(store: Store, sent: Sending, section_id: int, version: int) -> None:
     """Delete a section. Raises NotFound or StaleEdit."""
-    _done(store, token, lambda session: catalogue.delete_section(session, section_id, version))
+    _done(store, sent, lambda session: catalogue.delete_section(session, section_id, version))
 
 
-def move_section(store: Store, token: str, section_id: int, step: Step) -> None:
+def move_section(store: Store, sent: Sending, section_id: int, step: Step) -> None:
     """Move a section one place. Raises NotFound."""
-    _done(store, token, lambda session: catalogue.move_section(session, section_id, step))
+    _done(store, sent, lambda session: catalogue.move_section(session, section_id, step))
 
 
 def plug(store: Store, plug_id: int) -> StoredPlug:
@@ -74,28 +75,28 @@ def plug(store: Store, plug_id: int) -> StoredPlug:
         return catalogue.load_plug(session, plug_id)
 
 
-def add_plug(store: Store, token: str, added: Plug, price: int | None) -> int:
+def add_plug(store: Store, sent: Sending, added: Plug, price: int | None) -> int:
     """Add a plug; its number. Raises NameTaken or BadInput."""
-    return _number(store, token, lambda session: catalogue.create_plug(session, added, price))
+    return _number(store, sent, lambda session: catalogue.create_plug(session, added, price))
 
 
-def change_plug(store: Store, token: str, plug_id: int, version: int, changed: Plug, price: int | None) -> None:
+def change_plug(store: Store, sent: Sending, plug_id: int, version: int, changed: Plug, price: int | None) -> None:
     """Replace a plug and its price. Raises NotFound, StaleEdit, NameTaken or BadInput."""
-    _number(store, token, lambda session: catalogue.update_plug(session, plug_id, version, changed, price))
+    _number(store, sent, lambda session: catalogue.update_plug(session, plug_id, version, changed, price))
 
 
-def remove_plug(store: Store, token: str, plug_id: int, version: int) -> None:
+def remove_plug(store: Store, sent: Sending, plug_id: int, version: int) -> None:
     """Delete a plug. Raises NotFound or StaleEdit."""
-    _done(store, token, lambda session: catalogue.delete_plug(session, plug_id, version))
+    _done(store, sent, lambda session: catalogue.delete_plug(session, plug_id, version))
 
 
-def _number(store: Store, token: str, act: Callable[[Session], int]) -> int:
-    return book_once(store, token, lambda session: (act(session),))[0]
+def _number(store: Store, sent: Sending, act: Callable[[Session], int]) -> int:
+    return book_once(store, sent, lambda session: (act(session),))[0]
 
 
-def _done(store: Store, token: str, act: Callable[[Session], None]) -> None:
+def _done(store: Store, sent: Sending, act: Callable[[Session], None]) -> None:
     def acted(session: Session) -> tuple[()]:
         act(session)
         return ()
 
-    book_once(store, token, acted)
+    book_once(store, sent, acted)

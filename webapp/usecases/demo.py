@@ -26,6 +26,7 @@ from webapp.store.projects import create_project, list_projects
 from webapp.store.shop import load_shop, update_shop
 from webapp.store.stock_values import OfferTerms, Price, SupplierTerms
 from webapp.store.suppliers import NewOffer, add_new_offers, create_supplier, list_suppliers
+from webapp.store.tokens import Sending
 from webapp.usecases.booking import book_once
 from webapp.usecases.exchange import with_shops_own
 
@@ -134,14 +135,14 @@ def load_demo_once(store: Store) -> None:
             load_demo_in(session)
 
 
-def book_demo(store: Store, token: str) -> None:
-    """Load the demo for a form that carries ``token``, once."""
+def book_demo(store: Store, sent: Sending) -> None:
+    """Load the demo for a form that was ``sent``, once."""
 
     def act(session: Session) -> tuple[int, ...]:
         load_demo_in(session)
         return ()
 
-    book_once(store, token, act)
+    book_once(store, sent, act)
 
 
 def _fill_shop(session: Session, demo: DemoShop) -> None:

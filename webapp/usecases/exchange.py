@@ -22,6 +22,7 @@ from webapp.store import Store
 from webapp.store.catalogue import list_sections
 from webapp.store.projects import create_project, load_project
 from webapp.store.shop import load_shop
+from webapp.store.tokens import Sending
 from webapp.store.trials import shops_starts
 from webapp.usecases.booking import book_once
 from webapp.usecases.json_text import parse_json
@@ -77,14 +78,14 @@ def _preview_in(session: Session, read: Project) -> Preview:
     return Preview(project, pins, not used)
 
 
-def book_import(store: Store, token: str, body: bytes) -> int:
-    """Create the file's project for a form that carries ``token``, once; the project's number.
+def book_import(store: Store, sent: Sending, body: bytes) -> int:
+    """Create the file's project for a form that was ``sent``, once; the project's number.
 
     Raises BadInput as ``preview_import`` does.
     """
     read = read_project_file(parse_json(body))
     (number,) = book_once(
-        store, token, lambda session: (create_project(session, _preview_in(session, read).project),)
+        store, sent, lambda session: (create_project(session, _preview_in(session, read).project),)
     )
     return number
 

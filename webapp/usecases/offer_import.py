@@ -33,6 +33,7 @@ from webapp.store.suppliers import (
     price_on,
     update_offer,
 )
+from webapp.store.tokens import Sending
 from webapp.usecases.booking import book_once
 from webapp.usecases.offer_file import OfferLine, read_offer_file
 from webapp.wording.money import format_money
@@ -131,8 +132,8 @@ def preview_offers_in(session: Session, body: bytes) -> OfferImport:
     return OfferImport(tuple(effects), tuple(problems), currency)
 
 
-def book_offers(store: Store, token: str, body: bytes, mark: str) -> None:
-    """Do what the preview with that ``mark`` showed, once for each token, all of it or nothing.
+def book_offers(store: Store, sent: Sending, body: bytes, mark: str) -> None:
+    """Do what the preview with that ``mark`` showed, once for each form sent, all of it or nothing.
 
     Raises ImportMoved where the file would do something else by now, or BadInput as the preview does.
     """
@@ -144,7 +145,7 @@ def book_offers(store: Store, token: str, body: bytes, mark: str) -> None:
         _apply(session, seen.changing)
         return (len(seen.changing),)
 
-    book_once(store, token, act)
+    book_once(store, sent, act)
 
 
 def _values(line: OfferLine) -> tuple[OfferTerms, Price]:

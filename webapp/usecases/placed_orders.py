@@ -21,13 +21,13 @@ from webapp.store.stages import StagedProject, staged_projects
 from webapp.store.stock_edition import StockEdition, stock_edition
 from webapp.store.stock_values import OrderDraft
 from webapp.store.suppliers import StoredOffer, find_offer, load_supplier
-from webapp.store.tokens import outcome_of
-from webapp.usecases.booking import Numbers, book_once, numbers
+from webapp.store.tokens import Sending
+from webapp.usecases.booking import Numbers, book_once
 from webapp.wording.problems import InputProblem
 
 
-def place(store: Store, token: str, seen: StockEdition, drafts: Sequence[OrderDraft]) -> Numbers:
-    """Place one order for each draft, once for each token; the orders' numbers.
+def place(store: Store, sent: Sending, seen: StockEdition, drafts: Sequence[OrderDraft]) -> Numbers:
+    """Place one order for each draft, once for each form sent; the orders' numbers.
 
     ``seen`` is the edition that the drafts were worked out in. Raises PlanMoved where anything they
     rest on has changed since, NotFound, or BadInput where there is nothing to order.
@@ -40,27 +40,17 @@ def place(store: Store, token: str, seen: StockEdition, drafts: Sequence[OrderDr
             raise PlanMoved
         return [place_order(session, draft) for draft in drafts]
 
-    return book_once(store, token, act)
+    return book_once(store, sent, act)
 
 
-def placed_before(store: Store, token: str) -> Numbers | None:
-    """The orders that a form with this token has placed; None where it has not been sent yet.
-
-    To be asked before the plan is worked out again: placing it has changed what it rests on.
-    """
-    with store.reading() as session:
-        outcome = outcome_of(session, token)
-    return None if outcome is None else numbers(outcome)
-
-
-def cancel(store: Store, token: str, order: int) -> None:
+def cancel(store: Store, sent: Sending, order: int) -> None:
     """What has not come by now never will. Raises NotFound, or AlreadyEnded."""
 
     def act(session: Session) -> tuple[int]:
         cancel_order(session, order)
         return (order,)
 
-    book_once(store, token, act)
+    book_once(store, sent, act)
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,12 +76,6 @@ def order_book(store: Store) -> tuple[date, tuple[PlacedOrder, ...]]:
     with store.reading() as session:
         day, orders = today(session), list_orders(session)
     return day, tuple(sorted(orders, key=lambda order: _urgency(order, day)))
-
-
-def booked_before(store: Store, token: str) -> bool:
-    """Whether a form with this token has been booked already."""
-    with store.reading() as session:
-        return outcome_of(session, token) is not None
 
 
 def _urgency(order: PlacedOrder, day: date) -> tuple[int, date, int]:

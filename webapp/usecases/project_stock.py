@@ -13,6 +13,7 @@ from webapp.store import Store, ledger
 from webapp.store.balances import NO_CLAIM, Balance, Claim, balances, claims_of
 from webapp.store.projects import ProjectHead
 from webapp.store.stages import Stage, StagedProject, set_stage, staged_projects
+from webapp.store.tokens import Sending
 from webapp.usecases.booking import Numbers, book_once
 from webapp.usecases.projects import PlannedProject, plan
 
@@ -131,7 +132,7 @@ def _elsewhere(line: StockLine, project_id: int, projects: Mapping[int, StagedPr
     return ShortElsewhere(line.item, missing, tuple(names))
 
 
-def go_ahead(store: Store, token: str, project_id: int, version: int, needs: Mapping[Item, int]) -> Numbers:
+def go_ahead(store: Store, sent: Sending, project_id: int, version: int, needs: Mapping[Item, int]) -> Numbers:
     """Reserve what the project needs in all; what it has used already is not reserved again.
 
     For a project that goes ahead already, this brings its claims to the new needs. Returns the
@@ -142,11 +143,11 @@ def go_ahead(store: Store, token: str, project_id: int, version: int, needs: Map
         set_stage(session, project_id, version, Stage.GOING_AHEAD)
         return ledger.reserve(session, project_id, needs)
 
-    return book_once(store, token, act)
+    return book_once(store, sent, act)
 
 
 def built(
-    store: Store, token: str, project_id: int, version: int, used: Mapping[Item, int], note: str = ""
+    store: Store, sent: Sending, project_id: int, version: int, used: Mapping[Item, int], note: str = ""
 ) -> Numbers:
     """Book what was used beyond what is booked already, and let go of the rest; all of it or nothing.
 
@@ -163,10 +164,10 @@ def built(
         )
         return taken + ledger.release(session, project_id)
 
-    return book_once(store, token, act)
+    return book_once(store, sent, act)
 
 
-def back_to_planned(store: Store, token: str, project_id: int, version: int) -> Numbers:
+def back_to_planned(store: Store, sent: Sending, project_id: int, version: int) -> Numbers:
     """Let go of what the project has reserved; what it has used stays booked.
 
     Returns the movements' numbers. Raises NotFound or StaleEdit.
@@ -176,4 +177,4 @@ def back_to_planned(store: Store, token: str, project_id: int, version: int) -> 
         set_stage(session, project_id, version, Stage.PLANNED)
         return ledger.release(session, project_id)
 
-    return book_once(store, token, act)
+    return book_once(store, sent, act)

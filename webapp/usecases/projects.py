@@ -27,8 +27,9 @@ from webapp.store.ledger import release
 from webapp.store.projects import ProjectHead, StoredAssembly
 from webapp.store.rows import Step
 from webapp.store.shop import load_shop
-from webapp.store.tokens import once
+from webapp.store.tokens import Sending
 from webapp.store.trials import shops_starts
+from webapp.usecases.booking import book_once, change_once
 from webapp.usecases.kept import Kept
 from webapp.usecases.takeoffs import Means, advised_takeoff, assembly_takeoff
 
@@ -213,14 +214,15 @@ def _of(session: Session, project_id: int, assembly_id: int) -> StoredAssembly:
     return found
 
 
-def create_project(store: Store, token: str, project: Project) -> int:
-    """A new project, once for each token; its number. Raises BadInput."""
-    return _once(store, token, lambda session: stored.create_project(session, project))
+def create_project(store: Store, sent: Sending, project: Project) -> int:
+    """A new project, once for each form sent; its number. Raises BadInput."""
+    return _once(store, sent, lambda session: stored.create_project(session, project))
 
 
-def save_head(store: Store, project_id: int, version: int, head: Project) -> None:
+def save_head(store: Store, sent: Sending, project_id: int, version: int, head: Project) -> None:
     """Change the project's own fields and pinned choices to those of ``head``. Raises NotFound or StaleEdit."""
-    with store.writing() as session:
+
+    def act(session: Session) -> None:
         now = stored.update_head(
             session,
             project_id,
@@ -232,6 +234,8 @@ def save_head(store: Store, project_id: int, version: int, head: Project) -> Non
         )
         stored.update_choices(session, project_id, now, head.keys)
 
+    change_once(store, sent, act)
+
 
 def delete_project(store: Store, project_id: int, version: int) -> None:
     """Delete the project with its assemblies; what it has reserved is free again. Raises NotFound or StaleEdit."""
@@ -240,26 +244,31 @@ def delete_project(store: Store, project_id: int, version: int) -> None:
         release(session, project_id)
 
 
-def add_assembly(store: Store, token: str, project_id: int, spec: Assembly) -> int:
-    """A new assembly, once for each token; its number. Raises NotFound, MarkTaken or BadInput."""
-    return _once(store, token, lambda session: stored.add_assembly(session, project_id, spec))
+def add_assembly(store: Store, sent: Sending, project_id: int, spec: Assembly) -> int:
+    """A new assembly, once for each form sent; its number. Raises NotFound, MarkTaken or BadInput."""
+    return _once(store, sent, lambda session: stored.add_assembly(session, project_id, spec))
 
 
-def save_assembly(store: Store, project_id: int, assembly_id: int, version: int, spec: Assembly) -> None:
+def save_assembly(
+    store: Store, sent: Sending, project_id: int, assembly_id: int, version: int, spec: Assembly
+) -> None:
     """Put ``spec`` in the place of the assembly's. Raises NotFound, StaleEdit, MarkTaken or BadInput."""
-    with store.writing() as session:
+
+    def act(session: Session) -> None:
         _of(session, project_id, assembly_id)
         stored.update_assembly(session, assembly_id, version, spec)
 
+    change_once(store, sent, act)
 
-def duplicate_assembly(store: Store, token: str, project_id: int, assembly_id: int) -> int:
-    """A copy right after the assembly, once for each token; the copy's number. Raises NotFound."""
+
+def duplicate_assembly(store: Store, sent: Sending, project_id: int, assembly_id: int) -> int:
+    """A copy right after the assembly, once for each form sent; the copy's number. Raises NotFound."""
 
     def act(session: Session) -> int:
         _of(session, project_id, assembly_id)
         return stored.duplicate_assembly(session, assembly_id)
 
-    return _once(store, f"{token}-{assembly_id}", act)
+    return _once(store, sent, act)
 
 
 def move_assembly(store: Store, project_id: int, assembly_id: int, step: Step) -> None:
@@ -276,7 +285,5 @@ def delete_assembly(store: Store, project_id: int, assembly_id: int, version: in
         stored.delete_assembly(session, assembly_id, version)
 
 
-def _once(store: Store, token: str, act: Callable[[Session], int]) -> int:
-    with store.writing() as session:
-        outcome, _ = once(session, token, lambda: str(act(session)))
-    return int(outcome)
+def _once(store: Store, sent: Sending, act: Callable[[Session], int]) -> int:
+    return book_once(store, sent, lambda session: (act(session),))[0]

@@ -30,7 +30,7 @@ from webapp.store.errors import NotFound, StaleEdit
 from webapp.store.projects import create_project, load_project
 from webapp.store.projects import edition as stored_edition
 from webapp.store.revisions import DocumentKey, Revision, RevisionHead
-from webapp.store.tokens import once, outcome_of
+from webapp.store.tokens import Sending, once, outcome_of
 from webapp.usecases.snapshots import (
     Clashes,
     Comparison,
@@ -146,20 +146,20 @@ def revisions_of(store: Store, project_id: int) -> Revisions:
 
 def issue(
     store: Store,
-    token: str,
+    sent: Sending,
     project_id: int,
     seen: Seen,
     paper: Paper,
     render: Render = render,
     labels: LabelChoices = USUAL_LABELS,
 ) -> int:
-    """Issue the project on ``paper`` as it was ``seen``, once for each token; the revision's number.
+    """Issue the project on ``paper`` as it was ``seen``, once for each form sent; the revision's number.
 
     Raises NotFound, StaleEdit where the project, the catalogue or the next number has moved on since,
     or NotIssuable.
     """
     with store.reading() as session:
-        earlier = outcome_of(session, token)
+        earlier = outcome_of(session, sent)
         if earlier is not None:
             return int(earlier)
         _check_seen(session, project_id, seen)
@@ -173,7 +173,7 @@ def issue(
         return str(seen.number)
 
     with store.writing() as session:
-        outcome, _ = once(session, token, lambda: act(session))
+        outcome, _ = once(session, sent, lambda: act(session))
     return int(outcome)
 
 
@@ -246,11 +246,11 @@ def copy_of_revision(store: Store, project_id: int, number: int) -> Project:
     return _named(project, _with_ending(project.name, " (repeat)"))
 
 
-def create_copy(store: Store, token: str, copy: Project, name: str) -> int:
-    """Store the copy under ``name``, once for each token; its number. Raises BadInput for the name."""
+def create_copy(store: Store, sent: Sending, copy: Project, name: str) -> int:
+    """Store the copy under ``name``, once for each form sent; its number. Raises BadInput for the name."""
     check_fields([(("name",), name)])
     with store.writing() as session:
-        outcome, _ = once(session, token, lambda: str(create_project(session, _named(copy, name))))
+        outcome, _ = once(session, sent, lambda: str(create_project(session, _named(copy, name))))
     return int(outcome)
 
 

@@ -31,6 +31,7 @@ from webapp.store.catalogue import list_sections
 from webapp.store.columns import moment_text
 from webapp.store.engine import today
 from webapp.store.revisions import RevisionHead, load_revision, revisions_with
+from webapp.store.tokens import Sending
 from webapp.usecases.booking import book_once
 from webapp.usecases.kept import Kept
 from webapp.usecases.snapshots import read_snapshot
@@ -61,8 +62,8 @@ def load_scales(store: Store) -> Scales:
     return Scales(day, {figure: in_force(kept, figure, day) for figure in figures}, kept)
 
 
-def calibrate(store: Store, token: str, calibration: Calibration) -> int:
-    """Write a calibration down, once for each token; its number.
+def calibrate(store: Store, sent: Sending, calibration: Calibration) -> int:
+    """Write a calibration down, once for each form sent; its number.
 
     Raises BadInput, also for a cutter that the catalogue does not have and a day that is still to come.
     """
@@ -76,7 +77,7 @@ def calibrate(store: Store, token: str, calibration: Calibration) -> int:
             raise BadInput(problems)
         return (add_calibration(session, calibration),)
 
-    return book_once(store, token, act)[0]
+    return book_once(store, sent, act)[0]
 
 
 def corrections(store: Store) -> Corrections:

@@ -14,6 +14,7 @@ from webapp.store.catalogue import list_sections
 from webapp.store.engine import now
 from webapp.store.projects import ProjectHead, list_projects
 from webapp.store.shop import Shop, load_shop, update_shop
+from webapp.store.tokens import Sending
 from webapp.usecases.booking import book_once
 
 
@@ -56,11 +57,11 @@ def project_heads(store: Store) -> tuple[ProjectHead, ...]:
 
 
 def change_shop(
-    store: Store, token: str, version: int, *, name: str, units: Units, currency: str, rules: Rules
+    store: Store, sent: Sending, version: int, *, name: str, units: Units, currency: str, rules: Rules
 ) -> None:
     """Change the shop. Raises StaleEdit, or BadInput with the field's name as path."""
     book_once(
         store,
-        token,
+        sent,
         lambda session: (update_shop(session, version, name=name, units=units, currency=currency, rules=rules),),
     )

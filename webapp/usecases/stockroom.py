@@ -26,6 +26,7 @@ from webapp.store.shop import load_shop
 from webapp.store.stages import StagedProject, staged_projects
 from webapp.store.stock_values import remark
 from webapp.store.suppliers import StoredOffer, list_offers
+from webapp.store.tokens import Sending
 from webapp.usecases.booking import Numbers, book_once
 from webapp.wording.problems import InputProblem
 
@@ -69,12 +70,12 @@ def stock_now(store: Store) -> StockNow:
         )
 
 
-def receive(store: Store, token: str, item: Item, quantity: int, note: str = "") -> Numbers:
+def receive(store: Store, sent: Sending, item: Item, quantity: int, note: str = "") -> Numbers:
     """Book in what came without an order. Raises BadInput."""
-    return book_once(store, token, lambda session: (ledger.receive(session, item, quantity, note),))
+    return book_once(store, sent, lambda session: (ledger.receive(session, item, quantity, note),))
 
 
-def receive_order(store: Store, token: str, order: int, packs: Mapping[int, int], note: str = "") -> Numbers:
+def receive_order(store: Store, sent: Sending, order: int, packs: Mapping[int, int], note: str = "") -> Numbers:
     """Book in whole packs of an order's lines, by their positions; all of it or nothing.
 
     Raises NotFound, AlreadyEnded, OverReceived or BadInput.
@@ -84,43 +85,43 @@ def receive_order(store: Store, token: str, order: int, packs: Mapping[int, int]
     def act(session: Session) -> list[int]:
         return [ledger.receive_packs(session, order, position, count, note) for position, count in packs.items()]
 
-    return book_once(store, token, act)
+    return book_once(store, sent, act)
 
 
-def use(store: Store, token: str, project_id: int, quantities: Mapping[Item, int], note: str = "") -> Numbers:
+def use(store: Store, sent: Sending, project_id: int, quantities: Mapping[Item, int], note: str = "") -> Numbers:
     """Book out for a project, whatever is reserved for others; all of it or nothing.
 
     Raises NotFound, NotEnough or BadInput.
     """
-    return _for_project(store, token, project_id, quantities, note, ledger.use)
+    return _for_project(store, sent, project_id, quantities, note, ledger.use)
 
 
 def give_back(
-    store: Store, token: str, project_id: int, quantities: Mapping[Item, int], note: str = ""
+    store: Store, sent: Sending, project_id: int, quantities: Mapping[Item, int], note: str = ""
 ) -> Numbers:
     """Book in what a project brings back; all of it or nothing. Raises NotFound, NotUsed or BadInput."""
-    return _for_project(store, token, project_id, quantities, note, ledger.give_back)
+    return _for_project(store, sent, project_id, quantities, note, ledger.give_back)
 
 
-def count(store: Store, token: str, item: Item, counted: int, seen: int, note: str = "") -> Numbers:
+def count(store: Store, sent: Sending, item: Item, counted: int, seen: int, note: str = "") -> Numbers:
     """Book what a count found. ``seen`` is the balance's ``last`` that the form was made with.
 
     Raises StaleCount where the item was booked in or out since, with what there should be now, or
     BadInput.
     """
-    return book_once(store, token, lambda session: (ledger.count(session, item, counted, seen, note),))
+    return book_once(store, sent, lambda session: (ledger.count(session, item, counted, seen, note),))
 
 
-def adjust(store: Store, token: str, item: Item, change: int, note: str) -> Numbers:
+def adjust(store: Store, sent: Sending, item: Item, change: int, note: str) -> Numbers:
     """Book a change for a reason, which the note tells. Raises NotEnough or BadInput."""
     if not remark(note):
         raise BadInput([Problem.of(("note",), note, InputProblem.NO_REASON)])
-    return book_once(store, token, lambda session: (ledger.adjust(session, item, change, note),))
+    return book_once(store, sent, lambda session: (ledger.adjust(session, item, change, note),))
 
 
 def _for_project(
     store: Store,
-    token: str,
+    sent: Sending,
     project_id: int,
     quantities: Mapping[Item, int],
     note: str,
@@ -132,7 +133,7 @@ def _for_project(
         project_version(session, project_id)
         return [book(session, project_id, item, quantity, note) for item, quantity in quantities.items()]
 
-    return book_once(store, token, act)
+    return book_once(store, sent, act)
 
 
 def _some(path: tuple[str], given: Mapping[int, int] | Mapping[Item, int]) -> None:
@@ -242,15 +243,15 @@ def missing_from_catalogue_in(session: Session) -> tuple[Item, ...]:
     return tuple(item for item in wanted if item not in known)
 
 
-def add_from_catalogue(store: Store, token: str) -> Numbers:
+def add_from_catalogue(store: Store, sent: Sending) -> Numbers:
     """Make an item of everything that the catalogue has a size for; the new items' numbers."""
     return book_once(
         store,
-        token,
+        sent,
         lambda session: [ensure_item(session, item) for item in missing_from_catalogue_in(session)],
     )
 
 
-def change_minimum(store: Store, token: str, item_id: int, version: int, minimum_stock: int) -> None:
+def change_minimum(store: Store, sent: Sending, item_id: int, version: int, minimum_stock: int) -> None:
     """Keep at least so many of the item from now on. Raises NotFound, StaleEdit or BadInput."""
-    book_once(store, token, lambda session: (set_minimum_stock(session, item_id, version, minimum_stock),))
+    book_once(store, sent, lambda session: (set_minimum_stock(session, item_id, version, minimum_stock),))

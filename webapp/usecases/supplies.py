@@ -33,6 +33,7 @@ from webapp.store.suppliers import (
     update_supplier,
     withdraw_offer,
 )
+from webapp.store.tokens import Sending
 from webapp.usecases.booking import book_once
 
 
@@ -109,18 +110,18 @@ def offer_view(store: Store, offer_id: int) -> OfferView:
         )
 
 
-def add_supplier(store: Store, token: str, terms: SupplierTerms) -> int:
+def add_supplier(store: Store, sent: Sending, terms: SupplierTerms) -> int:
     """A new supplier; its number. Raises NameTaken."""
-    (number,) = book_once(store, token, lambda session: (create_supplier(session, terms),))
+    (number,) = book_once(store, sent, lambda session: (create_supplier(session, terms),))
     return number
 
 
-def change_supplier(store: Store, token: str, supplier_id: int, version: int, terms: SupplierTerms) -> None:
+def change_supplier(store: Store, sent: Sending, supplier_id: int, version: int, terms: SupplierTerms) -> None:
     """Put ``terms`` in the place of the supplier's. Raises NotFound, StaleEdit or NameTaken."""
-    book_once(store, token, lambda session: (update_supplier(session, supplier_id, version, terms),))
+    book_once(store, sent, lambda session: (update_supplier(session, supplier_id, version, terms),))
 
 
-def add_offer(store: Store, token: str, supplier_id: int, item: Item, terms: OfferTerms, price: Price) -> int:
+def add_offer(store: Store, sent: Sending, supplier_id: int, item: Item, terms: OfferTerms, price: Price) -> int:
     """A new offer with its first price; its number. Raises NotFound or NameTaken."""
 
     def act(session: Session) -> tuple[int]:
@@ -128,31 +129,31 @@ def add_offer(store: Store, token: str, supplier_id: int, item: Item, terms: Off
         add_price(session, number, price)
         return (number,)
 
-    (number,) = book_once(store, token, act)
+    (number,) = book_once(store, sent, act)
     return number
 
 
-def change_offer(store: Store, token: str, offer_id: int, version: int, terms: OfferTerms) -> None:
+def change_offer(store: Store, sent: Sending, offer_id: int, version: int, terms: OfferTerms) -> None:
     """Change article number and lead time. Raises NotFound, StaleEdit or BadInput."""
     book_once(
         store,
-        token,
+        sent,
         lambda session: (
             update_offer(session, offer_id, version, article=terms.article, lead_days=terms.lead_days),
         ),
     )
 
 
-def price_offer(store: Store, token: str, offer_id: int, price: Price) -> None:
+def price_offer(store: Store, sent: Sending, offer_id: int, price: Price) -> None:
     """The offer costs this from that day on. Raises NotFound."""
-    book_once(store, token, lambda session: (int(add_price(session, offer_id, price)),))
+    book_once(store, sent, lambda session: (int(add_price(session, offer_id, price)),))
 
 
-def end_offer(store: Store, token: str, offer_id: int, version: int) -> None:
+def end_offer(store: Store, sent: Sending, offer_id: int, version: int) -> None:
     """The pack can no longer be had. Raises NotFound or StaleEdit."""
 
     def act(session: Session) -> tuple[int]:
         withdraw_offer(session, offer_id, version)
         return (offer_id,)
 
-    book_once(store, token, act)
+    book_once(store, sent, act)

@@ -25,8 +25,9 @@ from webapp.store import trials as stored
 from webapp.store.catalogue import list_sections
 from webapp.store.engine import today
 from webapp.store.shop import load_shop
+from webapp.store.tokens import Sending
 from webapp.store.trials import StoredStart, Withdrawal
-from webapp.usecases.booking import book_once
+from webapp.usecases.booking import book_once, change_once
 from webapp.usecases.projects import PlannedProject
 from webapp.wording.problems import InputProblem
 
@@ -77,8 +78,8 @@ def book_edition(store: Store) -> tuple[int, ...]:
         return (*stored.book_edition(session), today(session).toordinal())
 
 
-def record(store: Store, token: str, trial: Trial, day: str | None = None) -> int:
-    """Write a trial into the book under a day (ISO 8601, today's where None), once for each token; its number.
+def record(store: Store, sent: Sending, trial: Trial, day: str | None = None) -> int:
+    """Write a trial into the book under a day (ISO 8601, today's where None), once for each form sent; its number.
 
     Raises BadInput, also where the catalogue has no such section, the figures cannot be of it, or the day
     is still to come.
@@ -93,7 +94,7 @@ def record(store: Store, token: str, trial: Trial, day: str | None = None) -> in
             raise BadInput(problems)
         return (stored.add_trial(session, trial, day or now),)
 
-    return book_once(store, token, act)[0]
+    return book_once(store, sent, act)[0]
 
 
 def one_trial(store: Store, number: int) -> tuple[KeptTrial, Withdrawal | None]:
@@ -102,10 +103,9 @@ def one_trial(store: Store, number: int) -> tuple[KeptTrial, Withdrawal | None]:
         return stored.load_trial(session, number)
 
 
-def withdraw(store: Store, number: int, why: str) -> None:
+def withdraw(store: Store, sent: Sending, number: int, why: str) -> None:
     """Let a trial count no more. Raises NotFound."""
-    with store.writing() as session:
-        stored.withdraw_trial(session, number, why)
+    change_once(store, sent, lambda session: stored.withdraw_trial(session, number, why))
 
 
 def start(store: Store, stock: Stock) -> Start:
@@ -114,8 +114,8 @@ def start(store: Store, stock: Stock) -> Start:
         return _start(session, stock)
 
 
-def accept_start(store: Store, token: str, stock: Stock, shown: Length, *, any_wood: bool = False) -> int:
-    """Plan with the projection that was ``shown`` from now on, once for each token; the start's number.
+def accept_start(store: Store, sent: Sending, stock: Stock, shown: Length, *, any_wood: bool = False) -> int:
+    """Plan with the projection that was ``shown`` from now on, once for each form sent; the start's number.
 
     Raises BadInput where the trials do not tell the snug projection, or say something else by now.
     """
@@ -127,24 +127,22 @@ def accept_start(store: Store, token: str, stock: Stock, shown: Length, *, any_w
             raise BadInput([Problem.of(("projection",), shown.mm, InputProblem.TRIALS_SAY_OTHER, projection=say)])
         return (stored.add_start(session, start),)
 
-    return book_once(store, token, act)[0]
+    return book_once(store, sent, act)[0]
 
 
-def end_start(store: Store, number: int) -> None:
+def end_start(store: Store, sent: Sending, number: int) -> None:
     """Plan with the catalogue's projection again. Raises NotFound."""
-    with store.writing() as session:
-        stored.end_start(session, number)
+    change_once(store, sent, lambda session: stored.end_start(session, number))
 
 
-def keep_moulding(store: Store, token: str, moulding: Moulding) -> int:
-    """Keep a moulding with its readings, once for each token; its number. Raises BadInput."""
-    return book_once(store, token, lambda session: (stored.add_moulding(session, moulding),))[0]
+def keep_moulding(store: Store, sent: Sending, moulding: Moulding) -> int:
+    """Keep a moulding with its readings, once for each form sent; its number. Raises BadInput."""
+    return book_once(store, sent, lambda session: (stored.add_moulding(session, moulding),))[0]
 
 
-def drop_moulding(store: Store, number: int) -> None:
+def drop_moulding(store: Store, sent: Sending, number: int) -> None:
     """Keep a moulding no longer. Raises NotFound."""
-    with store.writing() as session:
-        stored.delete_moulding(session, number)
+    change_once(store, sent, lambda session: stored.delete_moulding(session, number))
 
 
 @dataclass(frozen=True, slots=True)

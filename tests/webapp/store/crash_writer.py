@@ -10,12 +10,17 @@ from __future__ import annotations
 
 import os
 import sys
+from functools import partial
 from itertools import count
+from uuid import uuid4
 
 from sqlalchemy.orm import configure_mappers
+from sqlmodel import Session
 
+from domain.spec.project import Project
+from tests.factories import sending
 from tests.webapp.store.store_samples import joint, project
-from webapp.store import Store, projects, sqlite
+from webapp.store import Store, projects, sqlite, tokens
 from webapp.store.errors import StoreError
 from webapp.store.sqlite import Journal
 
@@ -40,13 +45,18 @@ def write(file: str, name: str) -> None:
     for turn in count():
         try:
             with store.writing() as session:
-                # two tables in one change: a project and its two assemblies are there together or not
+                # three tables in one change: a form, a project and its two assemblies are there together or not
                 whole = project(joint("A"), joint("B"), name=f"{name}.{turn}")
-                projects.create_project(session, whole)
+                form = sending(uuid4().hex, name=whole.name)
+                tokens.once(session, form, partial(create, session, whole))
         except StoreError as error:
             say(f"refused {error}")
         else:
             say(f"saved {name}.{turn}")
+
+
+def create(session: Session, whole: Project) -> str:
+    return str(projects.create_project(session, whole))
 
 
 def say(line: str) -> None:

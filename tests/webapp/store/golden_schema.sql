@@ -77,7 +77,7 @@ CREATE TABLE calibration (
 CREATE TABLE form_token (
 	token TEXT NOT NULL,
 	outcome TEXT NOT NULL,
-	at TEXT NOT NULL,
+	at TEXT NOT NULL, route TEXT DEFAULT '' NOT NULL, fingerprint TEXT DEFAULT '' NOT NULL CONSTRAINT ck_form_token_fingerprint CHECK (length(fingerprint) IN (0, 64)), sent_json TEXT DEFAULT '[]' NOT NULL,
 	CONSTRAINT pk_form_token PRIMARY KEY (token),
 	CONSTRAINT ck_form_token_token CHECK (token <> '')
 )

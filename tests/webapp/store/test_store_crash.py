@@ -86,6 +86,11 @@ def kill(file: Path, journal: Journal, *, rounds: int, at_once: int) -> int:
                 heads = projects.list_projects(session)
                 assert session.execute(text("PRAGMA integrity_check")).scalar_one() == "ok"
                 assert session.execute(text("PRAGMA foreign_key_check")).first() is None
+                # a form and what it made are there together, or neither is
+                kept = session.execute(
+                    text("SELECT json_extract(sent_json, '$[0][1][0]'), outcome FROM form_token")
+                )
+                assert {(name, int(made)) for name, made in kept} == {(head.name, head.id) for head in heads}
             store.close()
             assert crowd.saved <= {head.name for head in heads}
             assert {head.assemblies for head in heads} <= {2}

@@ -14,6 +14,7 @@ import pytest
 
 from domain.ordering.items import GLUE, Item
 from domain.problems import BadInput
+from tests.factories import sending
 from tests.webapp.store.store_samples import project
 from tests.webapp.store.test_store_schema import STOCK
 from webapp.store import Store, ledger
@@ -23,13 +24,18 @@ from webapp.store.projects import create_project, load_project, project_version
 from webapp.store.sqlite import THREADS, Journal
 from webapp.store.stages import Stage
 from webapp.store.stock_values import MovementKind, remark
+from webapp.store.tokens import Sending
 from webapp.usecases import project_stock as stages
 from webapp.usecases import stockroom
 from webapp.usecases.projects import delete_project
 
 KEY = Item.key("14", 16)
 KEPT = "what is booked stays as it is"
-TOKEN = "a-form-of-the-stockroom-"
+
+
+def sent_as(which: str) -> Sending:
+    """A form of the stockroom's, sent."""
+    return sending(f"a-form-of-the-stockroom-{which}")
 
 
 def balance(store: Store, item: Item = KEY) -> Balance:
@@ -54,7 +60,7 @@ def test_40_threads_draw_on_one_shelf_and_never_oversell(journal: Journal, store
         taken = refused = 0
         for turn in range(5):
             try:
-                stockroom.use(store, f"{TOKEN}{thread}-{turn}", number, {KEY: 3})
+                stockroom.use(store, sent_as(f"{thread}-{turn}"), number, {KEY: 3})
                 taken += 1
             except NotEnough:
                 refused += 1
@@ -69,11 +75,11 @@ def test_40_threads_draw_on_one_shelf_and_never_oversell(journal: Journal, store
 def send_five_times(store: Store, forms: int) -> None:
     """Each form is sent five times at once, forms of every kind in turn."""
     number = with_stock(store, 10_000)
-    kinds: list[Callable[[str], object]] = [
-        lambda token: stockroom.receive(store, token, KEY, 2),
-        lambda token: stockroom.use(store, token, number, {KEY: 1}),
-        lambda token: stockroom.give_back(store, token, number, {KEY: 1}),
-        lambda token: stockroom.adjust(store, token, KEY, 1, "found"),
+    kinds: list[Callable[[Sending], object]] = [
+        lambda sent: stockroom.receive(store, sent, KEY, 2),
+        lambda sent: stockroom.use(store, sent, number, {KEY: 1}),
+        lambda sent: stockroom.give_back(store, sent, number, {KEY: 1}),
+        lambda sent: stockroom.adjust(store, sent, KEY, 1, "found"),
     ]
     with ThreadPoolExecutor(5) as pool:
         for form in range(forms):
@@ -81,7 +87,7 @@ def send_five_times(store: Store, forms: int) -> None:
 
             def send(_: int, form: int = form, begin: threading.Barrier = begin) -> object:
                 begin.wait()
-                return kinds[form % len(kinds)](f"{TOKEN}{form}")
+                return kinds[form % len(kinds)](sent_as(str(form)))
 
             assert len(set(pool.map(send, range(5)))) == 1
     with store.reading() as session:
@@ -102,21 +108,21 @@ def test_each_of_1000_forms_sent_five_times_at_once_books_once(store: Store) -> 
 
 def test_a_projects_claim_follows_what_it_needs_and_has_used(store: Store) -> None:
     number = with_stock(store, 50)
-    stages.go_ahead(store, TOKEN + "1", number, 1, {KEY: 20, GLUE: 150})
+    stages.go_ahead(store, sent_as("1"), number, 1, {KEY: 20, GLUE: 150})
     assert (balance(store).reserved, balance(store).free) == (20, 30)
-    stockroom.use(store, TOKEN + "2", number, {KEY: 12})
+    stockroom.use(store, sent_as("2"), number, {KEY: 12})
     assert balance(store).claims == {number: Claim(20, 12, 8)}
-    stockroom.use(store, TOKEN + "3", number, {KEY: 10})
+    stockroom.use(store, sent_as("3"), number, {KEY: 10})
     assert balance(store).claims == {number: Claim(20, 22, 0)}
-    stockroom.give_back(store, TOKEN + "4", number, {KEY: 5})
+    stockroom.give_back(store, sent_as("4"), number, {KEY: 5})
     assert balance(store).claims == {number: Claim(20, 17, 3)}
     with store.reading() as session:
         head = load_project(session, number).head
     assert head.stage is Stage.GOING_AHEAD
-    stages.go_ahead(store, TOKEN + "5", number, head.version, {KEY: 30})  # it has grown, and needs no glue
+    stages.go_ahead(store, sent_as("5"), number, head.version, {KEY: 30})  # it has grown, and needs no glue
     assert balance(store).claims == {number: Claim(30, 17, 13)}
     assert balance(store, GLUE).reserved == 0
-    stages.built(store, TOKEN + "6", number, head.version + 1, {KEY: 10, GLUE: 0})
+    stages.built(store, sent_as("6"), number, head.version + 1, {KEY: 10, GLUE: 0})
     assert (balance(store).on_hand, balance(store).reserved) == (23, 0)
     with store.reading() as session:
         assert claims_of(session, number)[KEY] == Claim(0, 27, 0)
@@ -127,25 +133,25 @@ def test_one_project_may_use_what_another_has_reserved(store: Store) -> None:
     first = with_stock(store, 10)
     with store.writing() as session:
         second = create_project(session, project())
-    stages.go_ahead(store, TOKEN + "1", first, 1, {KEY: 10})
-    stockroom.use(store, TOKEN + "2", second, {KEY: 4})
+    stages.go_ahead(store, sent_as("1"), first, 1, {KEY: 10})
+    stockroom.use(store, sent_as("2"), second, {KEY: 4})
     assert (balance(store).reserved, balance(store).free, balance(store).missing) == (10, 0, 4)
 
 
 def test_needs_worked_out_at_an_older_version_are_refused(store: Store) -> None:
     number = with_stock(store, 10)
-    stages.go_ahead(store, TOKEN + "1", number, 1, {KEY: 10})
+    stages.go_ahead(store, sent_as("1"), number, 1, {KEY: 10})
     with pytest.raises(StaleEdit):
-        stages.go_ahead(store, TOKEN + "2", number, 1, {KEY: 12})
+        stages.go_ahead(store, sent_as("2"), number, 1, {KEY: 12})
     assert balance(store).reserved == 10
-    stages.back_to_planned(store, TOKEN + "3", number, 2)
+    stages.back_to_planned(store, sent_as("3"), number, 2)
     assert balance(store).reserved == 0
 
 
 def test_a_deleted_projects_claims_are_free_and_its_entries_stay(store: Store) -> None:
     number = with_stock(store, 10)
-    stages.go_ahead(store, TOKEN + "1", number, 1, {KEY: 8})
-    stockroom.use(store, TOKEN + "2", number, {KEY: 3})
+    stages.go_ahead(store, sent_as("1"), number, 1, {KEY: 8})
+    stockroom.use(store, sent_as("2"), number, {KEY: 3})
     with store.reading() as session:
         version = project_version(session, number)
     delete_project(store, number, version)
@@ -154,31 +160,31 @@ def test_a_deleted_projects_claims_are_free_and_its_entries_stay(store: Store) -
         kinds = [each.kind for each in ledger.list_movements(session, project_id=number)]
     assert kinds == [MovementKind.RELEASED, MovementKind.USED, MovementKind.RESERVED]
     with pytest.raises(NotFound):
-        stockroom.use(store, TOKEN + "3", number, {KEY: 1})
+        stockroom.use(store, sent_as("3"), number, {KEY: 1})
 
 
 def test_a_count_is_refused_where_the_shelf_has_moved_and_not_where_a_claim_has(store: Store) -> None:
     number = with_stock(store, 10)
     seen = balance(store).last
-    stages.go_ahead(store, TOKEN + "1", number, 1, {KEY: 8})
-    stockroom.count(store, TOKEN + "2", KEY, 9, seen)
+    stages.go_ahead(store, sent_as("1"), number, 1, {KEY: 8})
+    stockroom.count(store, sent_as("2"), KEY, 9, seen)
     assert balance(store).on_hand == 9
     with pytest.raises(StaleCount, match="there should be 9 pcs now"):
-        stockroom.count(store, TOKEN + "3", KEY, 10, seen)
+        stockroom.count(store, sent_as("3"), KEY, 10, seen)
     assert balance(store).on_hand == 9
 
 
 def test_refusals_name_the_figures_and_book_nothing(store: Store) -> None:
     number = with_stock(store, 5)
     with pytest.raises(NotEnough, match="There are 5 pcs of key 14 × 16 on hand, so 6 pcs cannot be taken"):
-        stockroom.use(store, TOKEN + "1", number, {KEY: 6})
+        stockroom.use(store, sent_as("1"), number, {KEY: 6})
     with pytest.raises(NotUsed, match="has used 0 pcs of key 14 × 16, so 1 pcs cannot come back"):
-        stockroom.give_back(store, TOKEN + "2", number, {KEY: 1})
+        stockroom.give_back(store, sent_as("2"), number, {KEY: 1})
     with pytest.raises(BadInput, match="say why"):
-        stockroom.adjust(store, TOKEN + "3", KEY, 1, "  ")
+        stockroom.adjust(store, sent_as("3"), KEY, 1, "  ")
     for wrong in (0, -1, 1_000_001):
         with pytest.raises(BadInput, match="must be a whole number from 1 to 1 000 000"):
-            stockroom.receive(store, TOKEN + "4", KEY, wrong)
+            stockroom.receive(store, sent_as("4"), KEY, wrong)
     with store.reading() as session:
         assert len(ledger.list_movements(session)) == 1
 

@@ -11,6 +11,7 @@ from domain.lengths import Length
 from domain.ordering.items import GLUE, Item
 from domain.problems import BadInput
 from domain.reading import read
+from tests.factories import sending
 from tests.webapp.store.store_samples import Clock, project
 from webapp.store import Store, items, suppliers
 from webapp.store.balances import balances
@@ -20,10 +21,11 @@ from webapp.store.projects import create_project
 from webapp.store.stock_edition import stock_edition
 from webapp.store.stock_values import OfferTerms, OrderDraft, OrderLineDraft, Price, SupplierTerms
 from webapp.usecases import placed_orders, stockroom
+from webapp.usecases.booking import numbers, sent_before
 
 KEY, PLUG = Item.key("14", 16), Item.plug("walnut", "14", 3)
 NORTH = SupplierTerms(name="North", currency="EUR", shipping=690, minimum_order=2500)
-TOKENS = (f"a-form-with-an-order-{number}" for number in count())
+TOKENS = (sending(f"a-form-with-an-order-{number}") for number in count())
 
 
 @pytest.fixture
@@ -151,12 +153,14 @@ def test_orders_are_placed_as_shown_or_not_at_all(shop: Store) -> None:
     token = next(TOKENS)
     with pytest.raises(PlanMoved, match="was not placed"):
         placed_orders.place(shop, token, seen, [draft()])
-    assert placed_orders.placed_before(shop, token) is None
+    assert sent_before(shop, token) is None
     with shop.reading() as session:
         seen = stock_edition(session)
     assert placed_orders.place(shop, token, seen, [draft(), draft()]) == (1, 2)
     assert placed_orders.place(shop, token, seen, [draft(), draft()]) == (1, 2)
-    assert placed_orders.placed_before(shop, token) == (1, 2)
+    kept = sent_before(shop, token)
+    assert kept is not None
+    assert numbers(kept.outcome) == (1, 2)
 
 
 def test_numbers_have_no_gap_where_an_order_fails(shop: Store) -> None:

@@ -17,6 +17,7 @@ from sqlalchemy.exc import StatementError
 
 from domain.lengths import Length
 from domain.spec.catalogue import Plug
+from tests.factories import sending
 from tests.webapp.store.store_samples import joint, project, revision_head, section
 from webapp.store import Store, catalogue, ledger, projects, revisions, schema, tokens, trials  # noqa: F401  all tables
 from webapp.store.errors import Damaged, ForeignDatabase, NewerDatabase
@@ -390,7 +391,7 @@ def filled(tmp_path_factory: pytest.TempPathFactory) -> Iterator[sqlite3.Connect
         projects.create_project(session, project(joint()))
         catalogue.create_section(session, section(), {Length.from_mm(16): 12})
         catalogue.create_plug(session, Plug(material="oak", height=3), 5)
-        tokens.once(session, "a-form-token-0001", lambda: "/")
+        tokens.once(session, sending("a-form-token-0001"), lambda: "/")
         revisions.add_revision(session, revision_head(), "{}", {("schedule", "A4"): b"%PDF"})
     store.close()
     with closing(sqlite3.connect(file, isolation_level=None)) as connection:
@@ -456,6 +457,7 @@ OUT_OF_RANGE = [
     ("shop", "version = 0"),
     ("shop", "edition = 0"),
     ("form_token", "token = ''"),
+    ("form_token", "fingerprint = 'abc'"),
     ("revision", "project_id = 0"),
     ("revision", "number = 0"),
     ("revision", "project_name = ''"),

@@ -15,7 +15,7 @@ from webapp.drawings.key_section import draw_key_section
 from webapp.drawings.model import Drawing
 from webapp.form.carried import sent_version
 from webapp.site import urls
-from webapp.site.incoming import Form, RowId
+from webapp.site.incoming import OnceForm, RowId
 from webapp.site.rendering import go_to, render
 from webapp.store.rows import Step
 from webapp.usecases.catalogue import Catalogue, load_catalogue, move_section, remove_section
@@ -59,21 +59,21 @@ def show(request: Request) -> HTMLResponse:
 
 
 @router.post(urls.move_section)
-def move(request: Request, section_id: RowId, form: Form) -> Response:
+def move(request: Request, section_id: RowId, form: OnceForm) -> Response:
     """Move a section up or down in the shop's order."""
     if form.text("step") not in set(Step):
         raise BadInput(
             [Problem.of(("step",), form.text("step"), ProblemCode.NOT_THE_WORD, words_text='"up" or "down"')]
         )
-    move_section(request.app.state.store, form.text("token"), section_id, Step(form.text("step")))
+    move_section(request.app.state.store, form.sending, section_id, Step(form.text("step")))
     return go_to(request, urls.catalogue(at=f"section-{section_id}"))
 
 
 @router.post(urls.delete_section)
-def delete(request: Request, section_id: RowId, form: Form) -> Response:
+def delete(request: Request, section_id: RowId, form: OnceForm) -> Response:
     """Delete a section, if it is still as its page showed it."""
     version = sent_version(form.text("version"))
-    remove_section(request.app.state.store, form.text("token"), section_id, version)
+    remove_section(request.app.state.store, form.sending, section_id, version)
     return go_to(request, urls.catalogue())
 
 

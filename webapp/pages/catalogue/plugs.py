@@ -14,7 +14,7 @@ from webapp.form.fields import A_LENGTH, Field, Plain, Sort, form_of
 from webapp.form.filled import Filled, blank, sent, shown
 from webapp.site import urls
 from webapp.site.editing import saved
-from webapp.site.incoming import Form, RowId, SentForm
+from webapp.site.incoming import OnceForm, RowId, SentForm
 from webapp.site.rendering import MAIN_ONLY, go_to, render
 from webapp.store.catalogue import StoredPlug
 from webapp.store.errors import NameTaken
@@ -46,7 +46,7 @@ def new(request: Request) -> HTMLResponse:
 
 
 @router.post(urls.plugs)
-def add(request: Request, form: Form) -> Response:
+def add(request: Request, form: OnceForm) -> Response:
     """Save a new plug."""
     return _save(request, form, None)
 
@@ -59,16 +59,16 @@ def edit(request: Request, plug_id: RowId) -> HTMLResponse:
 
 
 @router.post(urls.plug)
-def change(request: Request, plug_id: RowId, form: Form) -> Response:
+def change(request: Request, plug_id: RowId, form: OnceForm) -> Response:
     """Save a changed plug."""
     return _save(request, form, plug_id)
 
 
 @router.post(urls.delete_plug)
-def delete(request: Request, plug_id: RowId, form: Form) -> Response:
+def delete(request: Request, plug_id: RowId, form: OnceForm) -> Response:
     """Delete a plug, if it is still as its page showed it."""
     version = sent_version(form.text("version"))
-    catalogue.remove_plug(request.app.state.store, form.text("token"), plug_id, version)
+    catalogue.remove_plug(request.app.state.store, form.sending, plug_id, version)
     return go_to(request, urls.catalogue(at="plugs"))
 
 
@@ -80,9 +80,9 @@ def _save(request: Request, form: SentForm, plug_id: int | None) -> Response:
         values = typed.values()
         plug = values.made(Plug, {"material": values["material"], "height": values["height"]})
         if plug_id is None or typed.version is None:
-            catalogue.add_plug(store, typed.token, plug, values["price"])
+            catalogue.add_plug(store, form.sending, plug, values["price"])
         else:
-            catalogue.change_plug(store, typed.token, plug_id, typed.version, plug, values["price"])
+            catalogue.change_plug(store, form.sending, plug_id, typed.version, plug, values["price"])
         return urls.catalogue(at="plugs")
 
     def stored() -> Mapping[str, str]:

@@ -35,11 +35,12 @@ from webapp.pages.catalogue.section_form import (
 )
 from webapp.site import urls
 from webapp.site.editing import saved
-from webapp.site.incoming import Form, RowId, SentForm
+from webapp.site.incoming import Form, OnceForm, RowId, SentForm
 from webapp.site.rendering import MAIN_ONLY, render
 from webapp.store import Store
 from webapp.store.errors import NameTaken
 from webapp.store.shop import Shop
+from webapp.store.tokens import Sending
 from webapp.usecases import catalogue
 from webapp.usecases.shop import the_shop
 
@@ -95,7 +96,7 @@ def new(request: Request) -> HTMLResponse:
 
 
 @router.post(urls.new_section)
-def add(request: Request, form: Form) -> Response:
+def add(request: Request, form: OnceForm) -> Response:
     """Save a new section."""
     return _save(request, form, None)
 
@@ -118,7 +119,7 @@ def edit(request: Request, section_id: RowId) -> HTMLResponse:
 
 
 @router.post(urls.section)
-def change(request: Request, section_id: RowId, form: Form) -> Response:
+def change(request: Request, section_id: RowId, form: OnceForm) -> Response:
     """Save a changed section."""
     return _save(request, form, section_id)
 
@@ -138,19 +139,19 @@ def _save(request: Request, form: SentForm, section_id: int | None) -> Response:
     return saved(
         request,
         typed,
-        lambda: urls.catalogue(at=f"section-{_book(store, typed, section_id)}"),
+        lambda: urls.catalogue(at=f"section-{_book(store, form.sending, typed, section_id)}"),
         lambda form, status: _page(request, form, section_id, status=status),
         told={NameTaken: _taken},
         stored=stored,
     )
 
 
-def _book(store: Store, typed: Filled, section_id: int | None) -> int:
+def _book(store: Store, sending: Sending, typed: Filled, section_id: int | None) -> int:
     values = typed.values()
     section, prices = read_section(values, read_key(values))
     if section_id is None or typed.version is None:
-        return catalogue.add_section(store, typed.token, section, prices)
-    catalogue.change_section(store, typed.token, section_id, typed.version, section, prices)
+        return catalogue.add_section(store, sending, section, prices)
+    catalogue.change_section(store, sending, section_id, typed.version, section, prices)
     return section_id
 
 

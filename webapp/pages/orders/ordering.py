@@ -12,13 +12,13 @@ from domain.problems import BadInput, Problem
 from webapp.form.carried import new_token, sent_version
 from webapp.pages.orders.order_rows import SupplierRow, WhyRow, supplier_rows, why_rows
 from webapp.site import urls
-from webapp.site.incoming import Form, RowId
+from webapp.site.incoming import OnceForm, RowId
 from webapp.site.rendering import go_to, render
 from webapp.store import Store
 from webapp.store.errors import PlanMoved
 from webapp.store.orders import PlacedOrder
 from webapp.usecases.ordering import OrderPlan, OtherWays, edition_text, order_plan, other_ways, what_changed
-from webapp.usecases.placed_orders import Repeated, place, placed_before, repeated
+from webapp.usecases.placed_orders import Repeated, place, repeated
 from webapp.wording.problems import InputProblem
 
 router = APIRouter(include_in_schema=False)
@@ -92,22 +92,19 @@ def show_instead(request: Request, chosen: Chosen = []) -> HTMLResponse:  # noqa
 
 
 @router.post(urls.orders)
-def place_plan(request: Request, sent: Form) -> Response:
+def place_plan(request: Request, sent: OnceForm) -> Response:
     """Place the plan exactly as it was shown: an order for each supplier; or show what stands now."""
     store: Store = request.app.state.store
-    token = sent.text("token")
-    placed = placed_before(store, token)
-    if placed is None:
-        plan = order_plan(store, [sent_version(text) for text in sent.texts("project")])
-        if not plan.drafts:
-            return _page(request, plan, moved=_moved(sent.text("seen"), plan), status=422)
-        if plan.fingerprint != sent.text("plan"):
-            return _page(request, plan, moved=_moved(sent.text("seen"), plan), status=409)
-        try:
-            placed = place(store, token, plan.edition, plan.drafts)
-        except PlanMoved:
-            plan = order_plan(store, plan.chosen)
-            return _page(request, plan, moved=_moved(sent.text("seen"), plan), status=409)
+    plan = order_plan(store, [sent_version(text) for text in sent.texts("project")])
+    if not plan.drafts:
+        return _page(request, plan, moved=_moved(sent.text("seen"), plan), status=422)
+    if plan.fingerprint != sent.text("plan"):
+        return _page(request, plan, moved=_moved(sent.text("seen"), plan), status=409)
+    try:
+        placed = place(store, sent.sending, plan.edition, plan.drafts)
+    except PlanMoved:
+        plan = order_plan(store, plan.chosen)
+        return _page(request, plan, moved=_moved(sent.text("seen"), plan), status=409)
     return go_to(request, urls.order(placed[0]) if len(placed) == 1 else urls.orders())
 
 
@@ -118,21 +115,18 @@ def show_repeat(request: Request, number: RowId) -> HTMLResponse:
 
 
 @router.post(urls.repeat_order)
-def place_repeat(request: Request, number: RowId, sent: Form) -> Response:
+def place_repeat(request: Request, number: RowId, sent: OnceForm) -> Response:
     """Place it again, exactly as it was shown."""
     store: Store = request.app.state.store
-    token = sent.text("token")
-    placed = placed_before(store, token)
-    if placed is None:
-        again = repeated(store, number)
-        if again.draft is None:
-            return _repeat_page(request, again, status=422)
-        if again.fingerprint != sent.text("plan"):
-            return _repeat_page(request, again, moved=True, status=409)
-        try:
-            placed = place(store, token, again.edition, [again.draft])
-        except PlanMoved:
-            return _repeat_page(request, repeated(store, number), moved=True, status=409)
+    again = repeated(store, number)
+    if again.draft is None:
+        return _repeat_page(request, again, status=422)
+    if again.fingerprint != sent.text("plan"):
+        return _repeat_page(request, again, moved=True, status=409)
+    try:
+        placed = place(store, sent.sending, again.edition, [again.draft])
+    except PlanMoved:
+        return _repeat_page(request, repeated(store, number), moved=True, status=409)
     return go_to(request, urls.order(placed[0]))
 
 

@@ -17,13 +17,13 @@ from webapp.papers.kinds import Paper
 from webapp.papers.order import render_order
 from webapp.site import urls
 from webapp.site.failures import Words, failure
-from webapp.site.incoming import Form, RowId
+from webapp.site.incoming import OnceForm, RowId
 from webapp.site.rendering import go_to, render
 from webapp.store import Store
 from webapp.store.errors import AlreadyEnded, NotFound, OverReceived
 from webapp.store.orders import OrderLine, PlacedOrder
 from webapp.tables.buying_tables import order_table
-from webapp.usecases.placed_orders import booked_before, cancel, order_book, order_sheet
+from webapp.usecases.placed_orders import cancel, order_book, order_sheet
 from webapp.usecases.stockroom import receive_order
 
 router = APIRouter(include_in_schema=False)
@@ -124,12 +124,10 @@ def show(request: Request, number: RowId) -> HTMLResponse:
 
 
 @router.post(urls.receive_order)
-def receive(request: Request, number: RowId, sent: Form) -> Response:
+def receive(request: Request, number: RowId, sent: OnceForm) -> Response:
     """Book in what came, whole packs a line; or everything still to come in one step."""
     store: Store = request.app.state.store
     order = order_sheet(store, number).order
-    if booked_before(store, sent.text("token")):
-        return go_to(request, urls.order(number))
     received = read_received(order, sent.values())
     if sent.text("all"):
         received = Received(sent.values(), still_to_come(order))
@@ -138,7 +136,7 @@ def receive(request: Request, number: RowId, sent: Form) -> Response:
             raise AlreadyEnded(number, order.status.value)
         if received.errors:
             return _page(request, number, received=received, status=422)
-        receive_order(store, sent.text("token"), number, received.packs, sent.text(NOTE))
+        receive_order(store, sent.sending, number, received.packs, sent.text(NOTE))
     except (OverReceived, AlreadyEnded) as refusal:
         return _page(request, number, received=received, moved=str(refusal), status=409)
     return go_to(request, urls.order(number))
@@ -154,9 +152,9 @@ def ask_cancel(request: Request, number: RowId) -> Response:
 
 
 @router.post(urls.cancel_order)
-def cancel_rest(request: Request, number: RowId, sent: Form) -> Response:
+def cancel_rest(request: Request, number: RowId, sent: OnceForm) -> Response:
     """Cancel what has not come."""
-    cancel(request.app.state.store, sent.text("token"), number)
+    cancel(request.app.state.store, sent.sending, number)
     return go_to(request, urls.order(number))
 
 

@@ -25,12 +25,13 @@ from webapp.pages.projects.assembly_forms import FORMS
 from webapp.pages.projects.preview import LIVE, Preview, attempt, kind_called, pictures_of, preview_of, spec_fields
 from webapp.site import urls
 from webapp.site.editing import saved
-from webapp.site.incoming import Form, RowId, SentForm
+from webapp.site.incoming import Form, OnceForm, RowId, SentForm
 from webapp.site.rendering import go_to, render
 from webapp.store import Store
 from webapp.store.errors import MarkTaken
 from webapp.store.projects import ProjectHead, StoredAssembly
 from webapp.store.rows import Step
+from webapp.store.tokens import Sending
 from webapp.usecases import projects
 from webapp.usecases.json_text import sent_changes
 from webapp.usecases.projects import Bench
@@ -140,7 +141,7 @@ def new(request: Request, project_id: RowId, kind: str) -> Response:
 
 
 @router.post(urls.new_assembly)
-def create(request: Request, project_id: RowId, kind: str, sent: Form) -> Response:
+def create(request: Request, project_id: RowId, kind: str, sent: OnceForm) -> Response:
     """Add the assembly, or show the form again as it was typed."""
     editor = Editor(_bench(request, project_id), kind_called(kind), spec_fields(sent), None, sent.text("token"))
     return _save(request, editor, sent)
@@ -156,7 +157,7 @@ def edit(request: Request, project_id: RowId, assembly_id: RowId) -> Response:
 
 
 @router.post(urls.assembly)
-def save(request: Request, project_id: RowId, assembly_id: RowId, sent: Form) -> Response:
+def save(request: Request, project_id: RowId, assembly_id: RowId, sent: OnceForm) -> Response:
     """Save the assembly, or show the form again as it was typed."""
     bench, stored = _bench(request, project_id), _stored(request, project_id, assembly_id)
     editor = Editor(bench, FORMS[stored.spec.kind], spec_fields(sent), stored, sent.text("version"))
@@ -164,9 +165,9 @@ def save(request: Request, project_id: RowId, assembly_id: RowId, sent: Form) ->
 
 
 @router.post(urls.duplicate_assembly)
-def duplicate(request: Request, project_id: RowId, assembly_id: RowId, sent: Form) -> Response:
+def duplicate(request: Request, project_id: RowId, assembly_id: RowId, sent: OnceForm) -> Response:
     """Put a copy after the assembly."""
-    copy = projects.duplicate_assembly(request.app.state.store, sent.text("token"), project_id, assembly_id)
+    copy = projects.duplicate_assembly(request.app.state.store, sent.sending, project_id, assembly_id)
     return go_to(request, urls.in_project(project_id, copy))
 
 
@@ -192,7 +193,7 @@ def carry_out(request: Request, project_id: RowId, assembly_id: RowId, sent: For
     def act() -> str:
         store = request.app.state.store
         assembly_takeoff(spec, bench.means)  # refuses sizes that clash
-        projects.save_assembly(store, project_id, assembly_id, sent_version(editor.carried), spec)
+        projects.save_assembly(store, sent.sending, project_id, assembly_id, sent_version(editor.carried), spec)
         back = changes_text(taken_back(stored.spec, changes))
         mark = sent.text("joint")
         return urls.schedule(project_id, at=f"joint-{mark}", changed=assembly_id, joint=mark, back=back)
@@ -237,7 +238,7 @@ def _save(request: Request, editor: Editor, sent: SentForm) -> Response:
     return saved(
         request,
         editor,
-        lambda: _saved(request.app.state.store, editor),
+        lambda: _saved(request.app.state.store, editor, sent.sending),
         lambda editor, status: _show(request, editor, status=status),
         told={MarkTaken: lambda taken: {"mark": str(taken)}},
         stored=lambda: _stored_texts(request, editor),
@@ -252,15 +253,15 @@ def _as_advised(editor: Editor, changes: tuple[Change, ...]) -> Editor:
     return replace(editor, texts=spec_texts(editor.form, carried_out(spec, changes), editor.units))
 
 
-def _saved(store: Store, editor: Editor) -> str:
+def _saved(store: Store, editor: Editor, sent: Sending) -> str:
     """Plan the assembly, save it, and go to it in its project."""
     tried, project_id = attempt(editor.form, editor.texts, editor.bench), editor.bench.head.id
     if tried.spec is None:
         raise Unusable(tried.errors(editor.units))
     if editor.stored is None:
-        return urls.in_project(project_id, projects.add_assembly(store, editor.carried, project_id, tried.spec))
+        return urls.in_project(project_id, projects.add_assembly(store, sent, project_id, tried.spec))
     number = editor.stored.id
-    projects.save_assembly(store, project_id, number, sent_version(editor.carried), tried.spec)
+    projects.save_assembly(store, sent, project_id, number, sent_version(editor.carried), tried.spec)
     return urls.in_project(project_id, number)
 
 

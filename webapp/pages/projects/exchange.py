@@ -14,7 +14,7 @@ from domain.spec.project import Project
 from webapp.form.carried import new_token
 from webapp.pages.projects.file_form import FileForm, file_form, pasted, sent_file
 from webapp.site import urls
-from webapp.site.incoming import RowId, SentForm
+from webapp.site.incoming import RowId, SentForm, sent_once
 from webapp.site.rendering import MAIN_ONLY, go_to, render
 from webapp.usecases.exchange import Preview, book_import, export_project, preview_import, project_text
 from webapp.usecases.json_text import LARGEST_DOCUMENT
@@ -22,7 +22,9 @@ from webapp.wording.problems import InputProblem
 
 router = APIRouter(include_in_schema=False)
 
-DocumentForm = Annotated[SentForm, Depends(file_form(LARGEST_DOCUMENT))]
+_read_document = file_form(LARGEST_DOCUMENT)
+DocumentForm = Annotated[SentForm, Depends(_read_document)]
+OnceDocument = Annotated[SentForm, Depends(sent_once(_read_document))]
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,11 +79,11 @@ def look(request: Request, form: DocumentForm) -> HTMLResponse:
 
 
 @router.post(urls.confirm_import)
-def create(request: Request, form: DocumentForm) -> Response:
+def create(request: Request, form: OnceDocument) -> Response:
     """Create the project that the preview showed."""
     body = pasted(form)
     try:
-        number = book_import(request.app.state.store, form.text("token"), body)
+        number = book_import(request.app.state.store, form.sending, body)
     except BadInput as refusal:
         return _refused(request, body, refusal.problems)
     return go_to(request, urls.project(number))

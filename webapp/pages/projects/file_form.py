@@ -48,7 +48,7 @@ def file_form(room: int) -> Callable[[Request], AsyncIterator[SentForm]]:
     async def read(request: Request) -> AsyncIterator[SentForm]:
         sent = await request.form(max_files=1, max_fields=10, max_part_size=room)
         try:
-            yield SentForm(sent)
+            yield SentForm(sent, request.url.path)
         finally:
             await sent.close()
 

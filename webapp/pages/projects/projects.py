@@ -12,7 +12,7 @@ from domain.lengths import Units
 from domain.spec.project import Project
 from webapp.drawings.assembly import draw_thumbnail
 from webapp.drawings.model import Drawing
-from webapp.form.carried import new_token, sent_version
+from webapp.form.carried import sent_version
 from webapp.form.common import PROJECT_KEYS
 from webapp.form.fields import AssemblyForm, Field, Group, Plain, SimpleForm, Sort
 from webapp.form.filled import Filled, blank, shown
@@ -23,7 +23,7 @@ from webapp.form.views import GroupView, Offers, view_groups
 from webapp.pages.projects.assembly_forms import FORMS
 from webapp.site import urls
 from webapp.site.editing import saved
-from webapp.site.incoming import Form, RowId
+from webapp.site.incoming import Form, OnceForm, RowId
 from webapp.site.kept_pages import kept_page
 from webapp.site.rendering import go_to, render
 from webapp.store.projects import ProjectHead
@@ -98,7 +98,6 @@ class ProjectPage:
     glue: str
     notes: Sequence[str]
     forms: Sequence[AssemblyForm]
-    token: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,14 +125,14 @@ def new(request: Request) -> HTMLResponse:
 
 
 @router.post(urls.new_project)
-def create(request: Request, sent: Form) -> Response:
+def create(request: Request, sent: OnceForm) -> Response:
     """Create the project and go to it, or show the form again as it was typed."""
     store = request.app.state.store
     typed = sent_form(NEW, Plain(), sent)
     return saved(
         request,
         typed,
-        lambda: urls.project(projects.create_project(store, typed.token, _read_head(typed))),
+        lambda: urls.project(projects.create_project(store, sent.sending, _read_head(typed))),
         lambda form, status: _form(request, form, status=status),
     )
 
@@ -158,7 +157,6 @@ def _show(request: Request, project: PlannedProject) -> HTMLResponse:
             glue=glue_words(project.totals),
             notes=notes_text(project.notes, units) if project.assemblies else (),
             forms=tuple(FORMS.values()),
-            token=new_token(),
         ),
         units=units,
     )
@@ -193,7 +191,7 @@ def edit(request: Request, project_id: RowId) -> HTMLResponse:
 
 
 @router.post(urls.edit_project)
-def save(request: Request, project_id: RowId, sent: Form) -> Response:
+def save(request: Request, project_id: RowId, sent: OnceForm) -> Response:
     """Save the project's own fields, or show the form again as it was typed."""
     store = request.app.state.store
     bench = projects.bench(store, project_id)
@@ -201,7 +199,7 @@ def save(request: Request, project_id: RowId, sent: Form) -> Response:
     typed = sent_form(EDIT, Plain(bench.head.units), sent, edits=True)
 
     def act() -> str:
-        projects.save_head(store, project_id, typed.version or 0, _read_head(typed))
+        projects.save_head(store, sent.sending, project_id, typed.version or 0, _read_head(typed))
         return urls.project(project_id)
 
     return saved(

@@ -18,8 +18,8 @@ from webapp.pages.revisions.changes import Changes, changes_of
 from webapp.papers.kinds import DocumentKind, LabelChoices, Paper
 from webapp.site import urls
 from webapp.site.failures import Words, failure
-from webapp.site.incoming import Form, RowId, SentForm
-from webapp.site.rendering import go_to, render
+from webapp.site.incoming import OnceForm, RowId, SentForm
+from webapp.site.rendering import MAIN_ONLY, go_to, render
 from webapp.store import Store
 from webapp.store.errors import NotFound, StaleEdit
 from webapp.store.revisions import DocumentHead, RevisionHead
@@ -107,13 +107,14 @@ def show(request: Request, project_id: RowId) -> HTMLResponse:
 
 
 @router.post(urls.revisions)
-def issue(request: Request, project_id: RowId, sent: Form) -> Response:
+def issue(request: Request, project_id: RowId, sent: OnceForm) -> Response:
     """Issue the next revision and go to it; or say why it cannot be issued."""
-    store, token = request.app.state.store, sent.text("token")
+    store: Store = request.app.state.store
     seen = Seen(*(sent_version(sent.text(name)) for name in ("version", "catalogue", "number")))
     paper = _paper(sent.text("paper"))
     try:
-        number = revisions.issue(store, token, project_id, seen, paper, labels=_labels(request, project_id))
+        labels = _labels(request, project_id)
+        number = revisions.issue(store, sent.sending, project_id, seen, paper, labels=labels)
     except StaleEdit:
         return _page(request, project_id, paper=paper, stale=True, status=409)
     except NotIssuable as refusal:
@@ -179,7 +180,7 @@ def ask_duplicate_project(request: Request, project_id: RowId) -> HTMLResponse:
 
 
 @router.post(urls.duplicate_project)
-def duplicate_project(request: Request, project_id: RowId, sent: Form) -> Response:
+def duplicate_project(request: Request, project_id: RowId, sent: OnceForm) -> Response:
     """Make the copy and go to it."""
     return _copied(request, _project_copy(request, project_id), sent)
 
@@ -191,7 +192,7 @@ def ask_duplicate_issue(request: Request, project_id: RowId, number: RowId) -> H
 
 
 @router.post(urls.duplicate_revision)
-def duplicate_revision(request: Request, project_id: RowId, number: RowId, sent: Form) -> Response:
+def duplicate_revision(request: Request, project_id: RowId, number: RowId, sent: OnceForm) -> Response:
     """Make the new project and go to it."""
     return _copied(request, _revision_copy(request, project_id, number), sent)
 
@@ -218,9 +219,7 @@ def _revision_copy(request: Request, project_id: int, number: int) -> Copy:
 
 def _copied(request: Request, copy: Copy, sent: SentForm) -> Response:
     try:
-        project_id = revisions.create_copy(
-            request.app.state.store, sent.text("token"), copy.project, sent.text("name")
-        )
+        project_id = revisions.create_copy(request.app.state.store, sent.sending, copy.project, sent.text("name"))
     except BadInput as refusal:
         problem = refusal.problems[0]
         if problem.path != ("name",):
@@ -240,6 +239,7 @@ def _copy_form(request: Request, copy: Copy, *, name: str | None = None, error: 
             token=new_token(),
         ),
         status=422 if error else 200,
+        headers=MAIN_ONLY,
     )
 
 

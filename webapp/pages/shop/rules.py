@@ -16,10 +16,11 @@ from webapp.form.filled import Filled, sent, shown
 from webapp.form.showing import value_texts
 from webapp.site import urls
 from webapp.site.editing import saved
-from webapp.site.incoming import Form, SentForm
+from webapp.site.incoming import OnceForm, SentForm
 from webapp.site.rendering import MAIN_ONLY, render
 from webapp.store import Store
 from webapp.store.shop import Shop
+from webapp.store.tokens import Sending
 from webapp.usecases.shop import change_shop, the_shop
 
 router = APIRouter(include_in_schema=False)
@@ -220,7 +221,7 @@ def show(request: Request, saved: bool = False) -> HTMLResponse:
 
 
 @router.post(urls.rules)
-def save(request: Request, form: Form) -> Response:
+def save(request: Request, form: OnceForm) -> Response:
     """Save the rules, or put one field back to its usual value without saving."""
     store = request.app.state.store
     # plain lengths mean what they meant when the form was shown, also where it chooses other units
@@ -233,19 +234,19 @@ def save(request: Request, form: Form) -> Response:
     return saved(
         request,
         typed,
-        lambda: _saved(store, typed),
+        lambda: _saved(store, typed, form.sending),
         lambda form, status: _page(request, form, status=status),
         stored=lambda: _shown(the_shop(store), plain).texts,
     )
 
 
-def _saved(store: Store, typed: Filled) -> str:
+def _saved(store: Store, typed: Filled, sending: Sending) -> str:
     """Save the form; an empty rule is the usual one."""
     values = typed.values()
     rules = values.made(Rules, {name: value for name, value in values.data.items() if name not in _OWN})
     change_shop(
         store,
-        typed.token,
+        sending,
         typed.version or 0,
         name=values["name"] or "",
         units=Units(values["units"]),

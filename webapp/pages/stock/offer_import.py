@@ -14,7 +14,7 @@ from webapp.form.carried import new_token
 from webapp.pages.projects.exports import MEDIA_TYPES, TableFile
 from webapp.pages.projects.file_form import MOST_SHOWN, FileForm, Listed, file_form, listed, pasted, sent_file
 from webapp.site import urls
-from webapp.site.incoming import SentForm
+from webapp.site.incoming import SentForm, sent_once
 from webapp.site.rendering import MAIN_ONLY, go_to, render
 from webapp.tables.buying_tables import offer_table
 from webapp.tables.csv import write_csv
@@ -29,7 +29,9 @@ _ROOM = 3 * LARGEST_FILE
 """Bytes of a form's part: signs of a file may take more room in a form than in the file."""
 
 
-OfferForm = Annotated[SentForm, Depends(file_form(_ROOM))]
+_read_offers = file_form(_ROOM)
+OfferForm = Annotated[SentForm, Depends(_read_offers)]
+OnceOffers = Annotated[SentForm, Depends(sent_once(_read_offers))]
 
 
 @router.get(urls.export_offers)
@@ -57,11 +59,11 @@ def look(request: Request, form: OfferForm) -> HTMLResponse:
 
 
 @router.post(urls.confirm_offers)
-def confirm(request: Request, form: OfferForm) -> Response:
+def confirm(request: Request, form: OnceOffers) -> Response:
     """Do what the preview showed; where it would be something else by now, show that instead."""
     body = pasted(form)
     try:
-        book_offers(request.app.state.store, form.text("token"), body, form.text("mark"))
+        book_offers(request.app.state.store, form.sending, body, form.text("mark"))
     except ImportMoved:
         return _look(request, body, moved=True)
     except BadInput as refusal:

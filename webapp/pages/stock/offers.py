@@ -16,7 +16,7 @@ from webapp.form.fields import A_DAY, Field, Plain, Sort, form_of
 from webapp.form.filled import Filled, Values, blank, sent, shown
 from webapp.site import urls
 from webapp.site.editing import saved
-from webapp.site.incoming import Form, RowId
+from webapp.site.incoming import OnceForm, RowId
 from webapp.site.rendering import MAIN_ONLY, go_to, render
 from webapp.store.errors import NameTaken
 from webapp.store.stock_values import OfferTerms, Price
@@ -76,7 +76,7 @@ def new(request: Request, supplier_id: RowId, item: str = "") -> HTMLResponse:
 
 
 @router.post(urls.new_offer)
-def add(request: Request, supplier_id: RowId, form: Form) -> Response:
+def add(request: Request, supplier_id: RowId, form: OnceForm) -> Response:
     """Save a new offer with its first price."""
     store = request.app.state.store
     supplies = load_supplies(store)
@@ -86,7 +86,7 @@ def add(request: Request, supplier_id: RowId, form: Form) -> Response:
         values = typed.values()
         item = _item(values)
         terms, price = _terms(values, values["size"]), _price(values)
-        add_offer(store, typed.token, supplier_id, item, terms, price)
+        add_offer(store, form.sending, supplier_id, item, terms, price)
         return urls.supplier(supplier_id, at="offers")
 
     return saved(
@@ -105,14 +105,14 @@ def show(request: Request, offer_id: RowId) -> HTMLResponse:
 
 
 @router.post(urls.offer)
-def change(request: Request, offer_id: RowId, form: Form) -> Response:
+def change(request: Request, offer_id: RowId, form: OnceForm) -> Response:
     """Save article number and lead time."""
     store, view = request.app.state.store, _view(request, offer_id)
     typed = sent(PACK, _plain(view.supplier.terms.currency), form, edits=True)
 
     def save() -> str:
         change_offer(
-            store, typed.token, offer_id, typed.version or 0, _terms(typed.values(), view.offer.terms.size)
+            store, form.sending, offer_id, typed.version or 0, _terms(typed.values(), view.offer.terms.size)
         )
         return urls.offer(offer_id)
 
@@ -126,13 +126,13 @@ def change(request: Request, offer_id: RowId, form: Form) -> Response:
 
 
 @router.post(urls.price_offer)
-def price(request: Request, offer_id: RowId, form: Form) -> Response:
+def price(request: Request, offer_id: RowId, form: OnceForm) -> Response:
     """Add a price; those before it stay."""
     view = _view(request, offer_id)
     typed = sent(COSTS, _plain(view.supplier.terms.currency), form)
 
     def save() -> str:
-        price_offer(request.app.state.store, typed.token, offer_id, _price(typed.values()))
+        price_offer(request.app.state.store, form.sending, offer_id, _price(typed.values()))
         return urls.offer(offer_id)
 
     return saved(
@@ -141,10 +141,10 @@ def price(request: Request, offer_id: RowId, form: Form) -> Response:
 
 
 @router.post(urls.withdraw_offer)
-def withdraw(request: Request, offer_id: RowId, form: Form) -> Response:
+def withdraw(request: Request, offer_id: RowId, form: OnceForm) -> Response:
     """The pack can no longer be had; its prices stay."""
     view = _view(request, offer_id)
-    end_offer(request.app.state.store, form.text("token"), offer_id, sent_version(form.text("version")))
+    end_offer(request.app.state.store, form.sending, offer_id, sent_version(form.text("version")))
     return go_to(request, urls.supplier(view.offer.supplier_id, at="offers"))
 
 

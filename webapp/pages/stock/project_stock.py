@@ -17,13 +17,14 @@ from webapp.form.views import FieldView
 from webapp.pages.stock.stock_words import STAGES
 from webapp.site import urls
 from webapp.site.editing import saved
-from webapp.site.incoming import Form, RowId, SentForm
+from webapp.site.incoming import OnceForm, RowId, SentForm
 from webapp.site.rendering import MAIN_ONLY, go_to, render
 from webapp.store import Store
 from webapp.store.errors import NotEnough, NotFound, NotUsed, StaleEdit
 from webapp.store.projects import ProjectHead
 from webapp.store.stages import Stage
 from webapp.store.stock_values import MOST
+from webapp.store.tokens import Sending
 from webapp.usecases import stockroom
 from webapp.usecases.project_stock import ProjectStock, StockLine, back_to_planned, built, go_ahead, project_stock
 
@@ -141,25 +142,25 @@ def show(request: Request, project_id: RowId, booked: str = "") -> HTMLResponse:
 
 
 @router.post(urls.go_ahead)
-def reserve(request: Request, project_id: RowId, form: Form) -> Response:
+def reserve(request: Request, project_id: RowId, form: OnceForm) -> Response:
     """Reserve what the project needs, as it was shown."""
     store: Store = request.app.state.store
     stock = project_stock(store, project_id)
     if sent_version(form.text("edition")) != stock.edition:
         return _page(request, stock, stale=True, status=409)
     try:
-        go_ahead(store, form.text("token"), project_id, sent_version(form.text("version")), stock.needs)
+        go_ahead(store, form.sending, project_id, sent_version(form.text("version")), stock.needs)
     except StaleEdit:
         return _page(request, project_stock(store, project_id), stale=True, status=409)
     return go_to(request, urls.project_stock(project_id))
 
 
 @router.post(urls.back_to_planned)
-def planned(request: Request, project_id: RowId, form: Form) -> Response:
+def planned(request: Request, project_id: RowId, form: OnceForm) -> Response:
     """Let go of what is reserved."""
     store: Store = request.app.state.store
     try:
-        back_to_planned(store, form.text("token"), project_id, sent_version(form.text("version")))
+        back_to_planned(store, form.sending, project_id, sent_version(form.text("version")))
     except StaleEdit:
         return _page(request, project_stock(store, project_id), stale=True, status=409)
     return go_to(request, urls.project_stock(project_id))
@@ -173,7 +174,7 @@ def booking_form(request: Request, project_id: RowId, booking: str) -> HTMLRespo
 
 
 @router.post(urls.book_project)
-def book(request: Request, project_id: RowId, booking: str, form: Form) -> Response:
+def book(request: Request, project_id: RowId, booking: str, form: OnceForm) -> Response:
     """Book all of the form, or nothing and say why at its field."""
     store: Store = request.app.state.store
     chosen, stock = _booking(booking), project_stock(store, project_id)
@@ -182,7 +183,7 @@ def book(request: Request, project_id: RowId, booking: str, form: Form) -> Respo
     def act() -> str:
         values = typed.values()
         quantities = _quantities(chosen, lines, values)
-        _book(store, stock, chosen, typed, quantities, values[NOTE] or "")
+        _book(store, form.sending, stock, chosen, typed.version or 0, quantities, values[NOTE] or "")
         return urls.project_stock(project_id, booked=chosen)
 
     def again(filled: Filled, status: int) -> Response:
@@ -203,20 +204,21 @@ def book(request: Request, project_id: RowId, booking: str, form: Form) -> Respo
 
 def _book(
     store: Store,
+    sending: Sending,
     stock: ProjectStock,
     booking: ProjectBooking,
-    typed: Filled,
+    version: int,
     quantities: dict[Item, int],
     note: str,
 ) -> None:
     number = stock.head.id
     match booking:
         case ProjectBooking.USED:
-            stockroom.use(store, typed.token, number, quantities, note)
+            stockroom.use(store, sending, number, quantities, note)
         case ProjectBooking.BUILT:
-            built(store, typed.token, number, typed.version or 0, quantities, note)
+            built(store, sending, number, version, quantities, note)
         case ProjectBooking.RETURNED:
-            stockroom.give_back(store, typed.token, number, quantities, note)
+            stockroom.give_back(store, sending, number, quantities, note)
 
 
 def _booking(name: str) -> ProjectBooking:

@@ -16,11 +16,12 @@ from webapp.pages.stock.movement_form import Booking, blank_booking, note_of, qu
 from webapp.pages.stock.stock_words import shelf
 from webapp.site import urls
 from webapp.site.editing import saved
-from webapp.site.incoming import Form, RowId
+from webapp.site.incoming import OnceForm, RowId
 from webapp.site.rendering import MAIN_ONLY, render
 from webapp.store import Store
 from webapp.store.balances import Balance
 from webapp.store.errors import NotFound, StaleCount
+from webapp.store.tokens import Sending
 from webapp.usecases import stockroom
 from webapp.usecases.stockroom import CountView, balance_of, count_view
 
@@ -112,25 +113,25 @@ def show(
 
 
 @router.post(urls.count_item)
-def count(request: Request, item_id: RowId, form: Form) -> Response:
+def count(request: Request, item_id: RowId, form: OnceForm) -> Response:
     """Keep the count, and go on to the next item that was not counted today."""
     store = request.app.state.store
     typed = sent_booking(Booking.COUNTED, form)
     return saved(
         request,
         typed,
-        lambda: _keep(store, item_id, typed),
+        lambda: _keep(store, item_id, typed, form.sending),
         lambda form, status: _page(request, item_id, refused=form, status=status),
         told={StaleCount: lambda stale: {COUNTED: str(stale)}},
     )
 
 
-def _keep(store: Store, item_id: int, typed: Filled) -> str:
+def _keep(store: Store, item_id: int, typed: Filled, sending: Sending) -> str:
     """Book the count; the address of the next item."""
     values = typed.values()
     values.check()
     item, note = balance_of(store, item_id).item, values[note_of(Booking.COUNTED)] or ""
-    (number,) = stockroom.count(store, typed.token, item, values[COUNTED], typed.version or 0, note)
+    (number,) = stockroom.count(store, sending, item, values[COUNTED], typed.version or 0, note)
     following = count_view(store).next_after(item_id)
     if following is None:
         return urls.stock_count(item=item_id, counted=number)

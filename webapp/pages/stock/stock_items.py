@@ -24,7 +24,7 @@ from webapp.pages.stock.stock_words import MOVEMENTS, STAGES, change, project_na
 from webapp.pages.stock.stockroom import ClaimRow, claim_rows
 from webapp.site import urls
 from webapp.site.editing import saved
-from webapp.site.incoming import Form, RowId
+from webapp.site.incoming import OnceForm, RowId
 from webapp.site.rendering import MAIN_ONLY, render
 from webapp.store import Store
 from webapp.store.balances import Balance
@@ -32,6 +32,7 @@ from webapp.store.errors import NotEnough, NotFound, StaleCount
 from webapp.store.ledger import Movement
 from webapp.store.stages import Stage, StagedProject
 from webapp.store.stock_values import MovementKind
+from webapp.store.tokens import Sending
 from webapp.usecases import stockroom
 from webapp.usecases.stockroom import ItemView, balance_of, change_minimum, item_view
 from webapp.wording.problems import InputProblem
@@ -85,7 +86,7 @@ def show(
 
 
 @router.post(urls.book_item)
-def book(request: Request, item_id: RowId, booking: str, form: Form) -> Response:
+def book(request: Request, item_id: RowId, booking: str, form: OnceForm) -> Response:
     """Book the form, or show it again as it was typed with what is wrong at its field."""
     if booking not in list(Booking):
         raise NotFound("form", booking)
@@ -95,14 +96,14 @@ def book(request: Request, item_id: RowId, booking: str, form: Form) -> Response
     return saved(
         request,
         typed,
-        lambda: urls.stock_item(item_id, booked=_book(store, item_id, item, kind, typed)),
+        lambda: urls.stock_item(item_id, booked=_book(store, item_id, item, kind, typed, form.sending)),
         lambda form, status: _page(request, item_id, refused=(kind, form), status=status),
         told={error: lambda refusal: {quantity: str(refusal)} for error in (NotEnough, StaleCount)},
         stored=lambda: {quantity: str(balance_of(store, item_id).minimum_stock)},
     )
 
 
-def _book(store: Store, item_id: int, item: Item, booking: Booking, typed: Filled) -> int:
+def _book(store: Store, item_id: int, item: Item, booking: Booking, typed: Filled, sending: Sending) -> int:
     """Do what the form says; the movement's number, 0 for a minimum stock."""
     values = typed.values()
     values.check()
@@ -111,27 +112,26 @@ def _book(store: Store, item_id: int, item: Item, booking: Booking, typed: Fille
         raise BadInput([Problem.of(("quantity",), quantity, InputProblem.NOT_ZERO)])
     match booking:
         case Booking.RECEIVED:
-            (number,) = stockroom.receive(store, typed.token, item, quantity, note)
+            (number,) = stockroom.receive(store, sending, item, quantity, note)
         case Booking.USED:
-            number = _use(store, typed, item, quantity, note)
+            number = _use(store, sending, typed.texts["used.project"], item, quantity, note)
         case Booking.COUNTED:
-            (number,) = stockroom.count(store, typed.token, item, quantity, typed.version or 0, note)
+            (number,) = stockroom.count(store, sending, item, quantity, typed.version or 0, note)
         case Booking.ADJUSTED:
-            (number,) = stockroom.adjust(store, typed.token, item, quantity, note)
+            (number,) = stockroom.adjust(store, sending, item, quantity, note)
         case Booking.MINIMUM:
-            change_minimum(store, typed.token, item_id, typed.version or 0, quantity)
+            change_minimum(store, sending, item_id, typed.version or 0, quantity)
             number = 0
     return number
 
 
-def _use(store: Store, typed: Filled, item: Item, quantity: int, note: str) -> int:
-    project = typed.texts["used.project"]
+def _use(store: Store, sending: Sending, project: str, item: Item, quantity: int, note: str) -> int:
     if project == NO_PROJECT:
-        (number,) = stockroom.adjust(store, typed.token, item, -quantity, note or UNNOTED_USE)
+        (number,) = stockroom.adjust(store, sending, item, -quantity, note or UNNOTED_USE)
         return number
     if not (project.isascii() and project.isdigit() and len(project) < 10):
         raise BadInput([Problem.of(("project",), project, InputProblem.NOT_LISTED)])
-    (number,) = stockroom.use(store, typed.token, int(project), {item: quantity}, note)
+    (number,) = stockroom.use(store, sending, int(project), {item: quantity}, note)
     return number
 
 

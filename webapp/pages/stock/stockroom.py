@@ -13,7 +13,7 @@ from domain.ordering.items import Item, ItemKind
 from webapp.form.carried import new_token
 from webapp.pages.stock.stock_words import project_name, shelf
 from webapp.site import urls
-from webapp.site.incoming import Form
+from webapp.site.incoming import OnceForm
 from webapp.site.rendering import go_to, render
 from webapp.store.balances import Balance
 from webapp.store.stages import StagedProject
@@ -88,9 +88,9 @@ def show(request: Request, show: str = "") -> HTMLResponse:
 
 
 @router.post(urls.stock_from_catalogue)
-def from_catalogue(request: Request, form: Form) -> Response:
+def from_catalogue(request: Request, form: OnceForm) -> Response:
     """Make an item of every size in the catalogue."""
-    add_from_catalogue(request.app.state.store, form.text("token"))
+    add_from_catalogue(request.app.state.store, form.sending)
     return go_to(request, urls.stockroom())
 
 

@@ -13,7 +13,7 @@ from webapp.form.fields import Field, Plain, Sort, form_of
 from webapp.form.filled import Filled, Values, blank, sent, shown
 from webapp.site import urls
 from webapp.site.editing import saved
-from webapp.site.incoming import Form, RowId, SentForm
+from webapp.site.incoming import OnceForm, RowId, SentForm
 from webapp.site.rendering import MAIN_ONLY, render
 from webapp.store.errors import NameTaken
 from webapp.store.stock_values import SupplierTerms
@@ -66,7 +66,7 @@ def new(request: Request) -> HTMLResponse:
 
 
 @router.post(urls.new_supplier)
-def add(request: Request, form: Form) -> Response:
+def add(request: Request, form: OnceForm) -> Response:
     """Save a new supplier."""
     return _save(request, form, None)
 
@@ -79,7 +79,7 @@ def show(request: Request, supplier_id: RowId) -> HTMLResponse:
 
 
 @router.post(urls.supplier)
-def change(request: Request, supplier_id: RowId, form: Form) -> Response:
+def change(request: Request, supplier_id: RowId, form: OnceForm) -> Response:
     """Save a changed supplier."""
     return _save(request, form, supplier_id)
 
@@ -93,8 +93,8 @@ def _save(request: Request, form: SentForm, supplier_id: int | None) -> Response
     def save() -> str:
         terms = _terms(typed.values())
         if supplier_id is None or typed.version is None:
-            return urls.supplier(add_supplier(store, typed.token, terms))
-        change_supplier(store, typed.token, supplier_id, typed.version, terms)
+            return urls.supplier(add_supplier(store, form.sending, terms))
+        change_supplier(store, form.sending, supplier_id, typed.version, terms)
         return urls.supplier(supplier_id)
 
     def stored() -> Mapping[str, str]:

@@ -17,7 +17,7 @@ from webapp.form.filled import Filled, Values, blank, sent, shown
 from webapp.pages.trials.tools import WHICH_TOOL, read_tool, tool_value, tool_words, tools
 from webapp.site import urls
 from webapp.site.editing import saved
-from webapp.site.incoming import Form, RowId
+from webapp.site.incoming import OnceForm, RowId
 from webapp.site.rendering import MAIN_ONLY, go_to, render
 from webapp.store import Store
 from webapp.store.errors import NotFound
@@ -130,12 +130,12 @@ def new(
 
 
 @router.post(urls.mouldings)
-def keep(request: Request, form: Form) -> Response:
+def keep(request: Request, form: OnceForm) -> Response:
     """Keep a moulding."""
     store, typed = request.app.state.store, sent(MOULDING, _plain(request), form)
 
     def save() -> str:
-        number = book_of.keep_moulding(store, typed.token, _read(typed.values()))
+        number = book_of.keep_moulding(store, form.sending, _read(typed.values()))
         return urls.mouldings(at=f"moulding-{number}")
 
     return saved(request, typed, save, lambda form, status: _form(request, form, status=status))
@@ -161,9 +161,9 @@ def _shown(moulding: Moulding, plain: Plain) -> Filled:
 
 
 @router.post(urls.drop_moulding)
-def drop(request: Request, number: RowId, form: Form) -> Response:
+def drop(request: Request, number: RowId, form: OnceForm) -> Response:
     """Keep a moulding no longer."""
-    book_of.drop_moulding(request.app.state.store, number)
+    book_of.drop_moulding(request.app.state.store, form.sending, number)
     return go_to(request, urls.mouldings())
 
 

@@ -16,7 +16,7 @@ from webapp.form.filled import Filled, Values, blank, sent
 from webapp.pages.trials.tools import read_tool, tool_value
 from webapp.site import urls
 from webapp.site.editing import saved
-from webapp.site.incoming import Form
+from webapp.site.incoming import OnceForm
 from webapp.site.rendering import MAIN_ONLY, render
 from webapp.usecases import scales as machine
 from webapp.usecases.scales import OutdatedSheet, Scales
@@ -76,14 +76,14 @@ def show(request: Request, written: Annotated[int, Query(ge=0, le=2**53)] = 0) -
 
 
 @router.post(urls.scales)
-def calibrate(request: Request, form: Form) -> Response:
+def calibrate(request: Request, form: OnceForm) -> Response:
     """Write a calibration down."""
     store = request.app.state.store
     typed = sent(CALIBRATION, _plain(request), form)
     return saved(
         request,
         typed,
-        lambda: urls.scales(written=machine.calibrate(store, typed.token, _read(typed.values()))),
+        lambda: urls.scales(written=machine.calibrate(store, form.sending, _read(typed.values()))),
         lambda form, status: _page(request, machine.load_scales(store), form, status=status),
     )
 

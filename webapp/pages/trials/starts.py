@@ -21,7 +21,7 @@ from webapp.form.reader import value_of
 from webapp.pages.trials.tools import tool_words
 from webapp.pages.trials.trial_rows import difference_text, in_use, sheet_of, snug_text, trial_row, why_text
 from webapp.site import urls
-from webapp.site.incoming import Form, RowId
+from webapp.site.incoming import OnceForm, RowId
 from webapp.site.rendering import MAIN_ONLY, go_to, render
 from webapp.store import Store
 from webapp.store.trials import StoredStart
@@ -100,7 +100,7 @@ def show(request: Request) -> HTMLResponse:
 
 
 @router.post(urls.starts)
-def accept_start(request: Request, form: Form) -> Response:
+def accept_start(request: Request, form: OnceForm) -> Response:
     """Plan with what the trials say from now on, if they still say what was shown."""
     store: Store = request.app.state.store
     texts = {name: form.text(name) for name in FIELDS}
@@ -108,7 +108,7 @@ def accept_start(request: Request, form: Form) -> Response:
         shown = _length("projection", form.text("projection"), Units.MM)
         stock = _stock(texts, the_shop(store).units)
         any_wood = form.text("wood") == ANY_WOOD or stock.species is None
-        book_of.accept_start(store, form.text("token"), stock, shown, any_wood=any_wood)
+        book_of.accept_start(store, form.sending, stock, shown, any_wood=any_wood)
     except BadInput as refusal:
         problem = refusal.problems[0]
         if problem.path not in {("projection",), ("trials",)}:
@@ -118,9 +118,9 @@ def accept_start(request: Request, form: Form) -> Response:
 
 
 @router.post(urls.end_start)
-def end_start(request: Request, number: RowId, form: Form) -> Response:
+def end_start(request: Request, number: RowId, form: OnceForm) -> Response:
     """Plan with the catalogue's projection again."""
-    book_of.end_start(request.app.state.store, number)
+    book_of.end_start(request.app.state.store, form.sending, number)
     return go_to(request, urls.trials(at="starts"))
 
 

@@ -19,7 +19,7 @@ from webapp.pages.trials.tools import WHICH_TOOL, read_tool, tool_value, tools
 from webapp.pages.trials.trial_rows import Group, TrialRow, group_of, groups, sheet_of, trial_row
 from webapp.site import urls
 from webapp.site.editing import saved
-from webapp.site.incoming import Form, RowId
+from webapp.site.incoming import OnceForm, RowId
 from webapp.site.rendering import MAIN_ONLY, go_to, render
 from webapp.store.trials import StoredStart, Withdrawal
 from webapp.usecases import trials as book_of
@@ -153,14 +153,14 @@ def new(request: Request) -> HTMLResponse:
 
 
 @router.post(urls.trials)
-def record(request: Request, form: Form) -> Response:
+def record(request: Request, form: OnceForm) -> Response:
     """Write a trial into the book, and go on to what it says."""
     book, units = _opened(request)
     typed, project = sent(TRIAL, Plain(units), form), form.text(PROJECT)
 
     def save() -> str:
         trial, day = _read(typed.values(), book.sections)
-        number = book_of.record(request.app.state.store, typed.token, trial, day)
+        number = book_of.record(request.app.state.store, form.sending, trial, day)
         return urls.trial(number, project=project if sheet_of(project) else "")
 
     return saved(request, typed, save, lambda form, status: _form(request, form, book, project, status=status))
@@ -208,14 +208,14 @@ def show_one(request: Request, number: RowId, project: Project = "") -> HTMLResp
 
 
 @router.post(urls.withdraw_trial)
-def withdraw(request: Request, number: RowId, form: Form) -> Response:
+def withdraw(request: Request, number: RowId, form: OnceForm) -> Response:
     """Let a trial count no more; it stays, struck out, with the reason."""
     why = " ".join(form.text("why").split())
     if not why:
         return _one(request, number, error="say why, such as “gauge misread”; it stays in the book with the trial")
     if len(why) > LONGEST_WHY:
         return _one(request, number, why=why, error=f"must be {LONGEST_WHY} letters or fewer")
-    book_of.withdraw(request.app.state.store, number, why)
+    book_of.withdraw(request.app.state.store, form.sending, number, why)
     return go_to(request, urls.trial(number))
 
 

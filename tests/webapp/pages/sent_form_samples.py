@@ -1,0 +1,239 @@
+"""Every form that books, as a person fills it in, and as the person would a second time."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
+
+from httpx import Response
+
+from tests.client import TestClient
+from tests.webapp.pages.reading import main, soup
+from tests.webapp.pages.trial_forms import CHECKED, PIECE
+from webapp.form.carried import new_token
+from webapp.site import urls
+from webapp.site.urls import Address
+from webapp.store import Store
+
+Fields = list[tuple[str, str]]
+
+
+@dataclass(frozen=True)
+class Form:
+    """A form that books: the page that it stands on, what is typed, and what is typed the second time.
+
+    ``labels`` are what the fields of ``other`` are called where both texts stand side by side.
+    """
+
+    action: str
+    page: str = ""
+    typed: Mapping[str, str] = field(default_factory=dict)
+    other: Mapping[str, str] = field(default_factory=dict)
+    labels: Sequence[str] = ()
+    before: Callable[[TestClient, Store], object] = lambda client, store: None
+    elsewhere: bool = False
+    """Whether the same again leads to another page than the first did: there is more to be counted, say."""
+
+
+def form_on(page: Response, action: str) -> Fields:
+    """What the page's form for that address would send untouched."""
+    found = soup(page).select_one(f'form[action="{action}"], form:has([formaction="{action}"])')
+    assert found is not None, f"no form for {action}"
+    fields: Fields = []
+    for tag in found.select("input[name], select[name], textarea[name]"):
+        kind = tag.get("type")
+        if tag.name == "select":
+            chosen = tag.select_one("option[selected]") or tag.select_one("option")
+            assert chosen is not None
+            fields.append((str(tag["name"]), str(chosen["value"])))
+        elif tag.name == "textarea":
+            fields.append((str(tag["name"]), tag.get_text().removeprefix("\n")))
+        elif kind not in {"checkbox", "radio"} or tag.has_attr("checked"):
+            fields.append((str(tag["name"]), str(tag.get("value", ""))))
+    return fields
+
+
+def with_texts(fields: Fields, texts: Mapping[str, str]) -> Fields:
+    """The same with these texts typed, each into the first field of its name."""
+    left = dict(texts)
+    return [(name, left.pop(name, text)) for name, text in fields] + list(left.items())
+
+
+def post(client: TestClient, action: str, fields: Fields) -> Response:
+    data: dict[str, list[str]] = {}
+    for name, text in fields:
+        data.setdefault(name, []).append(text)
+    answer: Response = client.post(action, data=data)
+    return answer
+
+
+def filled(client: TestClient, form: Form) -> Fields:
+    fields = form_on(client.get(form.page), form.action) if form.page else [("token", new_token())]
+    return with_texts(fields, form.typed)
+
+
+def send(client: TestClient, form: Form) -> Response:
+    answer = post(client, form.action, filled(client, form))
+    assert answer.status_code == 303, main(answer)
+    return answer
+
+
+NAMED = {"name": "Bookcase"}
+FORMS: dict[Address, Form] = {
+    urls.demo: Form(urls.demo()),
+    urls.new_project: Form(
+        urls.new_project(),
+        urls.new_project(),
+        {"name": "Bookcase", "customer": "Ada"},
+        {"name": "Bookcase, wider"},
+        ["Name"],
+    ),
+    urls.duplicate_project: Form(
+        urls.duplicate_project(1),
+        urls.duplicate_project(1),
+        NAMED,
+        {"name": "Bookcase, wider"},
+        ["Name of the new project"],
+    ),
+    urls.edit_project: Form(
+        urls.edit_project(1), urls.edit_project(1), {"customer": "Ada"}, {"customer": "Bo"}, ["Customer"]
+    ),
+    urls.new_assembly: Form(
+        urls.new_assembly(1, "box"),
+        urls.new_assembly(1, "box"),
+        {"length": "500", "name": "Tray"},
+        {"name": "Deep tray", "length": "510"},
+        ["What it is: Name", "Size: Length"],
+    ),
+    urls.assembly: Form(
+        urls.assembly(1, 1), urls.assembly(1, 1), {"name": "Door"}, {"name": "Oak door"}, ["What it is: Name"]
+    ),
+    urls.duplicate_assembly: Form(urls.duplicate_assembly(1, 1), urls.project(1)),
+    urls.revisions: Form(urls.revisions(1), urls.revisions(1), {"paper": "A4"}, {"paper": "Letter"}, ["Paper"]),
+    urls.duplicate_revision: Form(
+        urls.duplicate_revision(1, 1),
+        urls.duplicate_revision(1, 1),
+        NAMED,
+        {"name": "Bookcase, wider"},
+        ["Name of the new project"],
+        before=lambda client, store: send(client, FORMS[urls.revisions]),
+    ),
+    urls.orders: Form(urls.orders(), urls.new_order(project=1)),
+    urls.repeat_order: Form(
+        urls.repeat_order(2), urls.repeat_order(2), before=lambda client, store: send(client, FORMS[urls.orders])
+    ),
+    urls.receive_order: Form(
+        urls.receive_order(1),
+        urls.order(1),
+        {"packs-1": "1", "packs-2": "", "packs-3": "", "note": "note 77"},
+        {"packs-1": "2", "note": "note 78"},
+        ["Line 1, packs", "Note"],
+    ),
+    urls.cancel_order: Form(urls.cancel_order(1), urls.cancel_order(1)),
+    urls.new_section: Form(
+        urls.new_section(),
+        urls.new_section(),
+        {
+            "name": "9",
+            "waist": "9",
+            "depth": "5",
+            "flank": "12",
+            "tip_diameter": "11.2",
+            "stock_from": "9",
+            "stock_to": "20",
+            "length": "12",
+        },
+        {"name": "9 short", "length": "11"},
+        ["Name", "Lengths"],
+    ),
+    urls.section: Form(urls.section(1), urls.section(1), {"stock_to": "41"}, {"stock_to": "42"}),
+    urls.move_section: Form(urls.move_section(2), urls.catalogue()),
+    urls.delete_section: Form(urls.delete_section(2), urls.section(2)),
+    urls.plugs: Form(
+        urls.plugs(),
+        urls.plugs(),
+        {"material": "ash", "height": "3"},
+        {"material": "ash, brown"},
+        ["Wood"],
+    ),
+    urls.plug: Form(urls.plug(1), urls.plug(1), {"height": "3.5"}, {"height": "4.5"}),
+    urls.delete_plug: Form(urls.delete_plug(1), urls.plug(1)),
+    urls.stock_from_catalogue: Form(urls.stock_from_catalogue()),
+    urls.book_item: Form(
+        urls.book_item(1, "received"),
+        urls.stock_item(1),
+        {"received.quantity": "10", "received.note": "a"},
+        {"received.quantity": "999", "received.note": "b"},
+        ["Received", "Note"],
+    ),
+    urls.count_item: Form(
+        urls.count_item(1),
+        urls.count_item(1),
+        {"counted.quantity": "10"},
+        {"counted.quantity": "11"},
+        ["Counted"],
+        elsewhere=True,
+    ),
+    urls.go_ahead: Form(urls.go_ahead(1), urls.project_stock(1)),
+    urls.back_to_planned: Form(
+        urls.back_to_planned(1),
+        urls.project_stock(1),
+        before=lambda client, store: send(client, FORMS[urls.go_ahead]),
+    ),
+    urls.book_project: Form(
+        urls.book_project(1, "used"),
+        urls.book_project(1, "used"),
+        {"quantity.0": "1", "note": "a"},
+        {"note": "b", "quantity.0": "2"},
+        ["Note"],
+        before=lambda client, store: send(client, FORMS[urls.go_ahead]),
+    ),
+    urls.new_supplier: Form(
+        urls.new_supplier(), urls.new_supplier(), {"name": "West"}, {"name": "West and sons"}, ["Name"]
+    ),
+    urls.supplier: Form(
+        urls.supplier(1), urls.supplier(1), {"shipping": "7.10"}, {"shipping": "7.20"}, ["Shipping"]
+    ),
+    urls.new_offer: Form(
+        urls.new_offer(1),
+        urls.new_offer(1),
+        {"item": "glue", "size": "750", "price": "9.10"},
+        {"price": "9.20"},
+        ["Price of a pack"],
+    ),
+    urls.offer: Form(urls.offer(1), urls.offer(1), {"article": "A-1"}, {"article": "A-2"}, ["Article number"]),
+    urls.price_offer: Form(
+        urls.price_offer(1), urls.offer(1), {"price": "9.10"}, {"price": "9.20"}, ["Price of a pack"]
+    ),
+    urls.withdraw_offer: Form(urls.withdraw_offer(1), urls.offer(1), elsewhere=True),
+    urls.trials: Form(urls.trials(), "", PIECE, {"species": "ash"}),
+    urls.withdraw_trial: Form(
+        urls.withdraw_trial(1),
+        urls.trial(1),
+        {"why": "misread"},
+        {"why": "gauge misread"},
+        ["Why it is withdrawn"],
+        before=lambda client, store: send(client, FORMS[urls.trials]),
+    ),
+    urls.mouldings: Form(
+        urls.mouldings(),
+        urls.new_moulding(),
+        {
+            "name": "No. 7",
+            "fence_readings": "16.5",
+            "projection": "6",
+            "width": "45",
+            "thickness": "20",
+            "tool": PIECE["tool"],
+        },
+        {"name": "No. 8"},
+        ["Name"],
+    ),
+    urls.drop_moulding: Form(
+        urls.drop_moulding(1),
+        urls.mouldings(),
+        before=lambda client, store: send(client, FORMS[urls.mouldings]),
+    ),
+    urls.scales: Form(urls.scales(), "", CHECKED, {"measured": "16.9"}, ["Measured"]),
+    urls.rules: Form(urls.rules(), urls.rules(), {"name": "Shop 7"}, {"name": "Shop 8"}),
+}
