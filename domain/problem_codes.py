@@ -143,5 +143,6 @@ class ProblemCode(Code):
     )
     SCALE_TOO_HIGH = ("scale_too_high", "must be {error} or more: so much is {figure_text} out")
     # ordering
+    TOO_MANY_PIECES = ("too_many_pieces", "pieces are too many for one plan; give at most {most_n}")
     TOO_MANY_PACKS = ("too_many_packs", "has {packs_n} packs; offer at most {most_n} of one item")
     ITEM_TWICE = ("item_twice", "this item stands there twice; keep one")

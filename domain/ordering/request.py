@@ -15,7 +15,7 @@ from pydantic import Field
 from domain.problem_codes import ProblemCode
 from domain.problems import BadInput, Path, Problem
 from domain.reading import check_format, read
-from domain.spec.fields import Name, Spec
+from domain.spec.fields import Money, Name, Spec
 
 FORMAT: Literal["dovetally-order-request"] = "dovetally-order-request"
 MOST_PACKS_OF_ONE = 100
@@ -25,7 +25,6 @@ MOST_SUPPLIERS = 20
 
 Count = Annotated[int, Field(strict=True, ge=0, le=100_000_000)]
 Size = Annotated[int, Field(strict=True, ge=1, le=100_000_000)]
-Money = Annotated[int, Field(strict=True, ge=0, le=100_000_000)]
 Counts = Annotated[dict[Name, Count], Field(max_length=5_000)]
 
 

@@ -140,6 +140,8 @@ Number = Annotated[float, BeforeValidator(_no_truth_value)]
 Name = Annotated[str, Field(min_length=1, max_length=120), AfterValidator(_printable)]
 Mark = Annotated[str, Field(min_length=1, max_length=12, pattern=r"^[A-Za-z0-9_.]+$")]
 Quantity = Annotated[int, Field(strict=True, ge=1, le=10_000)]
+Money = Annotated[int, Field(strict=True, ge=0, le=100_000_000)]
+"""Whole minor units of a currency."""
 
 
 def _in_the_calendar(text: str) -> str:

@@ -17,7 +17,7 @@ ROOT = Path(domain.__file__).parent
 FILES = sorted(ROOT.rglob("*.py"))
 MODULES = sorted(info.name for info in pkgutil.walk_packages(domain.__path__, "domain."))
 
-OUTSIDE = {"pydantic", "pydantic_core", "annotated_types", "highspy", "domain"}
+OUTSIDE = {"pydantic", "pydantic_core", "annotated_types", "highspy", "numpy", "domain"}
 WORLDLY_NAMES = """
     asyncio builtins ctypes fileinput glob http importlib io locale logging mmap multiprocessing
     os pathlib pickle platform random secrets select shelve shutil signal socket sqlite3 ssl subprocess
@@ -99,6 +99,7 @@ FLOW = [
     "machine",
     "setting_out",
     "ordering",
+    "cutting",
     "measuring",
     "project_file",
 ]

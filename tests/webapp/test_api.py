@@ -15,6 +15,8 @@ from pypdf import PdfReader
 from schemathesis import GenerationMode
 from schemathesis.core.result import Ok
 
+from domain.cutting.document import cutting_document, plan_cutting
+from domain.cutting.request import read_cutting_request
 from domain.machine.document import set_ups_document
 from domain.ordering.order import order_document
 from domain.ordering.packs import plan_order
@@ -22,6 +24,7 @@ from domain.ordering.request import read_order_request
 from domain.takeoff.document import takeoff_document
 from tests.client import TestClient
 from tests.webapp.databases import Databases, nothing
+from tests.webapp.test_cutting_command import REQUEST as CUTTING
 from tests.workshop import WORKSHOP
 from webapp.app import create_app
 from webapp.papers.kinds import DocumentKind
@@ -107,6 +110,14 @@ def test_a_bad_order_request_is_refused_with_its_place(client: TestClient) -> No
     answer = client.post("/api/order", json=ORDER | {"needs": [{"item": "x", "count": -1}]})
     assert answer.status_code == 422
     assert [problem["path"] for problem in answer.json()["problems"]] == ["needs[0].count"]
+
+
+def test_how_bars_and_sheets_are_cut(client: TestClient) -> None:
+    answer = client.post("/api/cutting", json=CUTTING)
+    assert answer.status_code == 200
+    assert answer.json() == cutting_document(plan_cutting(read_cutting_request(CUTTING)))
+    described = client.get("/api/openapi.json").json()
+    assert "CuttingRequest" in described["components"]["schemas"]
 
 
 def an_impossible_joint(mark: str = "B") -> dict[str, Any]:

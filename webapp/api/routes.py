@@ -14,6 +14,7 @@ from fastapi.openapi.utils import get_openapi
 from fastapi.responses import Response
 from starlette.routing import BaseRoute
 
+from domain.cutting.request import CuttingRequest, read_cutting_request
 from domain.machine.document import set_ups_document
 from domain.ordering.order import order_document
 from domain.ordering.packs import plan_order
@@ -78,6 +79,15 @@ def setups(request: Request, document: Json) -> dict[str, Any]:
 def order(document: Json) -> dict[str, Any]:
     """The packs that cost least for what a request is short of."""
     return order_document(plan_order(read_order_request(document)))
+
+
+@router.post(urls.api_cutting)
+def cutting(document: Json) -> dict[str, Any]:
+    """How a request's bars and sheets are cut at the least cost, and what no plan costs less than."""
+    # the solver is loaded when it is first needed
+    from domain.cutting.document import cutting_document, plan_cutting
+
+    return cutting_document(plan_cutting(read_cutting_request(document)))
 
 
 @router.post(urls.api_print, response_class=Response, responses={200: {"content": {"application/pdf": {}}}})
@@ -165,7 +175,7 @@ def describe(routes: Sequence[BaseRoute]) -> dict[str, Any]:
     for theirs in ("HTTPValidationError", "ValidationError"):
         del schemas[theirs]
     schemas["Refusal"] = _REFUSAL
-    for model in (Project, OrderRequest):
+    for model in (Project, OrderRequest, CuttingRequest):
         schema = model.model_json_schema(ref_template="#/components/schemas/{model}")
         schemas |= {**schema.pop("$defs", {}), model.__name__: schema}
     for address, offered in description["paths"].items():
@@ -179,6 +189,8 @@ def describe(routes: Sequence[BaseRoute]) -> dict[str, Any]:
 def _body_of(address: str) -> dict[str, Any]:
     if address == urls.api_order:
         return _part("OrderRequest")
+    if address == urls.api_cutting:
+        return _part("CuttingRequest")
     if address == urls.api_setups:
         several = {"type": "array", "items": _part("Project"), "minItems": 1, "maxItems": MOST_PROJECTS}
         return {"anyOf": [_part("Project"), several]}

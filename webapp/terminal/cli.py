@@ -1,6 +1,7 @@
-"""The command line: serve the pages, take off a project file, check one, print it, order its set-ups, buy packs.
+"""The command line: serve the pages, take off a project file, check one, print it, order its set-ups, buy, cut.
 
-Exit status: 0 good; 1 joints that cannot be made, items that cannot be bought; 2 bad input, one line per error.
+Exit status: 0 good; 1 joints that cannot be made, items that cannot be bought, pieces that cannot be cut; 2 bad
+input, one line per error.
 """
 
 from __future__ import annotations
@@ -55,7 +56,7 @@ def _parser() -> argparse.ArgumentParser:
     parser = argparse.ArgumentParser(
         prog="dovetally",
         description="Joinery takeoff and key ordering for joints made with double-dovetail keys.",
-        epilog="Exit status: 0 good, 1 joints that cannot be made or items that cannot be bought, 2 bad input.",
+        epilog="Exit status: 0 good, 1 something cannot be made, bought or cut, 2 bad input.",
     )
     commands = parser.add_subparsers(required=True, metavar="COMMAND")
 
@@ -78,6 +79,11 @@ def _parser() -> argparse.ArgumentParser:
     order.add_argument("file", metavar="REQUEST", help="the order request, or - for standard input")
     order.add_argument("--json", action="store_true", help="write the order as JSON instead of a table")
     order.set_defaults(run=_order)
+
+    cutting = commands.add_parser("cutting", help="find the cheapest way to cut bars and sheets")
+    cutting.add_argument("file", metavar="REQUEST", help="the cutting request, or - for standard input")
+    cutting.add_argument("--json", action="store_true", help="write the plan as JSON instead of tables")
+    cutting.set_defaults(run=_cutting)
 
     printing.add_parser(commands).set_defaults(run=_print)
     setting_up.add_parser(commands).set_defaults(run=_setups)
@@ -151,6 +157,22 @@ def _order(options: argparse.Namespace) -> Exit:
             _say(line, sys.stdout)
     sys.stdout.flush()
     return Exit.UNMET if order.unmet else Exit.GOOD
+
+
+def _cutting(options: argparse.Namespace) -> Exit:
+    from domain.cutting.document import cutting_document, plan_cutting
+    from domain.cutting.request import read_cutting_request
+    from webapp.terminal.cutting import cutting_tables
+
+    request = read_cutting_request(parse_json(_read(options.file)))
+    cutting = plan_cutting(request)
+    if options.json:
+        _write_json(cutting_document(cutting))
+    else:
+        for line in cutting_tables(request, cutting):
+            _say(line, sys.stdout)
+    sys.stdout.flush()
+    return Exit.GOOD if cutting.everything_placed else Exit.UNMET
 
 
 def _print(options: argparse.Namespace) -> Exit:

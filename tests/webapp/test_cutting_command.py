@@ -1,0 +1,75 @@
+"""``dovetally cutting``: a request in, how bars and sheets are cut out, as a person or a script meets it."""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+from domain.cutting.document import cutting_document, plan_cutting
+from domain.cutting.request import read_cutting_request
+from tests.terminal import dovetally
+
+REQUEST: dict[str, Any] = {
+    "format": "dovetally-cutting-request",
+    "version": 1,
+    "bars": [
+        {
+            "item": "walnut 38 × 22",
+            "kerf": 3,
+            "stock": [{"length": 2350, "price": 1640}, {"length": 480, "count": 1}],
+            "pieces": [{"mark": "A1", "length": 460, "count": 6}, {"mark": "A2", "length": 2400, "count": 1}],
+        }
+    ],
+    "sheets": [
+        {
+            "item": "ash veneered 16",
+            "kerf": 3,
+            "trim": 8,
+            "stock": [{"length": 1000, "width": 500}],
+            "pieces": [{"mark": "B1", "length": 450, "width": 900, "count": 1, "grain": "width"}],
+        }
+    ],
+}
+
+
+def test_a_plan_as_json() -> None:
+    run = dovetally("cutting", "-", "--json", stdin=json.dumps(REQUEST))
+    # A2 is longer than any stock
+    assert run.returncode == 1
+    assert run.stderr == b""
+    assert json.loads(run.stdout) == cutting_document(plan_cutting(read_cutting_request(REQUEST)))
+
+
+def test_a_plan_as_tables() -> None:
+    run = dovetally("cutting", "-", stdin=json.dumps(REQUEST))
+    assert run.stdout.decode().splitlines() == [
+        "walnut 38 × 22",
+        "  Pieces    Bars       of  Left of each",
+        "  A1 × 5       1  2350 mm         38 mm",
+        "  A1           1   480 mm         20 mm",
+        "  A2, 1 off, cannot be cut: no stock is long enough; the shortest that would do is 2400 mm",
+        "  2 bars, 16.40 EUR: proven to be the least.",
+        "",
+        "ash veneered 16",
+        "  1 × 1000 × 500 mm",
+        "    B1 at 8, 8 mm: 450 × 900 mm, turned",
+        "  1 sheet: proven to be the least.",
+        "",
+    ]
+
+
+def test_everything_cut_is_good() -> None:
+    run = dovetally("cutting", "-", stdin=json.dumps(REQUEST | {"bars": []}))
+    assert run.returncode == 0
+
+
+def test_a_bad_request_is_named_with_its_place() -> None:
+    run = dovetally("cutting", "-", stdin=json.dumps(REQUEST | {"bars": [REQUEST["bars"][0] | {"kerf": "wide"}]}))
+    assert run.returncode == 2
+    assert run.stderr.decode().startswith("bars[0].kerf: 'wide': not a length; write ")
+
+
+def test_a_project_is_no_cutting_request() -> None:
+    run = dovetally("cutting", "-", stdin='{"format": "dovetally-project", "version": 1}')
+    assert run.returncode == 2
+    assert run.stderr.decode() == "format: 'dovetally-project': must be \"dovetally-cutting-request\"\n"

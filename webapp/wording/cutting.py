@@ -1,0 +1,50 @@
+"""A cutting plan in words: what is sawn from which stock, what is left, what it costs and what is proven."""
+
+from __future__ import annotations
+
+from domain.cutting.plan import BarPlan, CutBar, CutSheet, Placed, SheetPlan, Unplaced
+from domain.cutting.request import BarItem, BarStock, SheetItem, SheetStock
+from domain.lengths import Units
+from webapp.wording.figures import size
+from webapp.wording.money import format_money
+
+
+def stock_words(stock: BarStock | SheetStock, units: Units) -> str:
+    """A stock by its sizes, as it is sold."""
+    if isinstance(stock, SheetStock):
+        return f"{size(stock.length, units).bare} × {size(stock.width, units)}"
+    return str(size(stock.length, units))
+
+
+def bar_pieces(bar: CutBar) -> str:
+    """The pieces of a bar in the order they are sawn: "A1 × 3, A2"."""
+    return ", ".join(mark if count == 1 else f"{mark} × {count}" for mark, count in bar.pieces)
+
+
+def sheet_pieces(sheet: CutSheet, units: Units) -> tuple[str, ...]:
+    """Every piece of a sheet with its place from the sheet's corner."""
+    return tuple(_placed(piece, units) for piece in sheet.placed)
+
+
+def cost_words(plan: BarPlan | SheetPlan, item: BarItem | SheetItem, currency: str) -> str:
+    """What is used and costs how much, and whether that is proven to be the least."""
+    bars = isinstance(plan, BarPlan)
+    noun = ("bar" if bars else "sheet") + ("" if plan.used == 1 else "s")
+    priced = any(stock.price is not None for stock in item.stock)
+    cost = f", {format_money(plan.cost, currency)}" if priced else ""
+    used = f"{plan.used} {noun}{cost}"
+    if plan.proven:
+        return f"{used}: proven to be the least."
+    least = format_money(plan.bound, currency) if priced else str(plan.bound)
+    return f"{used}: no better plan was found; none takes less than {least}."
+
+
+def unplaced_words(unplaced: Unplaced, units: Units) -> str:
+    """Pieces that are in no plan, and why."""
+    return f"{unplaced.mark}, {unplaced.count} off, cannot be cut: {unplaced.why(units)}"
+
+
+def _placed(piece: Placed, units: Units) -> str:
+    at = f"at {size(piece.x, units).bare}, {size(piece.y, units)}"
+    turned = ", turned" if piece.turned else ""
+    return f"{piece.mark} {at}: {size(piece.length, units).bare} × {size(piece.width, units)}{turned}"
