@@ -65,8 +65,8 @@ class ReadingRow:
 
 
 @dataclass(frozen=True, slots=True)
-class PlaceWords:
-    """Places that are milled alike, with one hand: ``pieces`` are the names of the ``count`` pieces.
+class _Place:
+    """Whose place it is, and how it lies.
 
     ``place`` says what is slotted, hence lies to the machine, ``down`` what lies on the table.
     """
@@ -78,6 +78,12 @@ class PlaceWords:
     place: str
     at_fence: str
     down: str
+
+
+@dataclass(frozen=True, slots=True)
+class PlaceWords(_Place):
+    """Places that are milled alike, with one hand: ``pieces`` are the names of the ``count`` pieces."""
+
     hand: Hand
     count: int
     pieces: str
@@ -92,16 +98,9 @@ class Handed:
 
 
 @dataclass(frozen=True, slots=True)
-class PieceRow:
+class PieceRow(_Place):
     """Places that differ in nothing but their hand, side by side."""
 
-    member: str
-    name: str
-    project: str
-    joint: str
-    place: str
-    at_fence: str
-    down: str
     left: Handed
     right: Handed
 
