@@ -10,10 +10,10 @@ import pytest
 from bs4 import BeautifulSoup
 
 from tests.client import TestClient
+from tests.webapp.databases import Databases
 from webapp.app import create_app
-from webapp.store import Store
 from webapp.terminal.cli import _parser
-from webapp.usecases.demo import load_demo_once
+from webapp.usecases.demo import load_demo_in
 
 ROOT = Path(__file__).parents[1]
 DOCS = ROOT / "docs"
@@ -72,13 +72,11 @@ def test_every_variable_named_is_read_somewhere() -> None:
 
 
 @pytest.fixture(scope="module")
-def client(tmp_path_factory: pytest.TempPathFactory) -> Iterator[TestClient]:
-    store = Store.open(tmp_path_factory.mktemp("docs") / "shop.db")
-    load_demo_once(store)
-    ours = f"http://localhost:{PORT}"
-    with TestClient(create_app(store, port=PORT), base_url=ours, headers={"Origin": ours}) as opened:
-        yield opened
-    store.close()
+def client(databases: Databases, tmp_path_factory: pytest.TempPathFactory) -> Iterator[TestClient]:
+    with databases.opened("demo", load_demo_in, tmp_path_factory.mktemp("docs") / "shop.db") as store:
+        ours = f"http://localhost:{PORT}"
+        with TestClient(create_app(store, port=PORT), base_url=ours, headers={"Origin": ours}) as opened:
+            yield opened
 
 
 def test_every_address_of_the_interface_is_in_the_guide(client: TestClient) -> None:

@@ -8,30 +8,27 @@ from pathlib import Path
 import pytest
 
 from domain.lengths import Units
-from tests.client import OURS, PORT, TestClient
+from tests.client import OURS, PORT, TestClient, browsing
 from tests.faces.shown import Served, imported
+from tests.webapp.databases import Databases, nothing
 from webapp.app import create_app
-from webapp.store import Store
 
 
-@pytest.fixture(scope="module", params=list(Units), ids=str)
+@pytest.fixture(scope="session", params=list(Units), ids=str)
 def served(
-    request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory
+    request: pytest.FixtureRequest, databases: Databases, tmp_path_factory: pytest.TempPathFactory
 ) -> Iterator[tuple[Units, Served]]:
+    """Shared by every test that reads the project off a face: each page is asked for and parsed once."""
     units: Units = request.param
-    store = Store.open(tmp_path_factory.mktemp("faces") / "shop.db")
-    app = create_app(store, port=PORT)
-    with TestClient(app, base_url=OURS, headers={"Origin": OURS}, follow_redirects=False) as client:
-        yield units, imported(client, units)
-    store.close()
+    with databases.opened("empty", nothing, tmp_path_factory.mktemp("faces") / "shop.db") as store:
+        # an application of its own: it is open beside those of the tests that bring in another project
+        app = create_app(store, port=PORT)
+        with TestClient(app, base_url=OURS, headers={"Origin": OURS}, follow_redirects=False) as client:
+            yield units, imported(client, units)
 
 
 @pytest.fixture
-def client(tmp_path: Path) -> Iterator[TestClient]:
+def client(databases: Databases, tmp_path: Path) -> Iterator[TestClient]:
     """A browser at an empty shop."""
-    store = Store.open(tmp_path / "shop.db")
-    with TestClient(
-        create_app(store, port=PORT), base_url=OURS, headers={"Origin": OURS}, follow_redirects=False
-    ) as browser:
+    with databases.opened("empty", nothing, tmp_path / "shop.db") as store, browsing(store) as browser:
         yield browser
-    store.close()

@@ -16,11 +16,17 @@ from domain.spec.rules import Rules
 Test = TypeVar("Test", bound=Callable[..., object])
 
 
+LONG = (
+    pytest.mark.torture,
+    pytest.mark.skipif("DOVETALLY_TORTURE" not in os.environ, reason="a long run: make torture"),
+)
+
+
 def torture(test: Test) -> Test:
     """Mark a long run: collected with the rest, run only by ``make torture``."""
-    skip = pytest.mark.skipif("DOVETALLY_TORTURE" not in os.environ, reason="a long run: make torture")
-    marked: Test = pytest.mark.torture(skip(test))
-    return marked
+    for mark in LONG:
+        test = mark(test)
+    return test
 
 
 def section(name: str, waist: float, half_depth: float, stock: tuple[float, float], **more: Any) -> Section:

@@ -23,6 +23,13 @@ from webapp.usecases.demo import demo_shop, load_demo_in
 Fill = Callable[[Session], object]
 
 
+def copy(made: Path, to: Path) -> None:
+    """Make ``to`` the same database as ``made``; either may be open."""
+    with closing(sqlite3.connect(made)) as source, closing(sqlite3.connect(to)) as target:
+        target.execute("PRAGMA synchronous=OFF")  # that a commit outlives the power is another test's business
+        source.backup(target)
+
+
 class Databases:
     """Files by the name of what is in them, made in ``folder`` when first asked for."""
 
@@ -35,9 +42,7 @@ class Databases:
         if not made.exists():
             with closing(Store.open(made, clock=clock)) as store, store.writing() as session:
                 fill(session)
-        with closing(sqlite3.connect(made)) as source, closing(sqlite3.connect(to)) as target:
-            target.execute("PRAGMA synchronous=OFF")  # that a commit outlives the power is another test's business
-            source.backup(target)
+        copy(made, to)
 
     @contextmanager
     def opened(self, name: str, fill: Fill, to: Path, clock: Clock = utc_now) -> Iterator[Store]:

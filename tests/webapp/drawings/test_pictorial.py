@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
+from functools import cache
 from itertools import combinations
 from math import asin, atan2, cos, dist, isfinite, sin
 from random import Random
@@ -61,6 +62,7 @@ SHAPES: dict[str, dict[str, Any]] = KINDS | {
 MADE = [name for name in SHAPES if name != "too small"]
 
 
+@cache
 def taken_off(name: str) -> tuple[Assembly, AssemblyTakeoff]:
     fields = {"mark": "A"} | SHAPES[name]
     if fields["kind"] in {"box", "mitred_frame"}:
@@ -69,8 +71,14 @@ def taken_off(name: str) -> tuple[Assembly, AssemblyTakeoff]:
     return spec, take_off_assembly(spec, sections(), Rules())
 
 
+@cache
 def drawn(name: str, units: Units = Units.MM) -> Drawing:
     return draw_together(*taken_off(name), units)
+
+
+@cache
+def drawn_apart(name: str) -> Drawing:
+    return draw_apart(*taken_off(name))
 
 
 def entries(takeoff: AssemblyTakeoff) -> Iterator[str]:
@@ -112,22 +120,22 @@ class TestTogether:
 @pytest.mark.parametrize("name", SHAPES)
 class TestApart:
     def test_every_part_s_mark_is_there_once_and_clear_of_others(self, name: str) -> None:
-        spec, takeoff = taken_off(name)
-        drawing = draw_apart(spec, takeoff)
+        _, takeoff = taken_off(name)
+        drawing = drawn_apart(name)
         assert_words_are_clear(drawing)
         parts: list[Member | Panel] = [*takeoff.expansion.members, *takeoff.expansion.panels]
         found = [text.words for text in drawing.texts if text.role is TextRole.MEMBER]
         assert sorted(found) == sorted(part.mark for part in parts)
 
     def test_keys_are_shown_wherever_there_are_any(self, name: str) -> None:
-        spec, takeoff = taken_off(name)
-        drawing = draw_apart(spec, takeoff)
+        _, takeoff = taken_off(name)
+        drawing = drawn_apart(name)
         assert any(shape.role is Role.KEY for shape in drawing.shapes) == any(
             joint.slots for joint in takeoff.joints
         )
 
     def test_it_is_named_described_and_light(self, name: str) -> None:
-        drawing = draw_apart(*taken_off(name))
+        drawing = drawn_apart(name)
         root = svg(drawing)
         assert str(root.findtext(f"{SVG}title")).endswith("taken apart")
         assert "along its joints" in str(root.findtext(f"{SVG}desc"))

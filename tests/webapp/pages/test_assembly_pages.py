@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from pathlib import Path
 from typing import Any
 
 import pytest
@@ -15,6 +14,7 @@ from hypothesis import strategies as st
 from domain.lengths import Length
 from tests.client import OURS, PORT, TestClient
 from tests.factories import a_frame, an_impossible_joint, stored
+from tests.webapp.databases import Databases
 from tests.webapp.pages.reading import errors, fields, soup, summary
 from webapp.app import create_app
 from webapp.pages.projects.assembly_forms import FORMS
@@ -389,16 +389,12 @@ def test_an_assembly_of_another_project_is_not_changed(client: TestClient, demo_
 
 
 @pytest.fixture(scope="module")
-def lasting(tmp_path_factory: pytest.TempPathFactory) -> Iterator[TestClient]:
+def lasting(databases: Databases, tmp_path_factory: pytest.TempPathFactory) -> Iterator[TestClient]:
     """One client for many generated forms; nothing here depends on what the others saved."""
-    folder: Path = tmp_path_factory.mktemp("lasting")
-    store = Store.open(folder / "shop.db")
-    with store.writing() as session:
-        load_demo_in(session)
-    app = create_app(store, port=PORT)
-    with TestClient(app, base_url=OURS, headers={"Origin": OURS}, follow_redirects=False) as client:
-        yield client
-    store.close()
+    with databases.opened("demo", load_demo_in, tmp_path_factory.mktemp("lasting") / "shop.db") as store:
+        app = create_app(store, port=PORT)
+        with TestClient(app, base_url=OURS, headers={"Origin": OURS}, follow_redirects=False) as client:
+            yield client
 
 
 ODD = st.one_of(

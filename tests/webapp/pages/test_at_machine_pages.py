@@ -55,14 +55,19 @@ def counts(block: Tag) -> list[str]:
     return [said(row.select_one(".tick-count")) for row in block.select("[data-row]")]
 
 
-def keys(client: TestClient, project_id: int) -> list[tuple[str, str]]:
-    """Set-up and piece of every row, set-up by set-up."""
-    page = client.get(urls.shop(project_id))
-    return [
-        (str(block["data-set-up"]), json.loads(str(row["data-row"]))[0])
-        for block in blocks(page)
-        for row in block.select("[data-row]")
-    ]
+_KEYS: dict[int, tuple[tuple[str, str], ...]] = {}
+
+
+def keys(client: TestClient, project_id: int) -> tuple[tuple[str, str], ...]:
+    """Set-up and piece of every row, set-up by set-up, of the frame that every test begins with: read once."""
+    if project_id not in _KEYS:
+        page = client.get(urls.shop(project_id))
+        _KEYS[project_id] = tuple(
+            (str(block["data-set-up"]), json.loads(str(row["data-row"]))[0])
+            for block in blocks(page)
+            for row in block.select("[data-row]")
+        )
+    return _KEYS[project_id]
 
 
 def a_tick(key: tuple[str, str], count: int = 1, **more: object) -> dict[str, Any]:

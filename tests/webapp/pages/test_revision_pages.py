@@ -17,8 +17,9 @@ from pypdf import PdfReader
 
 from domain.lengths import Length
 from domain.spec.catalogue import Section
-from tests.client import TestClient
+from tests.client import TestClient, browsing
 from tests.factories import a_frame, a_project, an_impossible_joint
+from tests.webapp.databases import Databases, copy, nothing
 from tests.webapp.pages.reading import errors, fields, main, soup
 from webapp.papers import labels
 from webapp.papers.kinds import DocumentKind
@@ -42,10 +43,31 @@ XSS = '<script>alert("1")</script>'
 
 @pytest.fixture
 def project_id(store: Store) -> int:
+    return make_frame(store)
+
+
+def make_frame(store: Store) -> int:
     """A frame, in a shop with one section and its prices."""
     with store.writing() as session:
         catalogue.create_section(session, SECTION, {Length.from_mm(16): 12})
         return projects.create_project(session, a_project(a_frame(), customer="Ms Brandt"))
+
+
+@pytest.fixture(scope="module")
+def revision_1(databases: Databases, tmp_path_factory: pytest.TempPathFactory) -> tuple[int, Path]:
+    """The frame and the database in which it has been issued: eight documents are set once for many tests."""
+    file = tmp_path_factory.mktemp("issued") / "shop.db"
+    with databases.opened("empty", nothing, file) as store, browsing(store) as client:
+        number = make_frame(store)
+        assert issue(client, number).status_code == 303
+    return number, file
+
+
+@pytest.fixture
+def issued(revision_1: tuple[int, Path], client: TestClient, file: Path) -> int:
+    """The frame, issued once."""
+    copy(revision_1[1], file)
+    return revision_1[0]
 
 
 def issue(client: TestClient, project_id: int, **changes: str) -> Response:
@@ -137,9 +159,8 @@ def test_no_other_paper(client: TestClient, project_id: int, paper: str) -> None
     assert client.get(f"/projects/{project_id}/revisions/1").status_code == 404
 
 
-def test_what_changed_since_is_told_joint_by_joint(client: TestClient, store: Store, project_id: int) -> None:
-    issue(client, project_id)
-    change(store, project_id, quantity=2, stock={"width": 60, "thickness": 20})
+def test_what_changed_since_is_told_joint_by_joint(client: TestClient, store: Store, issued: int) -> None:
+    change(store, issued, quantity=2, stock={"width": 60, "thickness": 20})
     with store.writing() as session:
         shop = load_shop(session)
         rules = shop.rules.model_copy(update={"spare": 0.1})
@@ -147,7 +168,7 @@ def test_what_changed_since_is_told_joint_by_joint(client: TestClient, store: St
         stored = catalogue.list_sections(session)[0]
         prices = {Length.from_mm(16): 15}
         catalogue.update_section(session, stored.id, stored.version, SECTION, prices)
-    page = client.get(f"/projects/{project_id}/revisions/1")
+    page = client.get(f"/projects/{issued}/revisions/1")
     assert "Joints: 1 changed." in main(page)
     rows = {
         (table.select("thead th")[0].text, row.select("th")[0].text): tuple(cell.text for cell in row.select("td"))
@@ -163,7 +184,7 @@ def test_what_changed_since_is_told_joint_by_joint(client: TestClient, store: St
     assert rows["Piece", "Key 14 × 16"] == ("0.12 EUR", "0.15 EUR")
     # 4 corners of 2 slots, one test joint, 5 % spare rounded up; then 8 corners and 10 %
     assert rows["In all", "Key 14 × 16"] == ("10", "19")
-    assert links(page, "/revisions")[-1] == f"/projects/{project_id}/revisions"
+    assert links(page, "/revisions")[-1] == f"/projects/{issued}/revisions"
 
 
 def test_joints_that_changed_alike_are_told_together(client: TestClient, store: Store) -> None:
@@ -185,26 +206,22 @@ def test_joints_that_changed_alike_are_told_together(client: TestClient, store: 
     assert all("without a key" in said for said in notes)
 
 
-def test_two_revisions_side_by_side(client: TestClient, store: Store, project_id: int) -> None:
-    issue(client, project_id)
-    change(store, project_id, width=500)
-    issue(client, project_id)
-    change(store, project_id, width=400)
-    page = client.get(f"/projects/{project_id}/revisions/1?against=2")
+def test_two_revisions_side_by_side(client: TestClient, store: Store, issued: int) -> None:
+    change(store, issued, width=500)
+    issue(client, issued)
+    change(store, issued, width=400)
+    page = client.get(f"/projects/{issued}/revisions/1?against=2")
     assert "From revision 1 to revision 2" in main(page)
     assert "Length 400 mm 500 mm" in main(page)
-    assert "the project stands as it was issued" in main(client.get(f"/projects/{project_id}/revisions/1"))
-    assert "the two are the same" in main(client.get(f"/projects/{project_id}/revisions/1?against=1"))
-    assert client.get(f"/projects/{project_id}/revisions/1?against=3").status_code == 404
-    assert client.get(f"/projects/{project_id}/revisions/1?against=x").status_code == 422
+    assert "the project stands as it was issued" in main(client.get(f"/projects/{issued}/revisions/1"))
+    assert "the two are the same" in main(client.get(f"/projects/{issued}/revisions/1?against=1"))
+    assert client.get(f"/projects/{issued}/revisions/1?against=3").status_code == 404
+    assert client.get(f"/projects/{issued}/revisions/1?against=x").status_code == 422
 
 
-def test_an_assembly_that_clashes_now_is_not_called_removed(
-    client: TestClient, store: Store, project_id: int
-) -> None:
-    issue(client, project_id)
-    change(store, project_id, width=80)
-    words = main(client.get(f"/projects/{project_id}/revisions/1"))
+def test_an_assembly_that_clashes_now_is_not_called_removed(client: TestClient, store: Store, issued: int) -> None:
+    change(store, issued, width=80)
+    words = main(client.get(f"/projects/{issued}/revisions/1"))
     assert "Not compared: sizes clash now" in words
     assert "Assembly A removed" not in words
 
@@ -277,12 +294,11 @@ def test_a_draft_is_marked_and_not_kept(client: TestClient, project_id: int) -> 
     assert client.get(f"/projects/{project_id}/print/keys?paper=A0").status_code == 422
 
 
-def test_an_issued_document_bears_its_number(client: TestClient, store: Store, project_id: int) -> None:
-    issue(client, project_id)
-    change(store, project_id, width=410)
-    issue(client, project_id)
+def test_an_issued_document_bears_its_number(client: TestClient, store: Store, issued: int) -> None:
+    change(store, issued, width=410)
+    issue(client, issued)
     for number in (1, 2):
-        pdf = client.get(f"/projects/{project_id}/revisions/{number}/documents/keys/A4").content
+        pdf = client.get(f"/projects/{issued}/revisions/{number}/documents/keys/A4").content
         words = "".join(page.extract_text() for page in PdfReader(io.BytesIO(pdf)).pages)
         assert re.search(rf"\b{number}\b", words)
         assert "draft" not in words.lower()
@@ -299,13 +315,12 @@ def test_a_project_is_duplicated_once(client: TestClient, store: Store, project_
     assert copy == original.model_copy(update={"name": "Reading room (copy)"})
 
 
-def test_a_repeat_order_starts_as_the_revision_was(client: TestClient, store: Store, project_id: int) -> None:
-    issue(client, project_id)
-    change(store, project_id, width=500)
+def test_a_repeat_order_starts_as_the_revision_was(client: TestClient, store: Store, issued: int) -> None:
+    change(store, issued, width=500)
     with store.writing() as session:
         stored = catalogue.list_sections(session)[0]
         catalogue.delete_section(session, stored.id, stored.version)
-    address = f"/projects/{project_id}/revisions/1/duplicate"
+    address = f"/projects/{issued}/revisions/1/duplicate"
     answer = client.post(address, data=fields(client.get(address)))
     copy = int(answer.headers["location"].split("/")[-1])
     with store.reading() as session:
@@ -316,20 +331,19 @@ def test_a_repeat_order_starts_as_the_revision_was(client: TestClient, store: St
     assert "14 × 16" in main(client.get(f"/projects/{copy}/keys"))
 
 
-def test_a_revision_outlives_its_project(client: TestClient, store: Store, project_id: int) -> None:
-    issue(client, project_id)
+def test_a_revision_outlives_its_project(client: TestClient, store: Store, issued: int) -> None:
     with store.writing() as session:
-        projects.delete_project(session, project_id, 1)
+        projects.delete_project(session, issued, 1)
     assert "Reading room" in main(client.get("/revisions"))
-    assert "deleted since" in main(client.get(f"/projects/{project_id}/revisions"))
-    page = client.get(f"/projects/{project_id}/revisions/1")
+    assert "deleted since" in main(client.get(f"/projects/{issued}/revisions"))
+    page = client.get(f"/projects/{issued}/revisions/1")
     assert "The project has been deleted since" in main(page)
     for address in links(page, "/documents/"):
         assert client.get(address).status_code == 200
-    address = f"/projects/{project_id}/revisions/1/duplicate"
+    address = f"/projects/{issued}/revisions/1/duplicate"
     assert client.post(address, data=fields(client.get(address))).status_code == 303
     sent = {"token": uuid4().hex, "version": "1", "catalogue": "2", "number": "2", "paper": "A4"}
-    assert client.post(f"/projects/{project_id}/revisions", data=sent).status_code == 404
+    assert client.post(f"/projects/{issued}/revisions", data=sent).status_code == 404
 
 
 @pytest.mark.parametrize(

@@ -67,7 +67,7 @@ def heading(planned: Planned, **changes: Any) -> Heading:
     return Heading(**(fields | changes))
 
 
-def printed(
+def set_anew(
     kind: DocumentKind,
     planned: Planned,
     paper: Paper = Paper.A4,
@@ -77,6 +77,25 @@ def printed(
     return render(kind, *planned, heading(planned, **changes), paper, labels)
 
 
+_set: dict[Any, tuple[Planned, bytes]] = {}
+"""Documents beside what they were set from: while that is held, nothing else has its identity."""
+
+
+def printed(
+    kind: DocumentKind,
+    planned: Planned,
+    paper: Paper = Paper.A4,
+    labels: LabelChoices | None = None,
+    **changes: Any,
+) -> bytes:
+    """The document, to be read only: many tests read the same one, and it is set once."""
+    key = (kind, id(planned), paper, labels, *sorted(changes.items()))
+    if key not in _set:
+        _set[key] = planned, set_anew(kind, planned, paper, labels, **changes)
+    return _set[key][1]
+
+
+@cache
 def text_of(document: bytes) -> str:
     """All words, a space between each, without the marks that poppler puts round right-to-left text."""
     run = subprocess.run([pdftotext(), "-q", "-", "-"], input=document, capture_output=True, check=True)
@@ -100,6 +119,13 @@ def sides_of(word: ET.Element) -> tuple[float, float, float, float]:
     return left, top, right, bottom
 
 
+def pages_of(document: bytes) -> list[str]:
+    """The words of every page; poppler ends a page with a form feed."""
+    run = subprocess.run([pdftotext(), "-q", "-", "-"], input=document, capture_output=True, check=True)
+    return [" ".join(page.split()) for page in run.stdout.decode().split("\f")[:-1]]
+
+
+@cache
 def words_of(document: bytes) -> list[Word]:
     run = subprocess.run([pdftotext(), "-q", "-bbox", "-", "-"], input=document, capture_output=True, check=True)
     root = ET.fromstring(run.stdout)

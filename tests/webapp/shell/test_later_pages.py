@@ -11,18 +11,19 @@ from pathlib import Path
 import pytest
 
 from tests.client import TestClient
+from tests.webapp.databases import Databases, nothing
 from webapp.app import create_app
-from webapp.store import Store
 
 PORT = 8126
 
 
 @pytest.fixture
-def client(tmp_path: Path) -> Iterator[TestClient]:
-    store = Store.open(tmp_path / "shop.db")
-    with TestClient(create_app(store, port=PORT), base_url=f"http://localhost:{PORT}") as opened:
+def client(databases: Databases, tmp_path: Path) -> Iterator[TestClient]:
+    with (
+        databases.opened("empty", nothing, tmp_path / "shop.db") as store,
+        TestClient(create_app(store, port=PORT), base_url=f"http://localhost:{PORT}") as opened,
+    ):
         yield opened
-    store.close()
 
 
 def test_the_first_page_needs_no_planner() -> None:
