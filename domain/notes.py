@@ -65,6 +65,20 @@ class NoteCode(Code):
     CHOICE_LEFT = ("choice_left", "{what_text} left open")
     SIZE_GAINS = ("size_gains", "{what_text} {more:set} {way_text}: {gain_text}, hold {hold_n}")
     CHOICE_GAINS = ("choice_gains", "{what_text} {value_text}: {gain_text}, hold {hold_n}")
+    RULE_SET = (
+        "rule_set",
+        "{what_text} {value:set} by the project's rules ({floor:set} at least: {why_text})",
+    )
+    RULE_CROSSES = ("rule_crosses", "slots that may cross grooves, by the project's rules")
+    RULE_GAINS = (
+        "rule_gains",
+        "{what_text} {value:set} by the project's rules ({floor:set} at least: {why_text}): {gain_text}, hold"
+        " {hold_n}",
+    )
+    RULE_CROSSES_GAINS = (
+        "rule_crosses_gains",
+        "slots that may cross grooves, by the project's rules: {gain_text}, hold {hold_n}",
+    )
     NO_SECTIONS = ("no_sections", "The catalogue has no key sections yet; add the keys you own.")
     # how a planned joint came to be as it is
     NOT_RECOMMENDED = (

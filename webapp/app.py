@@ -24,6 +24,7 @@ LATER = (
     "webapp.pages.projects.projects",
     "webapp.pages.projects.preview",
     "webapp.pages.projects.assemblies",
+    "webapp.pages.projects.rule_change",
     "webapp.pages.projects.schedule",
     "webapp.pages.projects.setting_out",
     "webapp.pages.projects.assembly_sheet",

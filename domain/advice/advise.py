@@ -1,7 +1,7 @@
 """Advice for the joints of an assembly: what makes one that cannot be made, what a small change would gain.
 
 Free changes come first: another section, entry, count or plug. Then sizes, by how much they change in mm; of
-equal ones what is let in comes before the wood, and the wood before the size of the whole.
+equal ones what is let in comes before the wood, and the wood before the size of the whole. Last come rules.
 """
 
 from __future__ import annotations
@@ -10,6 +10,7 @@ from collections import Counter
 from collections.abc import Container, Hashable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 
+from domain.advice.loosening import loosenings, losing_none, of_the_shop
 from domain.advice.sizes import DOWN, UP, Size, places_of, sizes_of
 from domain.advice.together import choices_together, sizes_together
 from domain.advice.trying import FINE, MOST_TRIES, NEAR, Asked, Trying
@@ -25,6 +26,7 @@ from domain.spec.choices import NO_CHOICES, Entry, KeyChoices
 from domain.spec.project import Project
 from domain.spec.rules import Rules
 from domain.spec.starts import Starts, in_this_wood, starts_in_use
+from domain.takeoff.build import take_off_assembly
 from domain.takeoff.takeoff import AssemblyTakeoff, Takeoff
 
 MOST_PROPOSALS = 5
@@ -52,9 +54,14 @@ def advise(
     choices: KeyChoices = NO_CHOICES,
     starts: Starts = (),
     units: Units = Units.MM,
+    besides: tuple[Change, ...] = (),
 ) -> AssemblyTakeoff:
-    """The same takeoff with advice at its joints; ``units`` say what sizes are rounded to."""
-    trying = Trying(spec, sections, rules, choices, starts, units, planned)
+    """The same takeoff with advice at its joints; ``units`` say what sizes are rounded to.
+
+    ``besides`` is what a project without rules of its own must say to go on with these, where one is changed.
+    Of such a change other assemblies have to be asked too: ``losing_none``.
+    """
+    trying = Trying(spec, sections, rules, choices, starts, units, planned, besides)
     weak = [joint for joint in planned.joints if joint.is_weak(rules.hold_target)]
     gains = _gains(trying, weak) if weak else {}
     found = Found()
@@ -66,9 +73,17 @@ def advised(
 ) -> Takeoff:
     """A project's takeoff with advice at its joints; it has an assembly for each of the project's."""
     own_starts = starts_in_use(project.starts, project.sections is not None, starts)
-    means = (project.sections or sections, project.rules or rules, project.keys, own_starts, project.units)
-    pairs = zip(project.assemblies, planned.assemblies, strict=True)
-    return replace(planned, assemblies=tuple(advise(spec, each, *means) for spec, each in pairs))
+    keys, used, mine = project.sections or sections, project.rules or rules, project.assemblies
+    besides = () if project.rules is not None else of_the_shop(used)
+    assemblies = tuple(
+        advise(spec, each, keys, used, project.keys, own_starts, project.units, besides)
+        for spec, each in zip(mine, planned.assemblies, strict=True)
+    )
+
+    def again(place: int, rules: Rules) -> AssemblyTakeoff:
+        return take_off_assembly(mine[place], keys, rules, project.keys, own_starts)
+
+    return replace(planned, assemblies=losing_none(assemblies, used, again))
 
 
 def _alike(trying: Trying, joint: JointPlan, *sizes: tuple[Size, int]) -> Hashable:
@@ -86,13 +101,17 @@ def _alike(trying: Trying, joint: JointPlan, *sizes: tuple[Size, int]) -> Hashab
 def _advised(trying: Trying, joint: JointPlan, gains: dict[str, list[Ranked]], found: Found) -> JointPlan:
     trying.left = MOST_TRIES
     if joint.plan is not None:
-        return replace(joint, near=_first(gains.get(joint.joint.mark, ())))
+        near = _first(gains.get(joint.joint.mark, ()))
+        if not near and joint.is_weak(trying.rules.hold_target):
+            near = _first(_gains_by_rules(trying, joint))
+        return replace(joint, near=near)
     if not joint.alternatives:
         return joint
     reason, *others = joint.notes
     notes = (reason, *_cause(trying, joint), *others)
     nearest = _first((*_free(trying, joint), *_by_size(trying, joint, found))) or _together(trying, joint, found)
-    return replace(joint, notes=notes, nearest=nearest)
+    # what holds for the whole project comes last
+    return replace(joint, notes=notes, nearest=(*nearest, *_first(_by_rules(trying, joint))))
 
 
 def _together(trying: Trying, joint: JointPlan, found: Found) -> tuple[Proposal, ...]:
@@ -194,6 +213,13 @@ def _sizes(trying: Trying, joint: JointPlan) -> Iterator[Size]:
     yield from places_of(trying.spec, names[str(mark)])
 
 
+def _by_rules(trying: Trying, joint: JointPlan) -> Iterator[Ranked]:
+    trying.left = MOST_TRIES
+    for one in loosenings(trying, _makes(trying, joint)):
+        code = NoteCode.RULE_CROSSES if one.figures is None else NoteCode.RULE_SET
+        yield one.apart, Proposal(Note.of(code, **(one.figures or {})), one.changes)
+
+
 def _apart(value: Length, size: Size) -> float:
     return abs(value.nm - size.value.nm) / 1e6
 
@@ -288,6 +314,17 @@ def _least_gain(trying: Trying, joint: JointPlan, size: Size, way: int, found: F
         hold_n=round(after.plan.hold, 2),
     )
     return _apart(value, size), Proposal(says, changes)
+
+
+def _gains_by_rules(trying: Trying, joint: JointPlan) -> Iterator[Ranked]:
+    trying.left = MOST_TRIES
+    for one in loosenings(trying, _betterment(trying, joint)):
+        after = _borne_out(trying, joint, one.changes)
+        if after is not None and after.plan is not None:
+            code = NoteCode.RULE_CROSSES_GAINS if one.figures is None else NoteCode.RULE_GAINS
+            gain, hold = _keys_text(after), round(after.plan.hold, 2)
+            says = Note.of(code, **(one.figures or {}), gain_text=gain, hold_n=hold)
+            yield one.apart, Proposal(says, one.changes)
 
 
 def _gain_of_choice(says: Note, change: Change, after: JointPlan) -> Proposal:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from copy import deepcopy
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property, reduce
 from typing import Any
 
@@ -17,7 +17,7 @@ from domain.planning.plans import JointPlan
 from domain.planning.sections import Question
 from domain.problem_codes import ProblemCode
 from domain.problems import BadInput, Problem
-from domain.proposals import Change
+from domain.proposals import RULES, Change
 from domain.reading import read
 from domain.spec.assemblies import Assembly, MitredFrame
 from domain.spec.catalogue import Section
@@ -55,6 +55,22 @@ def _put(data: dict[str, Any], change: Change) -> None:
         place = place[step] if not last else place
 
 
+def rules_carried_out(rules: Rules, changes: Sequence[Change]) -> Rules:
+    """The rules with these changes, if any of them is of the rules. Raises BadInput for what is none."""
+    own = [change for change in changes if change.of_rules]
+    if not own:
+        return rules
+    data: dict[str, Any] = rules.model_dump(mode="json")
+    for change in own:
+        if len(change.path) != 2 or change.path[1] not in data:
+            raise BadInput([Problem.of(change.path, change.value, ProblemCode.NOT_A_FIELD)])
+        data[str(change.path[1])] = change.value
+    try:
+        return read(Rules, data)
+    except BadInput as refusal:
+        raise BadInput(problem.under(RULES) for problem in refusal.problems) from None
+
+
 def taken_back(spec: Assembly, changes: Sequence[Change]) -> tuple[Change, ...]:
     """What makes the assembly again what it is now, once these changes are carried out.
 
@@ -76,10 +92,11 @@ MOST_TRIES = 240
 
 @dataclass(frozen=True, slots=True)
 class Changed:
-    """An assembly with changes carried out, taken apart."""
+    """An assembly with changes carried out, taken apart, and the rules that it is planned with then."""
 
     spec: Assembly
     expansion: Expansion
+    rules: Rules
 
     def joint(self, mark: str) -> Joint | None:
         """The joint of that mark, if there still is one."""
@@ -112,37 +129,44 @@ class Trying:
     starts: Starts
     units: Units
     before: AssemblyTakeoff
+    besides: tuple[Change, ...] = ()
+    """What a project without rules of its own must say besides, where one is changed."""
     left: int = field(default=MOST_TRIES)
     _changed: dict[str, Changed | None] = field(default_factory=dict)
     _wholes: dict[str, AssemblyTakeoff | None] = field(default_factory=dict)
 
     def changed(self, changes: Sequence[Change]) -> Changed | None:
         """The assembly with the changes, taken apart once; None where its sizes clash."""
-        key = repr(changes)
+        own = [change for change in changes if not change.of_rules]
+        key = repr(own)
         if key not in self._changed:
             try:
-                spec = carried_out(self.spec, changes)
-                self._changed[key] = Changed(spec, expand(spec, self.choices))
+                spec = carried_out(self.spec, own)
+                self._changed[key] = Changed(spec, expand(spec, self.choices), self.rules)
             except BadInput:
                 self._changed[key] = None
-        return self._changed[key]
+        after = self._changed[key]
+        if after is None or len(own) == len(changes):
+            return after
+        return replace(after, rules=rules_carried_out(self.rules, changes))
 
     def again(self, changes: Sequence[Change], mark: str) -> JointPlan | None:
         """One joint planned with the changes; None where the sizes clash, or no try is left."""
         found = self._tried(changes, mark)
-        return None if found is None else plan_joint(found, self.sections, self.rules, self._in_this_wood)
+        return None if found is None else plan_joint(found[0], self.sections, found[1], self._in_this_wood)
 
     def is_made(self, changes: Sequence[Change], mark: str) -> bool:
         """Whether ``again`` would find a plan."""
         found = self._tried(changes, mark)
-        return found is not None and can_be_made(found, self.sections, self.rules, self._in_this_wood)
+        return found is not None and can_be_made(found[0], self.sections, found[1], self._in_this_wood)
 
-    def _tried(self, changes: Sequence[Change], mark: str) -> Joint | None:
+    def _tried(self, changes: Sequence[Change], mark: str) -> tuple[Joint, Rules] | None:
         if self.left <= 0:
             return None
         self.left -= 1
         after = self.changed(changes)
-        return None if after is None else after.joint(mark)
+        joint = None if after is None else after.joint(mark)
+        return None if after is None or joint is None else (joint, after.rules)
 
     @cached_property
     def _in_this_wood(self) -> Starts:
@@ -151,6 +175,8 @@ class Trying:
 
     def touches(self, changes: Sequence[Change], joint: JointPlan) -> bool:
         """Whether the changes give a joint another question to ask: where they do not, its plan stays as it is."""
+        if any(change.of_rules for change in changes):
+            return True
         after = self.changed(changes)
         found = None if after is None else after.joint(joint.joint.mark)
         return found is None or Question.of(found) != Question.of(joint.joint)
@@ -175,7 +201,7 @@ class Trying:
             self._wholes[key] = (
                 None
                 if after is None
-                else take_off_expanded(after.spec, after.expansion, self.sections, self.rules, self.starts)
+                else take_off_expanded(after.spec, after.expansion, self.sections, after.rules, self.starts)
             )
         return self._wholes[key]
 
@@ -193,8 +219,15 @@ class Trying:
             return None
         return joint if _unmade(after) <= _unmade(self.before) - gained else None
 
+    def of_rules(self, *changes: Change) -> tuple[Change, ...]:
+        """What changes rules of the project, which goes on with the others that it is planned with."""
+        paths = {change.path for change in changes}
+        return (*(other for other in self.besides if other.path not in paths), *changes)
+
     def changes(self, size: Size, value: Length) -> tuple[Change, ...]:
         """What gives a size another value: a shaped front goes along with its stock."""
+        if size.paths[0][0] == RULES:
+            return self.of_rules(Change(size.paths[0], as_number(value)))
         grows = value > size.value
         written = as_number(value)
         changes = tuple(
@@ -230,7 +263,11 @@ class Trying:
         does, and one step less does not; there may be one in between that was not tried.
         """
         fine = self.least_near(size, way, asked)
-        return fine or self._found(COARSE[self.units], NEAR, FURTHEST, size, way, asked)
+        return fine or self.least_coarse(size, way, asked)
+
+    def least_coarse(self, size: Size, way: int, asked: Asked) -> Length | None:
+        """The same, in steps that one sets without a thought."""
+        return self._found(COARSE[self.units], NEAR, FURTHEST, size, way, asked)
 
     def least_near(self, size: Size, way: int, asked: Asked) -> Length | None:
         """The same, where less than NEAR decides."""

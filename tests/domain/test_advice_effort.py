@@ -11,6 +11,7 @@ from domain.advice import trying
 from domain.advice.advise import advise
 from domain.advice.together import sizes_together
 from domain.assemblies.expand import expand
+from domain.parts import Joint
 from domain.planning.planner import can_be_made, plan_joint
 from domain.planning.sections import Question
 from domain.spec.rules import Rules
@@ -54,9 +55,10 @@ def test_a_size_that_leaves_the_face_as_it_is_costs_no_plan(
     refused = {Question.of(each.joint) for each in before.joints if each.plan is None}
     asked: list[Question] = []
 
-    def noted(joint: object, *more: object) -> bool:
-        asked.append(Question.of(joint))  # type: ignore[arg-type]
-        return can_be_made(joint, *more)  # type: ignore[arg-type]
+    def noted(joint: Joint, sections: object, rules: Rules, *more: object) -> bool:
+        if rules == Rules():
+            asked.append(Question.of(joint))
+        return can_be_made(joint, sections, rules, *more)  # type: ignore[arg-type]
 
     monkeypatch.setattr(trying, "can_be_made", noted)
     advise(read(assembly).assemblies[0], before, WORKSHOP, Rules())

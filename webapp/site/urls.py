@@ -74,6 +74,7 @@ assembly_pictorials = Address("/projects/{project_id}/assemblies/{assembly_id}/p
 duplicate_assembly = Address("/projects/{project_id}/assemblies/{assembly_id}/duplicate")
 move_assembly = Address("/projects/{project_id}/assemblies/{assembly_id}/move")
 carry_out = Address("/projects/{project_id}/assemblies/{assembly_id}/advice")  # a change that is proposed
+change_rules = Address("/projects/{project_id}/rules/advice")  # a change of the project's rules that is proposed
 delete_assembly = Address("/projects/{project_id}/assemblies/{assembly_id}/delete")
 
 # what a project comes to

@@ -225,6 +225,16 @@ def update_choices(session: Session, project_id: int, version: int, choices: Key
     return _saved(session, row)
 
 
+def update_rules(session: Session, project_id: int, version: int, rules: Rules | None) -> int:
+    """Give the project rules of its own, or with None the shop's again; its new version.
+
+    Raises NotFound or StaleEdit.
+    """
+    row = claim(session, ProjectRow, project_id, version)
+    row.rules_json = _rules_text(rules)
+    return _saved(session, row)
+
+
 def delete_project(session: Session, project_id: int, version: int) -> None:
     """Delete the project and all its assemblies. Raises NotFound or StaleEdit."""
     session.delete(claim(session, ProjectRow, project_id, version))

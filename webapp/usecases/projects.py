@@ -12,6 +12,7 @@ from weakref import WeakKeyDictionary
 
 from sqlmodel import Session
 
+from domain.advice.loosening import losing_none
 from domain.notes import Note
 from domain.problems import BadInput, Problem
 from domain.spec.assemblies import Assembly
@@ -129,13 +130,15 @@ def planned(assembly: StoredAssembly, means: Means) -> PlannedAssembly:
 def with_advice(project: PlannedProject) -> PlannedProject:
     """The project with advice at its joints: what makes those that cannot be made, what betters the weak."""
     units, means = project.head.units, project.bench.means
+    good = [each for each in project.assemblies if each.takeoff is not None]
 
-    def told(each: PlannedAssembly) -> PlannedAssembly:
-        if each.takeoff is None:
-            return each
-        return replace(each, takeoff=advised_takeoff(each.stored.spec, means, units))
+    def again(place: int, rules: Rules) -> AssemblyTakeoff:
+        return assembly_takeoff(good[place].stored.spec, replace(means, rules=rules))
 
-    return replace(project, assemblies=tuple(map(told, project.assemblies)))
+    told = losing_none([advised_takeoff(each.stored.spec, means, units) for each in good], means.rules, again)
+    by_id = {each.stored.id: takeoff for each, takeoff in zip(good, told, strict=True)}
+    assemblies = tuple(replace(each, takeoff=by_id.get(each.stored.id)) for each in project.assemblies)
+    return replace(project, assemblies=assemblies)
 
 
 _BENCHES: WeakKeyDictionary[Store, Kept[Bench]] = WeakKeyDictionary()
@@ -235,6 +238,12 @@ def save_head(store: Store, sent: Sending, project_id: int, version: int, head: 
         stored.update_choices(session, project_id, now, head.keys)
 
     change_once(store, sent, act)
+
+
+def save_rules(store: Store, project_id: int, version: int, rules: Rules | None) -> None:
+    """Give the project rules of its own, or with None the shop's again. Raises NotFound or StaleEdit."""
+    with store.writing() as session:
+        stored.update_rules(session, project_id, version, rules)
 
 
 def delete_project(store: Store, project_id: int, version: int) -> None:

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from domain.advice.advise import advise
+from domain.advice.loosening import of_the_shop
 from domain.lengths import Units
 from domain.spec.assemblies import Assembly
 from domain.spec.catalogue import Section
@@ -27,18 +28,23 @@ MOST_KEPT = 4_000
 
 @dataclass(frozen=True)
 class Means:
-    """What an assembly is planned with: sections, rules, the project's own choices, accepted starts."""
+    """What an assembly is planned with: sections, rules, the project's own choices, accepted starts.
+
+    ``own_rules``: the rules are the project's, not the shop's.
+    """
 
     sections: tuple[Section, ...]
     rules: Rules
     choices: KeyChoices
     starts: Starts = ()
+    own_rules: bool = False
 
     @classmethod
     def of(cls, project: Project, sections: Sequence[Section], rules: Rules, starts: Starts = ()) -> Means:
         """The project's own sections, rules and starts where it has them, else these of the shop."""
         own = starts_in_use(project.starts, project.sections is not None, starts)
-        return cls(project.sections or tuple(sections), project.rules or rules, project.keys, own)
+        mine = project.rules is not None
+        return cls(project.sections or tuple(sections), project.rules or rules, project.keys, own, mine)
 
     @cached_property
     def key(self) -> str:
@@ -65,12 +71,14 @@ def assembly_takeoff(spec: Assembly, means: Means) -> AssemblyTakeoff:
 def advised_takeoff(spec: Assembly, means: Means, units: Units) -> AssemblyTakeoff:
     """The same with advice at its joints, in sizes that one sets in ``units``. Raises BadInput.
 
-    Advice is planned many times over, so it is only asked for where it is shown.
+    Advice is planned many times over, so it is only asked for where it is shown. What it says of the rules,
+    other assemblies of the project have to be asked about too.
     """
-    key = (spec.model_dump_json(), means.key, units)
+    key = (spec.model_dump_json(), means.key, units, means.own_rules)
     found = _ADVISED.get(key)
     if found is None:
         plan = assembly_takeoff(spec, means)
-        found = advise(spec, plan, means.sections, means.rules, means.choices, means.starts, units)
+        besides = () if means.own_rules else of_the_shop(means.rules)
+        found = advise(spec, plan, means.sections, means.rules, means.choices, means.starts, units, besides)
         _ADVISED.put(key, found)
     return found

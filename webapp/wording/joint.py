@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import StrEnum
 
+from domain.advice.loosening import CROSSING, FLOORS
 from domain.advice.sizes import sizes_of
 from domain.faces.face import MatingFace
 from domain.lengths import Units, format_mm, format_set
@@ -16,6 +17,7 @@ from domain.proposals import Change, Proposal
 from domain.spec.assemblies import Assembly
 from domain.spec.catalogue import CutterKind
 from domain.spec.choices import Entry, Middle
+from domain.spec.rules import Rules
 from webapp.wording.figures import Figure, as_set, fine, listed, size
 from webapp.wording.words import notes_text
 
@@ -90,10 +92,14 @@ GAINS = "A small change,"
 
 @dataclass(frozen=True, slots=True)
 class ProposalWords:
-    """A change that is proposed, and its changes as JSON, which a button sends to have them carried out."""
+    """A change that is proposed, and its changes as JSON, which a button sends to have them carried out.
+
+    ``of_rules``: it changes the project's rules, not the assembly.
+    """
 
     says: str
     changes: str
+    of_rules: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -158,7 +164,7 @@ def joint_words(joint: JointPlan, units: Units) -> JointWords:
 
 
 def _proposal_words(proposal: Proposal, units: Units) -> ProposalWords:
-    return ProposalWords(proposal.says.text(units), changes_text(proposal.changes))
+    return ProposalWords(proposal.says.text(units), changes_text(proposal.changes), proposal.of_rules)
 
 
 def changes_text(changes: Iterable[Change]) -> str:
@@ -166,15 +172,19 @@ def changes_text(changes: Iterable[Change]) -> str:
     return json.dumps([{"path": change.pointer(), "value": change.value} for change in changes])
 
 
-def change_made(spec: Assembly, back: Iterable[Change], units: Units) -> str:
-    """What an assembly was changed to, where ``back`` undoes it: "wall 15.8 mm, was 12 mm"."""
+def change_made(spec: Assembly, rules: Rules, back: Iterable[Change], units: Units) -> str:
+    """What an assembly or the rules were changed to, where ``back`` undoes it: "wall 15.8 mm, was 12 mm"."""
     sizes = {each.paths[0]: each for each in sizes_of(spec) if len(each.paths) == 1}
+    sizes |= {size.paths[0]: size for size in (floor.size(rules) for floor in FLOORS)}
     told = []
     for change in back:
         size = sizes.get(change.path)
         if size is not None and isinstance(change.value, int | float):
             was, now = (format_set(mm, units) for mm in (change.value, size.value.mm))
-            told.append(f"{size.words} {now}, was {was}")
+            by = " by the project's rules" if change.of_rules else ""
+            told.append(f"{size.words} {now}{by}, was {was}")
+        elif change.path == CROSSING.path:
+            told.append(f"slots {'may' if rules.cross_grooves else 'may not'} cross grooves")
     return "; ".join(told) or "the choices of its keys"
 
 

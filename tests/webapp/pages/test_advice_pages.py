@@ -139,6 +139,81 @@ def test_an_inch_project_is_changed_by_fractions(client: TestClient, demo_store:
     assert "wall 7/16 in, was 3/8 in" in main(after)
 
 
+SLIGHTLY_THIN = THIN_BOX | {"wall": 10.4}
+
+
+def rule_button(page: Response) -> Tag:
+    (button,) = [each for each in buttons(page) if each.has_attr("formaction")]
+    return button
+
+
+def test_a_rule_is_loosened_for_the_project_alone_and_taken_back(client: TestClient, demo_store: Store) -> None:
+    project_id = make(demo_store, SLIGHTLY_THIN)
+    shops = plan(demo_store, project_id).rules
+    page = client.get(urls.schedule(project_id))
+    button = rule_button(page)
+    assert str(button["aria-label"]).startswith(
+        "Change it, A-J1: wall beside a slot 1.8 mm by the project's rules"
+    )
+    assert button["formaction"] == urls.change_rules(project_id)
+
+    answer = client.post(str(button["formaction"]), data=sent_by(button))
+
+    assert answer.status_code == 303
+    project = plan(demo_store, project_id)
+    assert project.bench.means.own_rules
+    assert project.rules == shops.model_copy(update={"wall": type(shops.wall).from_mm(1.8)})
+    assert wall(demo_store, project_id) == 10.4
+    after = client.get(answer.headers["location"])
+    words = "Changed for A-J1: wall beside a slot 1.8 mm by the project's rules, was 2 mm. It can be made now."
+    assert words in main(after)
+    assert not plan(demo_store, make(demo_store, SLIGHTLY_THIN)).bench.means.own_rules
+    (back,) = [each for each in soup(after).select("button") if each.text == "Take it back"]
+    assert client.post(target(back), data=sent_by(back)).status_code == 303
+    again = plan(demo_store, project_id)
+    assert not again.bench.means.own_rules
+    assert again.rules == shops
+
+
+def test_a_rule_of_the_project_s_own_is_taken_back_to_what_it_was(client: TestClient, demo_store: Store) -> None:
+    project_id = make(demo_store, SLIGHTLY_THIN, rules={"wall": 2.2, "kerf": 2})
+    button = rule_button(client.get(urls.schedule(project_id)))
+    answer = client.post(str(button["formaction"]), data=sent_by(button))
+    after = client.get(answer.headers["location"])
+    assert plan(demo_store, project_id).rules.wall.mm == 1.8
+    (back,) = [each for each in soup(after).select("button") if each.text == "Take it back"]
+    client.post(target(back), data=sent_by(back))
+    project = plan(demo_store, project_id)
+    assert project.bench.means.own_rules
+    assert (project.rules.wall.mm, project.rules.kerf.mm) == (2.2, 2)
+
+
+def test_rules_are_changed_by_proposals_alone_and_never_below_their_floor(
+    client: TestClient, demo_store: Store
+) -> None:
+    project_id = make(demo_store, SLIGHTLY_THIN)
+    button = rule_button(client.get(urls.schedule(project_id)))
+    sent, address = sent_by(button), str(button["formaction"])
+    for path, value in (
+        ("/rules/wall", 1.4), ("/rules/wall", -1), ("/rules/stroke", 200), ("/wall", 9), ("/rules/wal", 2),
+        ("/rules", {"wall": 1}), ("/rules/wall", "thin"),
+    ):  # fmt: skip
+        changes = json.dumps([{"path": path, "value": value}])
+        assert client.post(address, data=sent | {"changes": changes}).status_code == 422, path
+    assert not plan(demo_store, project_id).bench.means.own_rules
+    # somebody else changed the project meanwhile
+    assert client.post(address, data=sent).status_code == 303
+    assert client.post(address, data=sent).status_code == 409
+
+
+def test_beside_the_form_only_the_assembly_is_changed(client: TestClient, demo_store: Store) -> None:
+    project_id = make(demo_store, SLIGHTLY_THIN)
+    editor = client.get(urls.assembly(project_id, the_assembly(demo_store, project_id).id))
+    offered = [str(button["aria-label"]) for button in soup(editor).select("#live button[name=advice]")]
+    assert offered
+    assert not any("rules" in said for said in offered)
+
+
 def test_the_project_page_says_how_many_are_weak_or_cannot_be_made(client: TestClient, demo_store: Store) -> None:
     shallow: dict[str, object] = {
         "kind": "carcass", "mark": "B", "width": 800, "height": 900, "depth": 350, "thickness": 18,

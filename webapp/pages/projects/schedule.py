@@ -87,13 +87,17 @@ class AssemblyPart:
 
 @dataclass(frozen=True, slots=True)
 class Done:
-    """A change that was carried out a moment ago: of which joint, what it is now, and what takes it back."""
+    """A change that was carried out a moment ago: of which joint, what it is now, and what takes it back.
+
+    ``of_rules``: the project's rules were changed, not the assembly.
+    """
 
     joint: str
     made: bool
     says: str
     part: AssemblyPart
     back: str
+    of_rules: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,8 +146,9 @@ def _done(
     for planned, part in zip(project.assemblies, parts, strict=True):
         card = next((card for card in part.joints if card.words.mark == joint), None)
         if part.id == changed and card is not None:
-            says = change_made(planned.stored.spec, sent_changes(back), project.head.units)
-            return Done(joint, card.words.made is not None, says, part, back)
+            changes = sent_changes(back)
+            says = change_made(planned.stored.spec, project.rules, changes, project.head.units)
+            return Done(joint, card.words.made is not None, says, part, back, any(one.of_rules for one in changes))
     return None
 
 
