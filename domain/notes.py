@@ -107,6 +107,14 @@ class NoteCode(Code):
         "entry_not_here",
         "Keys cannot go in from {asked_text} at this joint; they go in from the {entry_text}.",
     )
+    SHORT_GRAIN_WALL = (
+        "short_grain_wall",
+        "Beside the end of {piece_text} the wall is {wall:set}, elsewhere {usual:set}: short grain breaks off.",
+    )
+    SHEET_WALL = (
+        "sheet_wall",
+        "The wall is {wall:set}, in solid wood {usual:set}: this is {sheet_text}.",
+    )
     CROSSES_MITRED = (
         "crosses_mitred",
         "The slot from the {entry_text} crosses the {panel_text}'s groove or rabbet: cut the panel's corner off"

@@ -269,7 +269,8 @@ def _face(spec: Box, sizes: Sizes, run: float, voids: tuple[Void, ...], ends: tu
     region = Region(wall, run, voids=voids)
     if spec.corner is BoxCorner.MITRE:
         return MatingFace(region, 45.0, ends, long_point=short_piece(inside + 2 * wall, inside))
-    return MatingFace(region, 90.0, ends, (Backing(wall, Behind.SHOW_FACE), *between_ends(inside)))
+    backings = (Backing(wall, Behind.SHOW_FACE), *between_ends(inside))
+    return MatingFace(region, 90.0, ends, backings, end_off=0.0)
 
 
 def _bottom_void(spec: Box, sizes: Sizes) -> tuple[Void, ...]:

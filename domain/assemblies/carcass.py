@@ -12,6 +12,7 @@ plinth board stands between them under the bottom, flush with the front edges or
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from domain.assemblies.bays import Board, boards_of, meets_another
 from domain.assemblies.carcass_sizes import Sizes, sizes_of
@@ -101,6 +102,7 @@ class _Build:
             self._ends(mark, sizes.height, sizes.ceiling)
             self._between_sides(mark, top, Side.TOP, 0.0)
         kind = JointKind.EDGE_TEE if sizes.plinth else JointKind.EDGE_BUTT
+        face = self._corner_face(90.0, sizes.plinth)
         mark = self._joint(kind, "bottom corner", 2, (self.bottom, self.side), face)
         self._ends(mark, sizes.plinth, sizes.floor)
         self._between_sides(mark, bottom, Side.BOTTOM, sizes.plinth)
@@ -219,6 +221,7 @@ class _Build:
             front = self.parts.member("plinth front and back", 2, sizes.width, sizes.plinth, thick)
             end = self.parts.member("plinth end", 2, sizes.depth - sizes.toe - 2 * thick, sizes.plinth, thick)
             entries = (Entry.BOTH, Entry.BOTTOM, Entry.TOP)
+            face = replace(face, end_off=0.0)
             joint = self.parts.joint(JointKind.EDGE_BUTT, "plinth corner", 4, (end, front), face, entries, entries)
             self._meet_plinth_frame(joint, end, front)
             self._outline(front, 0.0, 0.0, sizes.width, sizes.plinth)
@@ -256,12 +259,16 @@ class _Build:
     ) -> str:
         return self.parts.member(name, each, length, width, self.sizes.thickness, ends, short, stands)
 
-    def _corner_face(self, angle: float) -> MatingFace:
-        """A corner's edge: x from the outer face, v from the back, with the back's groove or rabbet."""
+    def _corner_face(self, angle: float, end_off: float = 0.0) -> MatingFace:
+        """A corner's edge: x from the outer face, v from the back, with the back's groove or rabbet.
+
+        ``end_off`` is how far before its outer face the piece ends that it stands against.
+        """
         thick, back = self.sizes.thickness, self.spec.back
         voids = () if back is None else (_back_void(back, thick),)
         backings = () if angle == 45.0 else (Backing(thick, Behind.SHOW_FACE),)
-        return MatingFace(Region(thick, self.sizes.depth, voids=voids), angle, EDGE_ENDS, backings)
+        end = None if angle == 45.0 else end_off
+        return MatingFace(Region(thick, self.sizes.depth, voids=voids), angle, EDGE_ENDS, backings, end_off=end)
 
     def _inner_face(
         self, beyond: Behind, length: float, foot: tuple[float, float], setback: float = 0.0

@@ -14,6 +14,7 @@ from domain.problem_codes import ProblemCode
 from domain.problems import BadInput, Problem
 from domain.spec.assemblies import AssemblyBase, Fit
 from domain.spec.choices import Entry, KeyChoices
+from domain.timber.stuff import stuff_of
 
 
 class PartsList:
@@ -97,6 +98,7 @@ class PartsList:
         Raises BadInput where one joint's own pinned entry is not possible.
         """
         quantity = each * self._spec.quantity
+        face = replace(face, stuff=stuff_of(self._spec.material))
         key = (kind, place, members, face)
         have = self._joints.get(key)
         if have is not None:

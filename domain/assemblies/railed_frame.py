@@ -195,7 +195,10 @@ def _end_face(spec: RailedFrame, bar: Bar, backings: tuple[Backing, ...]) -> Mat
         voids = (Void(width - depth, width, low, low + across),)
         if bar.outer is None:
             voids = (Void(0.0, depth, low, low + across), *voids)
-    return MatingFace(Region(width, thickness, voids=voids), 90.0, (Entry.BACK, Entry.FRONT), backings)
+    # an outer bar's edge is flush with the end of the bar that it meets
+    end_off = None if bar.outer is None else 0.0
+    region = Region(width, thickness, voids=voids)
+    return MatingFace(region, 90.0, (Entry.BACK, Entry.FRONT), backings, end_off=end_off)
 
 
 def _behind(spec: RailedFrame, one: _End, ends: Sequence[_End]) -> tuple[Backing, ...]:

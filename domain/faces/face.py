@@ -9,6 +9,7 @@ from math import cos, radians, sin
 from domain.faces.region import Region
 from domain.lengths import Mm
 from domain.spec.choices import Entry
+from domain.timber.stuff import Stuff
 
 
 class Behind(StrEnum):
@@ -55,6 +56,8 @@ class MatingFace:
     ``angle`` is φ in degrees between the joint line and the outer edge of the stock (butt 90);
     ``stock_side`` is the smaller side of the wood across the face, by which a section is recommended;
     ``long_point`` is the length (mm) of a mitred piece so short that the slots of its ends may meet.
+    ``stuff`` is what both members are made of. ``end_off`` is how far before x = 0 the second member ends (mm),
+    where the joint lies near its end, beside short grain. None: it runs on, or its grain runs along the edge.
     ``foot`` is how far inside the second member's own edges the two ends lie (mm): the first member, a shelf in
     front of a back or set back, is narrower. ``closed`` is the edge that a panel covers which goes in last, once
     the keys are driven.
@@ -67,6 +70,8 @@ class MatingFace:
     long_point: float | None = None
     foot: tuple[float, float] = (0.0, 0.0)
     closed: Entry | None = None
+    stuff: Stuff = Stuff.SOLID
+    end_off: float | None = None
 
     @property
     def sine(self) -> float:

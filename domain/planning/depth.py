@@ -22,6 +22,7 @@ from domain.planning.footprint import allowed_centres, farthest_centre, slot_ext
 from domain.planning.layout import Layout, least_reach_layout, most_keys, snapped
 from domain.planning.plans import Cutter, CutterKind
 from domain.planning.stack import Stack, stacks
+from domain.planning.walls import Walls, walls_of
 from domain.spec.catalogue import Section
 from domain.spec.choices import Entry, KeyChoices
 from domain.spec.rules import Rules
@@ -88,6 +89,11 @@ class Attempt:
             waist = self.cutter.tip_diameter - 2 * self.snug * self.section.slope
         room = room_past_end(self.section.end, waist, self.cutter.tip_diameter, self.mouth)
         return Length(ceil(round(room * NM_PER_MM, 3)))
+
+    @cached_property
+    def walls(self) -> Walls:
+        """The least wood beside a slot, by what stands there."""
+        return walls_of(self.face, self.rules)
 
     @cached_property
     def regions(self) -> tuple[Region, ...]:
@@ -176,13 +182,14 @@ class Attempt:
         found: Intervals = ((float("-inf"), self.farthest),)
         for region in self.regions:
             top = depth + self.rules.skin.mm
-            here = allowed_centres(self.face, region, self.extent, self.rules.wall.mm, top)
+            here = allowed_centres(self.face, region, self.extent, self.walls, top)
             found = intersection(found, here)
         return found
 
     def budget(self, centres: tuple[float, ...]) -> float:
         """The deepest slot that the wood at these centres allows."""
-        (low, high), wall, sine = self.extent, self.rules.wall.mm, self.face.sine
+        # the short grain of an end is there at every depth, and the centres keep clear of it already
+        (low, high), wall, sine = self.extent, self.walls.usual, self.face.sine
         clear = min(
             region.clear_run(u * sine + low - wall, u * sine + high + wall)
             for region in self.regions
@@ -306,8 +313,7 @@ def _run_too_short(attempt: Attempt) -> Note:
 
 
 def _no_room(attempt: Attempt, shortest: Stack) -> Note:
-    low, high = attempt.extent
-    first = (attempt.rules.wall.mm - low) / attempt.face.sine
+    first = (attempt.walls.first - attempt.extent[0]) / attempt.face.sine
     if attempt.farthest < first and attempt.face.long_point is not None:
         more = 2 * (first - attempt.farthest) * attempt.face.cosine
         return Note.of(
@@ -317,10 +323,25 @@ def _no_room(attempt: Attempt, shortest: Stack) -> Note:
             available=attempt.face.long_point,
         )
     top = (attempt.least_slot(shortest) + attempt.rules.skin).mm
-    clear = min(max((b - a for a, b in region.clear_gaps(top)), default=0.0) for region in attempt.regions)
+    needed, clear = max((_nearest_gap(attempt, region, top) for region in attempt.regions), key=_missing)
     return Note.of(
         NoteCode.NO_ROOM,
         section_text=attempt.section.name,
-        needed=high - low + 2 * attempt.rules.wall.mm,
+        needed=needed,
         available=clear,
     )
+
+
+def _nearest_gap(attempt: Attempt, region: Region, top: float) -> tuple[float, float]:
+    """What a slot with its walls needs of the gap that comes nearest to taking it, and what that gap has (mm)."""
+    (low, high), walls = attempt.extent, attempt.walls
+    found = [
+        (high - low + max(walls.first - start, walls.usual) + walls.usual, end - start)
+        for start, end in region.clear_gaps(top)
+    ]
+    return min(found, key=_missing, default=(high - low + walls.first + walls.usual, 0.0))
+
+
+def _missing(gap: tuple[float, float]) -> float:
+    needed, there = gap
+    return needed - there

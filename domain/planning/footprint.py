@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from domain.faces.face import MatingFace
 from domain.faces.region import Region, Void
 from domain.intervals import TOUCH, Interval, Intervals, union
+from domain.planning.walls import Walls
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,12 +46,12 @@ def farthest_centre(face: MatingFace, tip_diameter: float, projection: float, we
     return (half - projection * face.sine) / face.cosine - tip_diameter / 2
 
 
-def allowed_centres(face: MatingFace, region: Region, extent: Interval, wall: float, top: float) -> Intervals:
-    """The centres u (mm along the joint line) whose slot keeps ``wall`` on both sides up to v = ``top``."""
+def allowed_centres(face: MatingFace, region: Region, extent: Interval, walls: Walls, top: float) -> Intervals:
+    """The centres u (mm along the joint line) whose slot keeps the wall on both sides up to v = ``top``."""
     low, high = extent
     centres = []
     for gap_low, gap_high in region.clear_gaps(top):
-        first, last = gap_low + wall - low, gap_high - wall - high
+        first, last = max(walls.first, gap_low + walls.usual) - low, gap_high - walls.usual - high
         if last >= first - TOUCH:
             centres.append((first / face.sine, max(first, last) / face.sine))
     return union(centres)

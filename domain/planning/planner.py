@@ -16,6 +16,7 @@ from domain.notes import Note, NoteCode
 from domain.parts import Joint
 from domain.planning.plans import Alternative, JointPlan, SectionPlan, Slot
 from domain.planning.sections import keys_wanted, plan_section
+from domain.planning.walls import wall_remarks
 from domain.spec.catalogue import Section
 from domain.spec.choices import Entry
 from domain.spec.rules import Rules
@@ -53,9 +54,14 @@ def settled(joint: Joint, alternatives: tuple[Alternative, ...], rules: Rules) -
     """The joint with the best of these alternatives, or the reason why none of them makes it."""
     chosen = _choose(joint, alternatives, rules.hold_target)
     if chosen is None:
-        notes = tuple(_refusal(joint, alternatives))
-        return JointPlan(joint, None, (), None, alternatives, (*notes, *joint.notes))
-    notes = (*_choice_notes(joint, chosen, alternatives), *chosen.notes, *joint.notes)
+        notes = (*_refusal(joint, alternatives), *wall_remarks(joint, rules, None), *joint.notes)
+        return JointPlan(joint, None, (), None, alternatives, notes)
+    notes = (
+        *_choice_notes(joint, chosen, alternatives),
+        *chosen.notes,
+        *wall_remarks(joint, rules, chosen),
+        *joint.notes,
+    )
     return JointPlan(
         joint, chosen, _slots(joint, chosen), depth_stop(joint.face, chosen, rules), alternatives, notes
     )

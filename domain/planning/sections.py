@@ -188,7 +188,7 @@ def _plan_cutter(
 def _behind(face: MatingFace, attempt: Attempt, rules: Rules) -> Note | None:
     """Wood behind the other member's face: the projection must leave the wall, the skin or the web."""
     shares: dict[Behind, tuple[NoteCode, float, int]] = {
-        Behind.EDGE: (NoteCode.TOO_DEEP_FOR_EDGE, rules.wall.mm, 1),
+        Behind.EDGE: (NoteCode.TOO_DEEP_FOR_EDGE, attempt.walls.usual, 1),
         Behind.SHOW_FACE: (NoteCode.TOO_DEEP_FOR_FACE, rules.skin.mm, 1),
         Behind.OPPOSITE_SLOT: (NoteCode.TOO_DEEP_OPPOSITE, rules.web.mm, 2),
     }
@@ -236,7 +236,7 @@ def _crossing_remarks(face: MatingFace, attempt: Attempt, seating: Seating) -> I
                 continue
             # the key farthest in is the one that the panel's corner must clear
             crossed = crossing(face, void, max(seating.layout.centres), cut)
-            if crossed.left < attempt.rules.wall.mm - 1e-6:
+            if crossed.left < attempt.walls.usual - 1e-6:
                 yield _crossing_note(face, entry, crossed)
 
 

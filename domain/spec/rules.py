@@ -39,6 +39,8 @@ class Rules(Spec):
     """How much wood must stay, how keys sit, what the machine can do, what is bought on top."""
 
     wall: Size = Length.from_mm(2)
+    short_grain_wall: Size = Length.from_mm(2.5)
+    sheet_wall: Size = Length.from_mm(2.3)
     skin: Size = Length.from_mm(1.5)
     web: Size = Length.from_mm(2)
     preload: Room = Length.from_mm(0.1)

@@ -293,6 +293,7 @@ def test_the_cabinets_carcass_parts(cabinet: Json) -> None:
     assert_panels(cabinet, "A", ("A7", "back", 1, 736, 820, 6))  # 720 + 16, 804 + 16
 
 
+PLY = "The wall is 2.3 mm, in solid wood 2 mm: this is plywood"
 MIDDLE = "{} mm of the joint is without a key"
 
 
@@ -326,7 +327,7 @@ def test_the_cabinets_edges(
         depth=88.5,
         recess=0.5,
         reach=9,
-        notes=notes,
+        notes=[*notes, PLY],
     )
 
 
@@ -358,6 +359,7 @@ def test_the_cabinets_corners_cross_the_backs_groove(
             " 14.6 mm along the piece that ends in the joint and 5.6 mm across it. For 6 mm",
             "Cut with",
             MIDDLE.format(183),
+            PLY,
         ],
     )
 
@@ -378,7 +380,7 @@ def test_the_cabinets_plinth(cabinet: Json) -> None:
         depth=52.5,
         recess=0.5,
         reach=9,
-        notes=["The slot could take 62 mm of keys, but nothing is driven deeper than 52 mm"],
+        notes=["The slot could take 62 mm of keys, but nothing is driven deeper than 52 mm", PLY],
     )
 
 

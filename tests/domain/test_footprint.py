@@ -12,6 +12,7 @@ import pytest
 from domain.faces.face import MatingFace
 from domain.faces.region import Region, Void
 from domain.planning.footprint import allowed_centres, slot_extent
+from domain.planning.walls import Walls
 from domain.spec.choices import Entry
 
 
@@ -43,12 +44,12 @@ def test_a_slot_whose_mouth_is_its_widest_is_as_wide_as_its_mouth() -> None:
 
 def test_square_centres_keep_half_the_slot_and_the_wall_from_both_edges() -> None:
     # 6 + 2 from each edge of 30
-    assert allowed_centres(face(90), face(90).region, (-6, 6), 2, 18) == ((8, 22),)
+    assert allowed_centres(face(90), face(90).region, (-6, 6), Walls(2, 2), 18) == ((8, 22),)
 
 
 def test_mitred_centres_are_measured_along_the_joint_line() -> None:
     # x from 2 + 4√2 to 30 − 2 − 2√2, divided by √½: 2√2 + 8 and 28√2 − 4
-    ((first, last),) = allowed_centres(face(45), face(45).region, (-4 * sqrt(2), 2 * sqrt(2)), 2, 18)
+    ((first, last),) = allowed_centres(face(45), face(45).region, (-4 * sqrt(2), 2 * sqrt(2)), Walls(2, 2), 18)
     assert first == pytest.approx(8 + 2 * sqrt(2))
     assert last == pytest.approx(28 * sqrt(2) - 4)
     # on a joint line of 30√2 the tip side has lost 10.83, the other side only 6.83
@@ -58,14 +59,14 @@ def test_mitred_centres_are_measured_along_the_joint_line() -> None:
 def test_a_void_within_reach_is_an_edge_to_keep_the_wall_from() -> None:
     wood = face(90, width=60, voids=(Void(25, 30, 10, 15),))
     extent = (-6.0, 6.0)
-    assert allowed_centres(wood, wood.region, extent, 2, 10) == ((8, 52),)  # stops short of it
-    assert allowed_centres(wood, wood.region, extent, 2, 11) == ((8, 17), (38, 52))  # 25 − 8, 30 + 8
+    assert allowed_centres(wood, wood.region, extent, Walls(2, 2), 10) == ((8, 52),)  # stops short of it
+    assert allowed_centres(wood, wood.region, extent, Walls(2, 2), 11) == ((8, 17), (38, 52))  # 25 − 8, 30 + 8
 
 
 @pytest.mark.parametrize(("width", "found"), [(15.999, ()), (16, ((8, 8),)), (17, ((8, 9),))])
 def test_a_face_just_wide_enough_has_one_place(width: float, found: tuple[tuple[float, float], ...]) -> None:
     # 12 and a wall of 2 on both sides
-    assert allowed_centres(face(90), Region(width, 20), (-6, 6), 2, 18) == found
+    assert allowed_centres(face(90), Region(width, 20), (-6, 6), Walls(2, 2), 18) == found
 
 
 def test_breadth_area_and_side_follow_from_the_angle() -> None:

@@ -84,6 +84,7 @@ FLOW = [
     "problems",
     "reading",
     "intervals",
+    "timber",
     "spec",
     "notes",
     "proposals",

@@ -232,6 +232,8 @@ def test_the_defaults_of_the_rules_are_the_trade_papers() -> None:
     assert Rules().model_dump(mode="json") == {
         "wall": 2,
         "skin": 1.5,
+        "short_grain_wall": 2.5,
+        "sheet_wall": 2.3,
         "web": 2,
         "preload": 0.1,
         "squeeze_limit": 0.25,

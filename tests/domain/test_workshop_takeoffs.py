@@ -270,6 +270,7 @@ def test_the_cabinets_carcass_parts(cabinet: Json) -> None:
     assert_panels(cabinet, "A", ("A7", "back", 1, 768, 878, 6))  # 752 + 16, 862 + 16
 
 
+PLY = "The wall is 2.3 mm, in solid wood 2 mm: this is plywood"
 MIDDLE = "{} mm of the joint is without a key"
 POSSIBLE = "The slot could take 82 mm of keys, but nothing is driven deeper than 60 mm"
 
@@ -306,7 +307,7 @@ def test_the_cabinets_edges(
         depth=60.5,
         recess=0.5,
         reach=9.5,
-        notes=notes,
+        notes=[*notes, PLY],
     )
 
 
@@ -339,6 +340,7 @@ def test_the_cabinets_corners_cross_the_backs_groove(
             " 15.1 mm along the piece that ends in the joint and 5.7 mm across it. For 6 mm",
             "Cut with",
             MIDDLE.format(215),
+            PLY,
         ],
     )
 
@@ -359,7 +361,7 @@ def test_the_cabinets_plinth(cabinet: Json) -> None:
         depth=60.5,
         recess=0.5,
         reach=9.5,
-        notes=["The slot could take 66 mm of keys, but nothing is driven deeper than 60 mm"],
+        notes=["The slot could take 66 mm of keys, but nothing is driven deeper than 60 mm", PLY],
     )
 
 

@@ -16,7 +16,9 @@ import pytest
 
 from domain.lengths import Units
 from domain.planning.plans import JointPlan
+from domain.spec.project import Project
 from domain.takeoff.document import takeoff_document
+from domain.takeoff.takeoff import Takeoff
 from tests.client import TestClient
 from tests.faces.shown import (
     KINDS,
@@ -244,14 +246,51 @@ def test_slots_too_near_to_another_joint_s_are_told_of_in_the_same_words_everywh
     said = {"D-J3": shelf.notes[0].text(), "D-J1": corner.notes[0].text()}
     assert said["D-J3"].startswith("In D1 the slots for the ")
     assert said["D-J1"].startswith("D-J3 cannot be made: its slots in D1 would come within ")
-    paper = [row for each in schedule_data(project, takeoff, Units.MM)["assemblies"] for row in each["joints"]]
-    terminal = " ".join(" ".join(takeoff_table(takeoff, Units.MM)).split())
-    document_ = [row for each in takeoff_document(takeoff)["assemblies"] for row in each["joints"]]
+    assert_told_everywhere(shop, project, takeoff, Units.MM, said)
+
+
+@pytest.mark.parametrize("units", Units, ids=str)
+def test_what_stands_beside_a_slot_is_told_in_the_same_words_everywhere(client: TestClient, units: Units) -> None:
+    """Of a plywood carcass every wall, of one in solid wood the short grain at its sides' ends."""
+    plain = {
+        "kind": "carcass",
+        "width": 787,
+        "height": 903,
+        "depth": 337,
+        "thickness": 17,
+        "corner": "top_between",
+    }
+    sheet, solid = (
+        {"mark": mark, "material": wood} | plain for mark, wood in (("D", "birch plywood"), ("E", "ash"))
+    )
+    told = document(units) | {"assemblies": [sheet, solid]}
+    shop, (project, takeoff) = brought_in(client, told), plan_document(told)
+    wall, usual, short = (
+        ("2.3 mm", "2 mm", "2.5 mm") if units is Units.MM else ("0.091 in", "0.079 in", "0.098 in")
+    )
+    plies = f"The wall is {wall}, in solid wood {usual}: this is plywood, which parts between its plies."
+    grain = f"Beside the end of E1 the wall is {short}, elsewhere {usual}: short grain breaks off."
+    assert_told_everywhere(
+        shop, project, takeoff, units, {"D-J1": plies, "D-J2": plies, "E-J1": grain, "E-J2": grain}
+    )
+
+
+def assert_told_everywhere(
+    shop: Served, project: Project, takeoff: Takeoff, units: Units, said: dict[str, str]
+) -> None:
+    """Each joint's sentence stands on page, paper, terminal and in both tables; in mm in the document."""
+    paper = [row for each in schedule_data(project, takeoff, units)["assemblies"] for row in each["joints"]]
+    terminal = " ".join(" ".join(takeoff_table(takeoff, units)).split())
+    notes = {plan.joint.mark: plan.notes for each in takeoff.assemblies for plan in each.joints}
+    exact = {
+        row["mark"]: row["notes"] for each in takeoff_document(takeoff)["assemblies"] for row in each["joints"]
+    }
     for mark, sentence in said.items():
         assert sentence in words(shop.page(urls.schedule(shop.project_id)).select_one(f"#joint-{mark}"))
         assert sentence in str(in_table(shop, mark, "csv"))
         assert sentence in str(in_table(shop, mark, "xlsx"))
         assert sentence in terminal
-        for rows in (paper, document_):
-            (row,) = [row for row in rows if row["mark"] == mark]
-            assert sentence in row["notes"]
+        (row,) = [row for row in paper if row["mark"] == mark]
+        assert sentence in row["notes"]
+        (note,) = [note for note in notes[mark] if note.text(units) == sentence]
+        assert note.text() in exact[mark]

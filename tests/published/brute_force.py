@@ -164,7 +164,7 @@ class Trial:
     def fits_behind(self) -> bool:
         """True where the projection leaves wall, skin or web in the other member."""
         kept = {
-            Behind.EDGE: (self.rules.wall.mm, 1),
+            Behind.EDGE: (self._wall, 1),
             Behind.SHOW_FACE: (self.rules.skin.mm, 1),
             Behind.OPPOSITE_SLOT: (self.rules.web.mm, 2),
         }
@@ -193,7 +193,11 @@ class Trial:
         """The grid points whose slot of this depth keeps its wood."""
         top = depth + self.rules.skin.mm
         points = (step * GRID for step in range(int(self.breadth / GRID) + 1))
-        return [u for u in points if all(_is_wood(region, *self._beside(u), top) for region in self.regions)]
+        return [
+            u
+            for u in points
+            if self._clears_the_end(u) and all(_is_wood(region, *self._beside(u), top) for region in self.regions)
+        ]
 
     def _beside(self, centre: float) -> tuple[float, float]:
         """What the slot and its walls cover of x: mouth at the face, tip leaning by the projection."""
@@ -201,7 +205,20 @@ class Trial:
         lean = self.projection * self.cosine
         at_tip = [(centre + side * self.tip / 2) * self.sine - lean for side in (-1, 1)]
         corners = at_mouth + at_tip
-        return min(corners) - self.rules.wall.mm, max(corners) + self.rules.wall.mm
+        return min(corners) - self._wall, max(corners) + self._wall
+
+    @property
+    def _wall(self) -> float:
+        """The wall in solid wood, or in sheets; short grain is asked for apart."""
+        sheet = self.rules.sheet_wall.mm if self.face.stuff.is_sheet else 0.0
+        return float(max(self.rules.wall.mm, sheet))
+
+    def _clears_the_end(self, centre: float) -> bool:
+        """True where the slot leaves its short grain before the second member's end."""
+        if self.face.end_off is None or self.face.stuff.is_sheet:
+            return True
+        wood = self._beside(centre)[0] + self._wall + self.face.end_off
+        return wood >= self.rules.short_grain_wall.mm - 1e-6
 
     def _most(self, grid: Sequence[float]) -> int:
         count, last = 0, float("-inf")

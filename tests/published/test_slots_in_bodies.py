@@ -21,6 +21,7 @@ from tests.webapp.drawings.drawing_samples import sections
 from webapp.drawings.pictorial import Driven, driven_keys
 
 SEGMENTS = 64
+BESIDE = Rules().model_copy(update={"cross_grooves": False})
 
 
 def swept(driven: Driven, depth: float, sign: float) -> Manifold:
@@ -44,19 +45,51 @@ def off(driven: Driven) -> float:
     return float(np.dot(np.subtract(driven.middle, driven.seam.start), driven.seam.along))
 
 
+def depth_of(driven: Driven) -> float:
+    """How deep the slot is, mm."""
+    (depth,) = {
+        float(slot.depth)
+        for slot in driven.joint.slots
+        if slot.entry is driven.entry and abs(slot.centre - off(driven)) < 1e-6
+    }
+    return depth
+
+
 @pytest.mark.parametrize("seed", range(60))
 def test_every_slot_takes_wood_and_nothing_but_wood(seed: int) -> None:
     spec = ASSEMBLY.validate_python(assorted(seed))
-    rules = Rules().model_copy(update={"cross_grooves": False})
-    takeoff = take_off_assembly(spec, sections(), rules)
+    takeoff = take_off_assembly(spec, sections(), BESIDE)
     placed = bodies(spec, takeoff.expansion)
     solids = {body.piece: cut(body) for body in placed}
     for driven in driven_keys(takeoff, seams(takeoff.expansion, placed)):
-        (depth,) = {
-            float(slot.depth)
-            for slot in driven.joint.slots
-            if slot.entry is driven.entry and abs(slot.centre - off(driven)) < 1e-6
-        }
         for spot, sign in ((driven.seam.meeting.first, 1.0), (driven.seam.meeting.second, -1.0)):
-            bit = swept(driven, depth, sign)
+            bit = swept(driven, depth_of(driven), sign)
             assert (bit - solids[spot.piece]).volume() < 1e-4 * bit.volume(), (driven.joint.joint.mark, spot)
+
+
+@pytest.mark.parametrize("material", ["ash", "birch plywood", "MDF"])
+@pytest.mark.parametrize("seed", range(40))
+def test_the_wall_beside_a_slot_is_as_thick_as_its_grain_asks(seed: int, material: str) -> None:
+    """A slot moved aside by the wall still lies in wood, and moved by that of short grain, before the piece's end.
+
+    Along the grain lies a piece's end: what is left before it is short grain.
+    """
+    spec = ASSEMBLY.validate_python(assorted(seed) | {"material": material})
+    takeoff = take_off_assembly(spec, sections(), BESIDE)
+    placed = bodies(spec, takeoff.expansion)
+    solids = {body.piece: cut(body) for body in placed}
+    grains = {body.piece: np.array(body.ways[0]) for body in placed}
+    for driven in driven_keys(takeoff, seams(takeoff.expansion, placed)):
+        if driven.joint.joint.face.angle != 90:
+            continue
+        along = np.array(driven.seam.along)
+        for spot, sign in ((driven.seam.meeting.first, 1.0), (driven.seam.meeting.second, -1.0)):
+            bit, solid = swept(driven, depth_of(driven), sign), solids[spot.piece]
+            asked = [(2.0 if material == "ash" else 2.3, solid)]
+            if material == "ash" and abs(float(along @ grains[spot.piece])) > 0.999:
+                asked.append((2.5, solid.hull()))
+            for wall, wood in asked:
+                for way in (-1, 1):
+                    moved = bit.translate((way * (wall - 1e-4) * along).tolist())
+                    broken = (moved - wood).volume()
+                    assert broken < 1e-4 * bit.volume(), (driven.joint.joint.mark, spot, way, wall)

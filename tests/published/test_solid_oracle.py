@@ -19,7 +19,7 @@ from manifold3d import Manifold
 from shapely.geometry.base import BaseGeometry
 
 from domain.assemblies.expand import expand
-from domain.parts import Expansion
+from domain.parts import Expansion, JointKind
 from domain.planning.planner import plan_joint
 from domain.planning.plans import JointPlan, SectionPlan
 from domain.spec.assemblies import Assembly, RailedFrame
@@ -58,6 +58,13 @@ def bit_of(plan: SectionPlan) -> Bit:
     return Bit(plan.cutter.tip_diameter, plan.section.flank, plan.projection)
 
 
+def before_the_end(joint: JointPlan, rules: Rules) -> float:
+    """The least wood between slot and x = 0: a butt joint lies at the second member's end, in short grain."""
+    # of a single joint nobody says where its pieces end
+    at_an_end = joint.joint.kind in {JointKind.BUTT, JointKind.EDGE_BUTT} and joint.joint.place != "joint"
+    return max(rules.wall.mm, rules.short_grain_wall.mm) if at_an_end else rules.wall.mm
+
+
 def check_joint(wood: Wood, joint: JointPlan, rules: Rules, mirrored: bool) -> int:
     """Cut every plan that the joint has; returns how many were cut."""
     plans = [alternative.plan for alternative in joint.alternatives if alternative.plan is not None]
@@ -70,6 +77,7 @@ def check_plan(wood: Wood, joint: JointPlan, plan: SectionPlan, rules: Rules, co
     bit = bit_of(plan)
     wall, skin = rules.wall.mm - CLOSE, rules.skin.mm - CLOSE
     slots = [solids.slot(bit, corner, centre, plan.depth) for centre in plan.centres]
+    assert solids.extent_across(slots[0], corner)[0] >= before_the_end(joint, rules) - CLOSE
     for section in views(wood, plan, joint.joint.face.ends):
         air = solids.air_around(section, corner, wood.run, 10.0)
         for slot in slots:
@@ -109,6 +117,8 @@ def check_ends(wood: Wood, joint: JointPlan, plan: SectionPlan, rules: Rules, co
         slot = solids.slot(bit, corner, centre, plan.depth, square_end=True)
         # the depth is a whole number of nanometres: give its rounding 1e-5 beyond the end
         body = solids.grown(slot, corner, rules.wall.mm, rules.skin.mm - 1e-5)
+        if solids.extent_across(slot, corner)[0] < before_the_end(joint, rules) - CLOSE / 2:
+            return False
         return all(solids.overlap(body, air) < NOTHING for air in airs)
 
     for low, high in plan.allowed:

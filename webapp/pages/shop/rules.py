@@ -66,6 +66,17 @@ RULE_GROUPS = (
         "Wood that must stay",
         (
             _length("wall", "Wall", "Least wood beside a slot, to the nearest edge of the stock."),
+            _length(
+                "short_grain_wall",
+                "Wall of short grain",
+                "Least wood between a slot and the end of a piece that is slotted in its face or edge, where the"
+                " grain runs across the wall.",
+            ),
+            _length(
+                "sheet_wall",
+                "Wall in plywood and board",
+                "Least wood beside a slot where the wood's name is that of a sheet: plywood, MDF, chipboard.",
+            ),
             _length("skin", "Skin", "Least wood beyond a slot's end, under the show face."),
             _length("web", "Web", "Least wood between two slots."),
         ),
