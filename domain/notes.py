@@ -212,7 +212,21 @@ class NoteCode(Code):
         " clamped to the table; then cut it to length and mill the second end with the whole piece in a carrier at"
         " least {least} long, as the machine's manual says.",
     )
+    PIECE_LONG = (
+        "piece_long",
+        "{piece_text}: {length} long, more than the {most} that is milled without support. {how_text}",
+    )
+    PIECE_HEAVY = (
+        "piece_heavy",
+        "{piece_text}: about {kilos_n} kg, reckoned as {wood_text}, more than the {most_n} kg that one person"
+        " holds at the cutter. Have a second one, or something that takes its weight.",
+    )
     # about an assembly
+    SUPPORT_NEEDED = (
+        "support_needed",
+        "Too long or too heavy to be milled without support: {pieces_text}. The set-up sheet says how each is"
+        " held.",
+    )
     GLAZING_ROOM = (
         "glazing_room",
         "The glazing is cut to its length and width; glass, mount and backing share the room in the rabbet.",

@@ -21,7 +21,7 @@ from domain.faces.face import MatingFace
 from domain.lengths import Mm
 from domain.parts import NOTHING, JointKind
 from domain.spec.choices import Entry
-from domain.takeoff.pieces import Hand
+from domain.takeoff.pieces import Hand, Joined
 
 
 class Place(StrEnum):
@@ -51,6 +51,14 @@ class Datum(StrEnum):
     """A line marked where the other piece's reference edge comes."""
 
 
+class Carried(StrEnum):
+    """Which way a piece's length goes at the machine."""
+
+    OUT = "out"
+    ALONG = "along"
+    UPRIGHT = "upright"
+
+
 @dataclass(frozen=True, slots=True)
 class Lie:
     """How a piece lies for one pass: the entry edge that is down, its hand then, and on how high a spacer (mm)."""
@@ -76,6 +84,13 @@ def place_of(kind: JointKind, index: int) -> Place:
     if index == 0:
         return Place.SQUARE_END
     return Place.FACE if kind.on_edge else Place.EDGE
+
+
+def carried(place: Place, one: Joined) -> Carried:
+    """Which way its length goes: out from the machine's face, along it, or up where an end is on the table."""
+    if place.is_end:
+        return Carried.OUT
+    return Carried.UPRIGHT if one.spot.across else Carried.ALONG
 
 
 def datum_of(kind: JointKind, index: int) -> Datum:

@@ -9,27 +9,36 @@ from __future__ import annotations
 from collections.abc import Iterator
 from math import ceil, radians, sin
 
+from domain.machine.hands import Carried
 from domain.notes import Note, NoteCode
 from domain.parts import Member
 from domain.planning.plans import JointPlan
 from domain.planning.set_up import SetUp
 from domain.spec.rules import Rules
+from domain.takeoff.support import is_long, too_heavy
 
+HELD = {
+    Carried.OUT: "It lies out from the machine: rest its far end on a roller stand as high as the table.",
+    Carried.ALONG: "It lies along the machine's face: rest its ends on stands as high as the table.",
+    Carried.UPRIGHT: "It stands on its end: have it held, or clamp a tall fence to the table that it leans on.",
+}
+"""How a long piece is held, by how it lies: common practice (no source)."""
 SPACER_STEP = 5.0
 """Spacers are kept in whole steps of this, in mm: common practice (no source)."""
 TOUCH = 1e-6
 
 
 def out_of_reach(
-    joint: JointPlan, member: Member, set_up: SetUp, rules: Rules, *, both_ends: bool = False
+    joint: JointPlan, member: Member, set_up: SetUp, rules: Rules, carried: Carried, *, both_ends: bool = False
 ) -> Iterator[Note]:
     """What the machine, or a hand, cannot do when this member is milled in this set-up, and what would do.
 
-    ``both_ends``: the member's pieces are slotted in both of their ends.
+    ``carried`` is how the piece lies there. ``both_ends``: the member's pieces are slotted in both of their ends.
     """
     yield from fence_too_near(set_up, rules)
     yield from stop_off_the_scale(set_up, joint, rules)
     yield from piece_too_small(member, rules, both_ends=both_ends)
+    yield from piece_too_large(member, rules, carried)
 
 
 def nearest_reading(set_up: SetUp, rules: Rules) -> float:
@@ -76,4 +85,21 @@ def piece_too_small(member: Member, rules: Rules, *, both_ends: bool) -> Iterato
             length=member.length,
             least=least,
             blank=max(least, round(member.length + rules.kerf.mm, 6)),
+        )
+
+
+def piece_too_large(member: Member, rules: Rules, carried: Carried) -> Iterator[Note]:
+    """A piece longer or heavier than what is held without support, and what holds it."""
+    piece = f"{member.mark}, {member.name}"
+    if is_long(member, rules):
+        most, how = rules.longest_piece.mm, HELD[carried]
+        yield Note.of(NoteCode.PIECE_LONG, piece_text=piece, length=member.length, most=most, how_text=how)
+    weight = too_heavy(member, rules)
+    if weight is not None:
+        yield Note.of(
+            NoteCode.PIECE_HEAVY,
+            piece_text=piece,
+            kilos_n=round(weight.kilograms, 1),
+            wood_text=weight.wood,
+            most_n=rules.heaviest_piece,
         )

@@ -17,7 +17,7 @@ from hashlib import sha256
 
 from domain.faces.face import MatingFace
 from domain.lengths import Mm, format_mm
-from domain.machine.hands import Datum, Lie, Place, datum_of, place_of, spacer_under
+from domain.machine.hands import Datum, Lie, Place, carried, datum_of, place_of, spacer_under
 from domain.machine.reachable import out_of_reach
 from domain.machine.turning import asked_of, fewest
 from domain.notes import Note
@@ -240,6 +240,7 @@ def _slots(source: Source) -> Iterator[_Slot]:
                             batch.member,
                             set_up,
                             source.rules,
+                            carried(batch.place, batch.here[0]),
                             both_ends=batch.member.mark in twice[expansion.mark],
                         )
                     ),

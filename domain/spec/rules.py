@@ -13,6 +13,8 @@ from domain.spec.fields import Number, Room, Size, Spec
 
 Minutes = Annotated[Number, Field(ge=0, le=1_000)]
 
+Kilograms = Annotated[Number, Field(ge=0, le=1_000)]
+
 Seconds = Annotated[Number, Field(ge=1, le=86_400)]
 
 LONGEST_STROKE = Length.from_mm(300)
@@ -59,6 +61,8 @@ class Rules(Spec):
     kerf: Room = Length.from_mm(3.2)
     fence_clearance: Room = Length.from_mm(2)
     least_piece: Room = Length.from_mm(150)
+    longest_piece: Room = Length.from_mm(1200)
+    heaviest_piece: Kilograms = 12
     milling_minutes: Minutes = 0.5
     driving_minutes: Minutes = 0.25
     open_seconds: Seconds = 480

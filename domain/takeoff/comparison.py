@@ -33,6 +33,7 @@ class Measure(Enum):
     ANGLE = "angle"
     SHARE = "share"
     GRAMS = "grams"
+    KILOGRAMS = "kilograms"
     MINUTES = "minutes"
     SECONDS = "seconds"
     YES_NO = "yes_no"

@@ -37,6 +37,7 @@ _OTHER_RULES = {
     "milling_minutes": Measure.MINUTES,
     "driving_minutes": Measure.MINUTES,
     "open_seconds": Measure.SECONDS,
+    "heaviest_piece": Measure.KILOGRAMS,
 }
 _OTHER_SIZES = {"flank": Measure.ANGLE}
 

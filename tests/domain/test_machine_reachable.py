@@ -8,10 +8,12 @@ from typing import Any
 import pytest
 
 from domain.lengths import Units
+from domain.machine.hands import Carried
+from domain.machine.reachable import HELD
 from domain.machine.set_ups import SetUpWork, Source, set_up_works
 from domain.notes import Note, NoteCode
 from domain.spec.rules import Rules
-from tests.domain.builders import EXACT, codes, frame, polygon, railed, single, taken_off
+from tests.domain.builders import EXACT, carcass, codes, frame, polygon, railed, single, taken_off
 from tests.domain.test_machine_set_ups import demo
 
 OFF = {"least_piece": 0}
@@ -139,3 +141,55 @@ def test_the_demo_can_be_milled_as_it_stands_but_for_its_short_mid_stiles() -> N
         assert all(one.notes == () for one in set_up_works([demo(name)]))
     found = {note for one in set_up_works([demo("hall-cabinet")]) for note in one.notes}
     assert {dict(note.figures)["piece_text"] for note in found} == {"B5, mid stile"}
+
+
+# --- long and heavy pieces -----------------------------------------------------------------------
+
+
+def large(assembly: dict[str, Any], **more: Any) -> dict[str, list[dict[str, float | str]]]:
+    """What is said of each piece that is too long or heavy, once for each way in which it lies."""
+    found: dict[str, list[dict[str, float | str]]] = {}
+    for note in dict.fromkeys(notes(assembly, **more)):
+        if note.code in {NoteCode.PIECE_LONG, NoteCode.PIECE_HEAVY}:
+            figures = dict(note.figures)
+            found.setdefault(str(figures.pop("piece_text")), []).append(figures)
+    return found
+
+
+def test_a_long_piece_is_told_what_holds_it_by_how_it_lies() -> None:
+    tall = carcass(height=2000, width=700, plinth=90, shelves=[1000])
+    # the plinth's ends stand against the sides' faces, bottom down: a side is upright then; else it lies along
+    assert {piece: {note["how_text"] for note in told} for piece, told in large(tall).items()} == {
+        "A1, side": {HELD[Carried.ALONG], HELD[Carried.UPRIGHT]},
+    }
+    (told, *_) = large(tall)["A1, side"]
+    assert (told["length"], told["most"]) == (2000, 1200)
+    wide = carcass(height=700, width=1500, corner="mitre")
+    assert {piece: {note["how_text"] for note in told} for piece, told in large(wide).items()} == {
+        "A2, top": {HELD[Carried.OUT]},
+        "A3, bottom": {HELD[Carried.OUT]},
+    }
+
+
+def test_a_piece_of_just_the_longest_needs_nothing_and_a_rule_of_nought_asks_for_nothing() -> None:
+    assert large(carcass(height=1200)) == {}
+    assert "A1, side" in large(carcass(height=1200.1))
+    assert large(carcass(height=2000), longest_piece=0) == {}
+
+
+def test_a_heavy_piece_says_its_weight_and_the_wood_it_was_reckoned_with() -> None:
+    # cherry at 560 kg/m³: 900 × 350 × 18 mm are 5.67 litres, 3.1752 kg
+    assert large(carcass(material="cherry")) == {}
+    assert large(carcass(material="cherry"), heaviest_piece=3)["A1, side"] == [
+        {"kilos_n": 3.2, "wood_text": "Cherry, black", "most_n": 3}
+    ]
+    assert large(carcass(material="wenge"), heaviest_piece=0.1) == {}
+    assert large(carcass(material="cherry"), heaviest_piece=0) == {}
+
+
+def test_the_assembly_names_the_pieces_that_need_support() -> None:
+    (assembly,) = taken_off(carcass(height=2000, width=1500, material="cherry")).assemblies
+    (note,) = [note for note in assembly.expansion.notes if note.code is NoteCode.SUPPORT_NEEDED]
+    assert dict(note.figures) == {"pieces_text": "A1 side, A2 top, A3 bottom"}
+    (assembly,) = taken_off(carcass(material="cherry")).assemblies
+    assert NoteCode.SUPPORT_NEEDED not in {note.code for note in assembly.expansion.notes}

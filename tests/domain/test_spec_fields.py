@@ -251,6 +251,8 @@ def test_the_defaults_of_the_rules_are_the_trade_papers() -> None:
         "kerf": 3.2,
         "fence_clearance": 2,
         "least_piece": 150,
+        "longest_piece": 1200,
+        "heaviest_piece": 12,
         "milling_minutes": 0.5,
         "driving_minutes": 0.25,
         "open_seconds": 480,

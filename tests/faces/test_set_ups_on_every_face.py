@@ -17,13 +17,16 @@ from domain.machine.set_ups import Source
 from domain.machine.sheet import Sheet, set_up_sheet
 from domain.spec.project import Project
 from domain.spec.rules import Rules
+from domain.takeoff.document import takeoff_document
 from domain.takeoff.takeoff import Takeoff
 from tests.client import TestClient
 from tests.faces.shown import SECTIONS, Served, document, imported, mm, planned, words
 from webapp.papers.kinds import LabelChoices, Paper
 from webapp.papers.labels import labels_data
+from webapp.papers.schedule import schedule_data
 from webapp.papers.set_ups import set_ups_data
 from webapp.site import urls
+from webapp.terminal.result_tables import takeoff_table
 from webapp.terminal.set_up_table import set_up_tables
 from webapp.usecases.files import plan_document, set_up_sheet_of, sources_of
 from webapp.wording.set_up import sheet_view
@@ -249,6 +252,37 @@ def test_a_piece_too_small_to_hold_is_told_of_in_the_same_words_everywhere(clien
         for number, notes in enumerate(told):
             assert all(note in shown[min(number, len(shown) - 1)] for note in notes), address
     assert all(note in " ".join(terminal.split()) for notes in told for note in notes)
+
+
+def test_a_piece_too_large_to_hold_is_told_of_in_the_same_words_everywhere(client: TestClient) -> None:
+    """With pieces carried from 400 mm and 0.1 kg on, most are too long, and those of alder too heavy."""
+    rule = {"longest_piece": 400, "heaviest_piece": 0.1}
+    shop = imported(client, Units.MM, **rule)
+    project, takeoff = plan_document(document(Units.MM, **rule))
+    sources = [Source(project.name, takeoff, project.rules or Rules())]
+    sheet = set_up_sheet(sources, sources[0].rules.change_minutes)
+    said = ("without support", "that one person holds")
+    told = [
+        [note for note in each["notes"] if any(part in note for part in said)]
+        for each in paper_set_ups(project, takeoff)
+    ]
+    assert all(any(part in note for notes in told for note in notes) for part in said)
+    terminal = " ".join("\n".join(set_up_tables(sheet, sources, Units.MM)).split())
+    assert all(note in terminal for notes in told for note in notes)
+    for address, article in (
+        (urls.set_ups(shop.project_id), "article.set-up"),
+        (urls.shop(shop.project_id), "main"),
+    ):
+        shown = [words(tag) for tag in shop.page(address).select(article)]
+        for number, notes in enumerate(told):
+            assert all(note in shown[min(number, len(shown) - 1)] for note in notes), address
+    # the schedule names the pieces, in the same words on page, paper, terminal and in the document
+    schedule = words(shop.page(urls.schedule(shop.project_id)).select_one("main"))
+    paper = [note for each in schedule_data(project, takeoff, Units.MM)["assemblies"] for note in each["notes"]]
+    named = [note for each in takeoff_document(takeoff)["assemblies"] for note in each["notes"] if said[0] in note]
+    listed = " ".join(" ".join(takeoff_table(takeoff, Units.MM)).split())
+    assert named
+    assert all(note in schedule and note in paper and note in listed for note in named)
 
 
 def paper_set_ups(project: Project, takeoff: Takeoff) -> list[dict[str, Any]]:

@@ -180,6 +180,7 @@ _UNIT = {
     Measure.FINE: " mm",
     Measure.ANGLE: "°",
     Measure.GRAMS: " g",
+    Measure.KILOGRAMS: " kg",
     Measure.MINUTES: " min",
     Measure.SECONDS: " s",
 }

@@ -147,6 +147,18 @@ RULE_GROUPS = (
                 "Least piece by hand",
                 "Shortest piece that is held by hand at the cutter; the machine's manual comes first. 0 for none.",
             ),
+            _length(
+                "longest_piece",
+                "Longest piece without support",
+                "A longer one is told how to be held: on stands, or against a tall fence. 0 for none.",
+            ),
+            Field(
+                "heaviest_piece",
+                "Heaviest piece for one person",
+                Sort.NUMBER,
+                unit="kg",
+                hint="Reckoned from the density of the wood, where its name is that of a known one. 0 for none.",
+            ),
         ),
     ),
     Group(
