@@ -227,6 +227,22 @@ class NoteCode(Code):
         "Too long or too heavy to be milled without support: {pieces_text}. The set-up sheet says how each is"
         " held.",
     )
+    SHELF_SAGS = (
+        "shelf_sags",
+        "{piece_text}: under {load_n} kg a metre ({pounds_n} lb a foot) it sags {first_fine} at once and"
+        " {years_fine} in years, more than {allowed_fine}, its length by {share_n} (reckoned as {wood_text}). It"
+        " holds up to a length of {longest}: put a partition under it, or stiffen its front edge.",
+    )
+    SHELF_HOLDS = (
+        "shelf_holds",
+        "{piece_text}: under {load_n} kg a metre ({pounds_n} lb a foot) it sags {first_fine} at once and"
+        " {years_fine} in years, within {allowed_fine}, its length by {share_n} (reckoned as {wood_text}). It"
+        " holds up to a length of {longest}.",
+    )
+    SHELF_UNKNOWN = (
+        "shelf_unknown",
+        "How far {pieces_text} sags is not known: {why_text}. Name a species, such as white ash.",
+    )
     GLAZING_ROOM = (
         "glazing_room",
         "The glazing is cut to its length and width; glass, mount and backing share the room in the rabbet.",

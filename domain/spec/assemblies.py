@@ -271,7 +271,8 @@ class Carcass(AssemblyBase):
     """Sides, top, bottom, fixed shelves and partitions, a back, a plinth.
 
     Partitions run from bottom to top and part the inside into bays; shelves are cut to the bays. Shelf and
-    partition positions run to the lower or left face, from the outside bottom or left.
+    partition positions run to the lower or left face, from the outside bottom or left. ``shelf_load`` is what is
+    to stand on every shelf, in kilograms for each metre of its length.
     """
 
     kind: Literal["carcass"] = "carcass"
@@ -284,6 +285,7 @@ class Carcass(AssemblyBase):
     partitions: Annotated[tuple[Partition, ...], Field(max_length=40)] = ()
     back: CarcassBack | None = None
     plinth: Plinth | None = None
+    shelf_load: Annotated[Number, Field(gt=0, le=1_000)] | None = None
 
 
 class SingleJoint(AssemblyBase):

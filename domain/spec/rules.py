@@ -63,6 +63,8 @@ class Rules(Spec):
     least_piece: Room = Length.from_mm(150)
     longest_piece: Room = Length.from_mm(1200)
     heaviest_piece: Kilograms = 12
+    sag_limit: Annotated[int, Field(strict=True, ge=20, le=10_000)] = 300
+    creep: Annotated[Number, Field(ge=1, le=10)] = 2
     milling_minutes: Minutes = 0.5
     driving_minutes: Minutes = 0.25
     open_seconds: Seconds = 480

@@ -20,6 +20,7 @@ from domain.spec.starts import Starts, in_this_wood, starts_in_use
 from domain.takeoff.counting import count
 from domain.takeoff.in_sight import notes_on_sight
 from domain.takeoff.keeping_apart import kept_apart
+from domain.takeoff.shelves import notes_on_shelves, shelf_sags
 from domain.takeoff.support import notes_on_support
 from domain.takeoff.takeoff import AssemblyTakeoff, Takeoff
 
@@ -46,8 +47,14 @@ def take_off_expanded(
     mine = in_this_wood(starts, spec.material)
     planned = tuple(plan_joint(joint, sections, rules, mine) for joint in expansion.joints)
     joints = kept_apart(spec, expansion, planned, rules)
-    notes = (*expansion.notes, *notes_on_sight(spec, joints), *notes_on_support(expansion, joints, rules))
-    return AssemblyTakeoff(replace(expansion, notes=notes), joints)
+    sags = shelf_sags(spec, expansion, rules)
+    notes = (
+        *expansion.notes,
+        *notes_on_sight(spec, joints),
+        *notes_on_support(expansion, joints, rules),
+        *notes_on_shelves(spec, expansion, sags, rules),
+    )
+    return AssemblyTakeoff(replace(expansion, notes=notes), joints, sags)
 
 
 def take_off(project: Project, sections: Sequence[Section], rules: Rules, starts: Starts = ()) -> Takeoff:

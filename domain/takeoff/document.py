@@ -7,6 +7,7 @@ from typing import Any
 from domain.parts import Member, Panel
 from domain.planning.plans import Alternative, JointPlan
 from domain.proposals import Proposal
+from domain.takeoff.shelves import ShelfSag
 from domain.takeoff.takeoff import AssemblyTakeoff, Takeoff
 
 FORMAT = "dovetally-takeoff"
@@ -84,13 +85,30 @@ def json_mm(value: float) -> int | float:
 
 def _assembly(index: int, assembly: AssemblyTakeoff) -> Json:
     expansion = assembly.expansion
-    return {
+    document: Json = {
         "mark": expansion.mark,
         "quantity": expansion.quantity,
         "members": [_member(member) for member in expansion.members],
         "panels": [_panel(panel) for panel in expansion.panels],
         "joints": [_joint(index, joint) for joint in assembly.joints],
         "notes": [note.text() for note in expansion.notes],
+    }
+    if assembly.sags:
+        document["sag"] = [_sag(sag) for sag in assembly.sags]
+    return document
+
+
+def _sag(sag: ShelfSag) -> Json:
+    """A shelf under its load, in kg a metre; lengths in mm."""
+    return {
+        "member": sag.mark,
+        "load": json_mm(sag.load),
+        "first_day": json_mm(sag.first_day),
+        "in_years": json_mm(sag.in_years),
+        "allowed": json_mm(sag.allowed),
+        "longest": json_mm(sag.longest),
+        "holds": sag.holds,
+        "wood": sag.wood,
     }
 
 

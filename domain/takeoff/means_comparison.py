@@ -38,6 +38,8 @@ _OTHER_RULES = {
     "driving_minutes": Measure.MINUTES,
     "open_seconds": Measure.SECONDS,
     "heaviest_piece": Measure.KILOGRAMS,
+    "sag_limit": Measure.COUNT,
+    "creep": Measure.SHARE,
 }
 _OTHER_SIZES = {"flank": Measure.ANGLE}
 

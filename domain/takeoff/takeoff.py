@@ -10,6 +10,7 @@ from domain.parts import Expansion
 from domain.planning.plans import JointPlan
 from domain.spec.catalogue import key_item
 from domain.spec.choices import Middle
+from domain.takeoff.shelves import ShelfSag
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,10 +66,11 @@ class FasteningCount:
 
 @dataclass(frozen=True, slots=True)
 class AssemblyTakeoff:
-    """One assembly: what it expands into, and its joints planned."""
+    """One assembly: what it expands into, its joints planned, and how far its shelves sag under their load."""
 
     expansion: Expansion
     joints: tuple[JointPlan, ...]
+    sags: tuple[ShelfSag, ...] = ()
 
     @property
     def makeable(self) -> bool:

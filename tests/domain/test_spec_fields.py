@@ -253,6 +253,8 @@ def test_the_defaults_of_the_rules_are_the_trade_papers() -> None:
         "least_piece": 150,
         "longest_piece": 1200,
         "heaviest_piece": 12,
+        "sag_limit": 300,
+        "creep": 2,
         "milling_minutes": 0.5,
         "driving_minutes": 0.25,
         "open_seconds": 480,

@@ -9,10 +9,13 @@ import pytest
 from domain.lengths import Units
 from domain.spec.rules import Rules
 from domain.takeoff.document import takeoff_document
-from tests.faces.shown import Served, mm, planned, table_rows, words
+from tests.client import TestClient
+from tests.faces.shown import Served, brought_in, document, mm, planned, table_rows, words
 from webapp.papers.lists import keys_data, members_data
+from webapp.papers.schedule import schedule_data
 from webapp.site import urls
 from webapp.terminal.result_tables import takeoff_table
+from webapp.usecases.files import plan_document
 
 SIZES = ("length", "width", "thickness")
 GLASS = ("length", "width", "room")
@@ -126,3 +129,39 @@ def test_how_it_was_counted_reads_the_same_on_page_and_paper(served: tuple[Units
     page = words(shop.page(urls.keys(shop.project_id)).select_one("main"))
     for sentence in keys_data(takeoff, project.rules or Rules(), units)["rule"]:
         assert sentence in page
+
+
+@pytest.mark.parametrize("units", Units, ids=str)
+def test_what_a_shelf_carries_is_told_in_the_same_words_everywhere(client: TestClient, units: Units) -> None:
+    """One long shelf that sags too far and a short one that holds, in walnut, with the figures of the document."""
+    case = {"kind": "carcass", "mark": "D", "width": 1507, "height": 903, "depth": 337, "thickness": 19}
+    case |= {
+        "corner": "top_over",
+        "partitions": [453],
+        "shelves": [411],
+        "shelf_load": 45,
+        "material": "black walnut",
+    }
+    told = document(units) | {"assemblies": [case]}
+    shop, (project, takeoff) = brought_in(client, told), plan_document(told)
+    (assembly,) = takeoff.assemblies
+    (paper,) = schedule_data(project, takeoff, units)["assemblies"]
+    (exact,) = takeoff_document(takeoff)["assemblies"]
+    page = words(shop.page(urls.schedule(shop.project_id)).select_one("main"))
+    terminal = words_of(" ".join(takeoff_table(takeoff, units)))
+    sentences = {note.text(units): note for note in assembly.expansion.notes if "lb a foot" in note.text(units)}
+    assert {row["holds"] for row in exact["sag"]} == {True, False}
+    assert len(sentences) == len(exact["sag"]) == 2
+    for sentence, note in sentences.items():
+        assert sentence in page
+        assert sentence in terminal
+        assert sentence in paper["notes"]
+        assert note.text() in exact["notes"]
+        (row,) = [row for row in exact["sag"] if sentence.startswith(f"{row['member']}, shelf: ")]
+        found = re.search(
+            r"it sags (.+?) at once and (.+?) in years, (more than|within) (.+?), its length", sentence
+        )
+        assert found is not None, sentence
+        for figure, name in zip(found.group(1, 2, 4), ("first_day", "in_years", "allowed"), strict=True):
+            assert mm(figure) == pytest.approx(row[name], abs=half_step(units)), name
+        assert (found.group(3) == "within") is row["holds"]

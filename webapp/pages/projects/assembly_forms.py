@@ -279,6 +279,14 @@ CARCASS = AssemblyForm(
                     ),
                     "Add a shelf",
                 ),
+                Field(
+                    "shelf_load",
+                    "Load on each metre of shelf",
+                    Sort.NUMBER,
+                    unit="kg",
+                    required=False,
+                    hint="A full row of books is 30 to 60; 1 lb on each foot is 1.5 kg on each metre.",
+                ),
             ),
             hint="From the outside bottom up to each shelf's lower face, lowest first. Bays are counted from the"
             " left; a shelf that names none lies in all of them. Set back: so far behind the front edges.",

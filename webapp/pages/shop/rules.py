@@ -181,6 +181,24 @@ RULE_GROUPS = (
         ),
     ),
     Group(
+        "Shelves",
+        (
+            Field(
+                "sag_limit",
+                "Sag allowed: length divided by",
+                Sort.WHOLE,
+                hint="A shelf that sags more than this part of its length in years is warned of.",
+            ),
+            Field(
+                "creep",
+                "Sag in years",
+                Sort.PERCENT,
+                most=1000,
+                hint="Of what it sags on the first day: loaded wood goes on bending, about as much again.",
+            ),
+        ),
+    ),
+    Group(
         "Minutes of work",
         (
             _minutes(
