@@ -171,7 +171,11 @@ class NoteCode(Code):
         "{stretch} of the joint is without a key: {fastening_text} holds it, {first:set} from the {edge_text}"
         " edge.",
     )
-    TENON_SIZE = ("tenon_size", "Make a loose tenon no thicker than a third of the thinner piece.")
+    TENON_SIZE = (
+        "tenon_size",
+        "Make a loose tenon no thicker than {thick:set}, a third of the thinner piece, and no wider than"
+        " {wide:set}; mortise for it no deeper than {deep:set} in either.",
+    )
     SCREWS_SHOW = ("screws_show", "Screws come in from outside: drill for them first, and cover their heads.")
     HELD_APART = (
         "held_apart",

@@ -2,19 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from math import ceil
 
-from domain.faces.face import MatingFace
+from domain.faces.face import Behind, MatingFace
+from domain.intervals import gaps, union
 from domain.lengths import Mm
 from domain.notes import Note, NoteCode
 from domain.planning.entries import ENTRY_WORDS
 from domain.spec.choices import Entry, Middle
 
 CLEAR = 10.0
-"""How far (mm) a fastening's middle stays from a groove or rabbet: common practice (no source)."""
+"""How far (mm) a fastening's middle stays from a slot, groove or rabbet: common practice (no source)."""
+TENON_WIDE = 16.0
+"""How wide (mm, along the run) a loose tenon may be: leaves 2 beside its mortise. Common practice (no source)."""
 MORE = 4
 """So many fastenings more than evenly spread ones are tried where grooves push them apart."""
 
@@ -65,18 +68,20 @@ def fastening_places(stretch: Stretch, spacing: float) -> tuple[Mm, ...]:
 def _spread(stretch: Stretch, number: int) -> tuple[Mm, ...]:
     # a free end takes half a pitch
     pitch = stretch.length / (number + (1.0 if stretch.ends_held > 1 else 0.5))
-    even = (stretch.start + pitch * place for place in range(1, number + 1))
-    return tuple(Mm(_beside(stretch, at)) for at in even)
+    grown = union((low - CLEAR, high + CLEAR) for low, high in stretch.cut)
+    free = gaps(stretch.start + CLEAR, stretch.end - CLEAR, grown)
+    places: list[Mm] = []
+    for place in range(1, number + 1) if free else ():
+        beside = Mm(_nearest(free, stretch.start + pitch * place))
+        # of two that are moved to one side of a groove, one is enough
+        if not places or beside - places[-1] >= 2 * CLEAR:
+            places.append(beside)
+    return tuple(places)
 
 
-def _beside(stretch: Stretch, at: float) -> float:
-    """The place itself, or beside the groove that it comes into, on the nearer side that is in the stretch."""
-    for low, high in stretch.cut:
-        before, after = low - CLEAR, high + CLEAR
-        if before < at < after:
-            sides = [side for side in (before, after) if stretch.start < side < stretch.end]
-            return min(sides, key=lambda side: abs(side - at), default=at)
-    return at
+def _nearest(free: Iterable[tuple[float, float]], at: float) -> float:
+    """The place itself, or the nearest one beside the groove that it comes into."""
+    return min((min(max(at, low), high) for low, high in free), key=lambda place: abs(place - at))
 
 
 def _widest(stretch: Stretch, places: Sequence[float]) -> float:
@@ -99,6 +104,31 @@ def fastenings_needed(stretch: float, spacing: float, *, ends_held: int) -> int:
     return ceil(held / spacing) - 1 if ends_held > 1 else max(1, ceil((held - spacing / 2) / spacing))
 
 
+@dataclass(frozen=True, slots=True)
+class TenonRoom:
+    """The largest loose tenon that a joint's wood has room for, in the middle of its breadth (mm).
+
+    It is ``thick`` across the joint line, ``wide`` along the run, and goes ``deep`` into either piece.
+    """
+
+    thick: float
+    wide: float
+    deep: float
+
+
+def tenon_room(face: MatingFace) -> TenonRoom:
+    """A third of the thinner piece thick; two thirds of the wood deep, one where another may come from behind.
+
+    In a mitre the wood is what lies square to the joint line, from the tenon's outer side to the outer face:
+    x / cos φ, x being its distance from there. Common practice (no source).
+    """
+    thick = min([face.region.width, *(backing.wood for backing in face.backings)]) / 3
+    deep = [backing.wood * (1 if backing.beyond is Behind.OPPOSITE_SLOT else 2) / 3 for backing in face.backings]
+    if face.cosine > 1e-9:
+        deep.append((face.breadth - thick) / 2 * face.sine / face.cosine * 2 / 3)
+    return TenonRoom(thick, TENON_WIDE, min(deep, default=face.region.width))
+
+
 def middle_remarks(
     stretch: Stretch, places: tuple[Mm, ...], chosen: Middle | None, face: MatingFace, entry: Entry
 ) -> Iterator[Note]:
@@ -117,4 +147,8 @@ def middle_remarks(
     else:
         words = f"{len(places)} {chosen.words}"
         yield Note.of(NoteCode.MIDDLE_HELD, **figures, last=places[-1], fastenings_text=words, edge_text=edge)
-    yield Note.of(NoteCode.TENON_SIZE if chosen is Middle.TENONS else NoteCode.SCREWS_SHOW)
+    if chosen is Middle.TENONS:
+        room = tenon_room(face)
+        yield Note.of(NoteCode.TENON_SIZE, thick=room.thick, wide=room.wide, deep=room.deep)
+    else:
+        yield Note.of(NoteCode.SCREWS_SHOW)

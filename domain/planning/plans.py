@@ -119,6 +119,12 @@ class JointPlan:
         return self.plan is not None and self.plan.hold < hold_target - 1e-9
 
     @property
+    def counted_from(self) -> Entry:
+        """The edge that places along the run are measured from: where keys come from, of two the first."""
+        entry = Entry.BOTH if self.plan is None else self.plan.entry
+        return self.joint.face.ends[0] if entry is Entry.BOTH else entry
+
+    @property
     def stop(self) -> Mm:
         """The depth stop's reading in mm. Raises ValueError where there is no plan to set a stop for."""
         if self.depth_stop is None:

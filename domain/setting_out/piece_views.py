@@ -19,7 +19,7 @@ from domain.machine.hands import Place, place_of
 from domain.parts import NOTHING, Member, Point, Side, Spot, Vector, side_towards
 from domain.planning.fit import mouth
 from domain.planning.plans import JointPlan
-from domain.setting_out.views import Channel, ChannelKind, Notch, PartLine, SlotPlace, View
+from domain.setting_out.views import Channel, ChannelKind, Fastened, Notch, PartLine, SlotPlace, View
 from domain.spec.choices import Entry
 from domain.takeoff.pieces import Hand, Joined, Piece
 
@@ -209,6 +209,7 @@ def _with_joints(view: View, here: Sequence[_Laid]) -> View:
         view,
         lines=tuple(_line(view, one) for one in here if not one.end),
         slots=tuple(slot for one in here for slot in _slots(view, one)),
+        fastened=tuple(row for one in here for row in _fastened(view, one)),
         joints=tuple(one.one for one in here),
     )
 
@@ -247,6 +248,22 @@ def _slots(view: View, one: _Laid) -> Iterator[SlotPlace]:
             projection=out,
             foot=_foot(one, slot.entry),
         )
+
+
+def _fastened(view: View, one: _Laid) -> Iterator[Fastened]:
+    plan, sort = one.plan.plan, one.plan.joint.choices.middle
+    if plan is None or sort is None or not plan.fastenings:
+        return
+    entry, start = one.plan.counted_from, FACING[one.along]
+    near, far = (Mm(view.at(start, one.spot.offset + off)) for off in (NOTHING, one.face.breadth))
+    yield Fastened(
+        joint=one.one.joint.mark,
+        sort=sort,
+        start=Side(entry.value),
+        places=tuple(Mm(_foot(one, entry) + place) for place in plan.fastenings),
+        span=(min(near, far), max(near, far)),
+        across=not view.level(one.along),
+    )
 
 
 def _foot(one: _Laid, entry: Entry) -> Mm:

@@ -121,6 +121,7 @@ def _feature(
 
     hand = one.hand.other if mirrored else one.hand
     slots = tuple((slot.entry, slot.centre, slot.depth) for slot in plan.slots)
+    held = plan.plan.fastenings if plan.plan else ()
     return (
         place,
         called(spot.surface),
@@ -131,4 +132,5 @@ def _feature(
         hand,
         (one.joint.mark, one.partner.mark) if marks else (),
         slots,
+        (plan.joint.choices.middle, plan.counted_from, held) if held else (),
     )

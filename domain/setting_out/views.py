@@ -13,6 +13,7 @@ from enum import StrEnum
 from domain.lengths import Mm
 from domain.machine.hands import Place
 from domain.parts import Point, Side
+from domain.spec.choices import Middle
 from domain.takeoff.pieces import Joined
 
 
@@ -70,6 +71,27 @@ class SlotPlace:
 
 
 @dataclass(frozen=True, slots=True)
+class Fastened:
+    """Loose tenons or screws in the bare middle of a joint, each so far from the piece's side ``start`` (mm).
+
+    They stand in the middle of the part, whose edges are drawn at ``span``. They follow each other from left to
+    right where the part's lines run ``across``, else upwards.
+    """
+
+    joint: str
+    sort: Middle
+    start: Side
+    places: tuple[Mm, ...]
+    span: tuple[Mm, Mm]
+    across: bool
+
+    @property
+    def centre(self) -> Mm:
+        """Where their row is drawn, as a slot's centre."""
+        return Mm((self.span[0] + self.span[1]) / 2)
+
+
+@dataclass(frozen=True, slots=True)
 class Channel:
     """A groove or rabbet along the view: ``low`` from the edge ``side``, then ``width`` and ``depth`` (mm).
 
@@ -119,6 +141,7 @@ class View:
     inset: tuple[Mm, Mm] = (NOTHING, NOTHING)
     lines: tuple[PartLine, ...] = ()
     slots: tuple[SlotPlace, ...] = ()
+    fastened: tuple[Fastened, ...] = ()
     channels: tuple[Channel, ...] = ()
     joints: tuple[Joined, ...] = ()
     notches: tuple[Notch, ...] = ()

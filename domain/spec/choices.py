@@ -33,6 +33,11 @@ class Middle(StrEnum):
         return "a loose tenon" if self is Middle.TENONS else "a screw"
 
     @property
+    def bare(self) -> str:
+        """One of them beside its figure in a drawing."""
+        return "tenon" if self is Middle.TENONS else "screw"
+
+    @property
     def words(self) -> str:
         """Several of them."""
         return "loose tenons" if self is Middle.TENONS else "screws"

@@ -177,7 +177,13 @@ def _joint(index: int, joint: JointPlan) -> Json:
         }
         if plan.fastenings and needs.choices.middle is not None:
             places = [json_mm(place) for place in plan.fastenings]
-            document["middle"] = {"sort": needs.choices.middle.value, "places": places}
+            document["middle"] = {
+                "sort": needs.choices.middle.value,
+                "from": joint.counted_from.value,
+                "places": places,
+                # across the run they stand in the middle, as far from the tip or reference edge
+                "centre": json_mm(needs.face.breadth / 2),
+            }
     document["alternatives"] = [_alternative(alternative) for alternative in joint.alternatives]
     document["notes"] = [note.text() for note in joint.notes]
     for name, proposals in (("nearest", joint.nearest), ("near", joint.near)):

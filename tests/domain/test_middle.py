@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import pairwise
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from domain.faces.face import Backing, Behind, MatingFace
 from domain.faces.region import Region, Void
 from domain.notes import NoteCode
 from domain.parts import JointKind
-from domain.planning.middle import CLEAR, Stretch, fastening_places
+from domain.planning.middle import CLEAR, Stretch, fastening_places, tenon_room
 from domain.spec.choices import Entry, Middle
 from domain.takeoff.comparison import compare_takeoffs
 from domain.takeoff.document import takeoff_document
@@ -131,6 +133,40 @@ def test_no_stretch_between_neighbours_is_longer_than_keys_would_leave(
         assert fewer == 0 or length > reach * spacing - 1e-3
 
 
+def test_a_place_close_to_the_slot_s_end_is_none() -> None:
+    # the groove's room reaches over the end of the keys' slots at 30.5, where a tenon would open them
+    groove = Region(40, 231, voids=(Void(28, 40, 44, 50),))
+    joint = butt_joint(40, 231, kind=EDGE, region=groove, middle="tenons")
+    found = planned(joint, under=STROKE)
+    assert found.plan is not None
+    assert min(found.plan.fastenings) >= 30.5 + CLEAR
+
+
+def test_two_that_a_groove_moves_to_one_side_are_one() -> None:
+    places = fastening_places(Stretch(0, 300, 2, ((100, 200),)), 30)
+    assert all(after - before >= 2 * CLEAR - 1e-6 for before, after in pairwise(places))
+    assert not any(90 < place < 210 for place in places)
+
+
+@pytest.mark.parametrize(
+    ("face", "thick", "deep"),
+    [
+        # boards of 18: a third of it, and two thirds of what lies behind the face
+        (butt_joint(18, 300, kind=EDGE).face, 6, 18),
+        (replace(butt_joint(18, 300, kind=EDGE).face, backings=(Backing(18, Behind.SHOW_FACE),)), 6, 12),
+        # slots, and so tenons, come from the other side too
+        (replace(butt_joint(18, 300, kind=EDGE).face, backings=(Backing(18, Behind.OPPOSITE_SLOT),)), 6, 6),
+        (replace(butt_joint(18, 300, kind=EDGE).face, backings=(Backing(12, Behind.SHOW_FACE),)), 4, 8),
+        # a mitre at 45°: 18·√2 broad, so 12.728 − 3 from the tip to the tenon, and as far square to the joint
+        (MatingFace(Region(18, 300), 45.0, (Entry.BACK, Entry.FRONT)), 6, (9 * 2**0.5 - 3) * 2 / 3),
+    ],
+)
+def test_the_largest_tenon_leaves_wood_all_round(face: MatingFace, thick: float, deep: float) -> None:
+    room = tenon_room(face)
+    assert (room.thick, room.deep) == pytest.approx((thick, deep))
+    assert room.wide < 2 * CLEAR
+
+
 def documented(*assemblies: Json) -> Json:
     return takeoff_document(taken_off(*assemblies, sections=[KEY], rules={"stroke": 31}))
 
@@ -162,6 +198,9 @@ def test_the_document_says_what_and_where() -> None:
     joints = document["assemblies"][0]["joints"]
     assert sum(joint["quantity"] * len(joint["middle"]["places"]) for joint in joints) == counted["used"]
     assert {joint["middle"]["sort"] for joint in joints} == {"tenons"}
+    # counted from one of the edges that keys come from, in the middle of the 18
+    assert all(joint["middle"]["from"] in {slot["entry"] for slot in joint["slots"]} for joint in joints)
+    assert {joint["middle"]["centre"] for joint in joints} == {9}
     assert "fastenings" not in documented(carcass())
 
 

@@ -8,9 +8,12 @@ import pytest
 
 from domain.lengths import Units
 from domain.setting_out.sheets import set_out
+from domain.spec.choices import Entry
 from domain.spec.rules import Rules
+from domain.takeoff.document import takeoff_document
 from domain.takeoff.pieces import pieces
 from tests.faces.shown import Served, mm, planned, words
+from tests.faces.test_joints_on_every_face import bare
 from tests.faces.test_set_ups_on_every_face import FINEST, set_ups
 from webapp.papers.kinds import LabelChoices, Paper
 from webapp.papers.labels import labels_data
@@ -35,7 +38,7 @@ def test_page_and_paper_say_the_same_of_every_piece(served: tuple[Units, Served]
             assert [[words(cell) for cell in row.select("th, td")] for row in section.select("tbody tr")] == [
                 [words_of(cell) for cell in row] for row in view["rows"]
             ]
-            assert [words(said) for said in section.select("p")] == view["channels"]
+            assert [words(said) for said in section.select("p")] == view["fastened"] + view["channels"]
             described = section.select_one("svg desc")
             assert described is not None
             assert words_of(described.text) in view["drawing"]["alt"]
@@ -114,6 +117,40 @@ def test_slots_are_read_as_the_fence_and_the_stop_are_set(served: tuple[Units, S
         for each in found[3].split(", "):
             depth, entry = each.split(" from the ")
             assert mm(depth) == pytest.approx(depths[entry], abs=FINEST)
+
+
+def test_what_holds_a_bare_middle_is_set_out_on_both_pieces(served: tuple[Units, Served]) -> None:
+    units, _ = served
+    assemblies = planned(units)[1].assemblies
+    documents = takeoff_document(planned(units)[1])["assemblies"]
+    told = {joint["mark"]: joint["middle"] for each in documents for joint in each["joints"] if "middle" in joint}
+    needs = {joint.joint.mark: joint.joint for each in assemblies for joint in each.joints}
+    assert told
+    found: dict[str, set[int]] = {}
+    for assembly in assemblies:
+        for entry in set_out(assembly):
+            for view in entry.views:
+                for row in view.fastened:
+                    held, face = told[row.joint], needs[row.joint].face
+                    assert (row.sort.value, row.start.value) == (held["sort"], held["from"])
+                    which = needs[row.joint].members.index(entry.member.mark)
+                    # a narrower part meets it inside the piece's own edge
+                    foot = face.foot_at(Entry(row.start.value)) if which else 0.0
+                    assert row.places == pytest.approx([place + foot for place in held["places"]], abs=6e-4)
+                    found.setdefault(row.joint, set()).add(which)
+    assert {joint: {0, 1} for joint in told} == found
+    for one in setting_out_data(planned(units)[1], units)["assemblies"]:
+        for view in (view for piece in one["pieces"] for view in piece["views"]):
+            for said in view["fastened"]:
+                match = re.fullmatch(
+                    r"(\S+), between the keys: (.+?), (.+ (?:mm|in)) from the (.+), in the .+", said
+                )
+                assert match is not None, said
+                held = told[match[1]]
+                assert held["from"] in match[4]
+                assert held["sort"].rstrip("s") in match[2]
+                drawn = view["drawing"]["svg"]
+                assert all(f"{held['sort'].rstrip('s')} {figure}" in drawn for figure in bare(match[3], units))
 
 
 def test_every_label_names_the_entry_that_it_is_set_out_in(served: tuple[Units, Served]) -> None:

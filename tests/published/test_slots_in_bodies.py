@@ -18,7 +18,7 @@ from domain.takeoff.build import take_off_assembly
 from tests.published.assorted import assorted
 from tests.published.test_bodies_in_solids import ASSEMBLY, cut
 from tests.webapp.drawings.drawing_samples import sections
-from webapp.drawings.pictorial import Driven, driven_keys
+from webapp.drawings.driven import Driven, driven_keys
 
 SEGMENTS = 64
 BESIDE = Rules().model_copy(update={"cross_grooves": False})

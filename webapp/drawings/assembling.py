@@ -10,17 +10,10 @@ from domain.space.apart import NOWHERE
 from domain.space.bodies import seams
 from domain.space.body import moved
 from domain.takeoff.takeoff import AssemblyTakeoff
+from webapp.drawings.driven import Driven, between, driven_keys, ends_said, gap_between
+from webapp.drawings.fastened import Fastened, fastened, fastened_said
 from webapp.drawings.model import Drawing
-from webapp.drawings.pictorial import (
-    PROJECTION,
-    Driven,
-    View,
-    between,
-    driven_keys,
-    ends_said,
-    gap_between,
-    pictorial,
-)
+from webapp.drawings.pictorial import PROJECTION, View, pictorial
 
 MANY = 24
 """Of more pieces than this, those are drawn that the step joins."""
@@ -28,36 +21,46 @@ MANY = 24
 
 def step_drawings(sheet: AssemblySheet, takeoff: AssemblyTakeoff) -> Iterator[Drawing]:
     """Every step in turn."""
-    driven = tuple(driven_keys(takeoff, seams(takeoff.expansion, sheet.bodies)))
+    found = seams(takeoff.expansion, sheet.bodies)
+    driven, held = tuple(driven_keys(takeoff, found)), tuple(fastened(takeoff, found))
     for step in sheet.steps:
-        yield pictorial(_view(step, sheet, takeoff, driven))
+        yield pictorial(_view(step, sheet, takeoff, driven, held))
 
 
-def _view(step: SheetStep, sheet: AssemblySheet, takeoff: AssemblyTakeoff, driven: Sequence[Driven]) -> View:
+def _view(
+    step: SheetStep,
+    sheet: AssemblySheet,
+    takeoff: AssemblyTakeoff,
+    driven: Sequence[Driven],
+    held: Sequence[Fastened],
+) -> View:
     """The step's bodies, what comes as far from its place as two keys are deep."""
     closed = [each for each in driven if _closes(step, each)]
+    joined = [each for each in held if _closes(step, each)]
     shown = _shown(step, closed)
     placed = [body for body in sheet.bodies if body.piece in shown]
-    gap = gap_between(placed, closed)
+    gap = gap_between(placed, closed, joined)
     moves = dict.fromkeys(step.base, NOWHERE)
     moves |= {piece: moved(NOWHERE, each.way, -gap) for each in step.coming for piece in each.pieces}
     bodies = [body.shifted(moves[body.piece]) for body in placed]
-    keys = [key.shifted(between(each.seam, moves)) for each in closed for key in each.keys]
-    slots = [slot.shifted(moves[slot.piece]) for each in closed for slot in each.slots]
+    some: tuple[Driven | Fastened, ...] = (*closed, *joined)
+    keys = [key.shifted(between(each.seam, moves)) for each in some for key in each.keys]
+    slots = [slot.shifted(moves[slot.piece]) for each in some for slot in each.slots]
+    axes = [axis for each in joined for axis in each.axes(moves)]
     marked = {body.piece.mark: body.piece for body in reversed(placed)}
     one = takeoff.expansion
     describes = (
         f"{PROJECTION} What stands, and what comes to it along its way, with the keys that join them."
-        f"{ends_said(closed)}"
+        f"{ends_said(closed)}{fastened_said(joined)}"
     )
     return View(
-        f"{one.mark}: {one.name}, step {step.number}", describes, bodies, keys, slots, tuple(marked.values())
+        f"{one.mark}: {one.name}, step {step.number}", describes, bodies, keys, slots, axes, tuple(marked.values())
     )
 
 
-def _closes(step: SheetStep, driven: Driven) -> bool:
-    """Whether the step brings the two pieces together that these keys join."""
-    both = {driven.seam.meeting.first.piece, driven.seam.meeting.second.piece}
+def _closes(step: SheetStep, joining: Driven | Fastened) -> bool:
+    """Whether the step brings the two pieces together that this joins."""
+    both = {joining.seam.meeting.first.piece, joining.seam.meeting.second.piece}
     sides = [{*step.base}, *({*each.pieces} for each in step.coming)]
     return both <= set().union(*sides) and not any(both <= side for side in sides)
 

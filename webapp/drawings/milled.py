@@ -18,11 +18,11 @@ CHORDS = 6
 
 @dataclass(frozen=True, slots=True)
 class Milled:
-    """A slot in one piece: the edges that it makes, and the stretch of the entry edge that it takes away."""
+    """A slot or mortise in one piece: the edges that it makes, and the stretch of an edge that it takes away."""
 
     piece: Single
     edges: tuple[Edge, ...]
-    opening: Edge
+    opening: Edge | None
 
     @property
     def low(self) -> float:
@@ -31,11 +31,11 @@ class Milled:
 
     def shifted(self, way: Vector) -> Milled:
         """The same slot in a piece that has been moved."""
-        (start, end), edges = self.opening, self.edges
+        gone, edges = self.opening, self.edges
         return Milled(
             self.piece,
             tuple((moved(one, way), moved(other, way)) for one, other in edges),
-            (moved(start, way), moved(end, way)),
+            None if gone is None else (moved(gone[0], way), moved(gone[1], way)),
         )
 
 

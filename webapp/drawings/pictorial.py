@@ -7,24 +7,23 @@ it shows sections, grooves and keys in their joints, and the mark of every part.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import groupby, islice
 
 from domain.lengths import Units
-from domain.parts import Side, Single, Vector
-from domain.planning.plans import JointPlan
+from domain.parts import Single, Vector
 from domain.space.apart import NOWHERE, apart, bounds, opened
-from domain.space.bodies import Seam, bodies, seams
-from domain.space.body import CLOSE, Body, End, Sides, dot, moved
+from domain.space.bodies import bodies, seams
+from domain.space.body import CLOSE, Body, dot, moved
 from domain.space.solid import Edge, arrises, cells, corners, edges
 from domain.spec.assemblies import Assembly, Box
-from domain.spec.catalogue import KeyEnd
-from domain.spec.choices import Entry
 from domain.takeoff.takeoff import AssemblyTakeoff
 from webapp.drawings.dimensions import UNIT_WORDS, size_figure
+from webapp.drawings.driven import Driven, between, driven_keys, ends_said, extents, gap_between
+from webapp.drawings.fastened import Fastened, fastened, fastened_said
 from webapp.drawings.labels import Place, Sheet, round_about
-from webapp.drawings.milled import Milled, left_of, milled
+from webapp.drawings.milled import Milled, left_of
 from webapp.drawings.model import Anchor, Drawing, Line, Point, Polygon, Role, Shape, Text, TextRole, finished
 from webapp.drawings.sight import EYE, Sight, distinct, project
 
@@ -34,27 +33,6 @@ SPOTS = 12
 EMS = 24
 """A picture's longer side is this many em long."""
 PROJECTION = "Axonometric view (ISO 5456-3), from the right and above."
-GAP = 0.09
-"""How far apart joined pieces are drawn, in shares of the assembly's longest side: two keys' depth at least."""
-
-
-@dataclass(frozen=True, slots=True)
-class Driven:
-    """A slot's keys where they are driven: its seam, its mouth and the way in, the keys' cross-section there."""
-
-    joint: JointPlan
-    seam: Seam
-    entry: Entry
-    keys: tuple[Body, ...]
-    mouth: tuple[Vector, ...]
-    slots: tuple[Milled, Milled]
-    """In the first and in the second piece."""
-
-    @property
-    def middle(self) -> Vector:
-        """The middle of the mouth."""
-        x, y, z = (sum(axis) / len(self.mouth) for axis in zip(*self.mouth, strict=True))
-        return (x, y, z)
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +44,9 @@ class View:
     bodies: Sequence[Body]
     keys: Sequence[Body] = ()
     slots: Sequence[Milled] = ()
-    """What is seen of slots in the bodies."""
+    """What is seen of slots and mortises in the bodies."""
+    axes: Sequence[Edge] = ()
+    """Where screws go in, from piece to piece."""
     marked: Sequence[Single] = ()
     """Pieces whose marks are written."""
 
@@ -116,19 +96,25 @@ def taken_apart(spec: Assembly, takeoff: AssemblyTakeoff) -> View:
     expansion = takeoff.expansion
     placed = bodies(spec, expansion)
     found = seams(expansion, placed)
-    driven = tuple(driven_keys(takeoff, found))
-    gap = gap_between(placed, driven)
+    driven, held = tuple(driven_keys(takeoff, found)), tuple(fastened(takeoff, found))
+    gap = gap_between(placed, driven, held)
     moves = apart(placed, found, gap)
     drawn = [part.shifted(moves[body.piece]) for body in placed for part in _sawn(spec, body)]
-    keys = [key.shifted(between(each.seam, moves)) for each in driven for key in each.keys]
-    slots = [slot.shifted(moves[slot.piece]) for each in driven for slot in each.slots]
+    some: tuple[Driven | Fastened, ...] = (*driven, *held)
+    keys = [key.shifted(between(each.seam, moves)) for each in some for key in each.keys]
+    slots = [slot.shifted(moves[slot.piece]) for each in some for slot in each.slots]
+    axes = [axis for each in held for axis in each.axes(moves)]
     lift = _lift(placed, gap)
     drawn = [body.shifted(lift(bounds(body)[1][0])) for body in drawn]
     keys = [key.shifted(lift(bounds(key)[1][0])) for key in keys]
     slots = [slot.shifted(lift(slot.low)) for slot in slots]
+    axes = [(moved(one, lift(one[1])), moved(other, lift(one[1]))) for one, other in axes]
     marked = [next(body.piece for body in placed if body.piece.mark == mark) for mark in _marks(placed)]
-    describes = f"{PROJECTION} Taken apart along its joints, with the keys that hold them.{ends_said(driven)}"
-    return View(f"{expansion.mark}: {expansion.name}, taken apart", describes, drawn, keys, slots, marked)
+    describes = (
+        f"{PROJECTION} Taken apart along its joints, with the keys that hold them."
+        f"{ends_said(driven)}{fastened_said(held)}"
+    )
+    return View(f"{expansion.mark}: {expansion.name}, taken apart", describes, drawn, keys, slots, axes, marked)
 
 
 def _sawn(spec: Assembly, body: Body) -> tuple[Body, ...]:
@@ -158,12 +144,13 @@ def _lines(view: View, sight: Sight) -> Iterator[Shape]:
     """Edges in sight: wood in full lines; grooves, slots and panels in thin ones, keys in theirs."""
     found: list[tuple[Role, Edge]] = []
     for body in view.bodies:
-        openings = [slot.opening for slot in view.slots if slot.piece == body.piece]
+        openings = [slot.opening for slot in view.slots if slot.piece == body.piece and slot.opening]
         for edge, whole in arrises(body):
             role = Role.OUTLINE if whole and not body.is_panel else Role.THIN
             found += [(role, part) for part in left_of(edge, openings)]
     found += [(Role.THIN, edge) for slot in view.slots for edge in slot.edges]
     found += [(Role.KEY, part) for key in view.keys for part in edges(key)]
+    found += [(Role.CENTRE, axis) for axis in view.axes]
     for role, edge in distinct(found):
         yield from _in_view(role, edge, sight)
 
@@ -196,85 +183,7 @@ def _em(some: Sequence[Body]) -> float:
     return max(max(xs) - min(xs), max(ys) - min(ys)) / EMS
 
 
-def _whole(placed: Sequence[Body]) -> list[tuple[float, float]]:
-    """From where to where it reaches on each axis: veneer does not count, a top that is laid over does."""
-    pieces = [bounds(body) for body in placed if not body.is_panel]
-    every = (pieces, [bounds(body) for body in placed], pieces)
-    return [
-        (min(each[axis][0] for each in some), max(each[axis][1] for each in some))
-        for axis, some in enumerate(every)
-    ]
-
-
-# --- keys
-
-
-def driven_keys(takeoff: AssemblyTakeoff, found: Sequence[Seam]) -> Iterator[Driven]:
-    """The keys of every slot of one copy where they are driven; none for a joint that cannot be made."""
-    plans = {joint.joint.mark: joint for joint in takeoff.joints}
-    for seam in found:
-        joint = plans[seam.meeting.joint]
-        if joint.plan is None:
-            continue
-        for slot in joint.slots:
-            mouth, inwards = seam.mouth(slot.centre, Side(slot.entry.value))
-            keys, at = list[Body](), float(slot.recess)
-            # the longest is driven first, so it lies deepest
-            for length in sorted(slot.keys):
-                keys.append(_key(joint, seam, moved(mouth, inwards, at), inwards, length))
-                at += length
-            first, second = (
-                milled(
-                    spot.piece,
-                    joint.plan,
-                    slot.depth,
-                    mouth,
-                    (inwards, seam.along, moved(NOWHERE, seam.into, sign)),
-                )
-                for spot, sign in ((seam.meeting.first, 1.0), (seam.meeting.second, -1.0))
-            )
-            yield Driven(joint, seam, slot.entry, tuple(keys), _cross_section(keys[0], mouth), (first, second))
-
-
-def _key(joint: JointPlan, seam: Seam, origin: Vector, inwards: Vector, length: float) -> Body:
-    """A key as a body: pushed along its slot, as wide as the joint line runs, half in each piece."""
-    assert joint.plan is not None
-    waist, wide, half = joint.plan.waist / 2, joint.plan.overall_width / 2, joint.plan.section.half_depth.mm
-    section = ((-half, -wide), (0.0, -waist), (half, -wide), (half, wide), (0.0, waist), (-half, wide))
-    sides = Sides((Side.BOTTOM, Side.TOP), (Side.LEFT, Side.RIGHT), (Side.BACK, Side.FRONT))
-    ways = (inwards, seam.into, seam.along)
-    return Body(Single(joint.joint.mark, 0), origin, ways, section, (End(0.0), End(length)), sides)
-
-
-def _cross_section(key: Body, mouth: Vector) -> tuple[Vector, ...]:
-    """The key's cross-section in its slot's mouth."""
-    _, into, along = key.ways
-    return tuple(moved(moved(mouth, into, across), along, through) for across, through in key.section)
-
-
-def _deep(driven: Driven) -> float:
-    """How thick a key is across the mating face."""
-    return 2 * driven.keys[0].width
-
-
-def ends_said(driven: Iterable[Driven]) -> str:
-    """How the keys lead, a sentence that follows another; "" where there are none."""
-    found = {each.joint.plan.section.end for each in driven if each.joint.plan is not None}
-    words = " or a ".join(end.words for end in KeyEnd if end in found)
-    drawn = ", which is drawn square" if KeyEnd.ROUND in found else ""
-    return f" Keys lead with a {words}{drawn}." if found else ""
-
-
-def gap_between(placed: Sequence[Body], driven: Iterable[Driven]) -> float:
-    """How far apart joined pieces are drawn, mm: so that their keys hang free between them."""
-    longest = max(high - low for low, high in _whole(placed))
-    return max(GAP * longest, *(2.5 * _deep(each) for each in driven), 0.0)
-
-
-def between(seam: Seam, moves: Mapping[Single, Vector]) -> Vector:
-    """Half way between where the two pieces of a joint have gone."""
-    one, other = (moves[spot.piece] for spot in (seam.meeting.first, seam.meeting.second))
-    return moved(moved((0.0, 0.0, 0.0), one, 0.5), other, 0.5)
+# --- where keys go in
 
 
 def _in_sight(points: Sequence[Vector], sight: Sight) -> bool:
@@ -308,7 +217,7 @@ def _said(placed: Sequence[Body], units: Units) -> str:
 
 def _sizes(placed: Sequence[Body], units: Units, em: float) -> Iterator[Text]:
     """Width below, height on the left, depth along the lower right edge."""
-    (left, right), (low, high), (back, front) = _whole(placed)
+    (left, right), (low, high), (back, front) = extents(placed)
     for one, other, off, anchor in (
         ((left, low, front), (right, low, front), (-0.3, -1.0), Anchor.END),
         ((left, low, front), (left, high, front), (-0.7, 0.0), Anchor.END),

@@ -13,7 +13,7 @@ from math import asin, cos, pi, sin
 
 from domain.intervals import gaps, union
 from domain.lengths import Units
-from domain.setting_out.views import PartLine, SlotPlace, View
+from domain.setting_out.views import Fastened, PartLine, SlotPlace, View
 from webapp.drawings.dimensions import (
     UNIT_WORDS,
     extension,
@@ -34,7 +34,7 @@ from webapp.drawings.model import (
     finished,
 )
 from webapp.drawings.setting_out_figures import Breaks, Parts, Sheet, across_view, edges, lengthwise
-from webapp.wording.setting_out import channel_text, edge_name, slots_text, stops_at, view_name
+from webapp.wording.setting_out import channel_text, edge_name, fastened_text, slots_text, stops_at, view_name
 
 EMS, TALL = 40, 18
 """A face or edge is so many em long, and so many high at most."""
@@ -55,6 +55,7 @@ def draw_view(view: View, units: Units, piece: str) -> Drawing:
         *_channels(sheet),
         *_slots(sheet),
         *_lines(sheet),
+        *_fastened(sheet),
         *_marks(sheet),
         *lengthwise(sheet),
         *edges(sheet),
@@ -73,6 +74,7 @@ def _said(view: View, units: Units) -> str:
             said.append(f"{one.part} from the line {', '.join(places)} on, counted from the {one.start}.")
     for joint in dict.fromkeys(slot.joint for slot in view.slots):
         said.append(f"{joint}: {slots_text([slot for slot in view.slots if slot.joint == joint], units)}.")
+    said += [fastened_text(view, row, units) for row in view.fastened]
     said += [channel_text(view, channel, units) for channel in view.channels]
     return " ".join([*said, UNIT_WORDS[units]])
 
@@ -99,6 +101,8 @@ def _busy(view: View) -> Iterator[tuple[float, float]]:
             continue
         deep = slot.foot + slot.depth
         yield (0.0, deep) if slot.entry is view.left else (view.width - deep, view.width)
+    for row in view.fastened:
+        yield from ((place, place) for place in _along(view, row) if row.across)
     for channel in view.channels:
         for start, end in channel.stretches:
             yield start, start
@@ -220,6 +224,26 @@ def _marked(sheet: Sheet, line: PartLine, place: float, role: Role) -> Parts:
         yield Line(role, (sheet.x(place), 0.0), (sheet.x(place), sheet.view.height))
 
 
+def _along(view: View, row: Fastened) -> Iterator[float]:
+    """Where fastenings are, along the way that they follow each other."""
+    return (view.at(row.start, place) for place in row.places)
+
+
+def _fastened(sheet: Sheet) -> Parts:
+    """A marked line across the part at every tenon and screw, and their row's middle line through each."""
+    half = 0.5 * sheet.em
+    for row in sheet.view.fastened:
+        low, high = row.span
+        for place in _along(sheet.view, row):
+            if row.across:
+                at = sheet.x(place)
+                yield Line(Role.JOINT, (at, low), (at, high))
+                yield Line(Role.THIN, (at - half, row.centre), (at + half, row.centre))
+            else:
+                yield Line(Role.JOINT, (sheet.x(low), place), (sheet.x(high), place))
+                yield Line(Role.THIN, (sheet.x(row.centre), place - half), (sheet.x(row.centre), place + half))
+
+
 def _cross(sheet: Sheet, line: PartLine) -> Parts:
     """A cross between a part's two lines where nothing else is; the mark beside it, of lines that run across."""
     view, em = sheet.view, sheet.em
@@ -248,6 +272,9 @@ def _taken(sheet: Sheet, line: PartLine) -> Iterator[tuple[float, float]]:
         if slot.across is line.across:
             deep = slot.foot + slot.depth
             yield (0.0, deep) if slot.entry in {view.left, view.low} else (length - deep, length)
+    for row in view.fastened:
+        if row.across is line.across:
+            yield from ((place - sheet.em, place + sheet.em) for place in _along(view, row))
     for other in view.lines if line.across else ():
         if not other.across:
             yield min(other.near, other.far), max(other.near, other.far)

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from domain.lengths import Mm, Units
 from domain.parts import Side
-from domain.setting_out.views import Channel, SlotPlace, View
+from domain.setting_out.views import Channel, Fastened, View
 from webapp.drawings.dimensions import GAP, dot, set_figure, size_figure, staggered, tick
 from webapp.drawings.model import LETTER, LINE, Anchor, Box, Line, Role, Shape, Text, TextRole
 from webapp.wording.setting_out import edge_name, stops_at
@@ -90,10 +90,13 @@ def _rows(view: View) -> Iterator[tuple[Places, float]]:
     }
     if stops:
         yield stops, 0.0
-    upright = [slot for slot in view.slots if not slot.across]
-    if upright:
+    centres = {row.centre: f"{row.sort.bare} " for row in view.fastened if not row.across}
+    centres |= {slot.centre: "slot " for slot in view.slots if not slot.across}
+    if centres:
         origin = 0.0 if view.datum is None else view.at(view.datum, 0.0)
-        yield {slot.centre: "slot " for slot in upright}, origin
+        yield dict(sorted(centres.items())), origin
+    for row in _rows_apart(view, across=True):
+        yield {view.at(row.start, place): _called(view, row) for place in row.places}, view.at(row.start, 0.0)
     for entry in dict.fromkeys(slot.entry for slot in view.slots if slot.across):
         deep = {
             view.at(entry, slot.foot + slot.depth): "deep "
@@ -101,6 +104,12 @@ def _rows(view: View) -> Iterator[tuple[Places, float]]:
             if slot.across and slot.entry is entry
         }
         yield deep, 0.0 if entry is view.left else width
+
+
+def _called(view: View, row: Fastened) -> str:
+    """What stands before a fastening's figure; its joint too, where those of another stand elsewhere."""
+    several = len({(other.start, other.places) for other in view.fastened}) > 1
+    return f"{row.joint.rpartition('-')[2]} {row.sort.bare} " if several else f"{row.sort.bare} "
 
 
 def _row(sheet: Sheet, places: Places, origin: float, y: float) -> tuple[list[Shape | Text], float]:
@@ -145,6 +154,37 @@ def edges(sheet: Sheet) -> Parts:
         column.append(room)
         before = sum(max(each.right for each in one) for one in columns[: columns.index(column)])
         yield from _upright(low, high, start + before, words, em)
+    start += sum(max(each.right for each in one) for one in columns)
+    for row in _rows_apart(view, across=False):
+        texts = _figures_up(sheet, row, start)
+        yield from texts
+        yield from _running_up(sheet, row, start)
+        start = max(text.box.right for text in texts) + 1.1 * em
+
+
+def _rows_apart(view: View, *, across: bool) -> Iterable[Fastened]:
+    """Rows of fastenings whose places differ."""
+    return {(row.start, row.places): row for row in view.fastened if row.across is across}.values()
+
+
+def _running_up(sheet: Sheet, row: Fastened, x: float) -> Parts:
+    """Running dimensions upwards: a dot where they count from, a tick at every place."""
+    ends = [sheet.view.at(row.start, place) for place in (0.0, *row.places)]
+    yield Line(Role.DIMENSION, (x, min(ends)), (x, max(ends)))
+    yield dot((x, ends[0]), sheet.em)
+    yield from (tick((x, end), sheet.em) for end in ends[1:])
+
+
+def _figures_up(sheet: Sheet, row: Fastened, x: float) -> list[Text]:
+    """Their figures at the ticks, one that would touch another farther to the right."""
+    em, texts = sheet.em, list[Text]()
+    for place in row.places:
+        words = f"{_called(sheet.view, row)}{set_figure(place, sheet.units)}"
+        text = Text(TextRole.FIGURE, (x + 0.5 * em, sheet.view.at(row.start, place)), words, em, Anchor.START)
+        while any(text.box.overlaps(other.box) for other in texts):
+            text = replace(text, at=(text.box.right + GAP * em, text.at[1]))
+        texts.append(text)
+    return texts
 
 
 def _upright(low: float, high: float, x: float, words: str, em: float) -> Parts:
@@ -164,12 +204,17 @@ def _spans(view: View, units: Units) -> Iterable[tuple[float, float, str]]:
 
     for slot in view.slots:
         if slot.across:
-            start = _counted_from(view, slot)
+            start = _counted_from(view, slot.joint)
             off = abs(slot.centre - view.at(start, 0.0))
             span(start, slot.centre, f"slot {set_figure(off, units)}")
         else:
             deep = Mm(slot.foot + slot.depth)
             span(slot.entry, view.at(slot.entry, deep), f"deep {set_figure(deep, units)}")
+    for row in view.fastened:
+        if row.across and not any(slot.across and slot.centre == row.centre for slot in view.slots):
+            start = _counted_from(view, row.joint)
+            off = abs(row.centre - view.at(start, 0.0))
+            span(start, row.centre, f"{row.sort.bare} {set_figure(off, units)}")
     for line in view.lines:
         if line.across:
             for place in (line.far,) if line.flush else (line.near, line.far):
@@ -183,8 +228,8 @@ def _spans(view: View, units: Units) -> Iterable[tuple[float, float, str]]:
     return sorted(found, key=lambda each: each[1] - each[0])
 
 
-def _counted_from(view: View, slot: SlotPlace) -> Side:
-    """The side that a slot which lies is measured from: an end's datum, or where its part's line starts."""
+def _counted_from(view: View, joint: str) -> Side:
+    """The side that slots which lie are measured from: an end's datum, or where their part's line starts."""
     if view.datum is not None:
         return view.datum
-    return next(line.start for line in view.lines if line.joint == slot.joint)
+    return next(line.start for line in view.lines if line.joint == joint)

@@ -44,6 +44,7 @@ def _piece(entry: SetOut, assembly: AssemblyTakeoff, units: Units) -> Json:
                 "end": view.place.is_end,
                 "drawing": picture(draw_view(view, units, words.pieces)),
                 "rows": [[row.joint, row.part, row.where, row.slots, row.lies] for row in each.rows],
+                "fastened": list(each.fastened),
                 "channels": list(each.channels),
             }
             for view, each in zip(entry.views, words.views, strict=True)

@@ -227,9 +227,8 @@ def middle(joint: JointPlan, units: Units) -> MiddleWords | None:
     plan, chosen = joint.plan, joint.joint.choices.middle
     if plan is None or chosen is None or not plan.fastenings:
         return None
-    edge = joint.joint.face.ends[0] if plan.entry is Entry.BOTH else plan.entry
     places = tuple(as_set(place, units) for place in plan.fastenings)
-    return MiddleWords(fastenings(chosen, len(places)), places, edge.value)
+    return MiddleWords(fastenings(chosen, len(places)), places, joint.counted_from.value)
 
 
 def fastenings(sort: Middle, count: int) -> str:

@@ -10,10 +10,11 @@ from domain.machine.hands import Place, spacer_under
 from domain.parts import Side
 from domain.planning.plans import JointPlan
 from domain.setting_out.sheets import SetOut
-from domain.setting_out.views import Channel, PartLine, SlotPlace, View
+from domain.setting_out.views import Channel, Fastened, PartLine, SlotPlace, View
 from domain.spec.choices import Entry
 from domain.takeoff.pieces import Joined
 from webapp.wording.figures import as_set, listed, size
+from webapp.wording.joint import fastenings
 from webapp.wording.parts import SQUARE, part_words
 from webapp.wording.pieces import SURFACES, at_fence, edge_down, pieces_text, place_on_piece, slotted
 
@@ -21,8 +22,9 @@ ABOUT = (
     "Every end, edge and face of a piece on which something happens, seen square on from outside the wood. Thick"
     " lines are marked on the stock: each is measured from the end that is named, never from another line, and the"
     " cross stands on the side of it where the part comes; the part's other edge is dashed. Slots are drawn as"
-    " they open in the face, their wider bottom dashed. The face or edge in which slots are drawn lies to the"
-    " machine; the set-up sheet says which edge or line is at the fence, and with which hand."
+    " they open in the face, their wider bottom dashed; a thick line across a part is the middle of a loose tenon"
+    " or screw. The face or edge in which slots are drawn lies to the machine; the set-up sheet says which edge or"
+    " line is at the fence, and with which hand."
 )
 """How the sheet is read, said once on it."""
 HEADINGS = ("Joint", "Part", "Where it comes", "Slots", "At the machine")
@@ -42,10 +44,11 @@ class SetOutRow:
 
 @dataclass(frozen=True, slots=True)
 class ViewWords:
-    """A view: its name, its joints, and its grooves and rabbets as sentences."""
+    """A view: its name, its joints; what holds their bare middles, and grooves and rabbets, as sentences."""
 
     name: str
     rows: tuple[SetOutRow, ...]
+    fastened: tuple[str, ...]
     channels: tuple[str, ...]
 
 
@@ -118,6 +121,7 @@ def _view(view: View, plans: Mapping[str, JointPlan], units: Units) -> ViewWords
     return ViewWords(
         name=view_name(view),
         rows=tuple(_rows(view, plans, units)),
+        fastened=tuple(fastened_text(view, row, units) for row in view.fastened),
         channels=tuple(channel_text(view, channel, units) for channel in view.channels),
     )
 
@@ -175,6 +179,25 @@ def _spacers(one: Joined, plan: JointPlan) -> dict[Entry, Mm]:
         return {}
     face, driven_from = plan.joint.face, plan.plan.entry
     return {slot.entry: spacer_under(face, driven_from, one.index, slot.entry) for slot in plan.slots}
+
+
+def fastened_text(view: View, row: Fastened, units: Units) -> str:
+    """What holds the bare middle of a joint: how far each stands from which edge, and in the middle of what."""
+    places = listed(as_set(place, units) for place in row.places)
+    line = next((line for line in view.lines if _holds(line, row)), None)
+    if line is None:
+        start, part = view.datum or view.left, "the end"
+    else:
+        start, part = line.start, line.part
+    off = as_set(Mm(abs(row.centre - view.at(start, 0.0))), units)
+    return (
+        f"{row.joint}, between the keys: {fastenings(row.sort, len(row.places))}, {places} from the"
+        f" {edge_name(view, row.start)}, in the middle of {part}, {off} from the {edge_name(view, start)}."
+    )
+
+
+def _holds(line: PartLine, row: Fastened) -> bool:
+    return line.joint == row.joint and (min(line.near, line.far), max(line.near, line.far)) == row.span
 
 
 def channel_text(view: View, channel: Channel, units: Units) -> str:

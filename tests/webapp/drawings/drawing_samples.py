@@ -45,6 +45,9 @@ KINDS: dict[str, dict[str, Any]] = {
     | {"back": {"fit": "groove", "thickness": 6, "depth": 8, "inset": 10}},
     "mitred carcass": {"kind": "carcass", "width": 800, "height": 500, "depth": 380, "thickness": 20}
     | {"corner": "mitre", "shelves": [240]},
+    "carcass with tenons": {"kind": "carcass", "width": 800, "height": 500, "depth": 450, "thickness": 18}
+    | {"corner": "top_over", "shelves": [{"at": 220, "bay": 1}, {"at": 300, "bay": 2}], "partitions": [300]}
+    | {"back": {"fit": "rabbet", "thickness": 6, "depth": 8}, "keys": {"middle": "tenons"}},
     "single joint": {"kind": "single_joint", "breadth": 63.64, "run": 20, "angle": 45, "behind": [60, 60]},
     "single joint from both edges": {"kind": "single_joint", "breadth": 120, "run": 60, "angle": 60}
     | {"behind": [60, 60], "entry": "both"},

@@ -79,6 +79,22 @@ def test_a_slender_piece_is_broken_where_nothing_happens() -> None:
     assert {"413", "449", "579", "615", "790"} <= {text.words for text in drawing.texts}
 
 
+def test_tenons_are_lines_across_the_part_at_their_distance_from_its_edge() -> None:
+    takeoff = planned("carcass with tenons")
+    views = [view for entry in set_out(takeoff) for view in entry.views if entry.member.mark == "A1"]
+    face = views[0]
+    rows = {row.joint: row for row in face.fastened}
+    assert {"A-J1", "A-J2"} & rows.keys()
+    root, texts = svg(drawn(face)), {text.words for text in drawn(face).texts}
+    marked = [sorted(line) for line in subpaths(root, "joint-line") if line[0][1] == line[1][1]]
+    for row in rows.values():
+        for place in row.places:
+            height = face.at(row.start, place)
+            (low, _), (high, _) = next(line for line in marked if abs(line[0][1] - height) < 1e-3)
+            assert high - low == pytest.approx(18)
+            assert any(words.endswith(f"tenon {place:g}") for words in texts)
+
+
 def test_slots_open_as_wide_as_the_cutter_makes_them() -> None:
     (end, _) = [view for view in of_cabinet("A5") if view.place.is_end][:2]
     (slot,) = end.slots

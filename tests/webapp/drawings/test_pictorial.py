@@ -40,9 +40,10 @@ from tests.webapp.drawings.drawing_samples import (
     svg,
     svg_text,
 )
+from webapp.drawings.driven import driven_keys
 from webapp.drawings.milled import left_of
 from webapp.drawings.model import Drawing, Role, TextRole
-from webapp.drawings.pictorial import draw_apart, draw_together, driven_keys, pictorial, taken_apart
+from webapp.drawings.pictorial import draw_apart, draw_together, pictorial, taken_apart
 from webapp.drawings.sight import EYE, Sight, project
 
 CARCASS = {"kind": "carcass", "width": 800, "height": 900, "depth": 350, "thickness": 18}
@@ -52,6 +53,7 @@ SHAPES: dict[str, dict[str, Any]] = KINDS | {
     "square box": {"kind": "box", "length": 120, "width": 120, "height": 300, "wall": 12, "corner": "mitre"},
     "glazed box": {"kind": "box", "length": 300, "width": 200, "height": 60, "wall": 16, "corner": "mitre"}
     | {"bottom": BOTTOM, "top": {"material": "glass", "thickness": 3, "depth": 5, "down": 8}},
+    "carcass with screws": CARCASS | {"corner": "mitre", "depth": 500, "keys": {"middle": "screws"}},
     "top laid over": CARCASS | {"corner": "top_over"},
     "carcass on a plinth frame": CARCASS | {"corner": "mitre", "plinth": 90},
     "low and deep": CARCASS | {"corner": "top_between", "height": 160, "depth": 700},
@@ -286,6 +288,7 @@ def test_a_slot_s_edges_lie_in_its_wood_and_open_the_entry_edge(name: str) -> No
             # the mouth is D − 2p·tan θ wide, on one of the piece's own edges
             wide = float(each.joint.plan.cutter.tip_diameter)
             wide -= 2 * each.joint.plan.projection * each.joint.plan.section.slope
+            assert slot.opening is not None
             assert dist(*slot.opening) == pytest.approx(wide)
             cut_up = [list(left_of(edge, [slot.opening])) for edge in edges(placed[slot.piece])]
             assert sum(len(parts) == 2 for parts in cut_up) == 1
@@ -302,6 +305,32 @@ def test_slots_are_drawn_on_the_pieces_they_are_in() -> None:
     assert len(pictorial(view).shapes) > len(bare.shapes)
     lid = [slot for slot in view.slots if slot.low > 118]
     assert len(lid) == 8
+
+
+def test_tenons_hang_between_their_mortises_as_large_as_the_note_has_them() -> None:
+    spec, takeoff = taken_off("carcass with tenons")
+    view = taken_apart(spec, takeoff)
+    count = sum(joint.joint.quantity * len(joint.plan.fastenings) for joint in takeoff.joints if joint.plan)
+    assert count > 8
+    # 18 thick: a third of it, 16 wide; mortises on both mating faces, the faces a tenon and a half apart
+    tenons = [key for key in view.keys if (key.thickness, key.length) == pytest.approx((6 / 2, 16))]
+    assert len(tenons) == count
+    mouths = [slot for slot in view.slots if slot.opening is None]
+    assert len(mouths) == 2 * count
+    assert all(sorted(dist(*edge) for edge in mouth.edges) == pytest.approx([6, 6, 16, 16]) for mouth in mouths)
+    assert "Loose tenons are drawn as large as the wood has room for." in draw_apart(spec, takeoff).describes
+
+
+def test_screws_are_drawn_as_their_axes_from_piece_to_piece() -> None:
+    spec, takeoff = taken_off("carcass with screws")
+    view = taken_apart(spec, takeoff)
+    count = sum(joint.joint.quantity * len(joint.plan.fastenings) for joint in takeoff.joints if joint.plan)
+    assert len(view.axes) == count > 0
+    lengths = {round(dist(*axis), 3) for axis in view.axes}
+    assert min(lengths) > 20
+    drawing = draw_apart(spec, takeoff)
+    assert any(shape.role is Role.CENTRE for shape in drawing.shapes)
+    assert drawing.describes.endswith("Where screws go, their axis is drawn.")
 
 
 # --- what is in sight, by rays through solids
