@@ -6,12 +6,15 @@ The closed forms were checked by cutting slots out of solid members with a 3-D b
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from math import ceil
 
 from domain.faces.face import MatingFace
 from domain.faces.region import Region, Void
 from domain.intervals import TOUCH, Interval, Intervals, union
 from domain.planning.walls import Walls
+from domain.spec.choices import Entry
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,6 +73,26 @@ class Crossing:
     across: float
     along: float
     left: float = 0.0
+
+    @property
+    def nip(self) -> tuple[float, float]:
+        """What is cut off the panel, ``across`` and ``along``, up to the next tenth of a millimetre."""
+        across, along = (ceil(round(size * 10, 6)) / 10 for size in (self.across, self.along))
+        return across, along
+
+
+def crossings(
+    face: MatingFace, entry: Entry, depth: float, centres: Iterable[float], cut: SlotCut
+) -> Iterator[tuple[Entry, Crossing]]:
+    """Every groove or rabbet that slots so deep from the entry come to, with the edge that they come from.
+
+    The key farthest in is the one that a panel's corner must clear.
+    """
+    farthest = max(centres)
+    for each in face.ends if entry is Entry.BOTH else (entry,):
+        for void in face.region_from(each).crossable:
+            if void.v0 < depth:
+                yield each, crossing(face, void, farthest, cut)
 
 
 def crossing(face: MatingFace, void: Void, centre: float, cut: SlotCut) -> Crossing:

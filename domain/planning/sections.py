@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
-from math import ceil
 
 from domain.faces.face import Behind, MatingFace
 from domain.lengths import Length, Mm
@@ -14,7 +13,7 @@ from domain.parts import Joint
 from domain.planning.depth import Attempt, Seating, seat
 from domain.planning.entries import ENTRY_WORDS
 from domain.planning.fit import FitRegime, key_fit
-from domain.planning.footprint import Crossing, SlotCut, crossing
+from domain.planning.footprint import Crossing, SlotCut, crossings
 from domain.planning.middle import Stretch, bare_stretch, fastening_places, middle_remarks
 from domain.planning.plans import Alternative, Cutter, CutterKind, SectionPlan
 from domain.spec.catalogue import Section
@@ -230,14 +229,9 @@ def _crossing_remarks(face: MatingFace, attempt: Attempt, seating: Seating) -> I
     if not attempt.crossing:
         return
     cut = SlotCut(attempt.cutter.tip_diameter, attempt.mouth, attempt.projection)
-    for entry in face.ends if attempt.entry is Entry.BOTH else (attempt.entry,):
-        for void in face.region_from(entry).crossable:
-            if void.v0 >= seating.depth:
-                continue
-            # the key farthest in is the one that the panel's corner must clear
-            crossed = crossing(face, void, max(seating.layout.centres), cut)
-            if crossed.left < attempt.walls.usual - 1e-6:
-                yield _crossing_note(face, entry, crossed)
+    for entry, crossed in crossings(face, attempt.entry, seating.depth, seating.layout.centres, cut):
+        if crossed.left < attempt.walls.usual - 1e-6:
+            yield _crossing_note(face, entry, crossed)
 
 
 def _crossing_note(face: MatingFace, entry: Entry, crossed: Crossing) -> Note:
@@ -245,7 +239,7 @@ def _crossing_note(face: MatingFace, entry: Entry, crossed: Crossing) -> Note:
     where: dict[str, str] = {"entry_text": ENTRY_WORDS[entry], "panel_text": void.panel or ""}
     if not crossed.across:
         return Note.of(NoteCode.PASSES_GROOVE, **where, left=crossed.left)
-    across, along = (ceil(round(size * 10, 6)) / 10 for size in (crossed.across, crossed.along))
+    across, along = crossed.nip
     over = void.v1 - void.v0
     if face.angle == 90.0:
         return Note.of(NoteCode.CROSSES_SQUARE, **where, across=across, along=along, over=over)

@@ -8,7 +8,8 @@ from domain.assembling.sheet import AssemblySheet, SheetStep
 from domain.parts import Single
 from domain.space.apart import NOWHERE
 from domain.space.bodies import seams
-from domain.space.body import moved
+from domain.space.body import Body, moved
+from domain.takeoff.nipped import nipped
 from domain.takeoff.takeoff import AssemblyTakeoff
 from webapp.drawings.driven import Driven, between, driven_keys, ends_said, gap_between
 from webapp.drawings.fastened import Fastened, fastened, fastened_said
@@ -22,14 +23,15 @@ MANY = 24
 def step_drawings(sheet: AssemblySheet, takeoff: AssemblyTakeoff) -> Iterator[Drawing]:
     """Every step in turn."""
     found = seams(takeoff.expansion, sheet.bodies)
+    placed = nipped(sheet.bodies, takeoff, found)
     driven, held = tuple(driven_keys(takeoff, found)), tuple(fastened(takeoff, found))
     for step in sheet.steps:
-        yield pictorial(_view(step, sheet, takeoff, driven, held))
+        yield pictorial(_view(step, placed, takeoff, driven, held))
 
 
 def _view(
     step: SheetStep,
-    sheet: AssemblySheet,
+    stood: Sequence[Body],
     takeoff: AssemblyTakeoff,
     driven: Sequence[Driven],
     held: Sequence[Fastened],
@@ -38,13 +40,13 @@ def _view(
     closed = [each for each in driven if _closes(step, each)]
     joined = [each for each in held if _closes(step, each)]
     shown = _shown(step, closed)
-    placed = [body for body in sheet.bodies if body.piece in shown]
+    placed = [body for body in stood if body.piece in shown]
     gap = gap_between(placed, closed, joined)
     moves = dict.fromkeys(step.base, NOWHERE)
     moves |= {piece: moved(NOWHERE, each.way, -gap) for each in step.coming for piece in each.pieces}
     bodies = [body.shifted(moves[body.piece]) for body in placed]
     some: tuple[Driven | Fastened, ...] = (*closed, *joined)
-    keys = [key.shifted(between(each.seam, moves)) for each in some for key in each.keys]
+    keys = [key.shifted(between(each.seam, moves)) for each in some for key in each.solids]
     slots = [slot.shifted(moves[slot.piece]) for each in some for slot in each.slots]
     axes = [axis for each in joined for axis in each.axes(moves)]
     marked = {body.piece.mark: body.piece for body in reversed(placed)}

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from domain.parts import Side, Single, Vector
-from domain.planning.plans import JointPlan
+from domain.planning.plans import JointPlan, SectionPlan
 from domain.space.apart import NOWHERE, bounds
 from domain.space.bodies import Seam
 from domain.space.body import Body, End, Sides, moved
@@ -14,6 +14,7 @@ from domain.spec.catalogue import KeyEnd
 from domain.spec.choices import Entry
 from domain.takeoff.takeoff import AssemblyTakeoff
 from webapp.drawings.fastened import Fastened
+from webapp.drawings.key_solid import Solid, rounded, solid
 from webapp.drawings.milled import Milled, milled
 
 GAP = 0.09
@@ -28,6 +29,9 @@ class Driven:
     seam: Seam
     entry: Entry
     keys: tuple[Body, ...]
+    """As they are cut to length."""
+    solids: tuple[Solid, ...]
+    """As they are seen: the deepest with its leading end as the keys' is."""
     mouth: tuple[Vector, ...]
     slots: tuple[Milled, Milled]
     """In the first and in the second piece."""
@@ -63,7 +67,17 @@ def driven_keys(takeoff: AssemblyTakeoff, found: Sequence[Seam]) -> Iterator[Dri
                 )
                 for spot, sign in ((seam.meeting.first, 1.0), (seam.meeting.second, -1.0))
             )
-            yield Driven(joint, seam, slot.entry, tuple(keys), _cross_section(keys[0], mouth), (first, second))
+            solids = [solid(key) for key in keys[:-1]]
+            solids.append(_leading(keys[-1], joint.plan))
+            yield Driven(
+                joint,
+                seam,
+                slot.entry,
+                tuple(keys),
+                tuple(solids),
+                _cross_section(keys[0], mouth),
+                (first, second),
+            )
 
 
 def _key(joint: JointPlan, seam: Seam, origin: Vector, inwards: Vector, length: float) -> Body:
@@ -74,6 +88,10 @@ def _key(joint: JointPlan, seam: Seam, origin: Vector, inwards: Vector, length: 
     sides = Sides((Side.BOTTOM, Side.TOP), (Side.LEFT, Side.RIGHT), (Side.BACK, Side.FRONT))
     ways = (inwards, seam.into, seam.along)
     return Body(Single(joint.joint.mark, 0), origin, ways, section, (End(0.0), End(length)), sides)
+
+
+def _leading(key: Body, plan: SectionPlan) -> Solid:
+    return rounded(key, plan.waist) if plan.section.end is KeyEnd.ROUND else solid(key)
 
 
 def _cross_section(key: Body, mouth: Vector) -> tuple[Vector, ...]:
@@ -91,8 +109,7 @@ def ends_said(driven: Iterable[Driven]) -> str:
     """How the keys lead, a sentence that follows another; "" where there are none."""
     found = {each.joint.plan.section.end for each in driven if each.joint.plan is not None}
     words = " or a ".join(end.words for end in KeyEnd if end in found)
-    drawn = ", which is drawn square" if KeyEnd.ROUND in found else ""
-    return f" Keys lead with a {words}{drawn}." if found else ""
+    return f" Keys lead with a {words}." if found else ""
 
 
 def gap_between(placed: Sequence[Body], driven: Iterable[Driven], held: Iterable[Fastened]) -> float:

@@ -14,6 +14,7 @@ from domain.space.solid import Edge
 from domain.spec.choices import Middle
 from domain.takeoff.fastened import Fastening, fastenings
 from domain.takeoff.takeoff import AssemblyTakeoff
+from webapp.drawings.key_solid import Solid, solid
 from webapp.drawings.milled import Milled
 
 BORE = 2.0
@@ -26,7 +27,7 @@ class Fastened:
 
     seam: Seam
     middle: Vector
-    keys: tuple[Body, ...]
+    solids: tuple[Solid, ...]
     slots: tuple[Milled, Milled]
     sort: Middle
     long: float
@@ -45,11 +46,12 @@ def fastened(takeoff: AssemblyTakeoff, found: Sequence[Seam]) -> Iterator[Fasten
     for seam in found:
         for one in fastenings(plans[seam.meeting.joint], seam):
             tenon = one.sort is Middle.TENONS
-            body = (_tenon(one),) if tenon else ()
+            solids = (solid(_tenon(one)),) if tenon else ()
             first, second = (
                 Milled(spot.piece, tuple(_mouth(one)), None) for spot in (seam.meeting.first, seam.meeting.second)
             )
-            yield Fastened(seam, one.middle, body, (first, second), one.sort, 2 * one.room.deep if tenon else 0.0)
+            long = 2 * one.room.deep if tenon else 0.0
+            yield Fastened(seam, one.middle, solids, (first, second), one.sort, long)
 
 
 def _tenon(one: Fastening) -> Body:

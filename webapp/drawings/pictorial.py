@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from itertools import groupby, islice
+from itertools import chain, groupby, islice
 
 from domain.lengths import Units
 from domain.parts import Single, Vector
@@ -18,10 +18,12 @@ from domain.space.bodies import bodies, seams
 from domain.space.body import CLOSE, Body, dot, moved
 from domain.space.solid import Edge, arrises, cells, corners, edges
 from domain.spec.assemblies import Assembly, Box
+from domain.takeoff.nipped import nipped
 from domain.takeoff.takeoff import AssemblyTakeoff
 from webapp.drawings.dimensions import UNIT_WORDS, size_figure
 from webapp.drawings.driven import Driven, between, driven_keys, ends_said, extents, gap_between
 from webapp.drawings.fastened import Fastened, fastened, fastened_said
+from webapp.drawings.key_solid import Solid
 from webapp.drawings.labels import Place, Sheet, round_about
 from webapp.drawings.milled import Milled, left_of
 from webapp.drawings.model import Anchor, Drawing, Line, Point, Polygon, Role, Shape, Text, TextRole, finished
@@ -42,7 +44,7 @@ class View:
     name: str
     describes: str
     bodies: Sequence[Body]
-    keys: Sequence[Body] = ()
+    keys: Sequence[Solid] = ()
     slots: Sequence[Milled] = ()
     """What is seen of slots and mortises in the bodies."""
     axes: Sequence[Edge] = ()
@@ -70,7 +72,9 @@ def draw_together(spec: Assembly, takeoff: AssemblyTakeoff, units: Units) -> Dra
     """The assembly glued up, with its outside sizes and the places where keys go in."""
     expansion = takeoff.expansion
     placed = bodies(spec, expansion)
-    driven = tuple(driven_keys(takeoff, seams(expansion, placed)))
+    found = seams(expansion, placed)
+    placed = nipped(placed, takeoff, found)
+    driven = tuple(driven_keys(takeoff, found))
     view = View(f"{expansion.mark}: {expansion.name}, put together", _said(placed, units), placed)
     sight, em = _sight(view), _em(placed)
     shapes: list[Shape] = [*_lines(view, sight), *_saw_lines(placed, sight)]
@@ -96,17 +100,18 @@ def taken_apart(spec: Assembly, takeoff: AssemblyTakeoff) -> View:
     expansion = takeoff.expansion
     placed = bodies(spec, expansion)
     found = seams(expansion, placed)
+    placed = nipped(placed, takeoff, found)
     driven, held = tuple(driven_keys(takeoff, found)), tuple(fastened(takeoff, found))
     gap = gap_between(placed, driven, held)
     moves = apart(placed, found, gap)
     drawn = [part.shifted(moves[body.piece]) for body in placed for part in _sawn(spec, body)]
     some: tuple[Driven | Fastened, ...] = (*driven, *held)
-    keys = [key.shifted(between(each.seam, moves)) for each in some for key in each.keys]
+    keys = [key.shifted(between(each.seam, moves)) for each in some for key in each.solids]
     slots = [slot.shifted(moves[slot.piece]) for each in some for slot in each.slots]
     axes = [axis for each in held for axis in each.axes(moves)]
     lift = _lift(placed, gap)
     drawn = [body.shifted(lift(bounds(body)[1][0])) for body in drawn]
-    keys = [key.shifted(lift(bounds(key)[1][0])) for key in keys]
+    keys = [key.shifted(lift(key.low)) for key in keys]
     slots = [slot.shifted(lift(slot.low)) for slot in slots]
     axes = [(moved(one, lift(one[1])), moved(other, lift(one[1]))) for one, other in axes]
     marked = [next(body.piece for body in placed if body.piece.mark == mark) for mark in _marks(placed)]
@@ -137,7 +142,8 @@ def _lift(placed: Sequence[Body], gap: float) -> Callable[[float], Vector]:
 
 
 def _sight(view: View) -> Sight:
-    return Sight(cell for body in (*view.bodies, *view.keys) for cell in cells(body))
+    wood = (cell for body in view.bodies for cell in cells(body))
+    return Sight((*wood, *(cell for key in view.keys for cell in key.cells)))
 
 
 def _lines(view: View, sight: Sight) -> Iterator[Shape]:
@@ -149,7 +155,7 @@ def _lines(view: View, sight: Sight) -> Iterator[Shape]:
             role = Role.OUTLINE if whole and not body.is_panel else Role.THIN
             found += [(role, part) for part in left_of(edge, openings)]
     found += [(Role.THIN, edge) for slot in view.slots for edge in slot.edges]
-    found += [(Role.KEY, part) for key in view.keys for part in edges(key)]
+    found += [(Role.KEY, part) for key in view.keys for part in key.edges]
     found += [(Role.CENTRE, axis) for axis in view.axes]
     for role, edge in distinct(found):
         yield from _in_view(role, edge, sight)
@@ -258,8 +264,10 @@ def _mark_parts(sheet: Sheet, view: View, sight: Sight) -> None:
     for piece in view.marked:
         stood = [body for body in view.bodies if body.piece == piece]
         spots = (spot for body in stood for spot in _spots(body) if sight.shows(moved(spot, EYE, 0.01)))
-        shown = [project(spot) for spot in islice(spots, SPOTS)] or [project(corners(body)[0]) for body in stood]
-        sheet.place(TextRole.MEMBER, piece.mark, _mark_places(shown, piece.mark, sheet.em))
+        shown = [project(spot) for spot in islice(spots, SPOTS)]
+        led_to = shown[:6] or _edges_in_sight(stood, sight) or [project(corners(body)[0]) for body in stood]
+        beside = round_about(led_to, piece.mark, sheet.em, (1.5, 2.5, 4.0, 6.0, 9.0))
+        sheet.place(TextRole.MEMBER, piece.mark, chain((Place(spot, spot) for spot in shown), beside))
 
 
 def _spots(body: Body) -> Iterator[Vector]:
@@ -269,15 +277,15 @@ def _spots(body: Body) -> Iterator[Vector]:
     room = (body.length, body.width, body.thickness)
     for axis in order:
         ahead = dot(body.ways[axis], EYE) > 0
-        for share in (0.5, 0.35, 0.65, 0.2, 0.8, 0.1, 0.9):
-            for beside in (0.5, 0.25, 0.75):
+        for share in (0.5, 0.35, 0.65, 0.2, 0.8, 0.1, 0.9, 0.04, 0.96):
+            for beside in (0.5, 0.25, 0.75, 0.1, 0.9):
                 long = max((each for each in range(3) if each != axis), key=lambda each: room[each])
                 at = [room[each] * (share if each == long else beside) for each in range(3)]
                 at[axis] = room[axis] if ahead else 0.0
                 yield body.point(at[0], at[1], at[2])
 
 
-def _mark_places(spots: Sequence[Point], words: str, em: float) -> Iterator[Place]:
-    for spot in spots:
-        yield Place(spot, spot)
-    yield from round_about(spots[:6], words, em, (1.5, 2.5, 4.0, 6.0, 9.0))
+def _edges_in_sight(stood: Sequence[Body], sight: Sight) -> list[Point]:
+    """Where a leader finds a part none of whose faces shows a mark's place: the middles of its edges."""
+    seen = (part for body in stood for edge in edges(body) for part in sight.seen(edge))
+    return [project(moved(start, moved(end, start, -1.0), 0.5)) for start, end in seen]

@@ -16,17 +16,20 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 import pytest
+from manifold3d import CrossSection, Manifold, OpType
 from shapely import Point, Polygon
 
 from domain.lengths import Units
+from domain.notes import NoteCode
 from domain.parts import Member, Panel, Side, Vector
 from domain.space.bodies import bodies, seams
 from domain.space.body import Body, dot
-from domain.space.solid import cells, edges
+from domain.space.solid import Cell, cells, edges
 from domain.spec.assemblies import Assembly
 from domain.spec.catalogue import KeyEnd
 from domain.spec.rules import Rules
 from domain.takeoff.build import take_off_assembly
+from domain.takeoff.nipped import nipped
 from domain.takeoff.takeoff import AssemblyTakeoff
 from tests.published.assorted import assorted
 from tests.published.test_bodies_in_solids import cut
@@ -41,9 +44,10 @@ from tests.webapp.drawings.drawing_samples import (
     svg_text,
 )
 from webapp.drawings.driven import driven_keys
-from webapp.drawings.milled import left_of
+from webapp.drawings.key_solid import Solid
+from webapp.drawings.milled import CHORDS, left_of
 from webapp.drawings.model import Drawing, Role, TextRole
-from webapp.drawings.pictorial import draw_apart, draw_together, pictorial, taken_apart
+from webapp.drawings.pictorial import View, draw_apart, draw_together, pictorial, taken_apart
 from webapp.drawings.sight import EYE, Sight, project
 
 CARCASS = {"kind": "carcass", "width": 800, "height": 900, "depth": 350, "thickness": 18}
@@ -263,13 +267,103 @@ def test_names_come_out_escaped() -> None:
 
 @pytest.mark.parametrize(
     ("end", "said"),
-    [(KeyEnd.ROUND, "a round end, which is drawn square."), (KeyEnd.SQUARE, "a square end.")],
+    [(KeyEnd.ROUND, "a round end."), (KeyEnd.SQUARE, "a square end.")],
 )
 def test_it_says_how_the_keys_lead(end: KeyEnd, said: str) -> None:
     spec, _ = taken_off("butted box")
     keys = tuple(section.model_copy(update={"end": end}) for section in sections())
     drawing = draw_apart(spec, take_off_assembly(spec, keys, Rules()))
     assert drawing.describes.endswith(f"Keys lead with {said}")
+
+
+# --- round ends, and corners cut off panels
+
+
+def solid_of(cells: Sequence[Cell]) -> Manifold:
+    return Manifold.batch_boolean([Manifold.hull_points(np.array(cell.corners)) for cell in cells], OpType.Add)
+
+
+@pytest.mark.parametrize("name", ["butted box", "mitred carcass", "hexagon"])
+def test_a_round_end_is_turned_about_the_cutter_s_axis_as_long_as_the_key(name: str) -> None:
+    """Against frustums of ``manifold3d`` pushed along the key: twice as many facets as half a turn has chords."""
+    spec, takeoff = taken_off(name)
+    for driven in driven_keys(takeoff, seams(takeoff.expansion, bodies(spec, takeoff.expansion))):
+        plan, key, drawn_key = driven.joint.plan, driven.keys[-1], driven.solids[-1]
+        assert plan is not None
+        wide, waist, half = plan.overall_width / 2, plan.waist / 2, plan.section.half_depth.mm
+        cone = Manifold.cylinder(half, waist, wide, 2 * CHORDS)
+        straight = CrossSection([[(waist, 0), (wide, half), (-wide, half), (-waist, 0)]]).extrude(
+            key.length - wide
+        )
+        # (across, up, along) -> along the key, into the wood, across
+        straight = straight.transform([[0, 0, 1, 0], [0, 1, 0, 0], [1, 0, 0, 0]])
+        round_end = cone.transform([[0, 1, 0, key.length - wide], [0, 0, 1, 0], [1, 0, 0, 0]])
+        one = straight + round_end.trim_by_plane((1, 0, 0), key.length - wide)
+        whole = (one + one.mirror((0, 1, 0))).transform(np.column_stack([*key.ways, key.origin]).tolist())
+        found = solid_of(drawn_key.cells)
+        assert (whole - found).volume() + (found - whole).volume() < 1e-4 * whole.volume()
+        for cell in drawn_key.cells:
+            assert all(
+                dot(corner, normal) < reach + 1e-6 for corner in cell.corners for normal, reach in cell.planes
+            )
+        # all but the deepest are cut off square
+        for one_key, other in zip(driven.keys[:-1], driven.solids[:-1], strict=True):
+            assert solid_of(other.cells).volume() == pytest.approx(solid_of(cells(one_key)).volume())
+
+
+CROSSED = {"kind": "box", "length": 300, "width": 200, "height": 120, "wall": 12} | {
+    "bottom": {"fit": "groove", "thickness": 5, "depth": 5, "up": 6},
+    "top": {"material": "oak", "thickness": 4, "depth": 4, "down": 4},
+    "lid": {"height": 30, "kerf": 3, "lip": 5},
+}
+NIPPED: dict[str, dict[str, Any]] = {
+    "mitred box": CROSSED | {"corner": "mitre"},
+    "butted box": CROSSED | {"corner": "butt"},
+    "carcass": CARCASS
+    | {"corner": "top_between", "depth": 300, "back": {"fit": "groove", "thickness": 6, "depth": 8, "inset": 17}},
+    "mitred carcass": CARCASS
+    | {"corner": "mitre", "depth": 300, "back": {"fit": "rabbet", "thickness": 6, "depth": 8, "inset": 3}},
+}
+
+
+@pytest.mark.parametrize("name", NIPPED)
+def test_a_panel_is_drawn_without_the_corners_that_the_notes_cut_off(name: str) -> None:
+    """And so neither slot nor key, swept and hulled as solids, is in its way."""
+    fields = {"mark": "A", "measure": "outside"} | NIPPED[name]
+    if fields["kind"] == "carcass":
+        del fields["measure"]
+    spec = ASSEMBLY.validate_python(fields)
+    takeoff = take_off_assembly(spec, sections(), Rules())
+    whole = bodies(spec, takeoff.expansion)
+    found = seams(takeoff.expansion, whole)
+    cut_off = {body.piece: body for body in nipped(whole, takeoff, found)}
+    notes = [
+        dict(note.figures) | {"quantity": joint.joint.quantity, "square": note.code is NoteCode.CROSSES_SQUARE}
+        for joint in takeoff.joints
+        for note in joint.notes
+        if note.code in {NoteCode.CROSSES_SQUARE, NoteCode.CROSSES_MITRED}
+    ]
+    assert notes
+    thick = {body.piece: min(body.length, body.width, body.thickness) for body in whole if body.is_panel}
+    lost = {body.piece: cut(body).volume() - cut(cut_off[body.piece]).volume() for body in whole}
+    assert all(gone == pytest.approx(0, abs=1e-6) for piece, gone in lost.items() if piece not in thick)
+    corners_lost = {
+        (float(each["across"]), float(each.get("along", each["across"])), bool(each["square"])) for each in notes
+    }
+    areas = [across * along * (1 if square else 0.5) for across, along, square in corners_lost]
+    for piece in thick:
+        if lost[piece] > 1e-6:
+            each_corner = lost[piece] / thick[piece] / 4
+            assert any(each_corner == pytest.approx(area, rel=1e-6) for area in areas)
+    panels = [cut(cut_off[piece]) for piece in thick]
+    for driven in driven_keys(takeoff, found):
+        keys = [solid_of(key.cells) for key in driven.solids]
+        assert all((key ^ panel).volume() < 1e-6 for key in keys for panel in panels)
+    assert sum(gone > 1e-6 for gone in lost.values()) >= 1
+    drawn_whole, drawn_cut = (
+        pictorial(View("", "", [body for body in some if body.is_panel])) for some in (whole, cut_off.values())
+    )
+    assert len(drawn_cut.shapes) > len(drawn_whole.shapes)
 
 
 # --- slots in pieces drawn apart
@@ -313,7 +407,7 @@ def test_tenons_hang_between_their_mortises_as_large_as_the_note_has_them() -> N
     count = sum(joint.joint.quantity * len(joint.plan.fastenings) for joint in takeoff.joints if joint.plan)
     assert count > 8
     # 18 thick: a third of it, 16 wide; mortises on both mating faces, the faces a tenon and a half apart
-    tenons = [key for key in view.keys if (key.thickness, key.length) == pytest.approx((6 / 2, 16))]
+    tenons = [key for key in view.keys if sorted({round(dist(*edge), 3) for edge in key.edges})[:2] == [6, 16]]
     assert len(tenons) == count
     mouths = [slot for slot in view.slots if slot.opening is None]
     assert len(mouths) == 2 * count
@@ -339,10 +433,10 @@ def test_screws_are_drawn_as_their_axes_from_piece_to_piece() -> None:
 class Rays:
     """The triangles of every body's solid, and how a ray from a point to the eye meets them."""
 
-    def __init__(self, bodies: Sequence[Body]) -> None:
+    def __init__(self, solids: Sequence[Manifold]) -> None:
         corners = []
-        for body in bodies:
-            mesh = cut(body).to_mesh64()
+        for solid in solids:
+            mesh = solid.to_mesh64()
             points = np.asarray(mesh.vert_properties, dtype=float)[:, :3]
             corners.append(points[np.asarray(mesh.tri_verts)])
         triangles = np.concatenate(corners)
@@ -368,10 +462,12 @@ class Rays:
         return bool((ahead & (inside > 0)).any())
 
 
-def assert_sight(bodies: Sequence[Body], draw: Random, most: int) -> int:
+def assert_sight(bodies: Sequence[Body], keys: Sequence[Solid], draw: Random, most: int) -> int:
     """Points on edges, chance ones, are in sight where no ray to the eye is stopped; how many were settled."""
-    sight, rays, settled = Sight(cell for body in bodies for cell in cells(body)), Rays(bodies), 0
-    every = [edge for body in bodies for edge in edges(body)]
+    wood = [*(cell for body in bodies for cell in cells(body)), *(cell for key in keys for cell in key.cells)]
+    sight, settled = Sight(wood), 0
+    rays = Rays([*map(cut, bodies), *(solid_of(key.cells) for key in keys)])
+    every = [edge for body in bodies for edge in edges(body)] + [edge for key in keys for edge in key.edges]
     for start, end in draw.sample(every, min(most, len(every))):
         one, other = np.array(start), np.array(end)
         long = float(np.linalg.norm(other - one))
@@ -394,5 +490,6 @@ def test_an_edge_is_in_sight_where_no_wood_stands_before_it(seed: int) -> None:
     spec = ASSEMBLY.validate_python(assorted(seed))
     takeoff = take_off_assembly(spec, sections(), Rules())
     draw = Random(seed)
-    for some in (bodies(spec, takeoff.expansion), taken_apart(spec, takeoff).bodies):
-        assert assert_sight(some, draw, 120) > 10
+    apart = taken_apart(spec, takeoff)
+    for some, keys in ((bodies(spec, takeoff.expansion), ()), (apart.bodies, ()), (apart.bodies, apart.keys)):
+        assert assert_sight(some, keys, draw, 120) > 10
