@@ -113,7 +113,11 @@ class MatingFace:
         The second member stands with its own edge on the table, and the slot begins a foot above it; the first
         is raised as much, on a spacer.
         """
-        return max(self.foot_at(each) for each in (self.ends if entry is Entry.BOTH else (entry,)))
+        return max(self.foot_at(each) for each in self.edges(entry))
+
+    def edges(self, entry: Entry) -> tuple[Entry, ...]:
+        """The edges that keys enter by: both of the face's ends, or the one."""
+        return self.ends if entry is Entry.BOTH else (entry,)
 
     def region_from(self, entry: Entry) -> Region:
         """The region with v = 0 at the entry edge; ``entry`` is one of ``ends``."""

@@ -68,12 +68,12 @@ class Lie:
     spacer: Mm = NOTHING
 
 
-def spacer_under(face: MatingFace, driven_from: Entry, index: int, entry: Entry) -> Mm:
+def spacer_under(face: MatingFace, served: Entry, index: int, entry: Entry) -> Mm:
     """How thick a spacer lies under the joint's first (0) or second (1) member with ``entry`` down, in mm.
 
-    ``driven_from`` is the edge that the joint's keys are driven from, or both: one stop serves all its slots.
+    ``served`` is the edge whose slots the stop serves, or both where one stop serves all.
     """
-    raised = face.raised(driven_from)
+    raised = face.raised(served)
     return Mm(raised - face.foot_at(entry)) if index else raised
 
 

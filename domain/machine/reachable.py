@@ -12,7 +12,6 @@ from math import ceil, radians, sin
 from domain.machine.hands import Carried
 from domain.notes import Note, NoteCode
 from domain.parts import Member
-from domain.planning.plans import JointPlan
 from domain.planning.set_up import SetUp
 from domain.spec.rules import Rules
 from domain.takeoff.support import is_long, too_heavy
@@ -29,14 +28,15 @@ TOUCH = 1e-6
 
 
 def out_of_reach(
-    joint: JointPlan, member: Member, set_up: SetUp, rules: Rules, carried: Carried, *, both_ends: bool = False
+    member: Member, set_up: SetUp, rules: Rules, carried: Carried, *, depth: float, both_ends: bool = False
 ) -> Iterator[Note]:
     """What the machine, or a hand, cannot do when this member is milled in this set-up, and what would do.
 
-    ``carried`` is how the piece lies there. ``both_ends``: the member's pieces are slotted in both of their ends.
+    ``carried`` is how the piece lies there, ``depth`` that of the slots that are milled (mm). ``both_ends``: the
+    member's pieces are slotted in both of their ends.
     """
     yield from fence_too_near(set_up, rules)
-    yield from stop_off_the_scale(set_up, joint, rules)
+    yield from stop_off_the_scale(set_up, depth, rules)
     yield from piece_too_small(member, rules, both_ends=both_ends)
     yield from piece_too_large(member, rules, carried)
 
@@ -61,14 +61,14 @@ def fence_too_near(set_up: SetUp, rules: Rules) -> Iterator[Note]:
     yield Note.of(NoteCode.FENCE_NEAR_SPACER, reading=reading, least=least, spacer=spacer, instead=instead)
 
 
-def stop_off_the_scale(set_up: SetUp, joint: JointPlan, rules: Rules) -> Iterator[Note]:
+def stop_off_the_scale(set_up: SetUp, depth: float, rules: Rules) -> Iterator[Note]:
     """A stop that would have to be set beyond the stroke, or below nought.
 
     The slot itself is never deeper than the stroke; it is the scale, set with another cutter, that reads so.
     """
-    plan, stop = joint.plan, set_up.depth_stop
-    if plan is not None and not -TOUCH <= stop <= rules.stroke.mm + TOUCH:
-        yield Note.of(NoteCode.STOP_OFF_SCALE, stop=stop, stroke=rules.stroke.mm, depth=plan.depth)
+    stop = set_up.depth_stop
+    if not -TOUCH <= stop <= rules.stroke.mm + TOUCH:
+        yield Note.of(NoteCode.STOP_OFF_SCALE, stop=stop, stroke=rules.stroke.mm, depth=depth)
 
 
 def piece_too_small(member: Member, rules: Rules, *, both_ends: bool) -> Iterator[Note]:

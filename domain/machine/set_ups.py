@@ -30,6 +30,9 @@ from domain.spec.rules import Rules
 from domain.takeoff.pieces import Hand, Joined, PieceName, hand_on, joined, of_copy
 from domain.takeoff.takeoff import Takeoff
 
+Entries = tuple[Entry, ...]
+"""The edges that slots of one set-up are entered from, one pass for each."""
+
 
 @dataclass(frozen=True, slots=True)
 class Source:
@@ -209,24 +212,24 @@ class _Slot:
 def _slots(source: Source) -> Iterator[_Slot]:
     """Every slot of a project. It is turned for the project alone, so its ticks hold on every sheet it is on."""
     found = [
-        (assembly.expansion, joint, joint.plan, asked_of(joint, set_up, source.rules))
+        (assembly.expansion, joint, joint.plan, slot.entries, asked_of(joint, slot.set_up, source.rules))
         for assembly in source.takeoff.assemblies
         for joint in assembly.joints
         if joint.plan is not None
-        for set_up in set_ups(joint, joint.plan)
+        for slot in set_ups(joint, joint.plan)
     ]
-    made: dict[tuple[str, str], tuple[Batch, ...]] = {}
+    made: dict[tuple[str, str, Entries], tuple[Batch, ...]] = {}
     twice: dict[str, frozenset[str]] = {}
     for expansion in {id(each[0]): each[0] for each in found}.values():
         places = _by_joint(expansion)
-        planned = {joint.joint.mark for here, joint, _, _ in found if here is expansion}
+        planned = {joint.joint.mark for here, joint, *_ in found if here is expansion}
         twice[expansion.mark] = frozenset(_slotted_in_both_ends(places, planned))
-        for _, joint, plan, _ in (each for each in found if each[0] is expansion):
-            if (expansion.mark, joint.joint.mark) not in made:
-                here = tuple(_batches(source, expansion, joint.joint, plan, places))
-                made[expansion.mark, joint.joint.mark] = here
-    turned = fewest([each[3] for each in found])
-    for (expansion, joint, _, asked), turn in zip(found, turned, strict=True):
+        for _, joint, plan, entries, _ in (each for each in found if each[0] is expansion):
+            if (expansion.mark, joint.joint.mark, entries) not in made:
+                here = tuple(_batches(source, expansion, joint.joint, plan, entries, places))
+                made[expansion.mark, joint.joint.mark, entries] = here
+    turned = fewest([each[-1] for each in found])
+    for (expansion, joint, plan, entries, asked), turn in zip(found, turned, strict=True):
         set_up = asked.milled_with(turned=turn)
         yield _Slot(
             set_up,
@@ -236,16 +239,16 @@ def _slots(source: Source) -> Iterator[_Slot]:
                     batch.turned_over() if turn else batch,
                     notes=tuple(
                         out_of_reach(
-                            joint,
                             batch.member,
                             set_up,
                             source.rules,
                             carried(batch.place, batch.here[0]),
+                            depth=plan.from_edge(entries[0]).depth,
                             both_ends=batch.member.mark in twice[expansion.mark],
                         )
                     ),
                 )
-                for batch in made[expansion.mark, joint.joint.mark]
+                for batch in made[expansion.mark, joint.joint.mark, entries]
             ),
         )
 
@@ -270,10 +273,14 @@ def _slotted_in_both_ends(places: Mapping[str, Sequence[Joined]], planned: Colle
 
 
 def _batches(
-    source: Source, expansion: Expansion, needs: Joint, plan: SectionPlan, places: Mapping[str, Sequence[Joined]]
+    source: Source,
+    expansion: Expansion,
+    needs: Joint,
+    plan: SectionPlan,
+    entries: Entries,
+    places: Mapping[str, Sequence[Joined]],
 ) -> Iterator[Batch]:
-    """Both members' places at a joint, the members in turn, left before right."""
-    entries = needs.face.ends if plan.entry is Entry.BOTH else (plan.entry,)
+    """Both members' places at a joint, entered from these edges, the members in turn, left before right."""
     by_mark = {member.mark: member for member in expansion.members}
     # equal members that are milled alike are one heap, whichever of the joint's two they are
     alike = needs.members[0] == needs.members[1] and _alike(needs.kind)
@@ -285,7 +292,7 @@ def _batches(
             Lie(
                 entry,
                 hand_on(base, needs.face, entry),
-                spacer_under(needs.face, plan.entry, index, entry),
+                spacer_under(needs.face, plan.served(entry), index, entry),
             )
             for entry in entries
         )

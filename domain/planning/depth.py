@@ -2,15 +2,17 @@
 
 Order of preference: reach within the section's limit; then the longest stack; then the least reach.
 Where no stack brings the reach within the limit: the longest stack whose reach is within 2 mm of the
-least possible. One depth for all slots of a joint, so that the machine needs one stop.
+least possible. One depth for all slots of a joint, so that the machine needs one stop; what two depths of a run
+that is entered from both ends would hold more is looked at in ``two_ends.py``.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from math import ceil
+from typing import TypeVar
 
 from domain.faces.face import MatingFace
 from domain.faces.region import Region
@@ -34,6 +36,9 @@ REACH_SLACK = 2.0
 
 MOST_ROWS = 60
 """Nobody drives more rows into one joint; beyond it the reach is what it is, and the joint says so."""
+
+Filling = TypeVar("Filling")
+"""What may be driven: a stack, or one for each end of a run."""
 
 
 @dataclass(frozen=True)
@@ -98,8 +103,7 @@ class Attempt:
     @cached_property
     def regions(self) -> tuple[Region, ...]:
         """The region seen from every edge that keys enter by."""
-        entries = self.face.ends if self.entry is Entry.BOTH else (self.entry,)
-        seen = (self.face.region_from(entry) for entry in entries)
+        seen = (self.face.region_from(entry) for entry in self.face.edges(self.entry))
         return tuple(region.crossed() if self.crossing else region for region in seen)
 
     @cached_property
@@ -107,7 +111,7 @@ class Attempt:
         """Depths (mm) at which a slot would end in a groove that it crosses, or nearer to it than the skin."""
         if not self.crossing:
             return ()
-        entries, skin = self.face.ends if self.entry is Entry.BOTH else (self.entry,), self.rules.skin.mm
+        entries, skin = self.face.edges(self.entry), self.rules.skin.mm
         voids = (void for entry in entries for void in self.face.region_from(entry).crossable)
         return union([(void.v0 - skin, void.v1 + skin) for void in voids])
 
@@ -197,42 +201,69 @@ class Attempt:
         )
         return min(clear - self.rules.skin.mm, self.deepest.mm)
 
+    def snapped(self, layout: Layout, allowed: Intervals) -> Layout:
+        """The layout on the shop's setting steps, where the allowed centres have such a one."""
+        step = self.rules.setting_step.mm
+        return snapped(layout, allowed, self.face.breadth, self.pitch, step, self.reach_limit)
+
+    def recess_in(self, depth: float, stack: Stack) -> float:
+        """How far below the edge this stack ends in a slot so deep, in mm."""
+        return round(depth - (stack.total + self.past_end).mm, 6)
+
 
 @dataclass(frozen=True, slots=True)
-class Filling:
-    """A stack with its centres, before the depth is settled."""
+class Sunk:
+    """A stack in a slot: the slot's depth, and how far below the edge the keys end (mm)."""
 
     stack: Stack
-    layout: Layout
+    depth: float
+    recess: float
 
 
 @dataclass(frozen=True, slots=True)
 class Seating:
-    """An attempt that works out: the stack, its rows, depth and recess (mm), and the allowed centres there."""
+    """An attempt that works out: the stack, its rows, depth and recess (mm), and the allowed centres there.
+
+    ``far`` is what goes into the far end of a run that is entered from both, where that differs.
+    """
 
     stack: Stack
     layout: Layout
     depth: float
     recess: float
     allowed: Intervals
+    far: Sunk | None = None
+
+    @property
+    def far_depth(self) -> float:
+        """How deep the slots from the far end of the run are, in mm."""
+        return self.depth if self.far is None else self.far.depth
+
+    @property
+    def shallowest(self) -> float:
+        """The lesser recess of the two ends, in mm."""
+        return self.recess if self.far is None else min(self.recess, self.far.recess)
+
+    @property
+    def held(self) -> Length:
+        """The keys of one row together, where they come from both ends of the run."""
+        return self.stack.total + (self.stack if self.far is None else self.far.stack).total
 
 
 def seat(attempt: Attempt) -> Seating | Note:
-    """The best way to seat keys in this attempt, or the note that says why there is none."""
+    """The best way to seat keys in this attempt, one depth for all, or the note that says why there is none."""
     choice = _fill(attempt)
     if isinstance(choice, Note):
         return choice
-    depth = round(min(attempt.budget(choice.layout.centres), attempt.wanted_slot(choice.stack).mm), 6)
+    stack, layout = choice
+    depth = round(min(attempt.budget(layout.centres), attempt.wanted_slot(stack).mm), 6)
     if not attempt.may_end(depth):
-        return _no_room(attempt, choice.stack)
+        return _no_room(attempt, stack)
     allowed = attempt.allowed(depth)
-    step, limit = attempt.rules.setting_step.mm, attempt.reach_limit
-    layout = snapped(choice.layout, allowed, attempt.face.breadth, attempt.pitch, step, limit)
-    recess = round(depth - (choice.stack.total + attempt.past_end).mm, 6)
-    return Seating(choice.stack, layout, depth, recess, allowed)
+    return Seating(stack, attempt.snapped(layout, allowed), depth, attempt.recess_in(depth, stack), allowed)
 
 
-def _fill(attempt: Attempt) -> Filling | Note:
+def _fill(attempt: Attempt) -> tuple[Stack, Layout] | Note:
     shortest = Stack((min(attempt.section.lengths),))
     if shortest.total > attempt.longest_within(attempt.drive_limit):
         return _run_too_short(attempt)
@@ -248,12 +279,8 @@ def _fill(attempt: Attempt) -> Filling | Note:
     # the usual case: the longest stack sits well as it is, and no shorter one need be looked at
     usual = _lay_out(attempt, longest[1], pinned or attempt.at_least, pinned)
     if usual is not None and usual.reach <= attempt.reach_limit:
-        return Filling(longest[0], usual)
-    every = [longest, *rooms]
-    most = max(most_keys(allowed, attempt.pitch) for _, allowed in every)
-    if pinned is not None and pinned > most:
-        return Note.of(NoteCode.TOO_MANY_KEYS, asked_n=pinned, most_n=most)
-    return _best(attempt, every, pinned or min(attempt.at_least, most), pinned)
+        return longest[0], usual
+    return best_filled(attempt, [longest, *rooms])
 
 
 def _rooms(attempt: Attempt, possible: tuple[Stack, ...]) -> Iterator[tuple[Stack, Intervals]]:
@@ -266,18 +293,23 @@ def _rooms(attempt: Attempt, possible: tuple[Stack, ...]) -> Iterator[tuple[Stac
         before = allowed
 
 
-def _best(attempt: Attempt, rooms: list[tuple[Stack, Intervals]], fewest: int, most: int | None) -> Filling:
-    limit = attempt.reach_limit
-    fillings = []
-    for stack, allowed in rooms:
-        layout = _lay_out(attempt, allowed, fewest, most)
+def best_filled(attempt: Attempt, rooms: Sequence[tuple[Filling, Intervals]]) -> tuple[Filling, Layout] | Note:
+    """Of what may be driven, longest first, with the allowed centres there, the best, and where its rows are."""
+    limit, pinned = attempt.reach_limit, attempt.choices.count
+    most = max(most_keys(allowed, attempt.pitch) for _, allowed in rooms)
+    if pinned is not None and pinned > most:
+        return Note.of(NoteCode.TOO_MANY_KEYS, asked_n=pinned, most_n=most)
+    fewest = pinned or min(attempt.at_least, most)
+    found = []
+    for filling, allowed in rooms:
+        layout = _lay_out(attempt, allowed, fewest, pinned)
         if layout is None:
             continue
         if layout.reach <= limit:
-            return Filling(stack, layout)
-        fillings.append(Filling(stack, layout))
-    least = min(filling.layout.reach for filling in fillings)
-    return next(filling for filling in fillings if filling.layout.reach <= least + REACH_SLACK + 1e-6)
+            return filling, layout
+        found.append((filling, layout))
+    least = min(layout.reach for _, layout in found)
+    return next(one for one in found if one[1].reach <= least + REACH_SLACK + 1e-6)
 
 
 def _lay_out(attempt: Attempt, allowed: Intervals, fewest: int, most: int | None) -> Layout | None:

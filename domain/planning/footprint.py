@@ -82,17 +82,17 @@ class Crossing:
 
 
 def crossings(
-    face: MatingFace, entry: Entry, depth: float, centres: Iterable[float], cut: SlotCut
+    face: MatingFace, depths: Iterable[tuple[Entry, float]], centres: Iterable[float], cut: SlotCut
 ) -> Iterator[tuple[Entry, Crossing]]:
-    """Every groove or rabbet that slots so deep from the entry come to, with the edge that they come from.
+    """Every groove or rabbet that slots so deep from these edges come to, with the edge that they come from.
 
     The key farthest in is the one that a panel's corner must clear.
     """
     farthest = max(centres)
-    for each in face.ends if entry is Entry.BOTH else (entry,):
-        for void in face.region_from(each).crossable:
+    for entry, depth in depths:
+        for void in face.region_from(entry).crossable:
             if void.v0 < depth:
-                yield each, crossing(face, void, farthest, cut)
+                yield entry, crossing(face, void, farthest, cut)
 
 
 def crossing(face: MatingFace, void: Void, centre: float, cut: SlotCut) -> Crossing:

@@ -41,12 +41,12 @@ class Stretch:
         return self.start + self.length
 
 
-def bare_stretch(face: MatingFace, entry: Entry, depth: float) -> Stretch:
-    """What slots of this depth (mm) from the entry leave bare."""
+def bare_stretch(face: MatingFace, entry: Entry, depth: float, far_depth: float) -> Stretch:
+    """What slots of this depth (mm) from the entry leave bare; from both ends, with those from the far one."""
     both = entry is Entry.BOTH
     region = face.region if both else face.region_from(entry)
     cut = tuple(sorted((void.v0, void.v1) for void in region.voids))
-    return Stretch(depth, face.run - (2 if both else 1) * depth, 2 if both else 1, cut)
+    return Stretch(depth, face.run - (depth + far_depth if both else depth), 2 if both else 1, cut)
 
 
 def fastening_places(stretch: Stretch, spacing: float) -> tuple[Mm, ...]:

@@ -62,9 +62,9 @@ def settled(joint: Joint, alternatives: tuple[Alternative, ...], rules: Rules) -
         *wall_remarks(joint, rules, chosen),
         *joint.notes,
     )
-    return JointPlan(
-        joint, chosen, _slots(joint, chosen), depth_stop(joint.face, chosen, rules), alternatives, notes
-    )
+    far = None if chosen.far is None else depth_stop(joint.face, chosen, rules, chosen.far.entry)
+    first = depth_stop(joint.face, chosen, rules, joint.face.edges(chosen.entry)[0])
+    return JointPlan(joint, chosen, _slots(joint, chosen), first, alternatives, notes, far_stop=far)
 
 
 def _may_cross(joint: Joint, rules: Rules) -> bool:
@@ -76,15 +76,15 @@ def _may_cross(joint: Joint, rules: Rules) -> bool:
     return rules.cross_grooves and bool(joint.face.region.crossable)
 
 
-def depth_stop(face: MatingFace, plan: SectionPlan, rules: Rules) -> Mm:
-    """Depth stop reading in mm: d + (D_scale − D)/2, and as much more as the slot begins above the table.
+def depth_stop(face: MatingFace, plan: SectionPlan, rules: Rules, entry: Entry) -> Mm:
+    """Depth stop reading in mm for slots from this edge: d + (D_scale − D)/2, and what they begin above the table.
 
     The slot's round end tops out D/2 above the cutter's centre, and the scale was set with D_scale: a
     smaller cutter is set deeper, a larger one shallower. No scale diameter: the stop is zeroed for
     the cutter and reads the depth.
     """
     scale = rules.scale_tip_diameter
-    high = Mm(plan.depth + face.raised(plan.entry))
+    high = Mm(plan.from_edge(entry).depth + face.raised(plan.served(entry)))
     return high if scale is None else Mm(high + (scale.mm - plan.cutter.tip_diameter) / 2)
 
 
@@ -121,9 +121,9 @@ def _choice_notes(joint: Joint, plan: SectionPlan, alternatives: Sequence[Altern
 
 def _slots(joint: Joint, plan: SectionPlan) -> tuple[Slot, ...]:
     """A slot for every centre and every edge that keys enter by."""
-    entries = joint.face.ends if plan.entry is Entry.BOTH else (plan.entry,)
+    edges = [plan.from_edge(entry) for entry in joint.face.edges(plan.entry)]
     return tuple(
-        Slot(entry, centre, plan.depth, plan.keys, plan.recess) for entry in entries for centre in plan.centres
+        Slot(edge.entry, centre, edge.depth, edge.keys, edge.recess) for edge in edges for centre in plan.centres
     )
 
 

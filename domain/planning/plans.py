@@ -34,8 +34,21 @@ class Slot:
 
 
 @dataclass(frozen=True, slots=True)
+class Filled:
+    """What every slot from one edge takes (mm): its keys, its depth, and how far below the edge they end."""
+
+    entry: Entry
+    keys: tuple[Mm, ...]
+    depth: Mm
+    recess: Mm
+
+
+@dataclass(frozen=True, slots=True)
 class SectionPlan:
     """A joint planned with one section and cutter. Lengths in mm; ``extent`` is the slot's reach in x.
+
+    ``keys``, ``depth`` and ``recess`` are every slot's; of a run that is entered from both ends, those of the
+    first end, where ``far`` says what the far end's slots take instead. ``from_edge`` knows both.
 
     ``allowed`` are the allowed centres (u) at the chosen depth; ``count`` is the number of rows.
     ``start`` is what the shop accepted from its trials; None where the projection is the catalogue's.
@@ -61,6 +74,17 @@ class SectionPlan:
     start: AcceptedStart | None = None
     crossing: bool = False
     fastenings: tuple[Mm, ...] = ()
+    far: Filled | None = None
+
+    def from_edge(self, entry: Entry) -> Filled:
+        """What the slots from this edge take."""
+        if self.far is not None and self.far.entry is entry:
+            return self.far
+        return Filled(entry, self.keys, self.depth, self.recess)
+
+    def served(self, entry: Entry) -> Entry:
+        """What the stop for slots from this edge serves: that edge alone where each end of a run has a depth."""
+        return self.entry if self.far is None else entry
 
     @property
     def waist(self) -> float:
@@ -76,6 +100,13 @@ class SectionPlan:
     def overall_width(self) -> float:
         """The key's overall width in mm, with the waist that it has here."""
         return self.section.overall_width + (self.waist - self.section.waist.mm)
+
+    @property
+    def row(self) -> tuple[Mm, ...]:
+        """The keys of one row: of a run that is entered from both ends, those from the one and from the other."""
+        if self.entry is not Entry.BOTH:
+            return self.keys
+        return (*self.keys, *(self.keys if self.far is None else self.far.keys))
 
     @property
     def count(self) -> int:
@@ -101,6 +132,9 @@ class Alternative:
 class JointPlan:
     """A joint, planned: the chosen section's plan (None: it cannot be made), every alternative, notes.
 
+    ``depth_stop`` is what the stop reads (mm); ``far_stop`` what it reads for the far end of a run that is
+    entered from both, where the plan has a ``far`` end.
+
     Where advice was asked for, ``nearest`` are changes that make a joint that cannot be made, the smallest
     first, and ``near`` those by which a small change gains something in one that can.
     """
@@ -113,6 +147,7 @@ class JointPlan:
     notes: tuple[Note, ...]
     nearest: tuple[Proposal, ...] = ()
     near: tuple[Proposal, ...] = ()
+    far_stop: Mm | None = None
 
     def is_weak(self, hold_target: float) -> bool:
         """True where it can be made, and its keys hold less of the run than the shop asks for."""
@@ -130,3 +165,10 @@ class JointPlan:
         if self.depth_stop is None:
             raise ValueError(f"{self.joint.mark} has no plan, so there is no stop to set")
         return self.depth_stop
+
+    def stop_from(self, entry: Entry) -> Mm:
+        """The depth stop's reading for the slots from this edge, in mm. Raises ValueError as ``stop`` does."""
+        far = None if self.plan is None else self.plan.far
+        if far is None or self.far_stop is None or far.entry is not entry:
+            return self.stop
+        return self.far_stop

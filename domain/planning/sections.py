@@ -10,12 +10,14 @@ from domain.faces.face import Behind, MatingFace
 from domain.lengths import Length, Mm
 from domain.notes import Note, NoteCode
 from domain.parts import Joint
-from domain.planning.depth import Attempt, Seating, seat
+from domain.planning.depth import Attempt, Seating
 from domain.planning.entries import ENTRY_WORDS
 from domain.planning.fit import FitRegime, key_fit
 from domain.planning.footprint import Crossing, SlotCut, crossings
 from domain.planning.middle import Stretch, bare_stretch, fastening_places, middle_remarks
-from domain.planning.plans import Alternative, Cutter, CutterKind, SectionPlan
+from domain.planning.plans import Alternative, Cutter, CutterKind, Filled, SectionPlan
+from domain.planning.stack import Stack
+from domain.planning.two_ends import seat_each_end, undriven
 from domain.spec.catalogue import Section
 from domain.spec.choices import Entry, KeyChoices
 from domain.spec.rules import Rules
@@ -155,13 +157,12 @@ def _plan_cutter(
     refusal = _behind(asked.face, attempt, rules)
     if refusal is not None:
         return refusal
-    seating = seat(attempt)
+    seating = seat_each_end(attempt)
     if isinstance(seating, Note):
         return seating
-    keys = tuple(key.mm for key in seating.stack.keys)
-    total = seating.stack.total.mm
-    hold = total * len(attempt.regions) / asked.face.run
-    stretch = bare_stretch(asked.face, entry, seating.depth)
+    held = seating.held if entry is Entry.BOTH else seating.stack.total
+    hold = held.mm / asked.face.run
+    stretch = bare_stretch(asked.face, entry, seating.depth, seating.far_depth)
     places = fastening_places(stretch, 2 * section.reach_limit.mm)
     return SectionPlan(
         section=section,
@@ -170,7 +171,7 @@ def _plan_cutter(
         projection=Mm(attempt.projection),
         snug_projection=Mm(attempt.snug),
         centres=tuple(map(Mm, seating.layout.centres)),
-        keys=keys,
+        keys=_lengths(seating.stack),
         depth=Mm(seating.depth),
         recess=Mm(seating.recess),
         reach=Mm(seating.layout.reach),
@@ -181,7 +182,17 @@ def _plan_cutter(
         start=start,
         crossing=crossing,
         fastenings=places if asked.choices.middle is not None else (),
+        far=_far(asked.face, seating),
     )
+
+
+def _lengths(stack: Stack) -> tuple[Mm, ...]:
+    return tuple(key.mm for key in stack.keys)
+
+
+def _far(face: MatingFace, seating: Seating) -> Filled | None:
+    sunk = seating.far
+    return None if sunk is None else Filled(face.ends[1], _lengths(sunk.stack), Mm(sunk.depth), Mm(sunk.recess))
 
 
 def _behind(face: MatingFace, attempt: Attempt, rules: Rules) -> Note | None:
@@ -212,8 +223,8 @@ def _remarks(asked: Question, attempt: Attempt, seating: Seating, hold: float, b
         yield Note.of(NoteCode.REACH_OVER, reach=Mm(seating.layout.reach), limit=limit)
     yield from _crossing_remarks(asked.face, attempt, seating)
     yield from _cutter_remarks(asked, attempt, seating)
-    if seating.recess < min(attempt.recess, attempt.rules.recess).mm - 1e-6:
-        yield Note.of(NoteCode.SHALLOW_RECESS, recess=seating.recess)
+    if seating.shallowest < min(attempt.recess, attempt.rules.recess).mm - 1e-6:
+        yield Note.of(NoteCode.SHALLOW_RECESS, recess=seating.shallowest)
     yield from _hold_remarks(asked, attempt, hold, bare)
     yield from _start_remark(attempt)
     limit_of_squeeze, tip = attempt.rules.squeeze_limit, attempt.cutter.tip_diameter
@@ -229,7 +240,8 @@ def _crossing_remarks(face: MatingFace, attempt: Attempt, seating: Seating) -> I
     if not attempt.crossing:
         return
     cut = SlotCut(attempt.cutter.tip_diameter, attempt.mouth, attempt.projection)
-    for entry, crossed in crossings(face, attempt.entry, seating.depth, seating.layout.centres, cut):
+    depths = zip(face.edges(attempt.entry), (seating.depth, seating.far_depth), strict=False)
+    for entry, crossed in crossings(face, depths, seating.layout.centres, cut):
         if crossed.left < attempt.walls.usual - 1e-6:
             yield _crossing_note(face, entry, crossed)
 
@@ -294,15 +306,21 @@ def _hold_remarks(asked: Question, attempt: Attempt, hold: float, bare: Bare) ->
 
 
 def _cutter_remarks(asked: Question, attempt: Attempt, seating: Seating) -> Iterator[Note]:
-    section, total = attempt.section, seating.stack.total
+    section = attempt.section
     if attempt.cutter.kind is CutterKind.FREE:
-        close = max((s.total for s in attempt.stacks_within(section.drive_limit)), default=Length(0))
         yield Note.of(
             NoteCode.FREE_CUTTER,
             limit=section.drive_limit.mm,
-            hold_n=close.mm * len(attempt.regions) / asked.face.run,
+            hold_n=_driven_less(attempt, seating) / asked.face.run,
         )
-    else:
-        possible = attempt.stacks_within(attempt.deepest)
-        if possible[0].total > total and seating.stack == attempt.stacks_within(attempt.drive_limit)[0]:
-            yield Note.of(NoteCode.DRIVE_LIMIT, possible=possible[0].total.mm, limit=attempt.drive_limit.mm)
+    elif (possible := undriven(attempt, seating)) is not None:
+        yield Note.of(NoteCode.DRIVE_LIMIT, possible=possible.mm, limit=attempt.drive_limit.mm)
+
+
+def _driven_less(attempt: Attempt, seating: Seating) -> float:
+    """The keys of a row (mm) if nothing were driven deeper than the close-fit cutter's drive limit."""
+    limit = attempt.section.drive_limit
+    if seating.far is None:
+        return max((s.total for s in attempt.stacks_within(limit)), default=Length(0)).mm * len(attempt.regions)
+    less = seat_each_end(replace(attempt, cutter=Cutter(CutterKind.CLOSE, attempt.cutter.tip_diameter)))
+    return less.held.mm if isinstance(less, Seating) else 0.0

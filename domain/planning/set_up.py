@@ -7,10 +7,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import product
 
 from domain.lengths import Mm
 from domain.parts import JointKind
 from domain.planning.plans import CutterKind, JointPlan, SectionPlan
+from domain.spec.choices import Entry
 from domain.spec.starts import plain_wood
 
 
@@ -49,12 +51,24 @@ def tried_with(set_up: SetUp, wood: str | None) -> Tried:
     return Tried(set_up.section, set_up.cutter, set_up.tip_diameter, set_up.projection, same)
 
 
-def set_ups(joint: JointPlan, plan: SectionPlan) -> Iterator[SetUp]:
-    """The set-ups that a joint's slots are milled with: one for every centre."""
+@dataclass(frozen=True, slots=True)
+class SlotSetUp:
+    """A set-up that mills slots of a joint, and the edges that are down for them."""
+
+    set_up: SetUp
+    entries: tuple[Entry, ...]
+
+
+def set_ups(joint: JointPlan, plan: SectionPlan) -> Iterator[SlotSetUp]:
+    """The set-ups that a joint's slots are milled with: one for every centre and every setting of the stop."""
     face = joint.joint.face
     mitred = joint.joint.kind in {JointKind.MITRE, JointKind.EDGE_MITRE}
-    for centre in plan.centres:
-        yield SetUp(
+    stops: dict[Mm, tuple[Entry, ...]] = {}
+    for entry in face.edges(plan.entry):
+        stop = Mm(round(joint.stop_from(entry), 3))
+        stops[stop] = (*stops.get(stop, ()), entry)
+    for centre, (stop, entries) in product(plan.centres, stops.items()):
+        set_up = SetUp(
             section=plan.section.name,
             cutter=plan.cutter.kind,
             tip_diameter=Mm(round(plan.cutter.tip_diameter, 3)),
@@ -62,9 +76,10 @@ def set_ups(joint: JointPlan, plan: SectionPlan) -> Iterator[SetUp]:
             mitred=mitred,
             angle=round(face.angle, 3),
             fence_reading=Mm(round(centre, 3)),
-            depth_stop=Mm(round(joint.stop, 3)),
+            depth_stop=stop,
             clamp_height=Mm(round(clamp_height(joint), 3)),
         )
+        yield SlotSetUp(set_up, entries)
 
 
 def clamp_height(joint: JointPlan) -> float:

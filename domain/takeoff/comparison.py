@@ -252,6 +252,7 @@ _JOINT = (
     Field("middle held at", Measure.LENGTHS, _middle_places),
     Field("recess", Measure.LENGTHS, _each_slot("recess")),
     plain("depth stop", Measure.FINE),
+    plain("other depth stop", Measure.FINE),
     plain("reach", Measure.LENGTH),
     plain("hold", Measure.SHARE),
     _NOTES,

@@ -45,17 +45,18 @@ class Counts:
         if plan is None:
             return
         times, name = joint.joint.quantity, plan.section.name
-        stack = Counter((name, key) for key in plan.keys)
-        for item, number in stack.items():
-            self._keys[item] += times * len(joint.slots) * number
+        stacks = Counter(slot.keys for slot in joint.slots)
+        for keys, slots in stacks.items():
+            for key in keys:
+                self._keys[name, key] += times * slots
         plug = joint.joint.choices.plug
         if plug is not None:
             self._plugs[plug.material, name, plug.height.mm] += times * len(joint.slots)
         middle = joint.joint.choices.middle
         if middle is not None:
             self._fastenings[middle] += times * len(plan.fastenings)
-        for set_up in set_ups(joint, plan):
-            tried = tried_with(set_up, wood)
+        for milled in set_ups(joint, plan):
+            tried = tried_with(milled.set_up, wood)
             for slot in joint.slots:
                 self._tests[tried] = longer(self._tests.get(tried, ()), slot.keys)
         self._glued += times * joint.joint.face.mating_area

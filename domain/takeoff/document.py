@@ -174,6 +174,7 @@ def _joint(index: int, joint: JointPlan) -> Json:
             "reach": json_mm(plan.reach),
             "hold": json_mm(plan.hold),
             "depth_stop": json_mm(joint.stop),
+            **_other_stop(joint),
         }
         if plan.fastenings and needs.choices.middle is not None:
             places = [json_mm(place) for place in plan.fastenings]
@@ -190,6 +191,14 @@ def _joint(index: int, joint: JointPlan) -> Json:
         if proposals:
             document[name] = [_proposal(index, proposal) for proposal in proposals]
     return document
+
+
+def _other_stop(joint: JointPlan) -> Json:
+    """The stop for the other end of a run that is entered from both, where each end has its own."""
+    far = None if joint.plan is None else joint.plan.far
+    if far is None or json_mm(joint.stop_from(far.entry)) == json_mm(joint.stop):
+        return {}
+    return {"other_depth_stop": json_mm(joint.stop_from(far.entry))}
 
 
 def _proposal(index: int, proposal: Proposal) -> Json:

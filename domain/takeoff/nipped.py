@@ -36,7 +36,8 @@ def nips(joint: JointPlan, seam: Seam) -> Iterator[Nip]:
     tip = plan.cutter.tip_diameter
     cut = SlotCut(tip, mouth(plan.section, tip, plan.projection), plan.projection)
     square = face.angle == 90.0
-    for entry, crossed in crossings(face, plan.entry, plan.depth, plan.centres, cut):
+    depths = [(edge, plan.from_edge(edge).depth) for edge in face.edges(plan.entry)]
+    for entry, crossed in crossings(face, depths, plan.centres, cut):
         if not crossed.across:
             continue
         void = crossed.void

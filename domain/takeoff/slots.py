@@ -56,6 +56,7 @@ def hollows(seam: Seam, plan: SectionPlan, ends: tuple[Entry, Entry], index: int
     axis = max(range(3), key=lambda which: abs(seam.run[which]))
     first, second = (which for which in range(3) if which != axis)
     for entry in ends if plan.entry is Entry.BOTH else (plan.entry,):
+        depth = plan.from_edge(entry).depth
         for centre in plan.centres:
             middle, inwards = seam.mouth(centre, Side(entry.value))
             bottom = moved(middle, into, out)
@@ -65,7 +66,7 @@ def hollows(seam: Seam, plan: SectionPlan, ends: tuple[Entry, Entry], index: int
                 moved(bottom, seam.along, tip),
                 moved(bottom, seam.along, -tip),
             )
-            begins, stops = middle[axis], middle[axis] + inwards[axis] * plan.depth
+            begins, stops = middle[axis], middle[axis] + inwards[axis] * depth
             outline = tuple((corner[first], corner[second]) for corner in corners)
             yield Hollow(axis, (min(begins, stops), max(begins, stops)), outline)
 

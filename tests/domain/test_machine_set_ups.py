@@ -236,7 +236,7 @@ def test_a_single_tee_has_its_left_on_one_member_and_its_right_on_the_other() ->
 
 
 def test_entered_from_both_edges_a_piece_is_counted_once_and_milled_twice() -> None:
-    thick = {"width": 45, "thickness": 50}
+    thick = {"width": 45, "thickness": 63}
     (first, *_) = set_up_works([source(frame(stock=thick, keys={"entry": "both"}))])
     assert (first.left, first.right, first.passes) == (4, 4, 16)
     for piece in first.batches:
@@ -244,6 +244,28 @@ def test_entered_from_both_edges_a_piece_is_counted_once_and_milled_twice() -> N
         # turned over, its tip comes to lie on the other side
         assert piece.lies[1].hand is piece.hand.other
         assert piece.passes == 2 * piece.quantity
+
+
+def test_where_the_ends_have_a_depth_each_there_is_a_set_up_for_each() -> None:
+    thick = {"width": 45, "thickness": 50}
+    works = set_up_works([source(frame(stock=thick, keys={"entry": "both"}))])
+    stops = {entries: stop for stop, entries in ((w.set_up.depth_stop, w.batches[0].entries) for w in works)}
+    # 30 and 16 with recess and wall: 30.5 + 16.5 + 2 ≤ 50, where 16 and 16 is the most with one depth
+    assert stops == {(Entry.BACK,): 30.5, (Entry.FRONT,): 16.5}
+    assert len(works) == 2 * len({work.set_up.fence_reading for work in works})
+    for work in works:
+        assert (work.left, work.right, work.passes) == (4, 4, 8)
+        assert len({work.set_up.depth_stop for piece in work.batches for _ in piece.lies}) == 1
+    # turned over between the two, a piece has the other hand in the other
+    hands = {
+        entry: {(piece.member.mark, one.piece, piece.hand) for work in works for piece in work.batches
+                if piece.entries == (entry,) for one in piece.here}
+        for entry in (Entry.BACK, Entry.FRONT)
+    }  # fmt: skip
+    assert hands[Entry.FRONT] == {(mark, piece, hand.other) for mark, piece, hand in hands[Entry.BACK]}
+    # a piece is ticked off in each of them
+    keys = [(work.key, piece.key) for work in works for piece in work.batches]
+    assert len(set(keys)) == len(keys)
 
 
 def test_entered_from_the_front_hands_change_over() -> None:

@@ -200,9 +200,13 @@ def test_slots_from_both_ends_leave_the_wall_between_them() -> None:
     assert [(slot.entry, slot.centre) for slot in found.slots] == [(Entry.BACK, 20), (Entry.FRONT, 20)]
     assert 35 - 2 * found.plan.depth == 2
     assert found.plan.hold == pytest.approx(32 / 35)
-    # a hair less and the 16 goes in shallower, then not at all
+    # a hair less and the 16 goes in shallower, then from neither; but 20 from the one end and 10 from the other
     assert made(butt_joint(40, 34.6, kind=EDGE, entries=(Entry.BOTH,))).depth == pytest.approx(16.3)
-    assert made(butt_joint(40, 34.5, kind=EDGE, entries=(Entry.BOTH,))).keys == (10,)
+    shorter = made(butt_joint(40, 34.5, kind=EDGE, entries=(Entry.BOTH,)))
+    assert shorter.far is not None
+    assert (shorter.keys, shorter.far.keys) == ((10, 10), (10,))
+    assert (shorter.depth, shorter.far.depth) == (20.5, 10.5)
+    assert shorter.hold == pytest.approx(30 / 34.5)
 
 
 @pytest.mark.parametrize(

@@ -58,7 +58,7 @@ INCH: list[dict[str, Any]] = [
      "stile": "2 1/8 in", "top_rail": "2 1/8 in", "bottom_rail": "2 5/8 in", "mid_rail": "1 7/8 in",
      "rows": [{"opening": "6 3/4 in"}, {"opening": "rest"}]},
     {"kind": "box", "mark": "C", "measure": "outside", "length": "11 3/8 in", "width": "7 5/8 in",
-     "height": "3 7/8 in",
+     "height": "3 5/8 in",
      "wall": "11/16 in", "corner": "butt"},
     {"kind": "carcass", "mark": "D", "width": "31 in", "height": "35 1/2 in", "depth": "13 1/4 in",
      "thickness": "7/8 in",
@@ -144,7 +144,7 @@ def on_page(served: Served, mark: str) -> Facts:
     centres, origin = said["Slot centres"].split(" from the ")
     tip = said["Cutter"].split(", ")[1].removesuffix(" tip")
     projection, snug = said["Projection"].removesuffix(")").split(" (snug at ")
-    keys, *slots = said["Keys in driving order"].split(" mm in each of ")
+    keys, *slots = re.split(" mm in each of |, in (?=\\d+ slots)", said["Keys in driving order"])
     size, angle = said["Mating face"].rsplit(", ", 1)
     return {
         "section": said["Section"],
@@ -157,7 +157,7 @@ def on_page(served: Served, mark: str) -> Facts:
         "depth": said["Depth"],
         "stop": said["Depth stop"],
         "driven from": said["Driven in from"],
-        "keys": keys.removesuffix(" mm"),
+        "keys": keys.replace(" mm", ""),
         "end": said["Leading end"],
         "slots": slots[0].split()[0] if slots else "1",
         "recess": said["Recess"],
@@ -177,7 +177,7 @@ def in_editor(served: Served, mark: str) -> Facts:
     page = served.page(str(link["href"]).split("#")[0])
     (row,) = [tr for tr in page.select("table.joints tbody tr") if tr.th and words(tr.th).split()[0] == mark]
     section, centres, keys, depth = (words(cell) for cell in row.select("td")[1:])
-    sunk, driven_from = depth.split(", ", 1)
+    sunk, driven_from = depth.split("; " if "; " in depth else ", ", 1)
     return {"section": section, "centres": centres, "keys": keys, "depth": sunk, "driven from": driven_from,
             "where": words(row.th)}  # fmt: skip
 
@@ -193,7 +193,10 @@ def on_paper(units: Units, mark: str) -> Facts:
     return {
         "section": figures["section"],
         "cutter": figures["cutter"],
-        **{name: f"{figures[name]} {unit}" for name in ("tip", "projection", "depth", "stop", "recess", "reach")},
+        **{
+            name: with_unit(figures[name], unit)
+            for name in ("tip", "projection", "depth", "stop", "recess", "reach")
+        },
         "centres": ", ".join(figures["centres"]) + f" {unit}",
         "origin": figures["origin"],
         "driven from": figures["entry"],
@@ -215,13 +218,13 @@ def on_strip(units: Units, mark: str) -> Facts:
     facts, unit = strip["facts"], units.value
     found = re.fullmatch(
         r"section (?P<section>\S+), (?P<cutter>\S+) cutter · depth stop (?P<stop>.+?)"
-        r" · projection (?P<projection>.+?) · keys (?P<keys>.+?) mm from the (?P<driven>.+?)"
+        r" · projection (?P<projection>.+?) · keys (?P<keys>.+?)(?: mm|,) from the (?P<driven>.+?)"
         r" · joint line (?P<breadth>.+?), from the (?P<origin>.+)",
         facts,
     )
     assert found is not None, facts
     said = found.groupdict()
-    said["driven from"] = said.pop("driven")
+    said["driven from"], said["keys"] = said.pop("driven"), said["keys"].replace(" mm", "")
     if not strip["part"]:
         said["centres"] = ", ".join(slot["figure"] for slot in strip["slots"]) + f" {unit}"
     return said
@@ -234,7 +237,7 @@ def on_terminal(units: Units, mark: str) -> Facts:
     cells = re.split(r"\s{2,}", line.strip())
     _, _, quantity, section, centres, projection, depth, stop, keys = cells
     driven, driven_from = keys.split(", from the ")
-    stacked, end = driven.split(", ")
+    stacked, end = driven.rsplit(", ", 1)
     return {"quantity": quantity, "section": section, "centres": centres, "projection": projection, "depth": depth,
             "stop": stop, "keys": stacked, "end": end, "driven from": driven_from}  # fmt: skip
 
@@ -273,6 +276,20 @@ def at_full_size(joint: JointPlan, units: Units) -> str:
 
 
 # figures read back
+
+
+EDGES = "(?:back|front|top|bottom)"
+
+
+def by_end(figures: str) -> dict[str, str]:
+    """A figure by the ends of a run: "70 mm back, 44 mm front"; one that serves both under ""."""
+    parts = re.findall(rf"(.+?) ({EDGES})(?:, |$)", figures)
+    return {edge: figure for figure, edge in parts} or {"": figures}
+
+
+def with_unit(bare: str, unit: str) -> str:
+    """What a column says whose heading has the unit, with its unit: "70 back, 44 front"."""
+    return re.sub(rf"(?= {EDGES}(?:, |$))", f" {unit}", bare) if "" not in by_end(bare) else f"{bare} {unit}"
 
 
 def mm(figure: str) -> float:

@@ -26,6 +26,7 @@ from tests.faces.shown import (
     all_mm,
     at_full_size,
     brought_in,
+    by_end,
     document,
     in_editor,
     in_json,
@@ -77,19 +78,23 @@ def test_the_figures_on_the_page_are_those_of_the_plan(served: tuple[Units, Serv
     for joint in joints(units):
         mark = joint.joint.mark
         page, document = on_page(shop, mark), in_json(units, mark)
-        slot = document["slots"][0]
         near = pytest.approx
         assert all_mm(page["centres"]) == near(
             sorted({each["centre"] for each in document["slots"]}), abs=exactness(units) + 5e-4
         )
         for name, figure in (
-            ("depth", slot["depth"]),
-            ("stop", document["depth_stop"]),
             ("projection", document["projection"]),
             ("snug", document["snug_projection"]),
-            ("recess", slot["recess"]),
         ):
             assert mm(page[name]) == near(figure, abs=exactness(units) + 5e-4), (mark, name)
+        for slot in document["slots"]:
+            for name, figure in (
+                ("depth", slot["depth"]),
+                ("recess", slot["recess"]),
+                ("stop", stop_of(document, slot)),
+            ):
+                assert mm(at_end(page[name], slot)) == near(figure, abs=exactness(units) + 5e-4), (mark, name)
+            assert at_end(page["keys"], slot) == " + ".join(f"{key:g}" for key in slot["keys"])
         coarse = HUNDREDTH if units is Units.MM else SIXTY_FOURTH
         assert mm(page["reach"]) == near(document["reach"], abs=coarse + 5e-4)
         assert float(page["hold"]) == near(document["hold"], abs=0.005 + 5e-4)
@@ -98,7 +103,6 @@ def test_the_figures_on_the_page_are_those_of_the_plan(served: tuple[Units, Serv
         assert mm(run) == near(document["run"], abs=coarse + 5e-4)
         assert page["section"] == document["section"]
         assert page["cutter"].startswith(document["cutter"])
-        assert page["keys"] == " + ".join(f"{key:g}" for key in slot["keys"])
         assert page["end"] == f"{document['end']} end"
         assert page["slots"] == str(len(document["slots"]))
         edges = dict.fromkeys(each["entry"] for each in document["slots"])
@@ -108,6 +112,39 @@ def test_the_figures_on_the_page_are_those_of_the_plan(served: tuple[Units, Serv
         assert page["face"].endswith(f", {document['angle']:.4g}°")
         assert f" {document['quantity']} × " in page["heading"]
         assert page["heading"].endswith(" to ".join(document["members"]))
+
+
+def at_end(figures: str, slot: dict[str, Any]) -> str:
+    """The figure of the end that a slot is entered from."""
+    said = by_end(figures)
+    return said.get(slot["entry"]) or said[""]
+
+
+def stop_of(document: dict[str, Any], slot: dict[str, Any]) -> float:
+    """What the stop reads for a slot: the other end's only where the file has one."""
+    first = slot["entry"] == document["slots"][0]["entry"]
+    return float(document["depth_stop"] if first else document.get("other_depth_stop", document["depth_stop"]))
+
+
+def test_a_run_whose_ends_differ_is_among_them_and_every_face_says_both(served: tuple[Units, Served]) -> None:
+    units, shop = served
+    found = [joint for joint in joints(units) if joint.plan is not None and joint.plan.far is not None]
+    assert found
+    for joint in found:
+        mark = joint.joint.mark
+        page, document = on_page(shop, mark), in_json(units, mark)
+        edges = list(dict.fromkeys(slot["entry"] for slot in document["slots"]))
+        assert len(edges) == 2
+        for name in ("depth", "stop", "keys"):
+            assert list(by_end(page[name])) == edges, name
+        assert document["other_depth_stop"] != document["depth_stop"]
+        # every face that has these facts is held to the page's by the tests beside this one
+        for face in (on_paper(units, mark), on_terminal(units, mark), in_editor(shop, mark)):
+            assert {"depth", "keys"} <= face.keys()
+        assert {"stop", "keys"} <= on_strip(units, mark).keys()
+        drawn = on_drawing(joint, units)
+        for figure in by_end(page["depth"]).values():
+            assert bare(figure, units)[0] in drawn
 
 
 def test_every_other_face_says_it_in_the_page_s_own_words(served: tuple[Units, Served]) -> None:
@@ -159,11 +196,16 @@ def test_the_drawing_shows_the_figures_of_the_list_beside_it(served: tuple[Units
         page, drawn = on_page(shop, joint.joint.mark), on_drawing(joint, units)
         for centre in bare(page["centres"], units):
             assert centre in drawn
-        assert bare(page["depth"], units)[0] in drawn
+        depths = {edge: bare(figure, units)[0] for edge, figure in by_end(page["depth"]).items()}
+        assert set(depths.values()) <= set(drawn)
         assert f"from the {page['origin']}" in drawn
         assert f"keys in from the {page['driven from']}" in drawn
         full = at_full_size(joint, units)
-        assert f"centres {', '.join(bare(page['centres'], units))}, {bare(page['depth'], units)[0]} deep" in full
+        first, *others = (
+            f"{figure} deep from the {edge}" if edge else f"{figure} deep" for edge, figure in depths.items()
+        )
+        deep = ", ".join((first, *(other.replace(" deep", "") for other in others)))
+        assert f"centres {', '.join(bare(page['centres'], units))}, {deep}" in full
         assert f"left: {page['origin']}" in full
 
 
@@ -203,7 +245,20 @@ def test_the_spreadsheet_has_the_same_figures_to_four_decimals(served: tuple[Uni
         assert row["Centres measured from"] == page["origin"]
         assert row["Driven in from"] == page["driven from"]
         assert str(row["Slots"]) == page["slots"]
-        assert str(row["Keys in driving order (mm)"]) == page["keys"]
+        assert str(row["Keys in driving order (mm)"]) == at_end(page["keys"], slot)
+        other = next((each for each in document["slots"] if each["entry"] != slot["entry"]), slot)
+        if "other_depth_stop" in document:
+            assert row["Other end"] == other["entry"]
+            assert str(row["Other end, keys in driving order (mm)"]) == at_end(page["keys"], other)
+            for heading, figure in (
+                ("depth", other["depth"]),
+                ("depth stop", document["other_depth_stop"]),
+                ("recess", other["recess"]),
+            ):
+                cell = float(str(row[f"Other end, {heading} ({u})"]))
+                assert cell * inch == pytest.approx(figure, abs=slack), heading
+        else:
+            assert not row["Other end"]
         assert row["Leading end"] == page["end"]
         assert str(row["How many"]) == str(document["quantity"])
         assert page["heading"].split(" × ")[1].startswith(str(row["Place"]))
@@ -218,7 +273,10 @@ def test_a_fraction_stands_only_where_the_figure_is_one(served: tuple[Units, Ser
             if units is Units.MM:
                 assert "/" not in page[name]
                 continue
-            for figure, exact in zip(page[name].rsplit(" ", 1)[0].split(", "), _exact(joint, name), strict=True):
+            figures = [figure.rsplit(" ", 1)[0] for figure in by_end(page[name]).values()]
+            if name == "centres":
+                figures = figures[0].split(", ")
+            for figure, exact in zip(figures, _exact(joint, name)[: len(figures)], strict=True):
                 if "/" in figure:
                     assert mm(f"{figure} in") == pytest.approx(exact, abs=0.0081)
                 else:
@@ -228,9 +286,13 @@ def test_a_fraction_stands_only_where_the_figure_is_one(served: tuple[Units, Ser
 def _exact(joint: JointPlan, name: str) -> Sequence[float]:
     plan = joint.plan
     assert plan is not None
+    ends = [plan.from_edge(edge) for edge in joint.joint.face.edges(plan.entry)]
     return {
-        "centres": list(plan.centres), "depth": [plan.depth], "stop": [joint.stop], "recess": [plan.recess]
-    }[name]  # fmt: skip
+        "centres": list(plan.centres),
+        "depth": [end.depth for end in ends],
+        "stop": [joint.stop_from(end.entry) for end in ends],
+        "recess": [end.recess for end in ends],
+    }[name]
 
 
 def test_slots_too_near_to_another_joint_s_are_told_of_in_the_same_words_everywhere(client: TestClient) -> None:

@@ -23,6 +23,11 @@ GRID = 0.25
 REACH_SLACK = 2.0
 
 
+Grid = tuple[float, ...]
+Tried = tuple[tuple[float, ...], tuple[float, ...], Grid]
+"""Keys from the one end and from the other (none from a single edge), and the grid points that they leave."""
+
+
 @dataclass(frozen=True, slots=True)
 class BruteLayout:
     """Grid centres along the joint line and their reach."""
@@ -33,21 +38,21 @@ class BruteLayout:
 
 @dataclass(frozen=True, slots=True)
 class BrutePlan:
-    """The figures of merit of one section in a joint."""
+    """The figures of merit of one section in a joint; ``far`` are the keys from the other end of the run."""
 
     section: str
     free: bool
     entry: Entry
     keys: tuple[float, ...]
+    far: tuple[float, ...]
     centres: tuple[float, ...]
-    depth: float
     reach: float
     hold: float
 
     @property
     def total(self) -> float:
-        """Length of the keys in one slot."""
-        return sum(self.keys)
+        """Length of the keys in one row."""
+        return sum(self.keys) + sum(self.far)
 
     @property
     def count(self) -> int:
@@ -118,9 +123,7 @@ class Trial:
         self.breadth = self.face.region.width / self.sine
         entries = self.face.ends if entry is Entry.BOTH else (entry,)
         self.regions = [self.face.region_from(one) for one in entries]
-        run = self.face.region.run
-        room = (run - rules.wall.mm) / 2 if entry is Entry.BOTH else run - rules.skin.mm
-        self.deepest = min(room, rules.stroke.mm)
+        self.deepest = min(self.face.region.run - rules.skin.mm, rules.stroke.mm)
 
     def _past_square_end(self, slope: float) -> float:
         """How far a square end stays from the slot's top, felt for: back, until no corner sticks out anywhere.
@@ -143,23 +146,50 @@ class Trial:
         if not self.fits_behind():
             return None
         fillings = []
-        tried = [
-            (keys, self._grid(sum(keys) + self.past_end + self.rules.least_recess.mm)) for keys in self.stacks()
-        ]
-        most = max((self._most(grid) for _, grid in tried), default=0)
+        tried = self._tried_at_both_ends() if self.entry is Entry.BOTH else self._tried()
+        most = max((self._most(grid) for _, _, grid in tried), default=0)
         if most == 0:
             return None
         least_count = min(1 if self.joint.kind.on_edge else 2, most)
-        for keys, grid in tried:
-            layout = self._fewest(grid, least_count, most)
+        known: dict[Grid, BruteLayout | None] = {}
+        for keys, far, grid in tried:
+            if grid not in known:
+                known[grid] = self._fewest(grid, least_count, most)
+            layout = known[grid]
             if layout is None:
                 continue
             if layout.reach <= self.section.reach_limit.mm:
-                return self._filled(keys, layout)
-            fillings.append((keys, layout))
-        least = min(layout.reach for _, layout in fillings)
-        keys, layout = next(one for one in fillings if one[1].reach <= least + REACH_SLACK)
-        return self._filled(keys, layout)
+                return self._filled(keys, far, layout)
+            fillings.append((keys, far, layout))
+        least = min(layout.reach for _, _, layout in fillings)
+        best = next(one for one in fillings if one[2].reach <= least + REACH_SLACK)
+        return self._filled(*best)
+
+    def _tried(self) -> list[Tried]:
+        past_keys = self.past_end + self.rules.least_recess.mm
+        return [(keys, (), tuple(self._grid(sum(keys) + past_keys))) for keys in self.stacks()]
+
+    def _tried_at_both_ends(self) -> list[Tried]:
+        """Every stack at the one end with every stack at the other, the wall between their slots."""
+        near, far = (trial._tried() for trial in self.by_end())
+        room = self.face.region.run - self.rules.wall.mm - 2 * (self.past_end + self.rules.least_recess.mm)
+        points = {grid: frozenset(grid) for _, _, grid in far}
+        shared: dict[tuple[Grid, Grid], Grid] = {}
+        found = []
+        for here, _, grid in near:
+            for there, _, other in far:
+                if sum(here) + sum(there) > room + 1e-9:
+                    continue
+                if (grid, other) not in shared:
+                    shared[grid, other] = tuple(point for point in grid if point in points[other])
+                found.append((here, there, shared[grid, other]))
+        # of equal ones those with one depth
+        return sorted(found, key=lambda one: (-round(sum(one[0]) + sum(one[1]), 6), one[0] != one[1]))
+
+    def by_end(self) -> list[Trial]:
+        """The same from each edge that keys enter by, as if from there alone."""
+        entries = self.face.ends if self.entry is Entry.BOTH else (self.entry,)
+        return [Trial(self.joint, self.section, self.rules, one, self.tip, free=self.free) for one in entries]
 
     def fits_behind(self) -> bool:
         """True where the projection leaves wall, skin or web in the other member."""
@@ -260,18 +290,10 @@ class Trial:
             if not before or point - before[-1] >= self.pitch - 1e-9:
                 yield from self._choices(grid, count, (*before, point))
 
-    def _filled(self, keys: tuple[float, ...], layout: BruteLayout) -> BrutePlan:
-        """The slot as deep as keys and recess want, or as the wood at these centres allows."""
-        length = sum(keys) + self.past_end
-        wanted, depth = length + self.rules.recess.mm, length + self.rules.least_recess.mm
-        for tenth in range(101):
-            # the recess that is wanted, or the most of it that stays in wood
-            trial = wanted - (wanted - depth) * tenth / 100
-            if trial <= self.deepest + 1e-9 and self.all_wood(layout.centres, trial):
-                depth = trial
-                break
-        hold = sum(keys) * len(self.regions) / self.face.region.run
-        return BrutePlan(self.section.name, self.free, self.entry, keys, layout.centres, depth, layout.reach, hold)
+    def _filled(self, keys: tuple[float, ...], far: tuple[float, ...], layout: BruteLayout) -> BrutePlan:
+        hold = (sum(keys) + sum(far)) / self.face.region.run
+        name = self.section.name
+        return BrutePlan(name, self.free, self.entry, keys, far, layout.centres, layout.reach, hold)
 
     def all_wood(self, centres: Sequence[float], depth: float) -> bool:
         """True where slots this deep at these centres keep wall and skin."""

@@ -12,6 +12,7 @@ from domain.parts import Joint
 from domain.planning.planner import plan_joint
 from domain.planning.plans import CutterKind, SectionPlan
 from domain.spec.catalogue import KeyEnd, Section
+from domain.spec.choices import Entry
 from domain.spec.rules import Rules
 from tests.published import trade
 from tests.published.brute_force import GRID, REACH_SLACK, BrutePlan, Trial, chosen, plan_by_brute_force
@@ -39,11 +40,16 @@ def check_valid(joint: Joint, section: Section, plan: SectionPlan, rules: Rules)
     free = plan.cutter.kind is CutterKind.FREE
     trial = Trial(joint, section, rules, plan.entry, plan.cutter.tip_diameter, free=free)
     assert trial.fits_behind()
-    assert trial.all_wood(plan.centres, plan.depth)
     assert all(after - before >= trial.pitch - 1e-6 for before, after in pairwise(plan.centres))
-    assert plan.keys in trial.stacks()
-    assert plan.depth <= trial.deepest + 1e-6
-    assert plan.depth - sum(plan.keys) - plan.recess == pytest.approx(trial.past_end, abs=2e-6)
+    ends = [(plan.from_edge(one.entry), one) for one in trial.by_end()]
+    for end, from_there in ends:
+        assert from_there.all_wood(plan.centres, end.depth)
+        assert end.keys in from_there.stacks()
+        assert end.depth <= from_there.deepest + 1e-6
+        assert end.recess >= rules.least_recess.mm - 1e-6
+        assert end.depth - sum(end.keys) - end.recess == pytest.approx(trial.past_end, abs=2e-6)
+    if plan.entry is Entry.BOTH:
+        assert sum(end.depth for end, _ in ends) <= joint.face.run - rules.wall.mm + 3e-6
 
 
 def check_as_good(joint: Joint, section: Section, plan: SectionPlan, brute: BrutePlan) -> bool:
@@ -52,16 +58,21 @@ def check_as_good(joint: Joint, section: Section, plan: SectionPlan, brute: Brut
         assert plan.hold >= brute.hold - 1e-9
     if plan.entry is not brute.entry or (plan.cutter.kind is CutterKind.FREE) is not brute.free:
         return False
-    limit, total = section.reach_limit.mm, sum(plan.keys)
+    limit, total = section.reach_limit.mm, sum(plan.row)
     if brute.reach <= limit:
         assert plan.reach <= limit + 1e-6
         assert total >= brute.total - 1e-6
-    if plan.keys != brute.keys or plan.count != brute.count:
+    if total != pytest.approx(brute.total) or plan.count != brute.count:
         # a row or a longer stack that fits between two grid points
         assert total > brute.total or plan.reach < brute.reach + REACH_SLACK
         return False
     assert plan.hold == pytest.approx(brute.hold)
-    assert plan.depth >= total + trade.EXACT.least_recess.mm - 1e-6
+    if plan.far is not None:
+        # two depths only where one for both ends holds less
+        assert plan.keys != plan.far.keys
+        assert brute.keys != brute.far
+        if (plan.keys, plan.far.keys) != (brute.keys, brute.far):
+            return True
     # never beaten, and not better than the grid can explain: one step for each row and one for the end
     assert plan.reach <= brute.reach + 1e-6
     assert plan.reach >= brute.reach - (plan.count + 1) * GRID
@@ -73,13 +84,13 @@ def merits(plan: SectionPlan | BrutePlan | None) -> tuple[int, float]:
     return (0, 0.0) if plan is None else (plan.count, round(plan.hold, 6))
 
 
-def check_joint(rng: Random) -> tuple[int, int]:
-    """How many sections fitted by brute force, and how many of those could be compared figure by figure."""
+def check_joint(rng: Random) -> tuple[int, int, int]:
+    """How many sections fitted by brute force; were compared figure by figure; have a depth at each end."""
     joint = random_joint(rng)
     sections = [one.model_copy(update={"end": rng.choice(list(KeyEnd))}) for one in trade.SECTIONS]
     result = plan_joint(joint, sections, trade.EXACT)
     brute = plan_by_brute_force(joint, sections, trade.EXACT)
-    fitted = compared = 0
+    fitted = compared = apart = 0
     for alternative in result.alternatives:
         plan, rival = alternative.plan, brute[alternative.section.name]
         if plan is not None:
@@ -88,19 +99,21 @@ def check_joint(rng: Random) -> tuple[int, int]:
             assert plan is not None
             fitted += 1
             compared += check_as_good(joint, alternative.section, plan, rival)
+            apart += plan.far is not None
     if all(merits(one.plan) == merits(brute[one.section.name]) for one in result.alternatives):
         best = chosen(joint, sections, brute, trade.EXACT.hold_target)
         assert (None if result.plan is None else result.plan.section.name) == (
             None if best is None else best.section
         )
-    return fitted, compared
+    return fitted, compared, apart
 
 
 def check_joints(seed: str, joints: int) -> None:
     rng = Random(seed)
     counts = [check_joint(rng) for _ in range(joints)]
-    fitted, compared = (sum(column) for column in zip(*counts, strict=True))
+    fitted, compared, apart = (sum(column) for column in zip(*counts, strict=True))
     assert fitted > joints / 2
+    assert apart > joints / 20
     assert compared > 0.9 * fitted
 
 

@@ -79,7 +79,7 @@ def test_depth_stop_for_other_cutters(scale: float, offset: float) -> None:
     joint = single(20, **rules)
     assert joint.plan is not None
     assert joint.depth_stop == pytest.approx(joint.plan.depth + offset)
-    assert depth_stop(joint.joint.face, joint.plan, RULES) == joint.plan.depth
+    assert depth_stop(joint.joint.face, joint.plan, RULES, joint.plan.entry) == joint.plan.depth
 
 
 SECTION = trade.section("14", 11.2, 6, (14, 40), tip_diameter=14)

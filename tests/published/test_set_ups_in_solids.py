@@ -532,6 +532,9 @@ CASES: dict[str, tuple[Json, Callable[[Json], Copy], dict[str, int]]] = {
          "A-J10": 1, "A-J11": 1, "A-J12": 1, "A-J13": 2}),
     "carcass from behind": (RABBETED | {"keys": {"entry": "back"}}, a_rabbeted_carcass, FROM_BEHIND),
     "carcass from behind and in front": (RABBETED, a_rabbeted_carcass, FROM_BEHIND),
+    "shallow carcass from behind and in front": (
+        RABBETED | {"depth": 83, "shelves": [{"at": 283, "bay": 1}, {"at": 457, "bay": 2, "setback": 3}]},
+        a_rabbeted_carcass, FROM_BEHIND),
     "carcass with a partition set back": (SET_BACK, a_carcass_set_back, FROM_BEHIND),
     "mitred carcass": (
         CARCASS | {"corner": "mitre", "partitions": []}, a_mitred_carcass,
@@ -547,6 +550,19 @@ CASES: dict[str, tuple[Json, Callable[[Json], Copy], dict[str, int]]] = {
 def test_what_the_file_tells_makes_the_joints(name: str) -> None:
     spec, build, joints = CASES[name]
     assert check(spec, build(spec), joints) >= sum(joints.values()) * spec.get("quantity", 1)
+
+
+def test_some_runs_have_a_depth_and_a_stop_at_each_end() -> None:
+    stops: dict[str, set[str]] = {}
+    for name, (spec, *_) in CASES.items():
+        for assembly in takeoff_document(plan_document(project_of(spec))[1])["assemblies"]:
+            for joint in assembly["joints"]:
+                if "other_depth_stop" in joint:
+                    assert joint["other_depth_stop"] != joint["depth_stop"]
+                    assert len({(slot["entry"], slot["depth"]) for slot in joint["slots"]}) == 2
+                    stops.setdefault(name, set()).add(joint["mark"])
+    assert stops["shallow carcass from behind and in front"] == {"A-J3", "A-J4", "A-J5", "A-J6"}
+    assert len(stops) >= 3
 
 
 TURNING = [name for name, (spec, *_) in CASES.items() if spec["kind"] == "railed_frame" or spec.get("angle") == 90]

@@ -1,7 +1,8 @@
 """Every planned slot milled into the bodies of random assemblies, as solids of ``manifold3d``.
 
 The bit is swept here from the plan's own figures (cutter, projection, depth) where the seam lays the slot; it may
-take wood of the two pieces that meet and nothing but wood: no slot comes out at a side, an end or a groove.
+take wood of the two pieces that meet and nothing but wood: no slot comes out at a side, an end or a groove. Slots
+from the two ends of a run leave the wall between them, whatever the depth of each.
 """
 
 from __future__ import annotations
@@ -61,10 +62,16 @@ def test_every_slot_takes_wood_and_nothing_but_wood(seed: int) -> None:
     takeoff = take_off_assembly(spec, sections(), BESIDE)
     placed = bodies(spec, takeoff.expansion)
     solids = {body.piece: cut(body) for body in placed}
+    bits: dict[tuple[int, float], list[Manifold]] = {}
     for driven in driven_keys(takeoff, seams(takeoff.expansion, placed)):
         for spot, sign in ((driven.seam.meeting.first, 1.0), (driven.seam.meeting.second, -1.0)):
             bit = swept(driven, depth_of(driven), sign)
             assert (bit - solids[spot.piece]).volume() < 1e-4 * bit.volume(), (driven.joint.joint.mark, spot)
+            if sign > 0:
+                bits.setdefault((id(driven.seam), round(off(driven), 6)), []).append(bit)
+    wall = BESIDE.wall.mm
+    for one, other in (pair for pair in bits.values() if len(pair) > 1):
+        assert one.min_gap(other, 2 * wall) >= wall - 1e-3
 
 
 @pytest.mark.parametrize("material", ["ash", "birch plywood", "MDF"])
@@ -93,3 +100,16 @@ def test_the_wall_beside_a_slot_is_as_thick_as_its_grain_asks(seed: int, materia
                     moved = bit.translate((way * (wall - 1e-4) * along).tolist())
                     broken = (moved - wood).volume()
                     assert broken < 1e-4 * bit.volume(), (driven.joint.joint.mark, spot, way, wall)
+
+
+def test_some_of_them_have_a_depth_at_each_end_of_a_run() -> None:
+    rules, apart = Rules(), 0
+    for seed in range(60):
+        takeoff = take_off_assembly(ASSEMBLY.validate_python(assorted(seed)), sections(), rules)
+        for joint in takeoff.joints:
+            if joint.plan is not None and joint.plan.far is not None:
+                depths = {slot.entry: slot.depth for slot in joint.slots}
+                assert len(set(depths.values())) == len(depths) == 2
+                assert sum(depths.values()) <= joint.joint.face.run - rules.wall.mm + 1e-5
+                apart += 1
+    assert apart >= 5

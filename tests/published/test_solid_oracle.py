@@ -21,7 +21,7 @@ from shapely.geometry.base import BaseGeometry
 from domain.assemblies.expand import expand
 from domain.parts import Expansion, JointKind
 from domain.planning.planner import plan_joint
-from domain.planning.plans import JointPlan, SectionPlan
+from domain.planning.plans import Filled, JointPlan, SectionPlan
 from domain.spec.assemblies import Assembly, RailedFrame
 from domain.spec.choices import Entry
 from domain.spec.rules import Rules
@@ -48,10 +48,11 @@ def planned(spec: Assembly, rules: Rules) -> Iterator[tuple[Wood, JointPlan]]:
         yield wood_at(spec, expansion, joint, rules), plan_joint(joint, trade.SECTIONS, rules)
 
 
-def views(wood: Wood, plan: SectionPlan, ends: tuple[Entry, Entry]) -> list[BaseGeometry]:
-    """The section from every edge that keys enter by."""
+def views(wood: Wood, plan: SectionPlan, ends: tuple[Entry, Entry]) -> list[tuple[BaseGeometry, Filled]]:
+    """The section from every edge that keys enter by, with what slots from there take."""
     seen = {ends[0]: wood.section, ends[1]: wood.turned()}
-    return list(seen.values()) if plan.entry is Entry.BOTH else [seen[plan.entry]]
+    entries = ends if plan.entry is Entry.BOTH else (plan.entry,)
+    return [(seen[entry], plan.from_edge(entry)) for entry in entries]
 
 
 def bit_of(plan: SectionPlan) -> Bit:
@@ -76,22 +77,25 @@ def check_joint(wood: Wood, joint: JointPlan, rules: Rules, mirrored: bool) -> i
 def check_plan(wood: Wood, joint: JointPlan, plan: SectionPlan, rules: Rules, corner: Corner) -> None:
     bit = bit_of(plan)
     wall, skin = rules.wall.mm - CLOSE, rules.skin.mm - CLOSE
-    slots = [solids.slot(bit, corner, centre, plan.depth) for centre in plan.centres]
-    assert solids.extent_across(slots[0], corner)[0] >= before_the_end(joint, rules) - CLOSE
-    for section in views(wood, plan, joint.joint.face.ends):
+    cut = []
+    for section, end in views(wood, plan, joint.joint.face.ends):
+        slots = [solids.slot(bit, corner, centre, end.depth) for centre in plan.centres]
+        cut.append(slots)
+        assert solids.extent_across(slots[0], corner)[0] >= before_the_end(joint, rules) - CLOSE
         air = solids.air_around(section, corner, wood.run, 10.0)
         for slot in slots:
             # across the stock and beyond the end, as the rule asks
             assert solids.overlap(solids.grown(slot, corner, wall, skin), air) < NOTHING
             # and as the crow flies: a slope may not come nearer at a slant
             assert slot.min_gap(air, min(wall, skin) + 0.1) >= min(wall, skin)
-            assert solids.top_of(slot) == pytest.approx(plan.depth, abs=1e-4)
-    for before, after in pairwise(slots):
-        assert before.min_gap(after, rules.web.mm + 0.1) >= rules.web.mm - CLOSE
-    if plan.entry is Entry.BOTH:
+            assert solids.top_of(slot) == pytest.approx(end.depth, abs=1e-4)
+        for before, after in pairwise(slots):
+            assert before.min_gap(after, rules.web.mm + 0.1) >= rules.web.mm - CLOSE
+    if len(cut) > 1:
         # the slot from the far edge, seen in the same coordinates
-        far = slots[0].mirror((0, 0, 1)).translate((0, 0, wood.run))
-        assert slots[0].min_gap(far, rules.wall.mm + 0.1) >= rules.wall.mm - CLOSE
+        (near, *_), (beyond, *_) = cut
+        far = beyond.mirror((0, 0, 1)).translate((0, 0, wood.run))
+        assert near.min_gap(far, rules.wall.mm + 0.1) >= rules.wall.mm - CLOSE
     if wood.deepest is not None:
         assert plan.projection <= wood.deepest + CLOSE
     check_keys_fit(plan)
@@ -99,9 +103,10 @@ def check_plan(wood: Wood, joint: JointPlan, plan: SectionPlan, rules: Rules, co
 
 def check_keys_fit(plan: SectionPlan) -> None:
     """The stack goes into the slot with its recess, and nothing is driven past the cutter's limit."""
-    assert sum(plan.keys) + plan.recess == pytest.approx(plan.depth, abs=1e-6)
-    assert plan.recess > 0
-    assert list(plan.keys) == sorted(plan.keys, reverse=True)
+    for end in (plan.from_edge(plan.entry), *([plan.far] if plan.far else ())):
+        assert sum(end.keys) + end.recess == pytest.approx(end.depth, abs=1e-6)
+        assert end.recess > 0
+        assert list(end.keys) == sorted(end.keys, reverse=True)
 
 
 def check_ends(wood: Wood, joint: JointPlan, plan: SectionPlan, rules: Rules, corner: Corner) -> int:
@@ -110,16 +115,21 @@ def check_ends(wood: Wood, joint: JointPlan, plan: SectionPlan, rules: Rules, co
     Measured on the slot with square corners, since the rule keeps the wall beside them too.
     """
     bit, ends = bit_of(plan), 0
-    sections = views(wood, plan, joint.joint.face.ends)
-    airs = [solids.air_around(section, corner, wood.run, 10.0) for section in sections]
+    airs = [
+        (solids.air_around(section, corner, wood.run, 10.0), end.depth)
+        for section, end in views(wood, plan, joint.joint.face.ends)
+    ]
+
+    def keeps(centre: float, depth: float, air: Manifold) -> bool:
+        slot = solids.slot(bit, corner, centre, depth, square_end=True)
+        # the depth is a whole number of nanometres: give its rounding 1e-5 beyond the end
+        return solids.overlap(solids.grown(slot, corner, rules.wall.mm, rules.skin.mm - 1e-5), air) < NOTHING
 
     def clear(centre: float) -> bool:
-        slot = solids.slot(bit, corner, centre, plan.depth, square_end=True)
-        # the depth is a whole number of nanometres: give its rounding 1e-5 beyond the end
-        body = solids.grown(slot, corner, rules.wall.mm, rules.skin.mm - 1e-5)
-        if solids.extent_across(slot, corner)[0] < before_the_end(joint, rules) - CLOSE / 2:
+        across = solids.slot(bit, corner, centre, airs[0][1], square_end=True)
+        if solids.extent_across(across, corner)[0] < before_the_end(joint, rules) - CLOSE / 2:
             return False
-        return all(solids.overlap(body, air) < NOTHING for air in airs)
+        return all(keeps(centre, depth, air) for air, depth in airs)
 
     for low, high in plan.allowed:
         assert clear(low + min(CLOSE, (high - low) / 2))

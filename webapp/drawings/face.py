@@ -43,7 +43,8 @@ from webapp.drawings.model import (
     finished,
 )
 from webapp.drawings.wood import outline, trapezoids
-from webapp.wording.joint import JOINT_KINDS, MiddleWords, driven_from, middle, origin, stack
+from webapp.wording.ends import depth, stack
+from webapp.wording.joint import JOINT_KINDS, MiddleWords, driven_from, middle, origin
 
 EMS = 15
 """A face's longer side is this many em long."""
@@ -97,7 +98,7 @@ def _sheet(joint_plan: JointPlan, units: Units) -> _Sheet:
     above = region.run - min((void.v0 for void in region.voids if void.v1 >= region.run / 2), default=region.run)
     if plan is not None:
         below = max(below, plan.depth)
-        above = max(above, plan.depth) if entry is Entry.BOTH else above
+        above = max(above, plan.from_edge(face.ends[1]).depth) if entry is Entry.BOTH else above
     shaped = region.ceiling is not None or region.floor is not None
     fold = Fold(region.run, region.run, 0.0) if shaped else fold_for(region.run, face.breadth, below, above)
     em = max(face.breadth, fold.height(region.run)) / EMS
@@ -114,7 +115,7 @@ def _said(joint_plan: JointPlan, units: Units) -> str:
     return (
         f"{face}: section {plan.section.name}, {plan.section.end.words},"
         f" centres {centres} from the {origin(joint.face)},"
-        f" {set_figure(plan.depth, units)} deep; keys in from the {driven_from(joint.face, plan.entry)}."
+        f" {depth(joint.face, plan, units).deep}; keys in from the {driven_from(joint.face, plan.entry)}."
         f"{_between(joint_plan, units)} Dashed: the slot's bottom. Bar below: where centres may lie."
         f" {UNIT_WORDS[units]}"
     )
@@ -265,12 +266,16 @@ def _between_rows(between: MiddleWords) -> list[str]:
 
 
 def _depth(sheet: _Sheet, plan: SectionPlan, texts: list[Text]) -> Parts:
-    """The depth on the left, clear of the figures that reach out there."""
+    """The depth on the left, clear of the figures that reach out there; where the ends differ, that of each."""
     x = min([0.0, *(text.box.left for text in texts)]) - 1.4 * sheet.em
     bottom = plan.centres[0] - plan.projection * sheet.face.cosine / sheet.face.sine
-    yield extension((bottom, plan.depth), (x - 0.3 * sheet.em, plan.depth))
-    yield extension((-0.4 * sheet.em, 0.0), (x - 0.3 * sheet.em, 0.0))
-    yield from upright(0.0, plan.depth, x, set_figure(plan.depth, sheet.units), sheet.em, left=True)
+    ends: list[tuple[float, float, float]] = [(0.0, plan.depth, plan.depth)]
+    if plan.far is not None:
+        ends.append((sheet.top, sheet.top - plan.far.depth, plan.far.depth))
+    for edge, turn, deep in ends:
+        yield extension((bottom, turn), (x - 0.3 * sheet.em, turn))
+        yield extension((-0.4 * sheet.em, edge), (x - 0.3 * sheet.em, edge))
+        yield from upright(min(edge, turn), max(edge, turn), x, set_figure(deep, sheet.units), sheet.em, left=True)
 
 
 def least_walls(sheet_region: Region, face: MatingFace, plan: SectionPlan) -> tuple[tuple[float, float], ...]:
@@ -379,7 +384,7 @@ def _skin(sheet: _Sheet, plan: SectionPlan, texts: list[Text]) -> Parts:
     least = min(clear)
     name = "skin"
     if plan.entry is Entry.BOTH:
-        least, name = region.run - plan.depth, "between"
+        least, name = region.run - plan.from_edge(sheet.face.ends[1]).depth, "between"
     start, end = sheet.fold.height(plan.depth), sheet.fold.height(least)
     centre = plan.centres[clear.index(min(clear))]
     level = [text.box.right for text in texts if abs(text.at[1] - (start + end) / 2) < 1.3 * em]

@@ -15,6 +15,7 @@ from domain.spec.choices import Entry
 from webapp.drawings.dimensions import set_figure, tick
 from webapp.drawings.model import Anchor, Drawing, Line, Role, RoundEnd, Shape, Text, TextRole, finished
 from webapp.drawings.wood import outline
+from webapp.wording.ends import depth
 from webapp.wording.joint import JOINT_KINDS, origin
 
 EM = 3.0
@@ -39,7 +40,7 @@ def draw_full_size(joint: JointPlan, units: Units) -> Drawing:
     else:
         shapes += _slots(joint, plan)
         centres = ", ".join(set_figure(centre, units) for centre in plan.centres)
-        words.insert(0, f"section {plan.section.name}, centres {centres}, {set_figure(plan.depth, units)} deep")
+        words.insert(0, f"section {plan.section.name}, centres {centres}, {depth(face, plan, units).deep}")
     y = -2.2 * EM
     texts = [
         Text(TextRole.JOINT, (0.0, y), needs.mark, EM, Anchor.START),

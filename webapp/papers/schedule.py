@@ -98,7 +98,7 @@ def _figures(made: MadeWords) -> Json:
         "entry": made.driven_from,
         "origin": made.origin,
         "centres": [centre.bare for centre in made.centres],
-        "keys": made.keys,
+        "keys": made.keys.bare,
         "end": made.end,
         "slots": made.slots,
         "recess": made.recess.bare,

@@ -46,9 +46,11 @@ def strips_data(takeoff: Takeoff, units: Units, paper: Paper) -> Json:
 def _marked(joint: JointPlan, plan: SectionPlan) -> tuple[object, ...]:
     """Everything that is on a strip: joints that agree in it share one."""
     face = joint.joint.face
-    figures = (face.breadth, face.angle, plan.depth, joint.stop, plan.projection, *plan.centres)
-    edges = driven_from(face, plan.entry)
-    return (plan.section.name, plan.cutter, plan.keys, edges, *(round(figure, PLACES) for figure in figures))
+    ends = [plan.from_edge(edge) for edge in face.edges(plan.entry)]
+    sunk = [figure for end in ends for figure in (end.depth, joint.stop_from(end.entry))]
+    figures = (face.breadth, face.angle, plan.projection, *sunk, *plan.centres)
+    driven = (driven_from(face, plan.entry), *(end.keys for end in ends))
+    return (plan.section.name, plan.cutter, driven, *(round(figure, PLACES) for figure in figures))
 
 
 def _strips(joints: list[JointPlan], units: Units, room: float) -> Iterator[Json]:
@@ -103,5 +105,5 @@ def cuts_of(breadth: float, room: float) -> list[float]:
 def _facts(words: JointWords, made: MadeWords) -> str:
     return (
         f"section {made.section}, {made.cutter} cutter · depth stop {made.stop} · projection {made.projection}"
-        f" · keys {made.keys} mm from the {made.driven_from} · joint line {words.breadth}, from the {made.origin}"
+        f" · keys {made.driven_keys} · joint line {words.breadth}, from the {made.origin}"
     )

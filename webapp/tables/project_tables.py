@@ -6,13 +6,13 @@ Keys are called by the millimetres on their packets, in any project.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from enum import Enum, StrEnum
 
 from domain.lengths import Units
 from domain.parts import Panel
-from domain.planning.plans import JointPlan
+from domain.planning.plans import Filled, JointPlan
 from domain.takeoff.takeoff import AssemblyTakeoff
 from webapp.usecases.projects import PlannedAssembly, PlannedProject
 from webapp.wording.bought import fastening_words, plug_words
@@ -113,16 +113,30 @@ def schedule_table(project: PlannedProject) -> Table:
         *_lengths(units, Fact.RECESS, Fact.REACH),
         Column(Fact.HOLD, Kind.NUMBER),
         Column(Fact.MIDDLE, Kind.TEXT),
+        *_other_columns(units, joints),
         Column("Notes", Kind.TEXT),
         Column("Advice", Kind.TEXT),
     )
+    others = len(_other_columns(units, joints))
     rows: list[tuple[Cell, ...]] = []
     for each in project.assemblies:
         if each.takeoff is None:
             rows.append(_clash(each, columns, units))
             continue
-        rows += [_joint(each.takeoff, joint, units, most) for joint in each.takeoff.joints]
+        rows += [_joint(each.takeoff, joint, units, most, others) for joint in each.takeoff.joints]
     return Table("Joint schedule", units, columns, tuple(rows))
+
+
+def _other_columns(units: Units, joints: Iterable[JointPlan]) -> tuple[Column, ...]:
+    """What slots from the other end of a run take, where it differs in any joint."""
+    if all(joint.plan is None or joint.plan.far is None for joint in joints):
+        return ()
+    return (
+        Column("Other end", Kind.TEXT),
+        *_lengths(units, *(f"Other end, {fact.lower()}" for fact in (Fact.DEPTH, Fact.STOP))),
+        Column(f"Other end, {Fact.KEYS.lower()}", Kind.TEXT, "mm"),
+        *_lengths(units, f"Other end, {Fact.RECESS.lower()}"),
+    )
 
 
 def keys_table(project: PlannedProject) -> Table:
@@ -216,7 +230,7 @@ def _clash(planned: PlannedAssembly, columns: tuple[Column, ...], units: Units) 
     return tuple(said.get(column.heading) for column in columns)
 
 
-def _joint(takeoff: AssemblyTakeoff, joint: JointPlan, units: Units, most: int) -> tuple[Cell, ...]:
+def _joint(takeoff: AssemblyTakeoff, joint: JointPlan, units: Units, most: int, others: int) -> tuple[Cell, ...]:
     needs, face, words = joint.joint, joint.joint.face, joint_words(joint, units)
     return (
         takeoff.expansion.mark,
@@ -229,16 +243,16 @@ def _joint(takeoff: AssemblyTakeoff, joint: JointPlan, units: Units, most: int) 
         length(face.breadth, units),
         length(face.run, units),
         round(face.angle, PLACES),
-        *_planned(joint, words.made, units, most),
+        *_planned(joint, words.made, units, most, others),
         " ".join(words.notes),
         " ".join(words.advice),
     )
 
 
-def _planned(joint: JointPlan, made: MadeWords | None, units: Units, most: int) -> tuple[Cell, ...]:
+def _planned(joint: JointPlan, made: MadeWords | None, units: Units, most: int, others: int) -> tuple[Cell, ...]:
     plan = joint.plan
     if plan is None or made is None:
-        return ("no", *(None,) * (17 + most))
+        return ("no", *(None,) * (17 + most + others))
     centres = [length(centre, units) for centre in plan.centres]
     return (
         "yes",
@@ -255,12 +269,23 @@ def _planned(joint: JointPlan, made: MadeWords | None, units: Units, most: int) 
         length(joint.stop, units),
         made.driven_from,
         made.slots,
-        made.keys,
+        made.keys.of(0),
         made.end,
         length(plan.recess, units),
         length(plan.reach, units),
         round(plan.hold, PLACES),
         str(made.middle) if made.middle else None,
+        *(_other_end(joint, plan.far, made, units) if plan.far else (None,) * others),
+    )
+
+
+def _other_end(joint: JointPlan, far: Filled, made: MadeWords, units: Units) -> tuple[Cell, ...]:
+    return (
+        far.entry.value,
+        length(far.depth, units),
+        length(joint.stop_from(far.entry), units),
+        made.keys.of(1),
+        length(far.recess, units),
     )
 
 

@@ -63,7 +63,7 @@ def _joint(joint: JointWords) -> Row:
     if made is None:
         return (*start, "cannot be made", "", "", "", "", "")
     figures = (made.centres_text, str(made.projection), str(made.depth), str(made.stop))
-    return (*start, made.section, *figures, f"{made.keys}, {made.end}, from the {made.driven_from}")
+    return (*start, made.section, *figures, f"{made.keys.bare}, {made.end}, from the {made.driven_from}")
 
 
 def _to_buy(takeoff: Takeoff, units: Units) -> Iterator[str]:

@@ -12,8 +12,9 @@ from domain.parts import Expansion, Member, Panel, Side, Single, Vector, side_to
 from domain.spec.catalogue import key_item
 from domain.spec.choices import Middle
 from domain.takeoff.pieces import PieceName
+from webapp.wording.ends import stack
 from webapp.wording.figures import size
-from webapp.wording.joint import Fact, fastenings, stack
+from webapp.wording.joint import Fact, fastenings
 
 FROM = {
     Side.LEFT: "from the left",

@@ -18,6 +18,7 @@ from domain.spec.assemblies import Assembly
 from domain.spec.catalogue import CutterKind
 from domain.spec.choices import Entry, Middle
 from domain.spec.rules import Rules
+from webapp.wording.ends import EndWords, by_end, depth, ends_of, keys
 from webapp.wording.figures import Figure, as_set, fine, listed, size
 from webapp.wording.words import notes_text
 
@@ -58,6 +59,8 @@ class Fact(StrEnum):
 class MadeWords:
     """How a joint is made. ``stop`` is what the depth stop reads, ``keys`` one slot's in driving order, in mm.
 
+    Depth, stop, keys and recess are said for each end of a run where its ends differ in them.
+
     ``middle`` is what was chosen for the bare middle of a long edge; None where none is needed or nothing was.
     """
 
@@ -68,13 +71,13 @@ class MadeWords:
     snug: Figure
     centres: tuple[Figure, ...]
     origin: str
-    depth: Figure
-    stop: Figure
+    depth: EndWords
+    stop: EndWords
     driven_from: str
-    keys: str
+    keys: EndWords
     end: str
     slots: int
-    recess: Figure
+    recess: EndWords
     reach: Figure
     hold: str
     middle: MiddleWords | None = None
@@ -83,6 +86,23 @@ class MadeWords:
     def centres_text(self) -> str:
         """The slots' centres with their unit: "16.5, 47 mm"."""
         return listed(self.centres)
+
+    @property
+    def keys_by_slot(self) -> str:
+        """The keys and how many slots take them: "18 mm in each of 2 slots"."""
+        if self.keys.edges:
+            return f"{self.keys}, in {self.slots} slots"
+        return f"{self.keys} in each of {self.slots} slots" if self.slots > 1 else str(self.keys)
+
+    @property
+    def driven_keys(self) -> str:
+        """The keys and the edge that they are driven from: "18 mm from the back"."""
+        return f"{self.keys}{',' if self.keys.edges else ''} from the {self.driven_from}"
+
+    @property
+    def sunk(self) -> str:
+        """The depth, and the edge that it is counted from: "18.5 mm, back"."""
+        return f"{self.depth}{';' if self.depth.edges else ','} {self.driven_from}"
 
 
 MAKES_IT = "It can be made with"
@@ -189,6 +209,8 @@ def change_made(spec: Assembly, rules: Rules, back: Iterable[Change], units: Uni
 
 
 def _made(joint: JointPlan, plan: SectionPlan, units: Units) -> MadeWords:
+    face = joint.joint.face
+    ends = ends_of(face, plan)
     return MadeWords(
         section=plan.section.name,
         cutter=plan.cutter.kind.words,
@@ -197,13 +219,13 @@ def _made(joint: JointPlan, plan: SectionPlan, units: Units) -> MadeWords:
         snug=fine(plan.snug_projection, units),
         centres=tuple(as_set(centre, units) for centre in plan.centres),
         origin=origin(joint.joint.face),
-        depth=as_set(plan.depth, units),
-        stop=as_set(joint.stop, units),
+        depth=depth(face, plan, units),
+        stop=by_end(ends, [as_set(joint.stop_from(end.entry), units).bare for end in ends], units.value),
         driven_from=driven_from(joint.joint.face, plan.entry),
-        keys=stack(plan.keys),
+        keys=keys(face, plan),
         end=plan.section.end.words,
         slots=len(joint.slots),
-        recess=as_set(plan.recess, units),
+        recess=by_end(ends, [as_set(end.recess, units).bare for end in ends], units.value),
         reach=size(plan.reach, units),
         hold=hold(plan.hold),
         middle=middle(joint, units),
@@ -249,15 +271,6 @@ def driven_from(face: MatingFace, entry: Entry) -> str:
 def _driven_while(face: MatingFace, entry: Entry) -> str:
     """An edge, and until when keys can be driven from it, where a panel covers it later."""
     return f"{entry.value} (before the back goes in)" if entry is face.closed else entry.value
-
-
-def stack(keys: Iterable[float]) -> str:
-    """Keys of a slot in driving order, in mm, as keys are called in any project.
-
-    >>> stack([38.0, 16.0])
-    '38 + 16'
-    """
-    return " + ".join(format_mm(key) for key in keys)
 
 
 def hold(share: float) -> str:
@@ -308,7 +321,7 @@ def alternative_words(alternative: Alternative, joint: JointPlan, units: Units) 
         section=name,
         chosen=chosen,
         rows=str(plan.count),
-        keys=f"{stack(plan.keys)} mm",
+        keys=str(keys(joint.joint.face, plan)),
         reach=str(size(plan.reach, units)),
         hold=hold(plan.hold),
     )

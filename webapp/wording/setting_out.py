@@ -177,8 +177,8 @@ def _spacers(one: Joined, plan: JointPlan) -> dict[Entry, Mm]:
     """The edges that the piece stands on, pass by pass, and how thick a spacer lies under each."""
     if plan.plan is None:
         return {}
-    face, driven_from = plan.joint.face, plan.plan.entry
-    return {slot.entry: spacer_under(face, driven_from, one.index, slot.entry) for slot in plan.slots}
+    face, served = plan.joint.face, plan.plan.served
+    return {slot.entry: spacer_under(face, served(slot.entry), one.index, slot.entry) for slot in plan.slots}
 
 
 def fastened_text(view: View, row: Fastened, units: Units) -> str:

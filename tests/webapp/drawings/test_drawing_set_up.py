@@ -119,7 +119,7 @@ def test_the_hands_are_mirror_images(kind: str) -> None:
             continue
         face = joint.joint.face
         piece = Wood(face.breadth, face.run, joint.joint.kind.on_edge)
-        for set_up in set_ups(joint, joint.plan):
+        for set_up in (each.set_up for each in set_ups(joint, joint.plan)):
             left, right = (drawn(set_up, piece, right_hand=right) for right in (False, True))
             for css in ("key", "slot", "outline", "dimension"):
                 turned = [sorted((round(-x, 3), round(y, 3)) for x, y in each) for each in figures(left, css)]

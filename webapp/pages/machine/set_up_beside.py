@@ -160,7 +160,7 @@ def _records(set_up: SetUp, batches: Iterable[Batch], shop: Shop) -> Iterable[tu
                 species=species or "",
                 thickness=_typed(set_up.clamp_height, shop.typed),
                 projection=_typed(round(set_up.projection, 2), shop.typed),
-                depth=_typed(batch.plan.depth, shop.typed),
+                depth=_typed(batch.plan.from_edge(batch.entries[0]).depth, shop.typed),
                 fence_reading=_typed(set_up.fence_reading, shop.typed),
                 project=source,
             ),

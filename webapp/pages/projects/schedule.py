@@ -183,7 +183,6 @@ def _card(joint: JointPlan, units: Units, prices: Prices, squeeze_limit: Length)
 
 
 def _facts(made: MadeWords) -> Facts:
-    each = f" in each of {made.slots} slots" if made.slots > 1 else ""
     return (
         (Fact.SECTION, made.section),
         (Fact.CUTTER, f"{made.cutter}, {made.tip} tip"),
@@ -192,7 +191,7 @@ def _facts(made: MadeWords) -> Facts:
         (Fact.DEPTH, str(made.depth)),
         (Fact.STOP, str(made.stop)),
         (Fact.EDGES, made.driven_from),
-        (Fact.KEYS, f"{made.keys} mm{each}"),
+        (Fact.KEYS, made.keys_by_slot),
         (Fact.END, made.end),
         (Fact.RECESS, str(made.recess)),
         (Fact.REACH, str(made.reach)),
@@ -208,9 +207,8 @@ def _alternative(each: Alternative, joint: JointPlan, units: Units, prices: Pric
 
 def _price(plan: SectionPlan, quantity: int, prices: Prices) -> str:
     """What the keys of all these joints cost with this section; "" where a price is missing."""
-    entries = 2 if plan.entry.value == "both" else 1
-    each = [prices.key(plan.section.name, key) for key in plan.keys]
+    each = [prices.key(plan.section.name, key) for key in plan.row]
     if any(price is None for price in each):
         return ""
-    slot = sum(price for price in each if price is not None)
-    return format_money(slot * plan.count * entries * quantity, prices.currency)
+    row = sum(price for price in each if price is not None)
+    return format_money(row * plan.count * quantity, prices.currency)
