@@ -95,8 +95,6 @@ def once(session: Session, sent: Sending, act: Callable[[], str]) -> tuple[str, 
     raises, the token is free again. Raises SentOtherwise where the token was acted on for anything else,
     and BadInput for what is no token.
     """
-    if not _TOKEN.fullmatch(sent.token):
-        raise BadInput([Problem.of((_OWN_FIELD,), sent.token, InputProblem.OLD_FORM)])
     earlier = outcome_of(session, sent)
     if earlier is not None:
         return earlier, False
@@ -118,10 +116,12 @@ def once(session: Session, sent: Sending, act: Callable[[], str]) -> tuple[str, 
 
 
 def outcome_of(session: Session, sent: Sending) -> str | None:
-    """What came of this form; None where it has not been acted on, also for what is no token.
+    """What came of this form; None where it has not been acted on.
 
-    For work that is done before the transaction that ``once`` needs. Raises SentOtherwise as ``once`` does.
+    For work that is done before the transaction that ``once`` needs. Raises as ``once`` does.
     """
+    if not _TOKEN.fullmatch(sent.token):
+        raise BadInput([Problem.of((_OWN_FIELD,), sent.token, InputProblem.OLD_FORM)])
     row = _row(session, sent.token)
     if row is None:
         return None

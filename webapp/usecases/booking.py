@@ -40,12 +40,16 @@ def change_once(store: Store, sent: Sending, act: Callable[[Session], None]) -> 
 
 
 def sent_before(store: Store, sent: Sending) -> KeptSending | None:
-    """The very form, where it has been acted on. Raises SentOtherwise as ``book_once`` does.
+    """The very form, where it has been acted on; None where not, also for what is no token, which booking refuses.
 
-    To be asked before anything is looked up for it: to act on it has changed what it rests on.
+    To be asked before anything is looked up for it: to act on it has changed what it rests on. Raises
+    SentOtherwise as ``book_once`` does.
     """
     with store.reading() as session:
-        return None if outcome_of(session, sent) is None else kept_sending(session, sent.token)
+        kept = kept_sending(session, sent.token)
+        if kept is not None:
+            outcome_of(session, sent)  # refuses another text under the same token
+        return kept
 
 
 def sent_with(store: Store, token: str) -> KeptSending | None:
