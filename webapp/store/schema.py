@@ -6,13 +6,13 @@ only then is Alembic loaded.
 
 from __future__ import annotations
 
-import os
 import sqlite3
 from contextlib import closing
 from pathlib import Path
 
 from sqlalchemy import Connection
 
+from webapp.store.backup import back_up
 from webapp.store.errors import CannotOpen, Damaged, ForeignDatabase, NewerDatabase, named
 from webapp.store.sqlite import APPLICATION_ID, migrating_engine
 
@@ -74,25 +74,3 @@ def upgrade(connection: Connection, to: str = "head") -> None:
     config.set_main_option("script_location", str(Path(__file__).parent / "migrations").replace("%", "%%"))
     config.attributes["connection"] = connection
     command.upgrade(config, to)
-
-
-def back_up(path: Path, copy: Path) -> None:
-    """A sound copy of the database at ``path``, on the disk for good before this returns."""
-    part = copy.with_name(copy.name + ".part")
-    part.unlink(missing_ok=True)
-    with closing(sqlite3.connect(path)) as source, closing(sqlite3.connect(part)) as target:
-        source.backup(target)
-        if target.execute("PRAGMA quick_check").fetchone()[0] != "ok":
-            raise Damaged
-    _sync(part)
-    os.replace(part, copy)
-    if os.name == "posix":
-        _sync(copy.parent)  # the new name itself; Windows has no handle on a folder to sync
-
-
-def _sync(path: Path) -> None:
-    handle = os.open(path, os.O_RDONLY if path.is_dir() else os.O_RDWR)
-    try:
-        os.fsync(handle)
-    finally:
-        os.close(handle)

@@ -15,8 +15,8 @@ import pytest
 from domain.ordering.items import GLUE, Item
 from domain.problems import BadInput
 from tests.factories import sending
+from tests.webapp.store.filled import STOCK
 from tests.webapp.store.store_samples import project
-from tests.webapp.store.test_store_schema import STOCK
 from webapp.store import Store, ledger
 from webapp.store.balances import Balance, Claim, balances, claims_of
 from webapp.store.errors import NotEnough, NotFound, NotUsed, StaleCount, StaleEdit

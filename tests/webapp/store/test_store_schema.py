@@ -15,18 +15,18 @@ from sqlalchemy import Engine, create_engine, event
 from sqlalchemy.dialects import sqlite as sqlite_dialect
 from sqlalchemy.exc import StatementError
 
-from domain.lengths import Length
-from domain.spec.catalogue import Plug
-from tests.factories import sending
-from tests.webapp.store.store_samples import joint, project, revision_head, section
+from tests.webapp.store.filled import fill
+from tests.webapp.store.store_samples import joint, project
 from webapp.store import Store, catalogue, ledger, projects, revisions, schema, tokens, trials  # noqa: F401  all tables
+from webapp.store.backup import back_up
 from webapp.store.errors import Damaged, ForeignDatabase, NewerDatabase
 from webapp.store.migrations import versions
+from webapp.store.soundness import golden_schema, schema_text
 from webapp.store.sqlite import APPLICATION_ID, migrating_engine
 from webapp.store.stages import Stage
 from webapp.store.tables import PlugRow, Row
 
-GOLDEN = Path(__file__).with_name("golden_schema.sql")
+GOLDEN = schema_text(golden_schema())
 EARLIER = {number: Path(__file__).with_name(f"version_{number}.sql") for number in range(1, schema.HEAD)}
 NEWEST = schema.HEAD
 
@@ -39,7 +39,7 @@ def schema_of(file: Path, *, but: str = "") -> list[str]:
 
 def test_migrations_make_the_golden_schema(store: Store, file: Path) -> None:
     # After a new revision: read the difference, then write this text anew by hand.
-    assert "\n;\n".join(schema_of(file)) == GOLDEN.read_text(encoding="utf-8").strip()
+    assert "\n;\n".join(schema_of(file)) == GOLDEN
 
 
 def test_migrations_make_what_the_tables_declare(store: Store, file: Path, tmp_path: Path) -> None:
@@ -265,7 +265,7 @@ def test_an_earlier_database_is_brought_up_to_date_without_losing_a_row(earlier:
     after = rows_of(earlier, expected)
     after["sqlite_sequence"][1][:] = [row for row in after["sqlite_sequence"][1] if row[0] in expected]
     assert in_order(after) == in_order(expected)
-    assert "\n;\n".join(schema_of(earlier)) == GOLDEN.read_text(encoding="utf-8").strip()
+    assert "\n;\n".join(schema_of(earlier)) == GOLDEN
     copy = earlier.with_name(f"shop.db.before-version-{NEWEST}")
     assert rows_of(copy) == before
 
@@ -341,7 +341,7 @@ def test_a_migration_cut_anywhere_leaves_the_older_version(
 def test_a_backup_that_was_cut_short_is_replaced(store: Store, file: Path, tmp_path: Path) -> None:
     copy = tmp_path / "copy.db"
     (tmp_path / "copy.db.part").write_bytes(b"half a backup")
-    schema.back_up(file, copy)
+    back_up(file, copy)
     assert schema_of(copy) == schema_of(file)
     shutil.copy(copy, tmp_path / "moved.db")
     Store.open(tmp_path / "moved.db").close()
@@ -354,48 +354,12 @@ def every_column() -> Iterator[tuple[str, str, str, bool]]:
             yield table.name, column.name, kind, bool(column.nullable)
 
 
-STOCK = """
-INSERT INTO item VALUES (1, 'key', '14', 16000000, '', 'key 14 × 16', 50, 1);
-INSERT INTO supplier VALUES (1, 'North', 'EUR', 690, 2500, 1);
-INSERT INTO offer VALUES (1, 1, 1, 100, 'K14-16/100', 5, 0, 1);
-INSERT INTO offer_price VALUES (1, 1, '2026-03-02', 1290, 'EUR', '2026-03-02T08:30:00.000000Z');
-INSERT INTO placed_order VALUES (1, 1, 1, 'North', 'EUR', 690, '', '2026-03-02T08:30:00.000000Z');
-INSERT INTO order_line VALUES (1, 1, 1, 1, 100, 2, 1290, 'K14-16/100', 5, '2026-03-07');
-INSERT INTO order_project VALUES (1, 1, 'Window seat');
-INSERT INTO order_end VALUES (1, '2026-03-02T08:30:00.000000Z');
-INSERT INTO movement VALUES (1, 1, 'received', 100, 0, 0, NULL, 1, NULL, '', '2026-03-02T08:30:00.000000Z');
-"""
-
-MACHINE = """
-INSERT INTO trial VALUES (1, '14', 'close', 13815000, 'oak', 20000000, 6100000, 16500000, 12000000, 'loose',
-    200000, NULL, '2026-03-02', '2026-03-02T08:30:00.000000Z');
-INSERT INTO trial_withdrawn VALUES (1, 'misread', '2026-03-02T08:30:00.000000Z');
-INSERT INTO accepted_start VALUES (1, '14', 'close', 'oak', 6200000, 6300000, 13815000, '2026-03-02',
-    '2026-03-02T08:30:00.000000Z');
-INSERT INTO start_trial VALUES (1, 0, 1);
-INSERT INTO start_ended VALUES (1, '2026-03-02T08:30:00.000000Z');
-INSERT INTO moulding VALUES (1, 'No. 7', '2026-03-02', '{}');
-INSERT INTO calibration VALUES (1, 'depth', '14', 'close', 16500000, 16800000, '2026-03-02',
-    '2026-03-02T08:30:00.000000Z');
-INSERT INTO tick VALUES (1, '0b9f7d34-0000-4000-8000-000000000001', 1, 'set-up', 'piece', 1,
-    '2026-03-02T08:30:00.000000Z', '2026-03-02T08:30:00.000000Z');
-"""
-
-
 @pytest.fixture(scope="module")
 def filled(tmp_path_factory: pytest.TempPathFactory) -> Iterator[sqlite3.Connection]:
     """A database with at least one row in every table, opened by SQLite alone."""
     file = tmp_path_factory.mktemp("filled") / "shop.db"
-    store = Store.open(file)
-    with store.writing() as session:
-        projects.create_project(session, project(joint()))
-        catalogue.create_section(session, section(), {Length.from_mm(16): 12})
-        catalogue.create_plug(session, Plug(material="oak", height=3), 5)
-        tokens.once(session, sending("a-form-token-0001"), lambda: "/")
-        revisions.add_revision(session, revision_head(), "{}", {("schedule", "A4"): b"%PDF"})
-    store.close()
+    fill(file)
     with closing(sqlite3.connect(file, isolation_level=None)) as connection:
-        connection.executescript(STOCK + MACHINE)
         for (trigger,) in connection.execute("SELECT name FROM sqlite_schema WHERE type = 'trigger'").fetchall():
             connection.execute(f"DROP TRIGGER {trigger}")  # they would refuse before the column is asked
         yield connection
@@ -575,7 +539,7 @@ def test_sqlite_itself_refuses_what_is_out_of_range(filled: sqlite3.Connection, 
 
 
 def test_every_check_has_a_case_above() -> None:
-    checks = sum("CHECK (" in line for line in GOLDEN.read_text(encoding="utf-8").splitlines())
+    checks = sum("CHECK (" in line for line in GOLDEN.splitlines())
     assert len(OUT_OF_RANGE) >= checks
 
 
