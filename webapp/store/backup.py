@@ -21,6 +21,7 @@ from pathlib import Path
 from webapp.store.errors import Busy, Damaged, DiskFull, StoreError, named
 from webapp.store.keeping import BackupName, Why, kept
 from webapp.store.soundness import examine, looking_at
+from webapp.store.sqlite import journal_here, pragmas, set_up
 
 PATIENCE = 5.0
 """Seconds that a backup waits for whoever is writing."""
@@ -78,7 +79,7 @@ def make_backup(database: Path, moment: datetime, why: Why, *, also_to: Path | N
         back_up(database, part)
         name = BackupName(database.stem, moment.astimezone(UTC).replace(microsecond=0), why, sum_of(part))
         path = folder / str(name)
-        with _keeping(folder):
+        with keeping_in(folder):
             os.replace(part, path)
             sync(folder)
         gone = _let_go(database, folder, moment)
@@ -103,7 +104,7 @@ def copy_to(backup: Path, folder: Path) -> Path:
     if not folder.is_dir():
         raise CannotKeep(str(folder), "there is no such folder; plug the drive in, or name another")
     copy, part = folder / backup.name, folder / f".{backup.name}.part"
-    with _keeping(folder):
+    with keeping_in(folder):
         shutil.copyfile(backup, part)
         sync(part)
         if sum_of(part) != sum_of(backup):
@@ -121,7 +122,7 @@ def back_up(database: Path, copy: Path) -> None:
     """
     part = copy.with_name(copy.name + ".part")
     try:
-        with _keeping(copy.parent):
+        with keeping_in(copy.parent):
             part.unlink(missing_ok=True)
             _copy(database, part)
             with looking_at(part) as connection:
@@ -145,6 +146,22 @@ def _copy(database: Path, part: Path) -> None:
         copy_pages(source, target)
         # one file that needs no other beside it
         target.execute("PRAGMA journal_mode=DELETE")
+
+
+def put_in_place(file: Path, database: Path) -> None:
+    """All of the sound SQLite file ``file`` in place of what is in ``database``, at once or not at all.
+
+    It goes through SQLite's journal as any other change: whoever has the database open notices, and where the
+    program is killed meanwhile the next to open it finds what was there before. Raises Busy, DiskFull, CannotKeep.
+    """
+    address = f"{database.absolute().as_uri()}?mode=rw"
+    with (
+        keeping_in(database.parent),
+        looking_at(file) as source,
+        closing(sqlite3.connect(address, uri=True, timeout=0)) as target,
+    ):
+        set_up(target, pragmas(journal_here()) | {"busy_timeout": 0})
+        copy_pages(source, target)
 
 
 def copy_pages(source: sqlite3.Connection, target: sqlite3.Connection) -> None:
@@ -183,7 +200,7 @@ def _alone(folder: Path) -> Iterator[None]:
     """One backup at a time, also where the command line makes one beside the server."""
     from filelock import FileLock, Timeout
 
-    with _keeping(folder):
+    with keeping_in(folder):
         folder.mkdir(parents=True, exist_ok=True)
         lock = FileLock(folder / ".lock", thread_local=False)
         try:
@@ -197,7 +214,7 @@ def _alone(folder: Path) -> Iterator[None]:
 
 
 @contextmanager
-def _keeping(folder: Path) -> Iterator[None]:
+def keeping_in(folder: Path) -> Iterator[None]:
     """What the disk or SQLite says inside the block, in our words."""
     try:
         yield

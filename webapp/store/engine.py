@@ -19,6 +19,7 @@ from sqlalchemy.exc import ArgumentError
 from sqlmodel import Session
 
 from webapp.store import schema, server, sqlite
+from webapp.store.backup import put_in_place
 from webapp.store.errors import CannotOpen, InUse, in_our_words
 
 if TYPE_CHECKING:
@@ -30,6 +31,7 @@ from webapp.store.errors import Busy
 
 Clock = Callable[[], datetime]
 _CLOCK = "clock"
+_LIFE = "life"
 
 
 def utc_now() -> datetime:
@@ -43,15 +45,35 @@ def now(session: Session) -> datetime:
     return clock()
 
 
+def life_of(session: Session) -> Life:
+    """The life of the data that the session sees, or the one before."""
+    life: Life = session.info[_LIFE]
+    return life
+
+
 def today(session: Session) -> date:
     """The shop's own day by that clock: by it things are priced, due and late."""
     return now(session).astimezone().date()
 
 
-class Store:
-    """An open database. Safe to share between threads; a session is not."""
+class Life:
+    """The time between two restores: as long as it lasts, versions, editions and numbers only rise.
 
-    def __init__(self, writer: Engine, reader: Engine, lock: BaseFileLock | None, clock: Clock) -> None:
+    What is kept for an edition is kept for one life, for in the next the same figures mean something else.
+    """
+
+
+class Store:
+    """An open database. Safe to share between threads; a session is not.
+
+    ``path`` is its SQLite file, None on a server.
+    """
+
+    def __init__(
+        self, writer: Engine, reader: Engine, lock: BaseFileLock | None, clock: Clock, path: Path | None = None
+    ) -> None:
+        self.path = path
+        self.life = Life()
         self._writer = writer
         self._reader = reader
         self._lock = lock
@@ -70,13 +92,13 @@ class Store:
             return cls(*server.engines(_url(str(where))), None, clock)
         try:
             path.parent.mkdir(parents=True, exist_ok=True)
-            held = _hold(path) if lock else None
+            held = hold(path) if lock else None
         except OSError as error:
             raise CannotOpen(str(path), (error.strerror or str(error)).lower()) from None
         try:
             with in_our_words():
                 schema.bring_up_to_date(path)
-            return cls(sqlite.writing_engine(path), sqlite.reading_engine(path), held, clock)
+            return cls(sqlite.writing_engine(path), sqlite.reading_engine(path), held, clock, path)
         except BaseException:
             if held is not None:
                 held.release()
@@ -98,6 +120,27 @@ class Store:
         with in_our_words(), turn, self._session(self._writer) as session, session.begin():
             yield session
 
+    @contextmanager
+    def replacing(self) -> Iterator[Callable[[Path], None]]:
+        """Nobody writes inside the block; what it is given puts a sound SQLite file in place of all the data.
+
+        Who reads meanwhile sees the old data or the new; a program killed meanwhile finds one or the other.
+        """
+        path = self.path
+        assert path is not None  # a server's data is replaced by its own tools
+
+        def put(file: Path) -> None:
+            with in_our_words():
+                put_in_place(file, path)
+            self.life = Life()
+
+        with self._turns.turn(sqlite.WAIT_MS / 1_000):
+            yield put
+
+    def moment(self) -> datetime:
+        """The moment by the store's clock."""
+        return self._clock()
+
     def close(self) -> None:
         """Close every connection and let go of the lock."""
         self._writer.dispose()
@@ -106,10 +149,10 @@ class Store:
             self._lock.release()
 
     def _session(self, engine: Engine) -> Session:
-        return Session(engine, expire_on_commit=False, info={_CLOCK: self._clock})
+        return Session(engine, expire_on_commit=False, info={_CLOCK: self._clock, _LIFE: self.life})
 
 
-def _hold(database: Path) -> BaseFileLock:
+def hold(database: Path) -> BaseFileLock:
     """The lock on the database, held; raises InUse at once where another process has it.
 
     It is the operating system's, so a killed server leaves none behind, and on a file of its own: opening and

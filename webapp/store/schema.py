@@ -8,12 +8,15 @@ from __future__ import annotations
 
 import sqlite3
 from contextlib import closing
+from functools import cache
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
 from sqlalchemy import Connection
 
 from webapp.store.backup import back_up
 from webapp.store.errors import CannotOpen, Damaged, ForeignDatabase, NewerDatabase, named
+from webapp.store.soundness import Schema, golden_schema, looking_at, schema_of
 from webapp.store.sqlite import APPLICATION_ID, migrating_engine
 
 HEAD = 7
@@ -30,6 +33,14 @@ def bring_up_to_date(path: Path) -> None:
         return
     if version > 0:
         back_up(path, path.with_name(f"{path.name}.before-version-{HEAD}"))
+    migrate(path)
+
+
+def migrate(path: Path) -> None:
+    """Bring the database at ``path`` to this version, or leave it as it is.
+
+    Raises Damaged where references do not hold.
+    """
     engine = migrating_engine(path)
     try:
         with engine.begin() as connection:
@@ -41,6 +52,23 @@ def bring_up_to_date(path: Path) -> None:
             connection.exec_driver_sql(f"PRAGMA user_version={HEAD}")
     finally:
         engine.dispose()
+
+
+@cache
+def schema_of_version(version: int) -> Schema:
+    """What the program of that version made of an empty file: the newest from its text, an earlier one anew."""
+    if version == HEAD:
+        return golden_schema()
+    with TemporaryDirectory() as folder:
+        file = Path(folder) / "empty.db"
+        engine = migrating_engine(file)
+        try:
+            with engine.begin() as connection:
+                upgrade(connection, f"{version:04}")
+        finally:
+            engine.dispose()
+        with looking_at(file) as looked:
+            return schema_of(looked)
 
 
 def _version(path: Path) -> int:

@@ -88,12 +88,12 @@ def set_up(connection: sqlite3.Connection, wanted: dict[str, int | str]) -> None
 
 def writing_engine(path: Path) -> Engine:
     """The engine for everything that changes data."""
-    return _engine(path, "BEGIN IMMEDIATE", pragmas(_journal()), pool_size=THREADS, max_overflow=0)
+    return _engine(path, "BEGIN IMMEDIATE", pragmas(journal_here()), pool_size=THREADS, max_overflow=0)
 
 
 def reading_engine(path: Path) -> Engine:
     """The engine for everything that only looks."""
-    return _engine(path, "BEGIN", pragmas(_journal(), query_only=True), pool_size=THREADS, max_overflow=0)
+    return _engine(path, "BEGIN", pragmas(journal_here(), query_only=True), pool_size=THREADS, max_overflow=0)
 
 
 def migrating_engine(path: Path) -> Engine:
@@ -102,10 +102,11 @@ def migrating_engine(path: Path) -> Engine:
     Foreign keys are off, and that before BEGIN, where the pragma still acts: rebuilding a table
     would otherwise delete what refers to it.
     """
-    return _engine(path, "BEGIN IMMEDIATE", pragmas(_journal(), foreign_keys=False), poolclass=NullPool)
+    return _engine(path, "BEGIN IMMEDIATE", pragmas(journal_here(), foreign_keys=False), poolclass=NullPool)
 
 
-def _journal() -> Journal:
+def journal_here() -> Journal:
+    """How this computer's SQLite keeps a commit."""
     return journal_for(sqlite3.sqlite_version_info[:3])
 
 

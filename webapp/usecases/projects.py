@@ -23,6 +23,7 @@ from domain.takeoff.takeoff import AssemblyTakeoff, PlugCount, Totals
 from webapp.store import Store
 from webapp.store import projects as stored
 from webapp.store.catalogue import list_plugs, list_sections
+from webapp.store.engine import Life, life_of
 from webapp.store.errors import NotFound
 from webapp.store.ledger import release
 from webapp.store.projects import ProjectHead, StoredAssembly
@@ -34,8 +35,9 @@ from webapp.usecases.booking import book_once, change_once
 from webapp.usecases.kept import Kept
 from webapp.usecases.takeoffs import Means, advised_takeoff, assembly_takeoff
 
-Edition = tuple[int, int, int]
-"""A project's number, its version and the catalogue's edition: what was worked out for one holds for it."""
+Edition = tuple[int, int, int, Life]
+"""A project's number, its version, the catalogue's edition and the data's life: what was worked out for one holds
+for it."""
 
 _BENCHES_KEPT = 64
 
@@ -101,7 +103,7 @@ class PlannedProject:
 def edition(store: Store, project_id: int) -> Edition:
     """The project's present edition, at the price of one small query. Raises NotFound."""
     with store.reading() as session:
-        return project_id, *stored.edition(session, project_id)
+        return project_id, *stored.edition(session, project_id), life_of(session)
 
 
 def plan(store: Store, project_id: int) -> PlannedProject:
@@ -150,7 +152,7 @@ def bench(store: Store, project_id: int) -> Bench:
     Raises NotFound or Unreadable.
     """
     with store.reading() as session:
-        return _kept_bench(store, session, (project_id, *stored.edition(session, project_id)))
+        return _kept_bench(store, session, (project_id, *stored.edition(session, project_id), life_of(session)))
 
 
 def bench_of(store: Store, project_id: int, assembly_id: int) -> tuple[Bench, str]:
@@ -160,7 +162,7 @@ def bench_of(store: Store, project_id: int, assembly_id: int) -> tuple[Bench, st
     """
     with store.reading() as session:
         version, shops, kind = stored.edition_of(session, project_id, assembly_id)
-        return _kept_bench(store, session, (project_id, version, shops)), kind
+        return _kept_bench(store, session, (project_id, version, shops, life_of(session))), kind
 
 
 def _kept_bench(store: Store, session: Session, edition: Edition) -> Bench:
@@ -192,7 +194,7 @@ def bench_in(session: Session, whole: stored.StoredProject) -> Bench:
         ),
     )
     names = tuple(section.name for section in means.sections)
-    edition = (whole.head.id, whole.head.version, shop.edition)
+    edition = (whole.head.id, whole.head.version, shop.edition, life_of(session))
     return Bench(
         edition, whole.head, means, prices, names, tuple(dict.fromkeys(each.plug.material for each in plugs))
     )

@@ -29,7 +29,7 @@ from webapp.store import Store
 from webapp.store.calibrations import add_calibration, list_calibrations
 from webapp.store.catalogue import list_sections
 from webapp.store.columns import moment_text
-from webapp.store.engine import today
+from webapp.store.engine import life_of, today
 from webapp.store.revisions import RevisionHead, load_revision, revisions_with
 from webapp.store.tokens import Sending
 from webapp.usecases.booking import book_once
@@ -113,12 +113,12 @@ def outdated_sheets(store: Store, project_id: int | None = None) -> tuple[Outdat
 
 
 def _figures_in(store: Store, session: Session, head: RevisionHead) -> tuple[Figure, ...]:
-    """The scales that a revision's slots are set with; it never changes, so they are read once."""
+    """The scales that a revision's slots are set with; it never changes in one life."""
     figures = _FIGURES.setdefault(store, Kept(MOST_KEPT))
-    key = (head.project_id, head.number)
+    key = (head.project_id, head.number, life_of(session))
     known = figures.get(key)
     if known is None:
-        known = figures_of(read_snapshot(load_revision(session, *key).snapshot))
+        known = figures_of(read_snapshot(load_revision(session, head.project_id, head.number).snapshot))
         figures.put(key, known)
     return known
 

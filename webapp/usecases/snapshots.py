@@ -114,7 +114,7 @@ def stand(sight: Sight) -> Standing:
     assemblies = [planned(assembly, means) for assembly in whole.assemblies]
     good = tuple(each.takeoff for each in assemblies if each.takeoff is not None)
     return Standing(
-        edition=sight.bench.edition[1:],
+        edition=sight.bench.edition[1:3],
         project=whole.project.model_copy(
             update={"sections": means.sections or None, "rules": means.rules, "starts": means.starts or None}
         ),
