@@ -15,12 +15,15 @@ from starlette.exceptions import HTTPException
 from domain.problems import BadInput, Problem, path_text, shown
 from domain.reading import problem_of
 from webapp.site.rendering import render, wants_fragment
+from webapp.store.backup import CannotKeep
 from webapp.store.errors import (
     AlreadyEnded,
     Busy,
     DiskFull,
+    ForeignDatabase,
     MarkTaken,
     NameTaken,
+    NewerDatabase,
     NotEnough,
     NotFound,
     NotUsed,
@@ -32,6 +35,7 @@ from webapp.store.errors import (
     StoreError,
     Unreachable,
 )
+from webapp.store.restore import DataDamaged, OnServer, Refused
 
 
 @dataclass(frozen=True, slots=True)
@@ -154,9 +158,21 @@ _STATUS: dict[type[StoreError], int] = {
     OverReceived: 409,
     AlreadyEnded: 409,
     PlanMoved: 409,
+    CannotKeep: 503,
+    DataDamaged: 409,
+    OnServer: 409,
+    Refused: 422,
+    ForeignDatabase: 422,
+    NewerDatabase: 422,
 }
 _TITLES = {
     ReadOnly: "The data cannot be written",
+    CannotKeep: "No backup was written",
+    DataDamaged: "The data is damaged",
+    OnServer: "Not backed up here",
+    Refused: "Not restored",
+    ForeignDatabase: "Not restored",
+    NewerDatabase: "Not restored",
     MarkTaken: "Taken already",
     NameTaken: "Taken already",
     NotEnough: "Not enough on hand",

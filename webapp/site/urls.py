@@ -41,6 +41,11 @@ home = Address("/")
 cautions = Address("/cautions")
 rules = Address("/rules")
 sent_form = Address("/sent/{token}")  # whether a form was saved, as JSON
+backups = Address("/backups")  # ?made=a backup just made, ?before=what was there before a restore
+second_folder = Address("/backups/second-folder")
+backup = Address("/backups/files/{name}")
+backup_file = Address("/backups/files/{name}/download")
+restore = Address("/backups/files/{name}/restore")
 patterns = Address("/patterns")  # every styled component once, for whoever changes a style
 static_files = "/static"
 static = Address(static_files + "/{name:path}")  # templates use ``static_url``, which adds its version

@@ -10,13 +10,14 @@ import argparse
 import gc
 import json
 import sys
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from datetime import UTC, datetime
 from enum import IntEnum
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TextIO
 
 from domain.problems import BadInput, Problem
-from webapp.terminal import printing
+from webapp.terminal import backups, printing
 from webapp.terminal import set_ups as setting_up
 from webapp.usecases.json_text import LARGEST_DOCUMENT, parse_json
 from webapp.wording.problems import InputProblem
@@ -84,6 +85,10 @@ def _parser() -> argparse.ArgumentParser:
     cutting.add_argument("file", metavar="REQUEST", help="the cutting request, or - for standard input")
     cutting.add_argument("--json", action="store_true", help="write the plan as JSON instead of tables")
     cutting.set_defaults(run=_cutting)
+
+    backup, restore = backups.add_parsers(commands)
+    backup.set_defaults(run=_backup)
+    restore.set_defaults(run=_restore)
 
     printing.add_parser(commands).set_defaults(run=_print)
     setting_up.add_parser(commands).set_defaults(run=_setups)
@@ -195,6 +200,29 @@ def _setups(options: argparse.Namespace) -> Exit:
             _say(line, sys.stdout)
     sys.stdout.flush()
     return Exit.GOOD if all(takeoff.makeable for _, takeoff in planned) else Exit.NOT_MAKEABLE
+
+
+def _backup(options: argparse.Namespace) -> Exit:
+    return _on_data(backups.back_up(options.file, datetime.now(UTC)))
+
+
+def _restore(options: argparse.Namespace) -> Exit:
+    return _on_data(backups.restore(options.file, datetime.now(UTC), sure=options.yes, listed=options.list))
+
+
+def _on_data(lines: Iterator[str]) -> Exit:
+    """Do what the lines tell of, as they are told."""
+    from webapp.store.errors import StoreError
+
+    try:
+        for line in lines:
+            _say(line, sys.stdout)
+    except (backups.CannotBackUp, StoreError) as refusal:
+        sys.stdout.flush()
+        _say(str(refusal), sys.stderr)
+        return Exit.BAD_INPUT
+    sys.stdout.flush()
+    return Exit.GOOD
 
 
 def _planned(name: str, *, advice: bool = False) -> tuple[Project, Takeoff]:

@@ -16,6 +16,7 @@ from webapp.app import create_app
 from webapp.site.settings import NetworkPath, Settings
 from webapp.store import Store
 from webapp.store.errors import StoreError
+from webapp.usecases.backups import Daily
 
 SECONDS_TO_READ = 2.0
 
@@ -41,11 +42,14 @@ def serve(*, port: int | None = None, demo: bool = False) -> None:
     except StoreError as refusal:
         listening.close()
         raise CannotServe(str(refusal)) from None
+    daily = Daily(store)
     try:
         if demo:
             _fill_with_demo(store)
+        daily.start()
         _run(store, settings, listening)
     finally:
+        daily.stop()
         store.close()
 
 

@@ -39,6 +39,12 @@ class InputProblem(Code):
     NO_SUCH_PAPER = ("no_such_paper", "is no paper here; there is A4 and Letter")
     NOT_A_LABEL_SIZE = ("not_a_label_size", "is no label size; write it as 63x42")
     NO_PROJECT_FILE = ("no_project_file", "choose a project file, or paste its text")
+    # backups
+    NO_SUCH_FOLDER = (
+        "no_such_folder",
+        "there is no such folder; plug the drive in, or make the folder, and write its whole path",
+    )
+    FOLDER_OF_THE_DATA = ("folder_of_the_data", "is where the data is; name a folder on another disk")
     # price lists
     NO_CSV_FILE = ("no_csv_file", "choose a CSV file, or paste its text")
     CSV_NOT_UTF8 = ("csv_not_utf8", "save the file as CSV in UTF-8")
