@@ -17,6 +17,7 @@ from pathlib import Path
 
 import pytest
 
+from tests.torture import tried
 from tests.webapp.store.filled import fill
 from tests.webapp.store.store_samples import joint, project
 from webapp.store import Store, backup, projects
@@ -27,7 +28,6 @@ from webapp.store.soundness import examine, looking_at
 from webapp.store.sqlite import Journal
 
 MOMENT = datetime(2026, 3, 2, 8, 30, 15, 250_000, tzinfo=UTC)
-LONG = "DOVETALLY_TORTURE" in os.environ
 
 
 def is_whole(made: Backup) -> bool:
@@ -85,9 +85,12 @@ def four_writers(store: Store) -> Iterator[set[str]]:
             each.join()
 
 
-def test_a_backup_under_four_writers_holds_all_that_was_saved_before_it(journal: Journal, file: Path) -> None:
+@tried(10, 100)
+def test_a_backup_under_four_writers_holds_all_that_was_saved_before_it(
+    journal: Journal, file: Path, times: int
+) -> None:
     with closing(Store.open(file)) as opened, four_writers(opened) as saved:
-        for number in range(100 if LONG else 10):
+        for number in range(times):
             time.sleep(0.02)
             before = set(saved)
             made = make_backup(file, MOMENT + timedelta(seconds=number), Why.BY_HAND)
@@ -102,7 +105,8 @@ def test_a_backup_under_four_writers_holds_all_that_was_saved_before_it(journal:
     assert len(saved) > 10
 
 
-def test_a_backup_killed_at_any_moment_leaves_whole_ones_alone(file: Path) -> None:
+@tried(5, 100)
+def test_a_backup_killed_at_any_moment_leaves_whole_ones_alone(file: Path, times: int) -> None:
     fill(file)
     with closing(sqlite3.connect(file)) as connection:
         # large enough that a kill falls into the copying, the checking or the naming
@@ -112,7 +116,7 @@ def test_a_backup_killed_at_any_moment_leaves_whole_ones_alone(file: Path) -> No
         )
         connection.commit()
     chance, told = random.Random(3), set[str]()
-    for _ in range(100 if LONG else 5):
+    for _ in range(times):
         told |= killed_while_backing_up(file, chance)
         there = list_backups(file, folder_of(file))
         assert told <= {made.path.name for made in there}

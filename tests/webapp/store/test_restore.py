@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 import random
 import shutil
 import sqlite3
@@ -15,6 +14,7 @@ from pathlib import Path
 
 import pytest
 
+from tests.torture import tried
 from tests.webapp.store.filled import fill
 from tests.webapp.store.store_samples import Clock, joint, project
 from webapp.store import Store, projects, schema
@@ -35,7 +35,6 @@ from webapp.store.restore import (
 from webapp.store.soundness import differences, examine, golden_schema, looking_at
 from webapp.store.sqlite import Journal
 
-LONG = "DOVETALLY_TORTURE" in os.environ
 EARLIER = {number: Path(__file__).with_name(f"version_{number}.sql") for number in range(1, schema.HEAD)}
 
 
@@ -165,12 +164,13 @@ def test_a_file_that_is_not_sound_is_refused_and_the_data_untouched(
     assert named(store) == {"mine"}
 
 
-def test_of_damaged_backups_not_one_is_accepted(store: Store, file: Path) -> None:
+@tried(20, 200)
+def test_of_damaged_backups_not_one_is_accepted(store: Store, file: Path, times: int) -> None:
     """Four bits anywhere in the file: what SQLite does not see, the sum in the name tells."""
     add(store, "mine")
     made, chance = make_backup(file, store.moment(), Why.DAILY), random.Random(11)
     raw, live = made.path.read_bytes(), file.read_bytes()
-    for _ in range(200 if LONG else 20):
+    for _ in range(times):
         damaged = bytearray(raw)
         for _ in range(4):
             damaged[chance.randrange(len(raw))] ^= 1 << chance.randrange(8)
@@ -312,11 +312,14 @@ def shop_of(file: Path, names: int) -> Path:
     return file
 
 
-def test_a_restore_killed_at_any_moment_leaves_the_old_data_or_the_new(file: Path, tmp_path: Path) -> None:
+@tried(6, 100)
+def test_a_restore_killed_at_any_moment_leaves_the_old_data_or_the_new(
+    file: Path, tmp_path: Path, times: int
+) -> None:
     shops = [shop_of(tmp_path / f"{names}.db", names) for names in (1, 3)]
     shutil.copy(shops[0], file)
     chance, seen = random.Random(5), set[int]()
-    for turn in range(100 if LONG else 6):
+    for turn in range(times):
         with subprocess.Popen(
             [sys.executable, "-c", RESTORER, file, *(shops if turn % 2 else shops[::-1])],
             cwd=Path(__file__).parents[3],

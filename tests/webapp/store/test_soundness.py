@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 import random
 import shutil
 import sqlite3
@@ -12,13 +11,12 @@ from pathlib import Path
 
 import pytest
 
+from tests.torture import tried
 from tests.webapp.store.filled import fill
 from webapp.store import Store, schema
 from webapp.store.errors import Busy
 from webapp.store.soundness import Difference, How, differences, examine, golden_schema, looking_at
 from webapp.store.sqlite import APPLICATION_ID
-
-LONG = "DOVETALLY_TORTURE" in os.environ
 
 
 @pytest.fixture(scope="module")
@@ -128,21 +126,21 @@ def flipped(raw: bytes, chance: random.Random) -> bytes:
     return bytes(damaged)
 
 
+@tried(20, 200)
 @pytest.mark.parametrize("damage", [text, cut, flipped])
 def test_damage_is_found_and_never_ends_in_a_traceback(
-    whole: Path, file: Path, damage: Callable[[bytes, random.Random], bytes]
+    whole: Path, file: Path, damage: Callable[[bytes, random.Random], bytes], times: int
 ) -> None:
     raw, chance = whole.read_bytes(), random.Random(7)
     found = 0
-    tries = 200 if LONG else 20
-    for _ in range(tries):
+    for _ in range(times):
         file.write_bytes(damage(raw, chance))
         with looking_at(file) as connection:
             findings = examine(connection)
         odd = findings.integrity or findings.references or differences(findings.schema, golden_schema())
         found += bool(odd)
     # a flipped bit of the free space between cells says nothing to anybody: a sum of the bytes tells it
-    assert found == tries if damage is not flipped else found > tries // 3
+    assert found == times if damage is not flipped else found > times // 3
 
 
 def test_the_schema_of_a_store_in_use_is_the_golden_one(store: Store, file: Path) -> None:
