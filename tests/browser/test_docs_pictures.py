@@ -82,6 +82,7 @@ SHOTS = {
     "project": Shot(urls.project(1)),
     "schedule": Shot(urls.schedule(1), prepare=begin_at(".joint-card")),
     "setting-out": Shot(urls.setting_out(1), prepare=begin_at(".joint-card")),
+    "assembly-sheet": Shot(urls.assembly_sheet(1), prepare=begin_at("[aria-labelledby=A-step-4]")),
     "set-ups": Shot(urls.set_ups(1), prepare=begin_at("#set-up-1")),
     "at-the-machine": Shot(urls.shop(1), PHONE),
     "trial": Shot(urls.new_trial(), prepare=write_down_a_trial),
@@ -90,7 +91,13 @@ SHOTS = {
     "order": Shot(urls.new_order(project=[1, 2, 3])),
     "revision": Shot(urls.revisions(1), prepare=issue),
 }
-PAPERS = (DocumentKind.SCHEDULE, DocumentKind.SET_UPS, DocumentKind.LABELS, DocumentKind.STRIPS)
+PAPERS = (
+    DocumentKind.SCHEDULE,
+    DocumentKind.SET_UPS,
+    DocumentKind.ASSEMBLY,
+    DocumentKind.LABELS,
+    DocumentKind.STRIPS,
+)
 
 
 @pytest.fixture
