@@ -31,7 +31,25 @@ document.addEventListener("htmx:after:request", (event) => {
 
 document.addEventListener("htmx:after:swap", (event) => {
   if (event.detail.ctx?.sourceEvent?.type === "submit") focusSummary();
+  lay();
 });
+
+// What CSS cannot tell. A table that fits its region needs no scrolling there, so its head may stick to the window. A
+// drawing's pane that is taller than the window sticks by its lower edge, or that would be seen at the page's end only.
+const sizes = new ResizeObserver(() => lay());
+
+function lay() {
+  for (const region of document.querySelectorAll(".table-region")) {
+    region.toggleAttribute("data-fits", region.scrollWidth <= region.clientWidth);
+  }
+  for (const pane of document.querySelectorAll(".pane-drawing")) {
+    sizes.observe(pane);
+    pane.style.setProperty("--sticks-at", `calc(100vh - 1rem - ${pane.offsetHeight}px)`);
+  }
+}
+
+sizes.observe(document.body);
+lay();
 
 document.addEventListener("click", (event) => {
   if (event.target.closest("[data-close]")) clearMessages();

@@ -204,10 +204,11 @@ class TestTheDemos:
         # and one for the test piece of each
         assert len(list(boxes_of(printed(DocumentKind.SET_UPS, planned, paper)))) == counts + len(blocks)
 
-    def test_two_or_three_set_ups_share_a_page(self, name: str, paper: Paper) -> None:
+    def test_set_ups_share_pages(self, name: str, paper: Paper) -> None:
         planned = demo(name)
         document = printed(DocumentKind.SET_UPS, planned, paper)
-        assert len(PdfReader(BytesIO(document)).pages) <= ceil(len(blocks_of(planned)) / 2) + 2
+        # one that fits a page is never parted, which may take a page more than two to each would
+        assert len(PdfReader(BytesIO(document)).pages) <= ceil(len(blocks_of(planned)) / 2) + 3
 
     def test_a_set_up_keeps_its_first_piece_by_it(self, name: str, paper: Paper) -> None:
         planned = demo(name)
