@@ -21,6 +21,7 @@ PICTURES = DOCS / "pictures"
 GUIDE = sorted(DOCS.glob("*.md"))
 EVERYTHING = [*ROOT.glob("*.md"), *DOCS.rglob("*.md")]
 PORT = 8127
+NAMED = ["h1", "h2", "h3", "a", "button", "summary", "label", "legend", "th", "dt"]
 PAGES_ENOUGH = 3
 """Pages of one address that are read: of a shelf of items the first say it all."""
 
@@ -97,9 +98,11 @@ def words_on_pages(client: TestClient) -> set[str]:
         seen[address] = PAGES_ENOUGH if address != shape else seen[shape]
         answer = client.get(address)
         if not answer.headers.get("content-type", "").startswith("text/html"):
+            # a paper or a table: what it says is not on a page, and one of each is enough
+            seen[shape] = PAGES_ENOUGH
             continue
-        page = BeautifulSoup(answer.content, "html.parser")
-        for element in page.select("h1, h2, h3, a, button, summary, label, legend, th, dt"):
+        page = BeautifulSoup(answer.content, "lxml")
+        for element in page.select(", ".join(NAMED)):
             found.add(" ".join(element.get_text(" ").replace("optional", "").split()).split(" (")[0])
         waiting += [str(link["href"]) for link in page.select("a[href^='/']")]
     return found

@@ -23,6 +23,7 @@ from domain.ordering.packs import plan_order
 from domain.ordering.request import read_order_request
 from domain.takeoff.document import takeoff_document
 from tests.client import TestClient
+from tests.published.trade import torture
 from tests.webapp.databases import Databases, nothing
 from tests.webapp.test_cutting_command import REQUEST as CUTTING
 from tests.workshop import WORKSHOP
@@ -231,8 +232,21 @@ def test_nothing_is_stored(client: TestClient, store: Store) -> None:
         assert list_projects(session) == ()
 
 
-@pytest.mark.parametrize("mode", [GenerationMode.POSITIVE, GenerationMode.NEGATIVE])
+MODES = pytest.mark.parametrize("mode", [GenerationMode.POSITIVE, GenerationMode.NEGATIVE])
+
+
+@MODES
 def test_no_generated_request_brings_the_server_down(client: TestClient, mode: GenerationMode) -> None:
+    ask_all(client, mode, 20)
+
+
+@torture
+@MODES
+def test_nor_do_many_more(client: TestClient, mode: GenerationMode) -> None:
+    ask_all(client, mode, 300)
+
+
+def ask_all(client: TestClient, mode: GenerationMode, times: int) -> None:
     """Schemathesis makes requests from the interface's own description, rightly and wrongly formed."""
     schema = schemathesis.openapi.from_dict(client.get("/api/openapi.json").json())
     schema.config.update(base_url=f"http://localhost:{PORT}")
@@ -241,7 +255,7 @@ def test_no_generated_request_brings_the_server_down(client: TestClient, mode: G
         assert isinstance(offered, Ok)
         operation = offered.ok()
 
-        @settings(max_examples=60, deadline=None, database=None, suppress_health_check=list(HealthCheck))
+        @settings(max_examples=times, deadline=None, database=None, suppress_health_check=list(HealthCheck))
         @given(operation.as_strategy(generation_mode=mode))
         def ask(case: schemathesis.Case[Any]) -> None:
             sent = case.as_transport_kwargs()

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
+from functools import lru_cache
 from itertools import combinations, product
 from math import cos, hypot, pi, radians, sin
 
@@ -35,9 +36,10 @@ def figures(drawing: Drawing, css: str) -> list[list[tuple[float, float]]]:
     return subpaths(svg(drawing), css)
 
 
-def ticks(drawing: Drawing) -> list[tuple[float, float]]:
-    """The places where dimensions end, read back from the SVG."""
-    return [((x0 + x1) / 2, (y0 + y1) / 2) for (x0, y0), (x1, y1) in figures(drawing, "tick")]
+@lru_cache(maxsize=8)
+def ticks(drawing: Drawing) -> tuple[tuple[float, float], ...]:
+    """The places where dimensions end, read back from the SVG: once, however many dimensions are asked for."""
+    return tuple(((x0 + x1) / 2, (y0 + y1) / 2) for (x0, y0), (x1, y1) in figures(drawing, "tick"))
 
 
 def dimensioned(drawing: Drawing, size: float, direction: float) -> bool:
