@@ -24,6 +24,7 @@ from domain.spec.project import Project
 from domain.takeoff.takeoff import Takeoff
 from tests.factories import a_frame, a_project, sending
 from tests.webapp.databases import Databases, nothing
+from tests.webapp.store.store_samples import make_up_a_version
 from webapp.papers.kinds import DocumentKind, Heading, LabelChoices, Paper
 from webapp.papers.render import render
 from webapp.store import Store, catalogue, projects, schema
@@ -127,7 +128,7 @@ def reprints_identically(store: Store, file: Path, monkeypatch: pytest.MonkeyPat
     assert before.items() <= hashes(store, number).items()
 
     store.close()
-    monkeypatch.setattr(schema, "HEAD", schema.HEAD + 1)
+    make_up_a_version(monkeypatch)
     monkeypatch.setattr(schema, "upgrade", rebuild_projects)
     with closing(sqlite3.connect(file)) as live, closing(sqlite3.connect(file.with_name("backup.db"))) as backup:
         live.backup(backup)

@@ -13,12 +13,14 @@ from pathlib import Path
 
 import pytest
 
+from webapp.store import Store
+
 ROOT = Path(__file__).parents[2]
 
 
-def start(data: Path, port: int, **environment: str) -> subprocess.Popen[str]:
+def start(data: Path, port: int, *options: str, **environment: str) -> subprocess.Popen[str]:
     return subprocess.Popen(
-        [sys.executable, "-m", "webapp.terminal.cli", "serve", "--port", str(port)],
+        [sys.executable, "-m", "webapp.terminal.cli", "serve", "--port", str(port), *options],
         cwd=ROOT,
         env={**os.environ, "DOVETALLY_DATA": str(data), **environment},
         stdout=subprocess.PIPE,
@@ -92,3 +94,20 @@ def test_a_data_file_of_another_program_is_refused(tmp_path: Path, port: int) ->
     assert err.count("\n") == 1
     assert "Traceback" not in err
     assert (tmp_path / "dovetally.db").read_bytes() == b"not a database at all" * 100
+
+
+def test_an_empty_shop_takes_no_missing_ones_place_unasked(tmp_path: Path, port: int) -> None:
+    Store.open(tmp_path / "dovetally.db").close()
+    (tmp_path / "dovetally.db").unlink()
+    server = start(tmp_path, port)
+    out, err = server.communicate(timeout=30)
+    assert (server.returncode, out) == (2, "")
+    assert err.count("\n") == 1
+    assert "where a shop's data used to be" in err
+    assert "--new-shop" in err
+    assert not (tmp_path / "dovetally.db").exists()
+    begun = start(tmp_path, port, "--new-shop")
+    wait_until_it_answers(port)
+    begun.kill()
+    begun.communicate()
+    assert (tmp_path / "dovetally.db").exists()

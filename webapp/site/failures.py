@@ -26,6 +26,7 @@ from webapp.store.errors import (
     NewerDatabase,
     NotEnough,
     NotFound,
+    NothingWritten,
     NotUsed,
     OverReceived,
     PlanMoved,
@@ -146,6 +147,7 @@ log = logging.getLogger("dovetally")
 _STATUS: dict[type[StoreError], int] = {
     Busy: 503,
     ReadOnly: 503,
+    NothingWritten: 503,
     Unreachable: 503,
     DiskFull: 507,
     NotFound: 404,
@@ -173,6 +175,7 @@ _TITLES = {
     Refused: "Not restored",
     ForeignDatabase: "Not restored",
     NewerDatabase: "Not restored",
+    NothingWritten: "Nothing is saved any more",
     MarkTaken: "Taken already",
     NameTaken: "Taken already",
     NotEnough: "Not enough on hand",
@@ -181,7 +184,7 @@ _TITLES = {
     OverReceived: "More than was ordered",
     AlreadyEnded: "Ended already",
 }
-_RETRY_AFTER = {Busy: "2", ReadOnly: "60"}
+_RETRY_AFTER = {Busy: "2", ReadOnly: "60", DiskFull: "60"}
 
 
 def register(app: FastAPI) -> None:

@@ -120,11 +120,18 @@ def back_up(database: Path, copy: Path) -> None:
 
     Raises Damaged where the copy is not whole, Busy after ``PATIENCE`` seconds, DiskFull, CannotKeep.
     """
+    address = f"{database.absolute().as_uri()}?mode=rw"  # which makes no file where there is none
+    with keeping_in(copy.parent), closing(sqlite3.connect(address, uri=True, timeout=0)) as source:
+        back_up_open(source, copy)
+
+
+def back_up_open(source: sqlite3.Connection, copy: Path) -> None:
+    """The same of a database that is open, even where its file has lost its name meanwhile."""
     part = copy.with_name(copy.name + ".part")
     try:
         with keeping_in(copy.parent):
             part.unlink(missing_ok=True)
-            _copy(database, part)
+            _copy(source, part)
             with looking_at(part) as connection:
                 findings = examine(connection)
             if findings.integrity or findings.references:
@@ -136,12 +143,8 @@ def back_up(database: Path, copy: Path) -> None:
         part.unlink(missing_ok=True)
 
 
-def _copy(database: Path, part: Path) -> None:
-    address = f"{database.absolute().as_uri()}?mode=rw"  # which makes no file where there is none
-    with (
-        closing(sqlite3.connect(address, uri=True, timeout=0)) as source,
-        closing(sqlite3.connect(part)) as target,
-    ):
+def _copy(source: sqlite3.Connection, part: Path) -> None:
+    with closing(sqlite3.connect(part)) as target:
         target.execute("PRAGMA synchronous=OFF")  # it is brought to the disk when it is whole
         copy_pages(source, target)
         # one file that needs no other beside it

@@ -8,9 +8,10 @@ saved.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from datetime import UTC, date, datetime
 from pathlib import Path
+from sqlite3 import Connection
 from typing import TYPE_CHECKING
 
 from sqlalchemy import Engine
@@ -18,9 +19,11 @@ from sqlalchemy.engine import URL, make_url
 from sqlalchemy.exc import ArgumentError
 from sqlmodel import Session
 
-from webapp.store import schema, server, sqlite
+from webapp.store import places, schema, server, sqlite
 from webapp.store.backup import put_in_place
-from webapp.store.errors import CannotOpen, InUse, in_our_words
+from webapp.store.errors import CannotOpen, InUse, OnlyToLookAt, StoreError, in_our_words
+from webapp.store.health import AT_ONCE, Checkup, look_over
+from webapp.store.standing import Standing
 
 if TYPE_CHECKING:
     from filelock import BaseFileLock
@@ -70,39 +73,97 @@ class Store:
     """
 
     def __init__(
-        self, writer: Engine, reader: Engine, lock: BaseFileLock | None, clock: Clock, path: Path | None = None
+        self,
+        engines: tuple[Engine, Engine],
+        path: Path | None,
+        lock: BaseFileLock | None,
+        clock: Clock,
+        trouble: StoreError | None = None,
     ) -> None:
         self.path = path
         self.life = Life()
-        self._writer = writer
-        self._reader = reader
+        self._writer, self._reader = engines
         self._lock = lock
         self._clock = clock
         self._turns = Turns()
+        self._checkup: Checkup | None = None
+        self._standing = Standing(path, self._read_on, trouble)
 
     @classmethod
-    def open(cls, where: str | Path, *, lock: bool = False, clock: Clock = utc_now) -> Store:
+    def open(
+        cls, where: str | Path, *, lock: bool = False, clock: Clock = utc_now, new_shop: bool = False
+    ) -> Store:
         """Open the database at a path, or at a sqlite or postgresql URL; make or migrate it.
 
         ``lock`` is for the program that serves: it refuses to run twice on one SQLite file (InUse).
+        ``new_shop`` lets an empty database be made where there used to be one (otherwise DataMissing).
         Raises CannotOpen, NewerDatabase, ForeignDatabase, or the errors of any later access.
         """
         path = sqlite_path(where)
         if path is None:
-            return cls(*server.engines(_url(str(where))), None, clock)
+            return cls(server.engines(_url(str(where))), None, None, clock)
         try:
             path.parent.mkdir(parents=True, exist_ok=True)
             held = hold(path) if lock else None
         except OSError as error:
-            raise CannotOpen(str(path), (error.strerror or str(error)).lower()) from None
+            why = (error.strerror or str(error)).lower()
+            if path.is_file():
+                return cls._to_look_at(path, clock, OnlyToLookAt(str(path), why))
+            raise CannotOpen(str(path), why) from None
         try:
             with in_our_words():
-                schema.bring_up_to_date(path)
-            return cls(sqlite.writing_engine(path), sqlite.reading_engine(path), held, clock, path)
+                schema.bring_up_to_date(path, begin=new_shop or not places.were_used(path))
+            places.mark(path)
+            store = cls((sqlite.writing_engine(path), sqlite.reading_engine(path)), path, held, clock)
         except BaseException:
             if held is not None:
                 held.release()
             raise
+        try:
+            store._look_over_first(path)
+        except BaseException:
+            store.close()
+            raise
+        return store
+
+    @classmethod
+    def _to_look_at(cls, path: Path, clock: Clock, trouble: StoreError) -> Store:
+        """A store on the file as it is: nothing is brought up to date, and nothing is ever written."""
+        schema.refuse_other_versions(path)
+        return cls((sqlite.reading_engine(path), sqlite.reading_engine(path)), path, None, clock, trouble)
+
+    @property
+    def trouble(self) -> StoreError | None:
+        """Why nothing is written any more, such as damage that was seen; None as long as all is well."""
+        self._standing.look()
+        return self._standing.trouble
+
+    @property
+    def checkup(self) -> Checkup | None:
+        """What the last look over the whole database found; None before the first is done, or on a server."""
+        return self._checkup
+
+    def look_over(self) -> Checkup | None:
+        """Look the whole database over now; damage stops all writing. None on a server, which sees to itself."""
+        with self.reading() as session:
+            connection = session.connection().connection.driver_connection
+            if not isinstance(connection, Connection):
+                return None
+            self._checkup = look_over(connection, self._clock())
+        if self._checkup.damage is not None:
+            self._standing.stop(self._checkup.damage)
+        return self._checkup
+
+    def _look_over_first(self, path: Path) -> None:
+        """Before anything else is done with the data, or beside it where that would take long."""
+        if path.stat().st_size <= AT_ONCE:
+            self.look_over()
+        else:
+            threading.Thread(target=self._look_over_beside, name="look over", daemon=True).start()
+
+    def _look_over_beside(self) -> None:
+        with suppress(StoreError):  # busy, or closed meanwhile; damage is told by what stopped the writing
+            self.look_over()
 
     @contextmanager
     def reading(self) -> Iterator[Session]:
@@ -110,15 +171,21 @@ class Store:
 
         Keep the block short: in rollback-journal mode a reader holds writers up.
         """
-        with in_our_words(), self._session(self._reader) as session:
+        self._standing.look()
+        with self._standing.noticing(), self._session(self._reader) as session:
             yield session
 
     @contextmanager
     def writing(self) -> Iterator[Session]:
-        """A session in one transaction: all of it is kept at the end of the block, or none."""
+        """A session in one transaction: all of it is kept at the end of the block, or none.
+
+        Raises NothingWritten once damage was seen, also where it was seen while the block ran.
+        """
+        self._standing.refuse_to_write()
         turn = self._turns.turn(sqlite.WAIT_MS / 1_000)
-        with in_our_words(), turn, self._session(self._writer) as session, session.begin():
+        with self._standing.noticing(), turn, self._session(self._writer) as session, session.begin():
             yield session
+            self._standing.refuse_to_write()
 
     @contextmanager
     def replacing(self) -> Iterator[Callable[[Path], None]]:
@@ -145,8 +212,13 @@ class Store:
         """Close every connection and let go of the lock."""
         self._writer.dispose()
         self._reader.dispose()
+        self._standing.close()
         if self._lock is not None:
             self._lock.release()
+
+    def _read_on(self, what: Path | Connection) -> None:
+        """Read from now on the copy that was saved of a file that is gone, or what one connection still has."""
+        self._reader = sqlite.reading_engine(what) if isinstance(what, Path) else sqlite.engine_through(what)
 
     def _session(self, engine: Engine) -> Session:
         return Session(engine, expire_on_commit=False, info={_CLOCK: self._clock, _LIFE: self.life})

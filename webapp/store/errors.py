@@ -43,8 +43,45 @@ class ReadOnly(StoreError):
 class Damaged(StoreError):
     """The file is no sound SQLite database any more; nothing more is to be written to it."""
 
-    def __init__(self) -> None:
-        super().__init__("The data file is damaged. Stop here, keep the file, and restore the last backup.")
+    def __init__(self, found: str = "") -> None:
+        self.found = found
+        what = f" ({found})" if found else ""
+        super().__init__(f"The data file is damaged{what}. Stop here, keep the file, and restore the last backup.")
+
+
+class FileGone(StoreError):
+    """The data file was deleted, moved or replaced while it was open; ``saved`` is a copy of what was in it."""
+
+    def __init__(self, where: str, *, replaced: bool, saved: str | None) -> None:
+        self.where, self.replaced, self.saved = where, replaced, saved
+        what = "replaced by another" if replaced else "deleted or moved away"
+        then = (
+            f"Everything that was in it was saved as {saved}, and that is what you see. "
+            f"Stop the program, give that copy the name {where}, and start again."
+            if saved
+            else "What was in it could not be copied. Do not stop the program before you have exported "
+            "the projects that still open."
+        )
+        super().__init__(f"The data file {where} was {what} while the program ran. {then}")
+
+
+class OnlyToLookAt(StoreError):
+    """The place of the data takes no writing, so it was opened to be looked at."""
+
+    def __init__(self, where: str, why: str) -> None:
+        self.where, self.why = where, why
+        super().__init__(
+            f"{where} was opened only to be looked at: {why}. "
+            "Allow writing to it and to its folder, then start the program again."
+        )
+
+
+class NothingWritten(StoreError):
+    """Nothing is written any more; ``because`` says what was seen, and what to do."""
+
+    def __init__(self, because: StoreError) -> None:
+        self.because = because
+        super().__init__(f"Nothing was saved, and nothing will be until this is mended. {because}")
 
 
 class Unreachable(StoreError):
@@ -84,6 +121,18 @@ class NewerDatabase(StoreError):
         super().__init__(
             f"{where} is of version {found}, and this Dovetally knows versions up to {known}; "
             "install the newer Dovetally."
+        )
+
+
+class DataMissing(StoreError):
+    """There is no data where a shop's data used to be; ``copies`` lie beside that place."""
+
+    def __init__(self, where: str, copies: tuple[str, ...]) -> None:
+        self.where, self.copies = where, copies
+        beside = f"; beside it lie {', '.join(copies)}" if copies else ""
+        super().__init__(
+            f"There is no data in {where}, where a shop's data used to be{beside}. Put the file back, or "
+            "a copy of it under its name; to begin an empty shop instead, start with --new-shop."
         )
 
 
@@ -256,6 +305,8 @@ def in_our_words() -> Iterator[None]:
         yield
     except NoFreeConnection as error:
         raise Busy from error
+    except UnicodeDecodeError as error:
+        raise Damaged from error  # a stored text, or SQLite's own message that quotes one, is no text any more
     except DBAPIError as error:
         ours = named(error.orig)
         if ours is None and (error.connection_invalidated or _never_connected(error)):

@@ -14,23 +14,27 @@ from tempfile import TemporaryDirectory
 
 from sqlalchemy import Connection
 
+from webapp.store import places
 from webapp.store.backup import back_up
-from webapp.store.errors import CannotOpen, Damaged, ForeignDatabase, NewerDatabase, named
-from webapp.store.soundness import Schema, golden_schema, looking_at, schema_of
-from webapp.store.sqlite import APPLICATION_ID, migrating_engine
+from webapp.store.errors import CannotOpen, Damaged, DataMissing, ForeignDatabase, NewerDatabase, named
+from webapp.store.soundness import Schema, differences, golden_schema, looking_at, schema_of
+from webapp.store.sqlite import APPLICATION_ID, connect, migrating_engine
 
 HEAD = 7
 """The schema's version: the number of the newest revision in ``migrations/versions``."""
 
 
-def bring_up_to_date(path: Path) -> None:
+def bring_up_to_date(path: Path, *, begin: bool = True) -> None:
     """Make or migrate the SQLite database at ``path``; an older one is backed up beside it first.
 
-    Raises ForeignDatabase, NewerDatabase, CannotOpen, or Damaged where references do not hold.
+    Raises ForeignDatabase, NewerDatabase, CannotOpen, or Damaged where references do not hold; DataMissing
+    where there is nothing and nothing new may ``begin``.
     """
-    version = _version(path)
+    version = version_of(path)
     if version == HEAD:
         return
+    if version == 0 and not begin:
+        raise DataMissing(str(path), places.copies(path))
     if version > 0:
         back_up(path, path.with_name(f"{path.name}.before-version-{HEAD}"))
     migrate(path)
@@ -48,6 +52,10 @@ def migrate(path: Path) -> None:
             # here, not later: what does not hold together is rolled back to the older schema
             if connection.exec_driver_sql("PRAGMA foreign_key_check").first() is not None:
                 raise Damaged
+            made = connection.connection.driver_connection
+            assert isinstance(made, sqlite3.Connection)
+            for wrong in differences(schema_of(made), golden_schema()):
+                raise Damaged(str(wrong))
             connection.exec_driver_sql(f"PRAGMA application_id={APPLICATION_ID}")
             connection.exec_driver_sql(f"PRAGMA user_version={HEAD}")
     finally:
@@ -71,26 +79,40 @@ def schema_of_version(version: int) -> Schema:
             return schema_of(looked)
 
 
-def _version(path: Path) -> int:
-    """The schema's version in the file; 0 where there is no file yet or nothing in it."""
+def version_of(path: Path) -> int:
+    """The schema's version in the file; 0 where there is no file yet or nothing in it.
+
+    Raises ForeignDatabase, NewerDatabase, CannotOpen, or Damaged.
+    """
     if not path.exists():
         return 0
     if path.is_dir():
         raise CannotOpen(str(path), "it is a folder; name a file in it")
     try:
-        with closing(sqlite3.connect(path)) as connection:
+        with closing(connect(path)) as connection:
             application = connection.execute("PRAGMA application_id").fetchone()[0]
             version: int = connection.execute("PRAGMA user_version").fetchone()[0]
             tables = connection.execute("SELECT count(*) FROM sqlite_schema").fetchone()[0]
+    except UnicodeDecodeError as error:
+        raise Damaged from error  # SQLite's own message quotes what is no text any more
     except sqlite3.Error as error:
         if getattr(error, "sqlite_errorname", "") == "SQLITE_NOTADB":
             raise ForeignDatabase(str(path)) from None
         raise (named(error) or error) from error
     if application != APPLICATION_ID and (tables or application):
         raise ForeignDatabase(str(path))
+    if version < 0 or (version == 0 and application):
+        raise Damaged(f"its version reads {version}")
     if version > HEAD:
         raise NewerDatabase(str(path), str(version), str(HEAD))
     return version
+
+
+def refuse_other_versions(path: Path) -> None:
+    """Raise CannotOpen where the database would have to be brought up to date, or there is none."""
+    version = version_of(path)
+    if version != HEAD:
+        raise CannotOpen(str(path), f"it is of version {version}, and its place takes no writing to change that")
 
 
 def upgrade(connection: Connection, to: str = "head") -> None:

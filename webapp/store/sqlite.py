@@ -96,13 +96,20 @@ def reading_engine(path: Path) -> Engine:
     return _engine(path, "BEGIN", pragmas(journal_here(), query_only=True), pool_size=THREADS, max_overflow=0)
 
 
+def engine_through(connection: sqlite3.Connection) -> Engine:
+    """An engine to look at a file through the one connection that still has it; others wait for that."""
+    wanted = pragmas(journal_here(), query_only=True)
+    return _engine(Path(), "BEGIN", wanted, creator=lambda: connection, pool_size=1, max_overflow=0)
+
+
 def migrating_engine(path: Path) -> Engine:
     """The engine for a change of schema.
 
     Foreign keys are off, and that before BEGIN, where the pragma still acts: rebuilding a table
     would otherwise delete what refers to it.
     """
-    return _engine(path, "BEGIN IMMEDIATE", pragmas(journal_here(), foreign_keys=False), poolclass=NullPool)
+    wanted = pragmas(journal_here(), foreign_keys=False)
+    return _engine(path, "BEGIN IMMEDIATE", wanted, creator=lambda: connect(path, "rwc"), poolclass=NullPool)
 
 
 def journal_here() -> Journal:
@@ -110,9 +117,19 @@ def journal_here() -> Journal:
     return journal_for(sqlite3.sqlite_version_info[:3])
 
 
-def _engine(path: Path, begin: str, wanted: dict[str, int | str], **pool: Any) -> Engine:
+def connect(path: Path, access: str = "rw") -> sqlite3.Connection:
+    """A connection to a file that is there: only with "rwc" is one made. It may be used by any thread.
+
+    Without this, a connection to a file that was deleted meanwhile would make an empty one in its place.
+    """
+    address = f"{path.absolute().as_uri()}?mode={access}"
+    return sqlite3.connect(address, uri=True, timeout=WAIT_MS / 1_000, check_same_thread=False)
+
+
+def _engine(path: Path, begin: str, wanted: dict[str, int | str], **options: Any) -> Engine:
+    # the address only tells SQLAlchemy that it is a file, of which a pool of connections is kept
     url = URL.create("sqlite", database=str(path))
-    engine = create_engine(url, connect_args={"timeout": WAIT_MS / 1_000}, **pool)
+    engine = create_engine(url, **{"creator": lambda: connect(path), **options})
 
     @event.listens_for(engine, "connect")
     def _connected(connection: sqlite3.Connection, _record: object) -> None:

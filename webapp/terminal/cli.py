@@ -63,6 +63,9 @@ def _parser() -> argparse.ArgumentParser:
 
     serve = commands.add_parser("serve", help="serve the pages on this computer")
     serve.add_argument("--demo", action="store_true", help="fill an empty shop with the demo workshop")
+    serve.add_argument(
+        "--new-shop", action="store_true", help="begin an empty shop where the data used to be and is missing"
+    )
     serve.add_argument("--port", type=_port, help="the port to listen on (8765)")
     serve.set_defaults(run=_serve)
 
@@ -107,7 +110,7 @@ def _serve(options: argparse.Namespace) -> Exit:
     from webapp.terminal.serve import CannotServe, serve
 
     try:
-        serve(port=options.port, demo=options.demo)
+        serve(port=options.port, demo=options.demo, new_shop=options.new_shop)
     except CannotServe as refusal:
         _say(str(refusal), sys.stderr)
         return Exit.BAD_INPUT

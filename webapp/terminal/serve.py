@@ -25,8 +25,10 @@ class CannotServe(Exception):
     """The server cannot start; the message says why and what would work."""
 
 
-def serve(*, port: int | None = None, demo: bool = False) -> None:
+def serve(*, port: int | None = None, demo: bool = False, new_shop: bool = False) -> None:
     """Serve until interrupted. ``demo`` fills an empty shop with the demo workshop first.
+
+    ``new_shop`` begins an empty shop also where data used to be and is missing.
 
     Raises CannotServe where the database cannot be opened or the port is taken.
     """
@@ -38,13 +40,15 @@ def serve(*, port: int | None = None, demo: bool = False) -> None:
         settings = replace(settings, port=port)
     listening = _listen(settings.host, settings.port)
     try:
-        store = Store.open(settings.database, lock=True)
+        store = Store.open(settings.database, lock=True, new_shop=new_shop)
     except StoreError as refusal:
         listening.close()
         raise CannotServe(str(refusal)) from None
     daily = Daily(store)
     try:
-        if demo:
+        if store.trouble is not None:
+            print(f"Nothing can be saved. {store.trouble}", file=sys.stderr, flush=True)
+        elif demo:
             _fill_with_demo(store)
         daily.start()
         _run(store, settings, listening)

@@ -82,7 +82,8 @@ def test_a_crash_is_logged_and_shows_no_traceback(
 STORE_FAILURES = [
     (errors.Busy(), 503, "2"),
     (errors.ReadOnly(), 503, "60"),
-    (errors.DiskFull(), 507, None),
+    (errors.NothingWritten(errors.Damaged("row 3 missing")), 503, None),
+    (errors.DiskFull(), 507, "60"),
     (errors.Damaged(), 500, None),
     (errors.NotFound("project", 7), 404, None),
     (errors.StaleEdit("assembly", 7, 3), 409, None),

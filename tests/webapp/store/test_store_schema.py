@@ -16,7 +16,7 @@ from sqlalchemy.dialects import sqlite as sqlite_dialect
 from sqlalchemy.exc import StatementError
 
 from tests.webapp.store.filled import fill
-from tests.webapp.store.store_samples import joint, project
+from tests.webapp.store.store_samples import joint, make_up_a_version, project
 from webapp.store import Store, catalogue, ledger, projects, revisions, schema, tokens, trials  # noqa: F401  all tables
 from webapp.store.backup import back_up
 from webapp.store.errors import Damaged, ForeignDatabase, NewerDatabase
@@ -103,7 +103,7 @@ def older(file: Path) -> None:
 
 @pytest.fixture
 def next_version(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(schema, "HEAD", NEWEST + 1)
+    make_up_a_version(monkeypatch)
 
 
 def add_a_column(connection: object) -> None:
