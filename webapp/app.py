@@ -55,6 +55,7 @@ LATER = (
     "webapp.pages.trials.scales",
     "webapp.pages.shop.rules",
     "webapp.pages.shop.backups",
+    "webapp.pages.shop.health",
     "webapp.pages.shop.cautions",
     "webapp.pages.shop.sent_forms",
     "webapp.pages.shop.patterns",

@@ -5,14 +5,18 @@ from __future__ import annotations
 import os
 import signal
 import socket
+import sqlite3
 import subprocess
 import sys
 import time
+import urllib.request
 from collections.abc import Iterator
+from contextlib import closing
 from pathlib import Path
 
 import pytest
 
+from webapp.site import urls
 from webapp.store import Store
 
 ROOT = Path(__file__).parents[2]
@@ -111,3 +115,17 @@ def test_an_empty_shop_takes_no_missing_ones_place_unasked(tmp_path: Path, port:
     begun.kill()
     begun.communicate()
     assert (tmp_path / "dovetally.db").exists()
+
+
+def test_damaged_data_is_served_to_look_at(tmp_path: Path, port: int) -> None:
+    Store.open(tmp_path / "dovetally.db").close()
+    with closing(sqlite3.connect(tmp_path / "dovetally.db")) as connection:
+        connection.execute("DROP TRIGGER tick_no_update")
+    server = start(tmp_path, port)
+    wait_until_it_answers(port)
+    with urllib.request.urlopen(f"http://127.0.0.1:{port}{urls.health}", timeout=30) as answer:
+        assert b"the trigger tick_no_update is missing" in answer.read()
+    server.kill()
+    _, err = server.communicate()
+    assert err.startswith("Nothing can be saved. The data file is damaged (the trigger tick_no_update is missing)")
+    assert err.count("\n") == 1

@@ -38,14 +38,15 @@ def kept_page(
     """
     store: Store = request.app.state.store
     pages = _PAGES.setdefault(store, Kept(MOST_BYTES, len))
-    key = (request.url.path, edition(store, project_id), also)
+    told = str(store.trouble or "")  # every page tells it
+    key = (request.url.path, edition(store, project_id), also, told)
     body = pages.get(key)
     if body is None:
         project = plan(store, project_id)
         made = show(project)
         body = bytes(made.body)
         # what was planned may be newer than the edition asked for
-        pages.put((request.url.path, project.bench.edition, also), body)
+        pages.put((request.url.path, project.bench.edition, also, told), body)
     return HTMLResponse(_with_new_tokens(body), headers=_VARY)
 
 

@@ -29,6 +29,8 @@ if TYPE_CHECKING:
     from _typeshed import DataclassInstance
 
     from webapp.drawings.model import Drawing
+    from webapp.store import Store
+    from webapp.store.errors import StoreError
 
 TEMPLATES = data_folder("templates")
 STATIC = data_folder("static")
@@ -63,9 +65,17 @@ def render(
     knows no others. ``units`` is what the filters ``length``, ``fine`` and ``note`` write lengths in.
     """
     names = {each.name: getattr(context, each.name) for each in fields(context)}
+    names["trouble"] = _trouble(request)
     chosen = fragment if fragment is not None and wants_fragment(request) else template
     body = environment().get_template(chosen).render(request=request, units=units, **names)
     return HTMLResponse(body, status_code=status, headers={**(headers or {}), "Vary": "HX-Request"})
+
+
+def _trouble(request: Request) -> StoreError | None:
+    """Why nothing is saved any more, which base.html tells on every page; None where all is well."""
+    app = request.scope.get("app")
+    store: Store | None = None if app is None else getattr(app.state, "store", None)
+    return None if store is None else store.trouble
 
 
 MAIN_ONLY = {"HX-Reselect": "#main"}

@@ -46,6 +46,7 @@ second_folder = Address("/backups/second-folder")
 backup = Address("/backups/files/{name}")
 backup_file = Address("/backups/files/{name}/download")
 restore = Address("/backups/files/{name}/restore")
+health = Address("/health")  # ?check=now
 patterns = Address("/patterns")  # every styled component once, for whoever changes a style
 static_files = "/static"
 static = Address(static_files + "/{name:path}")  # templates use ``static_url``, which adds its version

@@ -93,6 +93,10 @@ def _parser() -> argparse.ArgumentParser:
     backup.set_defaults(run=_backup)
     restore.set_defaults(run=_restore)
 
+    health = commands.add_parser("health", help="look over the shop's data, and say what is wrong with it")
+    health.add_argument("--json", action="store_true", help="write what was found as JSON instead of a table")
+    health.set_defaults(run=_health)
+
     printing.add_parser(commands).set_defaults(run=_print)
     setting_up.add_parser(commands).set_defaults(run=_setups)
     return parser
@@ -115,6 +119,24 @@ def _serve(options: argparse.Namespace) -> Exit:
         _say(str(refusal), sys.stderr)
         return Exit.BAD_INPUT
     return Exit.GOOD
+
+
+def _health(options: argparse.Namespace) -> Exit:
+    from webapp.terminal.health import CannotLook, health_lines, look
+    from webapp.usecases.health import health_document
+
+    try:
+        health = look()
+    except CannotLook as refusal:
+        _say(str(refusal), sys.stderr)
+        return Exit.BAD_INPUT
+    if options.json:
+        _write_json(health_document(health))
+    else:
+        for line in health_lines(health):
+            _say(line, sys.stdout)
+    sys.stdout.flush()
+    return Exit.GOOD if health.sound else Exit.BAD_INPUT
 
 
 def _takeoff(options: argparse.Namespace) -> Exit:
