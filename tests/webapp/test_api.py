@@ -209,7 +209,9 @@ def test_a_letter_that_the_font_lacks_is_named(client: TestClient) -> None:
 
 def test_the_interface_is_described_with_units_and_refusals(client: TestClient) -> None:
     told = client.get("/api/openapi.json").json()
-    assert set(told["paths"]) == {f"/api/{name}" for name in ("check", "takeoff", "setups", "order", "print")}
+    assert set(told["paths"]) == {
+        f"/api/{name}" for name in ("check", "takeoff", "setups", "order", "cutting", "print")
+    }
     for word in ("millimetres", "degrees", "minutes", "minor units", "422"):
         assert word in told["info"]["description"]
     refused = client.post("/api/order", json={}).json()
