@@ -301,7 +301,7 @@ def rule_put_back(page: Page, shop: str) -> None:
     page.fill("[name=wall]", "2.5")
     page.click("text=Save settings")
     page.wait_for_selector("text=Saved")
-    page.click("text=Back to >> nth=0")
+    page.click('button:has-text("Back to") >> nth=0')
     page.wait_for_selector("text=back to the usual value")
 
 

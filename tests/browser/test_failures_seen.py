@@ -134,7 +134,7 @@ def test_while_something_else_holds_the_store(browser: Browser, demo_server: Ser
         assert TYPED in page.inner_text("h1")
 
 
-def test_a_preview_that_comes_later_leaves_what_was_refused(page: Page, demo_server: Server) -> None:
+def test_a_preview_that_comes_later_leaves_what_was_refused(demo_server: Server, page: Page) -> None:
     writing = WRITINGS["assembly"]
     writing.open(page, demo_server.url)
     with closing(sqlite3.connect(demo_server.data / "dovetally.db", isolation_level=None)) as other:

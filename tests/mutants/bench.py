@@ -14,7 +14,7 @@ from pathlib import Path
 ROOT = Path(__file__).parents[2]
 NEEDED = ("domain", "webapp", "templates", "static", "shared", "tests", "pyproject.toml")
 PATIENCE_SECONDS = 1_500
-"""A fault may make a search endless, and what does not end is noticed: long beside what all tests take on a busy machine."""
+"""A fault may make a search endless, which is noticed too: far longer than the tests take on a busy machine."""
 
 
 @dataclass(frozen=True)
