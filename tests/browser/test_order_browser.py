@@ -62,7 +62,7 @@ def test_from_projects_to_the_shelf_by_keyboard(demo_server: Server, page: Page,
     number = page.url.rsplit("/", 1)[1]
     hands.reach("Book in what came")
     page.keyboard.press("Enter")
-    page.wait_for_function("document.querySelector('.under-title b').textContent === 'received'")
+    page.locator(".under-title b", has_text="received").wait_for()
     look_over(page, axe)
     hands.follow("Orders")
     assert page.locator("tbody tr", has=page.locator(f"a[href='/orders/{number}']")).is_visible()
@@ -85,7 +85,7 @@ def test_what_cannot_have_come_takes_the_focus_to_its_sentence(demo_server: Serv
     page.wait_for_selector("text=Cancel what has not come")
     look_over(page, axe)
     page.get_by_role("button", name="Cancel the rest").click()
-    page.wait_for_function("document.querySelector('.under-title b').textContent === 'cancelled'")
+    page.locator(".under-title b", has_text="cancelled").wait_for()
     page.get_by_role("link", name="Order it again").click()
     page.wait_for_selector("text=once more")
     look_over(page, axe)

@@ -18,7 +18,7 @@ from webapp.papers.order import render_order
 from webapp.site import urls
 from webapp.site.failures import Words, failure
 from webapp.site.incoming import OnceForm, RowId
-from webapp.site.rendering import go_to, render
+from webapp.site.rendering import MAIN_ONLY, go_to, render
 from webapp.store import Store
 from webapp.store.errors import AlreadyEnded, NotFound, OverReceived
 from webapp.store.orders import OrderLine, PlacedOrder
@@ -210,6 +210,7 @@ def _page(
             token=new_token(),
         ),
         status=status,
+        headers=MAIN_ONLY,
     )
 
 
