@@ -17,7 +17,7 @@ from tests.browser.conftest import Server, Watch, open_page, serving, wait_for_h
 from tests.browser.elsewhere import bring_in, new_token, post
 from tests.browser.hostile import TEXTS
 from tests.factories import a_frame
-from tests.published.trade import torture
+from tests.torture import torture
 from webapp.site import urls
 
 pytestmark = pytest.mark.browser

@@ -34,7 +34,7 @@ from tests.domain.builders import (
     single,
 )
 from tests.published.assorted import assorted
-from tests.published.trade import torture
+from tests.torture import torture
 
 WORKSHOP = demo_sections()
 TOP = {"material": "plywood", "thickness": 3, "depth": 3, "down": 4}

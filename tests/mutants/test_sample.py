@@ -20,7 +20,7 @@ import pytest
 
 from tests.mutants.bench import ROOT, Bench, set_up
 from tests.mutants.faults import Fault, faults_in
-from tests.published.trade import torture
+from tests.torture import torture
 
 NOTICED = 0.95
 TESTS = ("tests/domain", "tests/published")

@@ -29,7 +29,7 @@ from domain.takeoff.takeoff import AssemblyTakeoff
 from tests.domain.builders import demo_sections
 from tests.published.assorted import assorted
 from tests.published.test_bodies_in_solids import cut
-from tests.published.trade import torture
+from tests.torture import torture
 
 ASSEMBLY: TypeAdapter[Assembly] = TypeAdapter(Assembly)
 AWAY = (2000.0, 700.0, 300.0, 120.0, 60.0, 30.0, 16.0, 9.0, 5.0, 2.5, 1.0, 0.4, 0.0)

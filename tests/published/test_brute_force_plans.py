@@ -16,6 +16,7 @@ from domain.spec.choices import Entry
 from domain.spec.rules import Rules
 from tests.published import trade
 from tests.published.brute_force import GRID, REACH_SLACK, BrutePlan, Trial, chosen, plan_by_brute_force
+from tests.torture import torture
 
 MAKERS = (
     trade.random_frame,
@@ -121,6 +122,6 @@ def test_random_joints() -> None:
     check_joints("brute", 40)
 
 
-@trade.torture
+@torture
 def test_many_random_joints() -> None:
     check_joints("torture brute", 600)

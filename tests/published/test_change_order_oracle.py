@@ -18,7 +18,7 @@ from domain.machine.changing import EXACT, Ordered, best_order
 from domain.planning.plans import CutterKind
 from domain.planning.set_up import SetUp
 from domain.spec.rules import ChangeMinutes
-from tests.published.trade import torture
+from tests.torture import torture
 
 THOUSANDTHS = 1_000
 USUAL = (10, 5, 4, 1, 1, 0.5)

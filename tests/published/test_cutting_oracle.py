@@ -9,7 +9,7 @@ import pytest
 from domain.cutting.bars import plan_bars
 from domain.cutting.sheets import plan_sheets
 from tests.published.cutting_oracle import least_by_cp_sat, mended, random_bars, random_sheets, request_of, sawn
-from tests.published.trade import torture
+from tests.torture import torture
 
 
 def agreed(rng: Random, requests: int, kinds: int, effort: float) -> tuple[int, int]:

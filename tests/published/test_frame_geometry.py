@@ -18,6 +18,7 @@ from domain.parts import Expansion, Member
 from domain.spec.assemblies import MitredFrame
 from tests.published import trade
 from tests.published.stock import stock_section
+from tests.torture import torture
 
 WIDTH, RABBET, ALLOWANCE = 40.0, 9.0, 3.0
 
@@ -212,7 +213,7 @@ def test_regions(seed: int) -> None:
     assert region.from_other_end().from_other_end().clear_gaps(5) == region.clear_gaps(5)
 
 
-@trade.torture
+@torture
 def test_many_regions() -> None:
     rng = Random("torture regions")
     for _ in range(10_000):

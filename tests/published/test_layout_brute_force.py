@@ -14,7 +14,7 @@ from ortools.math_opt.python import mathopt
 
 from domain.intervals import Intervals
 from domain.planning.layout import Layout, least_reach_layout, reach_of, snapped
-from tests.published.trade import torture
+from tests.torture import torture
 
 GRID = 0.25
 Case = tuple[Intervals, float, int, float]

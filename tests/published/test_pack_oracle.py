@@ -12,7 +12,7 @@ import pytest
 
 from domain.ordering.packs import plan_order
 from tests.published.order_oracle import agrees, binding_request, by_cp_sat, random_request
-from tests.published.trade import LONG, torture
+from tests.torture import LONG, torture
 
 
 def agreed(rng: Random, requests: int, effort: float) -> int:

@@ -32,6 +32,7 @@ from domain.spec.rules import Rules
 from domain.takeoff.build import take_off_assembly
 from tests.published import trade
 from tests.published.crowded import crowded
+from tests.torture import torture
 from tests.webapp.drawings.drawing_samples import sections
 
 ASSEMBLY: TypeAdapter[Assembly] = TypeAdapter(Assembly)
@@ -149,7 +150,7 @@ def test_every_two_slots_in_a_piece_keep_the_web_or_it_is_said(rest: int) -> Non
     assert seen[NoteCode.SLOTS_NEAR]
 
 
-@trade.torture
+@torture
 def test_many_more_crowded_assemblies() -> None:
     for seed in range(200, 3_000):
         check(ASSEMBLY.validate_python(crowded(seed)), trade.random_rules(Random(seed)))

@@ -28,6 +28,7 @@ from domain.spec.rules import Rules
 from tests.published import solids, trade
 from tests.published.solids import Bit, Corner
 from tests.published.stock import Wood, wood_at
+from tests.torture import torture
 
 CLOSE = 0.01
 NOTHING = 1e-9
@@ -158,7 +159,7 @@ def test_random_plans_keep_wall_skin_and_web(kind: str) -> None:
     assert cut_and_measure(Random(f"solid {kind}"), MAKERS[kind], 200) > 50
 
 
-@trade.torture
+@torture
 @pytest.mark.parametrize("kind", MAKERS)
 def test_many_more_random_plans(kind: str) -> None:
     cut_and_measure(Random(f"torture {kind}"), MAKERS[kind], 4_000)

@@ -10,7 +10,7 @@ from ortools.sat.python import cp_model
 
 from domain.lengths import Length
 from domain.planning.stack import Stack, stacks
-from tests.published.trade import torture
+from tests.torture import torture
 
 
 def random_lengths(rng: Random, step: int) -> tuple[int, ...]:

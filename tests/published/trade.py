@@ -2,31 +2,12 @@
 
 from __future__ import annotations
 
-import os
-from collections.abc import Callable
 from random import Random
-from typing import Any, TypeVar
-
-import pytest
+from typing import Any
 
 from domain.spec.assemblies import Box, Carcass, MitredFrame, RailedFrame, SingleJoint
 from domain.spec.catalogue import Section
 from domain.spec.rules import Rules
-
-Test = TypeVar("Test", bound=Callable[..., object])
-
-
-LONG = (
-    pytest.mark.torture,
-    pytest.mark.skipif("DOVETALLY_TORTURE" not in os.environ, reason="a long run: make torture"),
-)
-
-
-def torture(test: Test) -> Test:
-    """Mark a long run: collected with the rest, run only by ``make torture``."""
-    for mark in LONG:
-        test = mark(test)
-    return test
 
 
 def section(name: str, waist: float, half_depth: float, stock: tuple[float, float], **more: Any) -> Section:

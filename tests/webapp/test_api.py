@@ -23,7 +23,7 @@ from domain.ordering.packs import plan_order
 from domain.ordering.request import read_order_request
 from domain.takeoff.document import takeoff_document
 from tests.client import TestClient
-from tests.published.trade import torture
+from tests.torture import torture
 from tests.webapp.databases import Databases, nothing
 from tests.webapp.test_cutting_command import REQUEST as CUTTING
 from tests.workshop import WORKSHOP

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import hashlib
-import os
 import random
 import sqlite3
 import threading
@@ -23,6 +22,7 @@ from domain.spec.catalogue import Section
 from domain.spec.project import Project
 from domain.takeoff.takeoff import Takeoff
 from tests.factories import a_frame, a_project, sending
+from tests.torture import torture
 from tests.webapp.databases import Databases, nothing
 from tests.webapp.store.store_samples import make_up_a_version
 from webapp.papers.kinds import DocumentKind, Heading, LabelChoices, Paper
@@ -149,8 +149,7 @@ def test_50_revisions_reprint_identically(store: Store, file: Path, monkeypatch:
     reprints_identically(store, file, monkeypatch, 50)
 
 
-@pytest.mark.torture
-@pytest.mark.skipif("DOVETALLY_TORTURE" not in os.environ, reason="a long run: make torture")
+@torture
 def test_500_revisions_reprint_identically(store: Store, file: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     reprints_identically(store, file, monkeypatch, 500)
 
@@ -218,8 +217,7 @@ def test_forty_people_at_once_get_consecutive_numbers(
     numbers_without_gaps_or_twins(store, file, monkeypatch, 4)
 
 
-@pytest.mark.torture
-@pytest.mark.skipif("DOVETALLY_TORTURE" not in os.environ, reason="a long run: make torture")
+@torture
 def test_a_thousand_issues_get_consecutive_numbers(
     store: Store, file: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -27,6 +27,7 @@ from sqlalchemy import text
 from domain.ordering.items import GLUE, Item
 from domain.spec.project import Project
 from tests.factories import sending
+from tests.torture import torture
 from webapp.store import Store, ledger
 from webapp.store.balances import balances, claims_of
 from webapp.store.errors import AlreadyEnded, NotEnough, NotUsed, OverReceived, StaleCount, StoreError
@@ -391,8 +392,7 @@ def test_whatever_is_booked_the_sums_are_those_of_a_plain_dictionary() -> None:
     assert StockMachine.steps >= 1_000
 
 
-@pytest.mark.torture
-@pytest.mark.skipif("DOVETALLY_TORTURE" not in os.environ, reason="long; make torture")
+@torture
 def test_the_sums_hold_for_10_000_steps() -> None:
     run(400)
     assert StockMachine.steps >= 10_000

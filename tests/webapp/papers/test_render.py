@@ -16,7 +16,7 @@ import pytest
 from pypdf import PdfReader
 
 from domain.lengths import Units, format_inches, format_mm
-from tests.published.trade import torture
+from tests.torture import torture
 from tests.webapp.papers.paper_samples import (
     DEMOS,
     POINT,

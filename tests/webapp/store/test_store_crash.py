@@ -16,6 +16,7 @@ from typing import IO
 import pytest
 from sqlalchemy import text
 
+from tests.torture import torture
 from webapp.store import Store, projects
 from webapp.store.sqlite import Journal
 
@@ -103,8 +104,7 @@ def test_what_was_said_to_be_saved_outlives_20_kills(journal: Journal, file: Pat
     assert kill(file, journal, rounds=10, at_once=2) > 20
 
 
-@pytest.mark.torture
-@pytest.mark.skipif("DOVETALLY_TORTURE" not in os.environ, reason="long; make torture")
+@torture
 @pytest.mark.parametrize("at_once", [1, 8])
 def test_what_was_said_to_be_saved_outlives_200_kills(journal: Journal, file: Path, at_once: int) -> None:
     assert kill(file, journal, rounds=200 // at_once, at_once=at_once) > 500

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 import random
 import shutil
 import sqlite3
@@ -13,14 +12,13 @@ from pathlib import Path
 
 import pytest
 
+from tests.torture import LONG
 from tests.webapp.databases import Databases
 from tests.webapp.store.store_samples import joint, project
 from webapp.store import Store, health, projects
 from webapp.store.errors import Damaged, ForeignDatabase, NewerDatabase, NothingWritten, StoreError
 from webapp.usecases.demo import load_demo_in
 
-TORTURE = bool(os.environ.get("DOVETALLY_TORTURE"))
-FILES = 200 if TORTURE else 30
 FLIPS = 4
 
 
@@ -103,10 +101,11 @@ def complaints(file: Path) -> list[str]:
         return [repr(error)]
 
 
-def test_damaged_files_are_never_written(whole: Path, tmp_path: Path) -> None:
+@pytest.mark.parametrize("files", [30, pytest.param(200, marks=LONG)])
+def test_damaged_files_are_never_written(whole: Path, tmp_path: Path, files: int) -> None:
     """Of the files that SQLite has something against none is written, and none ends in a traceback."""
     outcomes: Counter[str] = Counter()
-    for seed in range(FILES):
+    for seed in range(files):
         file = tmp_path / str(seed) / "shop.db"
         file.parent.mkdir()
         flipped(whole, file, seed)
@@ -118,7 +117,7 @@ def test_damaged_files_are_never_written(whole: Path, tmp_path: Path) -> None:
         if outcome != "written":
             assert file.read_bytes() == before, seed
         shutil.rmtree(file.parent)
-    assert outcomes["to look at"] + outcomes["refused"] > FILES // 10, outcomes
+    assert outcomes["to look at"] + outcomes["refused"] > files // 10, outcomes
 
 
 def tried(file: Path) -> str:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 import sqlite3
 import threading
 from collections.abc import Callable, Iterator
@@ -15,6 +14,7 @@ import pytest
 from domain.ordering.items import GLUE, Item
 from domain.problems import BadInput
 from tests.factories import sending
+from tests.torture import torture
 from tests.webapp.store.filled import STOCK
 from tests.webapp.store.store_samples import project
 from webapp.store import Store, ledger
@@ -100,8 +100,7 @@ def test_each_of_200_forms_sent_five_times_at_once_books_once(store: Store) -> N
     send_five_times(store, 200)
 
 
-@pytest.mark.torture
-@pytest.mark.skipif("DOVETALLY_TORTURE" not in os.environ, reason="long; make torture")
+@torture
 def test_each_of_1000_forms_sent_five_times_at_once_books_once(store: Store) -> None:
     send_five_times(store, 1_000)
 
