@@ -26,21 +26,20 @@ def whole(worths: Sequence[float]) -> list[int]:
     return [max(0, round(worth * FINENESS)) for worth in worths]
 
 
-def least_cost(job: Job, values: Sequence[int], fillings: Fillings) -> int:
-    """A bound on the cost of any plan, from whole ``values`` and what fillings are worth in them."""
+def row_of(job: Job, values: Sequence[int], fillings: Fillings) -> Row:
+    """What bars are worth at most, and all pieces together, where pieces have these whole values."""
+    return Row(fillings.bounds, sum(value * demand for value, demand in zip(values, job.demands, strict=True)))
+
+
+def least_cost(job: Job, row: Row) -> int:
+    """A bound on the cost of any plan, from what bars and pieces are worth by a solver's ``whole`` worths."""
     share = Fraction(1)
-    for bar, worth in zip(job.bars, fillings.bounds, strict=True):
+    for bar, worth in zip(job.bars, row.worths, strict=True):
         if bar.most is None and worth > bar.cost * FINENESS:
             share = min(share, Fraction(bar.cost * FINENESS, worth))
-    pieces = sum(value * demand for value, demand in zip(values, job.demands, strict=True)) * share
     taken = sum(
         (max(Fraction(0), worth * share - bar.cost * FINENESS) * bar.most)
-        for bar, worth in zip(job.bars, fillings.bounds, strict=True)
+        for bar, worth in zip(job.bars, row.worths, strict=True)
         if bar.most is not None
     )
-    return max(0, ceil((pieces - taken) / FINENESS))
-
-
-def row_of(job: Job, values: Sequence[int], fillings: Fillings) -> Row:
-    """What bars must be worth together where pieces have these values."""
-    return Row(fillings.bounds, sum(value * demand for value, demand in zip(values, job.demands, strict=True)))
+    return max(0, ceil((row.needed * share - taken) / FINENESS))

@@ -26,7 +26,8 @@ class Cutting:
     @property
     def everything_placed(self) -> bool:
         """True where every piece comes out of some stock."""
-        return not any(plan.unplaced for plan in self.bars) and not any(plan.unplaced for plan in self.sheets)
+        plans: tuple[BarPlan | SheetPlan, ...] = (*self.bars, *self.sheets)
+        return not any(plan.unplaced for plan in plans)
 
 
 def plan_cutting(request: CuttingRequest) -> Cutting:
@@ -39,8 +40,8 @@ def cutting_document(cutting: Cutting) -> dict[str, Any]:
     return {
         "format": FORMAT,
         "version": VERSION,
-        "bars": [_plan(plan, [_bar(bar) for bar in plan.bars]) for plan in cutting.bars],
-        "sheets": [_plan(plan, [_sheet(sheet) for sheet in plan.sheets]) for plan in cutting.sheets],
+        "bars": [_plan(plan, [_bar(bar) for bar in plan.cuts]) for plan in cutting.bars],
+        "sheets": [_plan(plan, [_sheet(sheet) for sheet in plan.cuts]) for plan in cutting.sheets],
     }
 
 

@@ -40,6 +40,10 @@ class Job:
         bars = tuple(replace(bar, most=number) for bar, number in zip(self.bars, most, strict=True))
         return replace(self, demands=tuple(demands), bars=bars)
 
+    def room(self, pattern: Pattern) -> int:
+        """What a pattern leaves of its bar: no kerf lies beyond the last piece."""
+        return self.bars[pattern.bar].capacity - self.length(pattern.counts)
+
     def length(self, counts: Counts) -> int:
         """What pieces come to, with their kerfs."""
         return sum(size * count for size, count in zip(self.sizes, counts, strict=True))
@@ -80,7 +84,7 @@ def can_be_cut(job: Job, cuts: Cuts) -> bool:
     used = [0] * len(job.bars)
     for pattern, times in cuts:
         used[pattern.bar] += times
-    fits = all(job.length(pattern.counts) <= job.bars[pattern.bar].capacity for pattern, _ in cuts)
+    fits = all(job.room(pattern) >= 0 for pattern, _ in cuts)
     return fits and all(bar.most is None or count <= bar.most for bar, count in zip(job.bars, used, strict=True))
 
 
@@ -102,7 +106,7 @@ def together(cuts: Sequence[tuple[Pattern, int]]) -> Cuts:
 
 def longest_left(job: Job, cuts: Cuts) -> int:
     """The longest offcut of these cuts."""
-    return max((job.bars[each.bar].capacity - job.length(each.counts) for each, _ in cuts), default=0)
+    return max((job.room(pattern) for pattern, _ in cuts), default=0)
 
 
 def trimmed(job: Job, cuts: Cuts) -> Cuts:
@@ -113,7 +117,7 @@ def trimmed(job: Job, cuts: Cuts) -> Cuts:
         for _ in range(max(0, number)):
             at = max(
                 (at for at, pattern in enumerate(bars) if pattern.counts[index]),
-                key=lambda at: job.bars[bars[at].bar].capacity - job.length(bars[at].counts),
+                key=lambda at: job.room(bars[at]),
             )
             counts = list(bars[at].counts)
             counts[index] -= 1

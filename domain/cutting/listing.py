@@ -44,7 +44,7 @@ def _ways(job: Job, room: int, at: int, counts: Counts) -> Iterator[Counts]:
 
 
 def _takes_more(job: Job, pattern: Pattern) -> bool:
-    room = job.bars[pattern.bar].capacity - job.length(pattern.counts)
+    room = job.room(pattern)
     return any(
         size <= room and count < demand
         for size, count, demand in zip(job.sizes, pattern.counts, job.demands, strict=True)

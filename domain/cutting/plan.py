@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Generic, TypeVar
 
 from domain.lengths import Length, Units
 from domain.sayings import Code, Figures, worded
@@ -83,20 +84,23 @@ class CutSheet:
     placed: tuple[Placed, ...]
 
 
+Cut = TypeVar("Cut", CutBar, CutSheet)
+
+
 @dataclass(frozen=True, slots=True)
-class SheetPlan:
-    """How an item's sheets are cut. ``cost`` and ``bound`` in minor units, or in sheets where none has a price."""
+class Plan(Generic[Cut]):
+    """How an item's stock is cut. ``cost`` and ``bound`` in minor units; where no stock has a price, in number."""
 
     item: str
-    sheets: tuple[CutSheet, ...]
+    cuts: tuple[Cut, ...]
     cost: int
     bound: int
     unplaced: tuple[Unplaced, ...]
 
     @property
     def used(self) -> int:
-        """Sheets in all."""
-        return sum(sheet.times for sheet in self.sheets)
+        """Bars or sheets in all."""
+        return sum(cut.times for cut in self.cuts)
 
     @property
     def proven(self) -> bool:
@@ -104,22 +108,5 @@ class SheetPlan:
         return self.cost == self.bound
 
 
-@dataclass(frozen=True, slots=True)
-class BarPlan:
-    """How an item's bars are cut. ``cost`` and ``bound`` in minor units, or in bars where no stock has a price."""
-
-    item: str
-    bars: tuple[CutBar, ...]
-    cost: int
-    bound: int
-    unplaced: tuple[Unplaced, ...]
-
-    @property
-    def used(self) -> int:
-        """Bars in all."""
-        return sum(bar.times for bar in self.bars)
-
-    @property
-    def proven(self) -> bool:
-        """True where no plan for what is placed costs less."""
-        return self.cost == self.bound
+BarPlan = Plan[CutBar]
+SheetPlan = Plan[CutSheet]

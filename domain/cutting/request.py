@@ -7,7 +7,7 @@ whole minor units.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from enum import StrEnum
 from typing import Annotated, Literal
 
@@ -31,12 +31,16 @@ class Grain(StrEnum):
     ANY = "any"
 
 
-class BarStock(Spec):
-    """A length of stock. No ``price``: it is in hand and paid for. No ``count``: as many as are needed."""
+class Stock(Spec):
+    """What pieces are cut from. No ``price``: it is in hand and paid for. No ``count``: as many as are needed."""
 
     length: Size
     price: Money | None = None
     count: Annotated[int, Field(strict=True, ge=1, le=100_000)] | None = None
+
+
+class BarStock(Stock):
+    """A length of stock."""
 
 
 class BarPiece(Spec):
@@ -47,27 +51,26 @@ class BarPiece(Spec):
     count: Quantity
 
 
-class BarItem(Spec):
-    """Bars of one section. ``trim`` comes off both ends, ``kerf`` lies between neighbours.
-
-    ``least_offcut`` is the shortest offcut that the shop keeps.
-    """
+class CutItem(Spec):
+    """One kind of wood. ``kerf`` lies between neighbours, ``trim`` comes off every end, or edge, of the stock."""
 
     item: Name
     kerf: Room
     trim: Room = Field(default=0, validate_default=True)
+
+
+class BarItem(CutItem):
+    """Bars of one section. ``least_offcut`` is the shortest offcut that the shop keeps."""
+
     least_offcut: Room = Field(default=0, validate_default=True)
     stock: Annotated[tuple[BarStock, ...], Field(max_length=100)]
     pieces: Annotated[tuple[BarPiece, ...], Field(max_length=5_000)]
 
 
-class SheetStock(Spec):
-    """A size of sheet. No ``price``: it is in hand and paid for. No ``count``: as many as are needed."""
+class SheetStock(Stock):
+    """A size of sheet."""
 
-    length: Size
     width: Size
-    price: Money | None = None
-    count: Annotated[int, Field(strict=True, ge=1, le=100_000)] | None = None
 
 
 class SheetPiece(Spec):
@@ -80,12 +83,9 @@ class SheetPiece(Spec):
     grain: Grain = Grain.ANY
 
 
-class SheetItem(Spec):
-    """Sheets of one material and thickness, sawn edge to edge. ``trim`` comes off all four edges."""
+class SheetItem(CutItem):
+    """Sheets of one material and thickness, sawn edge to edge."""
 
-    item: Name
-    kerf: Room
-    trim: Room = Field(default=0, validate_default=True)
     stock: Annotated[tuple[SheetStock, ...], Field(max_length=100)]
     pieces: Annotated[tuple[SheetPiece, ...], Field(max_length=5_000)]
 
@@ -98,6 +98,17 @@ class CuttingRequest(Spec):
     currency: Annotated[str, Field(pattern=r"^[A-Z]{3}$")] = "EUR"
     bars: Annotated[tuple[BarItem, ...], Field(max_length=500)] = ()
     sheets: Annotated[tuple[SheetItem, ...], Field(max_length=500)] = ()
+
+
+def is_priced(stock: Sequence[Stock]) -> bool:
+    """Whether a plan is weighed by what its stock costs; else by how much of it is used."""
+    return any(each.price is not None for each in stock)
+
+
+def costs(stock: Sequence[Stock]) -> list[int]:
+    """What one of each stock counts for in a plan's cost."""
+    priced = is_priced(stock)
+    return [(each.price or 0) if priced else 1 for each in stock]
 
 
 def read_cutting_request(document: object) -> CuttingRequest:

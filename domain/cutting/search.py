@@ -15,6 +15,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from functools import partial
+from math import ceil
 
 from domain.cutting.bound import FINENESS, least_cost, row_of, whole
 from domain.cutting.filling import best_fillings
@@ -84,7 +85,7 @@ class _Search:
         self._job = job
         self._cuts, self._cost = start, cost_of(job, start)
         self._bound = 0
-        self._rows: list[Row] = []
+        self._row: Row | None = None
         self._pool: dict[Pattern, None] = dict.fromkeys(pattern for pattern, _ in start)
 
     def run(self) -> Found:
@@ -114,8 +115,8 @@ class _Search:
             values = whole(weighed.worths)
             fillings = best_fillings(job, values)
             if job is self._job:
-                self._rows.append(row_of(job, values, fillings))
-                self._bound = max(self._bound, least_cost(job, values, fillings))
+                self._row = row_of(job, values, fillings)
+                self._bound = max(self._bound, least_cost(job, self._row))
                 if self._bound >= self._cost:
                     return weighed
             rents = iter(weighed.rents)
@@ -136,7 +137,7 @@ class _Search:
         master = Master(alike, [*self._pool])
         weighed = self._settle(alike, master)
         lengths = [size // max(1, self._job.sizes[0] >> 30) for size in self._job.sizes]
-        rows = self._rows[-1:]
+        rows = [] if self._row is None else [self._row]
         for values in (lengths, *([] if weighed is None else [whole(weighed.worths)])):
             rows.append(row_of(self._job, values, best_fillings(self._job, values)))
         costs, most = [bar.cost for bar in self._job.bars], [bar.most for bar in self._job.bars]
@@ -184,7 +185,7 @@ class _Search:
 
 def _next_whole(bound: float) -> int:
     """The least whole cost that a solver's bound allows: it may be out by a trifle."""
-    return -int(-(bound - 1e-4 * max(1.0, abs(bound) * 1e-4)) // 1)
+    return ceil(bound - 1e-4 * max(1.0, abs(bound) * 1e-4))
 
 
 def _settled(
@@ -204,7 +205,9 @@ def _settled(
 
 def _fullest_share(job: Job, master: Master, weighed: Weighed) -> int:
     """The pattern that the programme cuts most of."""
-    return max(range(len(master.patterns)), key=lambda at: (weighed.times[at], _length(job, master, at)))
+    return max(
+        range(len(master.patterns)), key=lambda at: (weighed.times[at], job.length(master.patterns[at].counts))
+    )
 
 
 def _nearest_to_whole(job: Job, master: Master, weighed: Weighed) -> int:
@@ -217,10 +220,6 @@ def _longest_pieces(job: Job, master: Master, weighed: Weighed) -> int:
     """Of those cut at all, the one with the longest pieces."""
     used = [at for at, times in enumerate(weighed.times) if times > EASING]
     return max(used, key=lambda at: (master.patterns[at].counts, weighed.times[at]))
-
-
-def _length(job: Job, master: Master, at: int) -> int:
-    return job.length(master.patterns[at].counts)
 
 
 def _fullness(job: Job, master: Master, at: int) -> float:

@@ -7,23 +7,24 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from domain.cutting.guillotine import Kind, Layout, Sheet
-from domain.cutting.plan import CutSheet, Placed, SheetPlan, Unplaced, WhyUnplaced
-from domain.cutting.request import Grain, SheetItem, SheetPiece
+from domain.cutting.plan import CutSheet, Placed, Plan, SheetPlan, Unplaced, WhyUnplaced
+from domain.cutting.request import Grain, SheetItem, SheetPiece, costs
 from domain.cutting.sheet_bound import least_cost_of_sheets
 from domain.cutting.trying import Trying
 from domain.lengths import Length
+from domain.sayings import Figures
 
 
 def plan_sheets(item: SheetItem) -> SheetPlan:
     """The cheapest way found to cut an item's pieces, and what no way costs less than."""
     if not item.stock:
         unplaced = [Unplaced(piece.mark, piece.count, WhyUnplaced.NO_STOCK) for piece in item.pieces]
-        return SheetPlan(item.item, (), 0, 0, tuple(unplaced))
+        return Plan(item.item, (), 0, 0, tuple(unplaced))
     sheets = _sheets(item)
     fitting = [piece for piece in item.pieces if _fits(item, piece)]
     unplaced = [_too_large(item, piece) for piece in item.pieces if not _fits(item, piece)]
     if not fitting:
-        return SheetPlan(item.item, (), 0, 0, tuple(unplaced))
+        return Plan(item.item, (), 0, 0, tuple(unplaced))
     groups = _groups(item, fitting)
     kinds = [group.kind for group in groups]
     trying = Trying(kinds, sheets, least_cost_of_sheets(kinds, sheets))
@@ -31,9 +32,9 @@ def plan_sheets(item: SheetItem) -> SheetPlan:
     for index, short in Counter(trying.missing).items():
         unplaced += groups[index].short_of(item, short)
         kinds[index] = replace(kinds[index], count=kinds[index].count - short)
-    return SheetPlan(
+    return Plan(
         item=item.item,
-        sheets=tuple(_named(item, trying.layouts, groups)),
+        cuts=tuple(_named(item, trying.layouts, groups)),
         cost=trying.cost,
         bound=min(trying.cost, least_cost_of_sheets(kinds, sheets)),
         unplaced=tuple(unplaced),
@@ -79,15 +80,14 @@ def _kind(length: int, width: int, grain: Grain, count: int) -> Kind:
 
 
 def _sheets(item: SheetItem) -> list[Sheet]:
-    priced = any(stock.price is not None for stock in item.stock)
     return [
         Sheet(
             length=max(1, stock.length.nm - 2 * item.trim.nm + item.kerf.nm),
             width=max(1, stock.width.nm - 2 * item.trim.nm + item.kerf.nm),
-            cost=(stock.price or 0) if priced else 1,
+            cost=cost,
             most=stock.count,
         )
-        for stock in item.stock
+        for stock, cost in zip(item.stock, costs(item.stock), strict=True)
     ]
 
 
@@ -105,7 +105,7 @@ def _too_large(item: SheetItem, piece: SheetPiece) -> Unplaced:
     return Unplaced(piece.mark, piece.count, why, _needed(item, piece))
 
 
-def _needed(item: SheetItem, piece: SheetPiece) -> tuple[tuple[str, float], ...]:
+def _needed(item: SheetItem, piece: SheetPiece) -> Figures:
     """The smallest sheet that a piece can be cut from, its trims with it."""
     length, width = _kind(piece.length.nm, piece.width.nm, piece.grain, 1).ways[0]
     trims = item.trim * 2

@@ -22,7 +22,7 @@ def bars(stock: list[dict[str, Any]], pieces: dict[str, tuple[float, int]], **mo
 
 
 def rows(plan: BarPlan) -> list[tuple[int, int, tuple[tuple[str, int], ...], float]]:
-    return [(bar.stock, bar.times, bar.pieces, bar.left.mm) for bar in plan.bars]
+    return [(bar.stock, bar.times, bar.pieces, bar.left.mm) for bar in plan.cuts]
 
 
 def test_pieces_that_fill_a_bar_to_the_kerf() -> None:
@@ -74,7 +74,7 @@ def test_of_limited_stock_as_much_as_can_be_is_cut() -> None:
     # 900 holds 500 + 400 or 3 × 300; the most by length is both bars full
     plan = bars([{"length": 900, "count": 2}], {"A1": (500, 1), "A2": (400, 1), "A3": (300, 4)})
     assert {(each.mark, each.count, each.code) for each in plan.unplaced} == {("A3", 1, WhyUnplaced.NONE_LEFT)}
-    assert [bar.left.mm for bar in plan.bars] == [0.0, 0.0]
+    assert [bar.left.mm for bar in plan.cuts] == [0.0, 0.0]
 
 
 def test_no_stock_at_all() -> None:

@@ -28,7 +28,7 @@ def test_four_quarters_with_their_kerf_and_trim() -> None:
     # 2 × 300 + 4 = 604 = 620 − 2 × 8, and 2 × 150 + 4 = 304 = 320 − 2 × 8
     plan = sheets([{"length": 620, "width": 320}], {"B1": (300, 150, 4)}, kerf=4, trim=8)
     assert (plan.used, plan.cost, plan.bound) == (1, 1, 1)
-    places = {(piece.x.mm, piece.y.mm) for piece in plan.sheets[0].placed}
+    places = {(piece.x.mm, piece.y.mm) for piece in plan.cuts[0].placed}
     assert places == {(8, 8), (312, 8), (8, 162), (312, 162)}
 
 
@@ -38,8 +38,8 @@ def test_a_hair_less_takes_a_second_sheet() -> None:
 
 def test_grain_says_how_a_piece_lies() -> None:
     stock = [{"length": 800, "width": 400}]
-    along = sheets(stock, {"B1": (390, 200, 1)}, "length").sheets[0].placed[0]
-    across = sheets(stock, {"B1": (390, 200, 1)}, "width").sheets[0].placed[0]
+    along = sheets(stock, {"B1": (390, 200, 1)}, "length").cuts[0].placed[0]
+    across = sheets(stock, {"B1": (390, 200, 1)}, "width").cuts[0].placed[0]
     assert (along.turned, along.along.mm, along.across.mm) == (False, 390, 200)
     assert (across.turned, across.along.mm, across.across.mm) == (True, 200, 390)
     assert (across.length.mm, across.width.mm) == (390, 200)
@@ -75,7 +75,7 @@ def test_the_offcut_in_hand_and_the_cheaper_sheet() -> None:
 
 def test_sheets_that_are_cut_alike_stand_in_one_row() -> None:
     plan = sheets([{"length": 1000, "width": 500}], {"B1": (500, 250, 8)})
-    assert [(sheet.times, len(sheet.placed)) for sheet in plan.sheets] == [(2, 4)]
+    assert [(sheet.times, len(sheet.placed)) for sheet in plan.cuts] == [(2, 4)]
 
 
 def test_no_stock_at_all() -> None:

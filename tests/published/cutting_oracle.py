@@ -72,7 +72,7 @@ def mended(item: BarItem, plan: BarPlan) -> dict[str, int]:
     lengths = {piece.mark: piece.length.nm for piece in item.pieces}
     cut: Counter[str] = Counter()
     used: Counter[int] = Counter()
-    for bar in plan.bars:
+    for bar in plan.cuts:
         number = sum(count for _, count in bar.pieces)
         sawn = sum(lengths[mark] * count for mark, count in bar.pieces) + item.kerf.nm * (number - 1)
         room = item.stock[bar.stock].length.nm - 2 * item.trim.nm
@@ -128,7 +128,7 @@ def sawn(item: SheetItem, plan: SheetPlan) -> dict[str, int]:
     cut: Counter[str] = Counter()
     used: Counter[int] = Counter()
     sizes = {piece.mark: (piece.length.nm, piece.width.nm, piece.grain) for piece in item.pieces}
-    for sheet in plan.sheets:
+    for sheet in plan.cuts:
         stock = item.stock[sheet.stock]
         used[sheet.stock] += sheet.times
         trim, kerf = item.trim.nm, item.kerf.nm

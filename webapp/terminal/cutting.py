@@ -36,14 +36,14 @@ def _bars(item: BarItem, plan: BarPlan, units: Units) -> Iterator[str]:
             stock_words(item.stock[bar.stock], units),
             str(size(bar.left, units)),
         )
-        for bar in plan.bars
+        for bar in plan.cuts
     ]
     if rows:
         yield from columns([_BARS, *rows])
 
 
 def _sheets(item: SheetItem, plan: SheetPlan, units: Units) -> Iterator[str]:
-    for sheet in plan.sheets:
+    for sheet in plan.cuts:
         yield f"  {sheet.times} × {stock_words(item.stock[sheet.stock], units)}"
         yield from (f"    {piece}" for piece in sheet_pieces(sheet, units))
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from domain.cutting.plan import BarPlan, CutBar, CutSheet, Placed, SheetPlan, Unplaced
-from domain.cutting.request import BarItem, BarStock, SheetItem, SheetStock
+from domain.cutting.request import BarItem, BarStock, SheetItem, SheetStock, is_priced
 from domain.lengths import Units
 from webapp.wording.figures import size
 from webapp.wording.money import format_money
@@ -28,9 +28,8 @@ def sheet_pieces(sheet: CutSheet, units: Units) -> tuple[str, ...]:
 
 def cost_words(plan: BarPlan | SheetPlan, item: BarItem | SheetItem, currency: str) -> str:
     """What is used and costs how much, and whether that is proven to be the least."""
-    bars = isinstance(plan, BarPlan)
-    noun = ("bar" if bars else "sheet") + ("" if plan.used == 1 else "s")
-    priced = any(stock.price is not None for stock in item.stock)
+    noun = ("bar" if isinstance(item, BarItem) else "sheet") + ("" if plan.used == 1 else "s")
+    priced = is_priced(item.stock)
     cost = f", {format_money(plan.cost, currency)}" if priced else ""
     used = f"{plan.used} {noun}{cost}"
     if plan.proven:
