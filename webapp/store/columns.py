@@ -5,14 +5,18 @@ SQLite's STRICT tables know INTEGER and TEXT; its INTEGER has 64 bits, elsewhere
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from datetime import UTC, date, datetime
+from typing import TypeVar
 
 from sqlalchemy import BigInteger, Integer, Text
 from sqlalchemy.engine import Dialect
 from sqlalchemy.types import TypeDecorator
 
 from domain.lengths import Length
+from webapp.store.errors import Damaged
 
+When = TypeVar("When", date, datetime)
 WHOLE = BigInteger().with_variant(Integer(), "sqlite")
 """A whole number of 64 bits."""
 
@@ -47,8 +51,8 @@ class MomentColumn(TypeDecorator[datetime]):
         return None if value is None else moment_text(value)
 
     def process_result_value(self, value: str | None, dialect: Dialect) -> datetime | None:
-        """The moment again, aware and in UTC."""
-        return None if value is None else datetime.fromisoformat(value)
+        """The moment again, aware and in UTC. Raises Damaged for what nobody can have stored."""
+        return None if value is None else _stored(datetime.fromisoformat, value)
 
 
 class DayColumn(TypeDecorator[date]):
@@ -62,8 +66,16 @@ class DayColumn(TypeDecorator[date]):
         return None if value is None else value.isoformat()
 
     def process_result_value(self, value: str | None, dialect: Dialect) -> date | None:
-        """The day again."""
-        return None if value is None else date.fromisoformat(value)
+        """The day again. Raises Damaged for what nobody can have stored."""
+        return None if value is None else _stored(date.fromisoformat, value)
+
+
+def _stored(read: Callable[[str], When], value: str) -> When:
+    """A moment or a day; SQLite itself does not see where a bit fell over in the text of one."""
+    try:
+        return read(value)
+    except ValueError:
+        raise Damaged(f"{value!r} stands where a day or a moment should") from None
 
 
 def moment_text(moment: datetime) -> str:

@@ -7,12 +7,13 @@ there. Sections and rules are written whole, so that a later change of a default
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from typing import Any, TypeVar, get_args
 
 from pydantic import BaseModel
 
-from domain.problems import BadInput
+from domain.problem_codes import ProblemCode
+from domain.problems import BadInput, Problem
 from domain.reading import read
 from domain.spec.assemblies import Assembly
 from domain.spec.catalogue import Section
@@ -39,7 +40,7 @@ def read_assembly(key: object, kind: str, text: str) -> Assembly:
     """The stored spec of assembly ``key``. Raises Unreadable where it is none."""
     if kind not in KINDS:
         raise Unreadable("assembly", key, ())
-    spec: Assembly = _read("assembly", key, KINDS[kind], json.loads(text))  # type: ignore[assignment]
+    spec: Assembly = _read("assembly", key, KINDS[kind], text)  # type: ignore[assignment]
     return spec
 
 
@@ -52,7 +53,7 @@ def rules_text(rules: Rules) -> str:
 
 def read_rules(kind: str, key: object, text: str) -> Rules:
     """The stored rules of a project or of the shop. Raises Unreadable where they are none."""
-    return _read(kind, key, Rules, json.loads(text))
+    return _read(kind, key, Rules, text)
 
 
 def choices_text(choices: KeyChoices) -> str | None:
@@ -64,7 +65,7 @@ def choices_text(choices: KeyChoices) -> str | None:
 
 def read_choices(key: object, text: str) -> KeyChoices:
     """The stored choices of project ``key``. Raises Unreadable where they are none."""
-    return _read("project", key, KeyChoices, json.loads(text))
+    return _read("project", key, KeyChoices, text)
 
 
 def sections_text(sections: Sequence[Section]) -> str:
@@ -77,7 +78,7 @@ def sections_text(sections: Sequence[Section]) -> str:
 
 def read_sections(key: object, text: str) -> tuple[Section, ...]:
     """The stored sections of project ``key``. Raises Unreadable where one is none."""
-    return tuple(_each(key, json.loads(text)))
+    return _read_all(key, Section, text)
 
 
 def starts_text(starts: Starts) -> str:
@@ -90,7 +91,7 @@ def starts_text(starts: Starts) -> str:
 
 def read_starts(key: object, text: str) -> Starts:
     """The stored starts of project ``key``. Raises Unreadable where one is none."""
-    return tuple(_read("project", key, AcceptedStart, each) for each in json.loads(text))
+    return _read_all(key, AcceptedStart, text)
 
 
 def moulding_text(moulding: Moulding) -> str:
@@ -102,19 +103,34 @@ def moulding_text(moulding: Moulding) -> str:
 
 def read_moulding(key: object, text: str) -> Moulding:
     """The stored moulding ``key``. Raises Unreadable where it is none."""
-    return _read("moulding", key, Moulding, json.loads(text))
+    return _read("moulding", key, Moulding, text)
 
 
-def _each(key: object, data: Iterable[object]) -> Iterable[Section]:
-    for section in data:
-        yield _read("project", key, Section, section)
+def _read(kind: str, key: object, model: type[Model], text: str) -> Model:
+    return _accepted(kind, key, model, _data(kind, key, text))
 
 
-def _read(kind: str, key: object, model: type[Model], data: object) -> Model:
+def _read_all(key: object, model: type[Model], text: str) -> tuple[Model, ...]:
+    """What a project lists. Raises Unreadable where one is none."""
+    data = _data("project", key, text)
+    if not isinstance(data, list):
+        raise Unreadable("project", key, (Problem.of((), data, ProblemCode.NOT_A_LIST),))
+    return tuple(_accepted("project", key, model, each) for each in data)
+
+
+def _accepted(kind: str, key: object, model: type[Model], data: object) -> Model:
     try:
         return read(model, data)
     except BadInput as error:
         raise Unreadable(kind, key, error.problems) from None
+
+
+def _data(kind: str, key: object, text: str) -> object:
+    try:
+        return json.loads(text)
+    except ValueError:
+        # a bit that fell over in a text, which SQLite cannot see
+        raise Unreadable(kind, key, (Problem.of((), text, ProblemCode.AS_TOLD, told_text="is no JSON"),)) from None
 
 
 def _text(data: Any) -> str:

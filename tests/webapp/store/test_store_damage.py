@@ -185,3 +185,13 @@ def test_a_file_is_looked_over_as_it_is(store: Store, file: Path) -> None:
         connection.execute("PRAGMA user_version=99")
     with pytest.raises(NewerDatabase):
         health.look_over_file(file, store._clock())
+
+
+def test_a_moment_that_is_none_is_damage(store: Store) -> None:
+    write(store)
+    with store.writing() as session:
+        session.connection().exec_driver_sql("UPDATE project SET updated = replace(updated, '-', '!')")
+    with pytest.raises(Damaged, match="stands where a day or a moment should"), store.reading() as session:
+        projects.list_projects(session)
+    with pytest.raises(NothingWritten):
+        write(store)

@@ -333,6 +333,8 @@ def test_a_project_is_full_at_what_a_file_can_hold(store: Store) -> None:
     [
         ("UPDATE assembly SET spec_json = replace(spec_json, '\"run\":20', '\"run\":-20')", "run: -20"),
         ("UPDATE assembly SET kind = 'barrel'", "assembly"),
+        ("UPDATE assembly SET spec_json = replace(spec_json, ':', ';')", "is no JSON"),
+        ("UPDATE project SET sections_json = '14'", "14: must be a list"),
         ("UPDATE project SET rules_json = '{\"wall\":0}'", "wall: 0"),
         ('UPDATE project SET sections_json = \'[{"name":"14"}]\'', "waist: 'missing': is needed"),
     ],
