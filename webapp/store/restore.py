@@ -25,9 +25,8 @@ from webapp.store.engine import Store, hold
 from webapp.store.errors import CannotOpen, Damaged, ForeignDatabase, NewerDatabase, StoreError
 from webapp.store.keeping import BackupName, Why
 from webapp.store.soundness import Findings, differences, examine, looking_at
-from webapp.store.sqlite import APPLICATION_ID
+from webapp.store.sqlite import APPLICATION_ID, BESIDE, LOGS
 
-_BESIDE = ("-journal", "-wal")
 _ROOM = ".look-"
 _LEFT = 3_600.0
 """Seconds after which no look at a file lasts any more."""
@@ -166,7 +165,7 @@ def _set_aside(database: Path, sound: Path, moment: datetime) -> Path:
     aside = database.with_name(f"{database.name}.damaged-{moment.astimezone(UTC):%Y-%m-%dT%H%M%SZ}")
     shutil.copyfile(database, aside)
     sync(aside)
-    for ending in (*_BESIDE, "-shm"):
+    for ending in BESIDE:
         beside = database.with_name(database.name + ending)
         if beside.exists():
             # it would be taken for a part of the new file
@@ -224,7 +223,7 @@ def _refuse_what_is_no_backup(file: Path, database: Path) -> None:
         raise CannotOpen(str(file), why)
     if database.exists() and file.samefile(database):
         raise CannotOpen(str(file), "it is the data itself; name a backup of it")
-    for ending in _BESIDE:
+    for ending in LOGS:
         beside = file.with_name(file.name + ending)
         if beside.exists() and beside.stat().st_size:
             raise Refused(str(file), Flaw.UNFINISHED, f"{beside.name} stands beside it")

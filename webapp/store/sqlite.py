@@ -23,6 +23,10 @@ from webapp.store.errors import StoreError
 THREADS = 40
 WAIT_MS = 5_000
 APPLICATION_ID = int.from_bytes(b"Dvtl")
+LOGS = ("-journal", "-wal")
+"""Endings of files beside a database that may hold what is not in it yet."""
+BESIDE = (*LOGS, "-shm")
+"""Endings of every file that SQLite keeps beside a database."""
 
 
 class Journal(Enum):

@@ -97,11 +97,8 @@ class Standing:
             self._read_on(self._keeper)
             return FileGone(str(path), replaced=replaced, saved=None)
         if not replaced:
-            for ending in (
-                "-wal",
-                "-shm",
-                "-journal",
-            ):  # the copy has what they held; beside it they would damage it
+            # the copy has what they held; beside it they would damage it
+            for ending in sqlite.BESIDE:
                 with suppress(OSError):
                     path.with_name(path.name + ending).unlink()
         self._read_on(copy)
