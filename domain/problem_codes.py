@@ -143,6 +143,13 @@ class ProblemCode(Code):
     )
     SCALE_TOO_HIGH = ("scale_too_high", "must be {error} or more: so much is {figure_text} out")
     # ordering
+    ANOTHER_LENGTH = ("another_length", "{mark_text} is {told} long elsewhere; give it another mark")
+    LONGER_THAN_PIECE = ("longer_than_piece", "must be at most the piece's length, {length}")
+    NOT_MITRED_ALIKE = (
+        "not_mitred_alike",
+        "pieces are nested only where all have a short_length and long less short is alike; leave nest_width out",
+    )
+    KERF_WIDER_THAN_BAR = ("kerf_wider_than_bar", "must be at least the kerf")
     TOO_MANY_PIECES = ("too_many_pieces", "pieces are too many for one plan; give at most {most_n}")
     TOO_MANY_PACKS = ("too_many_packs", "has {packs_n} packs; offer at most {most_n} of one item")
     ITEM_TWICE = ("item_twice", "this item stands there twice; keep one")

@@ -41,6 +41,7 @@ class Unplaced:
 class CutBar:
     """So many bars of a stock, cut alike: pieces by mark, in the order they are sawn.
 
+    ``asked`` has the same as the request asks for it: what comes from one length has one mark there.
     ``left`` is what they leave of the bar between its trims; the saw takes a kerf of that where it is sawn free.
     """
 
@@ -48,6 +49,7 @@ class CutBar:
     times: int
     pieces: tuple[tuple[str, int], ...]
     left: Length
+    asked: tuple[tuple[str, int], ...]
 
 
 @dataclass(frozen=True, slots=True)

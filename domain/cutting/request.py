@@ -13,6 +13,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
+from domain.lengths import Length
 from domain.problem_codes import ProblemCode
 from domain.problems import BadInput, Path, Problem
 from domain.reading import check_format, read
@@ -21,6 +22,8 @@ from domain.spec.fields import Money, Name, Quantity, Room, Size, Spec
 FORMAT: Literal["dovetally-cutting-request"] = "dovetally-cutting-request"
 MOST_PIECES = 20_000
 """Pieces of all items together: what a large shop saws in a month."""
+TAPERS_ALIKE = Length(1_000)
+"""Mitres are alike where long less short comes to the same within this: an angle leaves no whole numbers."""
 
 
 class Grain(StrEnum):
@@ -44,10 +47,22 @@ class BarStock(Stock):
 
 
 class BarPiece(Spec):
-    """So many pieces of a length."""
+    """So many pieces of a length; mitred alike at both ends where ``short_length`` is given."""
 
     mark: Name
     length: Size
+    count: Quantity
+    short_length: Size | None = None
+
+
+class BarMatch(Spec):
+    """So many sets of pieces that come from one length, in this order, a kerf between them: a grain that runs on.
+
+    ``together`` gives the mark and the length of each. In a nested item all are mitred as the item's pieces are.
+    """
+
+    mark: Name
+    together: Annotated[tuple[tuple[Name, Size], ...], Field(min_length=2, max_length=100)]
     count: Quantity
 
 
@@ -60,11 +75,17 @@ class CutItem(Spec):
 
 
 class BarItem(CutItem):
-    """Bars of one section. ``least_offcut`` is the shortest offcut that the shop keeps."""
+    """Bars of one section. ``least_offcut`` is the shortest offcut that the shop keeps.
+
+    ``nest_width``: pieces are laid tip to tip, each turned over against its neighbours, in bars of this width (as
+    the mitre crosses it). All of them must be mitred, and alike.
+    """
 
     least_offcut: Room = Field(default=0, validate_default=True)
+    nest_width: Size | None = None
     stock: Annotated[tuple[BarStock, ...], Field(max_length=100)]
     pieces: Annotated[tuple[BarPiece, ...], Field(max_length=5_000)]
+    matched: Annotated[tuple[BarMatch, ...], Field(max_length=5_000)] = ()
 
 
 class SheetStock(Stock):
@@ -133,9 +154,39 @@ def check_cutting_request(request: CuttingRequest) -> Iterator[Problem]:
         yield from _named_twice((group,), "item", [item.item for item in items])
         for index, item in enumerate(items):
             yield from _named_twice((group, index, "pieces"), "mark", [piece.mark for piece in item.pieces])
+    for index, bars in enumerate(request.bars):
+        yield from _check_bars(("bars", index), bars)
     total = sum(piece.count for _, items in everything for item in items for piece in item.pieces)
+    total += sum(match.count * len(match.together) for bars in request.bars for match in bars.matched)
     if total > MOST_PIECES:
         yield Problem.of((), total, ProblemCode.TOO_MANY_PIECES, most_n=MOST_PIECES)
+
+
+def _check_bars(path: Path, item: BarItem) -> Iterator[Problem]:
+    """A mark has one length, whatever it comes with; and what is nested is mitred alike."""
+    lengths = {piece.mark: piece.length for piece in item.pieces}
+    for number, match in enumerate(item.matched):
+        for at, (mark, length) in enumerate(match.together):
+            if lengths.setdefault(mark, length) != length:
+                place: Path = (*path, "matched", number, "together", at)
+                yield Problem.of(
+                    place, length.mm, ProblemCode.ANOTHER_LENGTH, mark_text=mark, told=lengths[mark].mm
+                )
+    for number, piece in enumerate(item.pieces):
+        if piece.short_length is not None and piece.short_length > piece.length:
+            place = (*path, "pieces", number, "short_length")
+            yield Problem.of(place, piece.short_length.mm, ProblemCode.LONGER_THAN_PIECE, length=piece.length.mm)
+    if item.nest_width is not None and (fault := _why_not_nested(item)):
+        yield Problem.of((*path, "nest_width"), item.nest_width.mm, fault)
+
+
+def _why_not_nested(item: BarItem) -> ProblemCode | None:
+    tapers = [piece.length.nm - piece.short_length.nm for piece in item.pieces if piece.short_length is not None]
+    if not tapers or len(tapers) < len(item.pieces) or max(tapers) - min(tapers) > TAPERS_ALIKE.nm:
+        return ProblemCode.NOT_MITRED_ALIKE
+    if item.nest_width is not None and item.kerf > item.nest_width:
+        return ProblemCode.KERF_WIDER_THAN_BAR
+    return None
 
 
 def _named_twice(path: Path, field: str, names: list[str]) -> Iterator[Problem]:
