@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-from tests.bench import assembling, cold_start, documents, order, pages, planner
+from tests.bench import assembling, cold_start, cutting, documents, order, pages, planner
 
 RUNS = 3
 
@@ -61,6 +61,7 @@ def figures() -> Iterator[Figure]:
         "×",
         f"{bought.ours * 1000:.1f} ms and {bought.cp_sat:.2f} s",
     )
+    yield from _cutting()
     paper = documents.measure()
     yield Figure(
         "schedule as PDF, over typst with constant data",
@@ -77,6 +78,25 @@ def figures() -> Iterator[Figure]:
         start = cold_start.measure(Path(folder))
         detail = f"{start.program:.2f} s and {start.imports:.2f} s"
         yield Figure("start to first page, over bare imports", start.ratio, 1.5, "×", detail)
+
+
+def _cutting() -> Iterator[Figure]:
+    """Published instances beside CP-SAT, and five thousand pieces."""
+    beside = cutting.published()
+    detail = ", ".join(f"{one.name} {one.ours:.2f} s" for one in beside.each)
+    yield Figure("a published cutting instance proven, the slowest", beside.slowest, 10, "s", detail)
+    yield Figure(
+        "their total, times less than CP-SAT's",
+        beside.ratio,
+        5,
+        "×",
+        f"in {cutting.SECONDS:g} s each it did not prove: {beside.failed}",
+        at_least=True,
+    )
+    seconds, plan = cutting.five_thousand()
+    detail = f"{plan.used} bars, {plan.cost / 100:.2f}, none below {plan.bound / 100:.2f}"
+    yield Figure("cutting plan of 5,000 pieces", seconds, 60, "s", detail)
+    yield Figure("what it costs over what none goes below", plan.cost / plan.bound, 1.005, "×", detail)
 
 
 def _takeoffs() -> Iterator[Figure]:
