@@ -142,6 +142,15 @@ class ProblemCode(Code):
         "must be within {most} of the reading, {reading}; measure again, or see whether the stop has slipped",
     )
     SCALE_TOO_HIGH = ("scale_too_high", "must be {error} or more: so much is {figure_text} out")
+    # wood
+    MOISTURE_OR_AIR = (
+        "moisture_or_air",
+        'give "moisture" in %, or "temperature" in °C with "humidity" in %, not both',
+    )
+    BARS_AND_SHEETS = (
+        "bars_and_sheets",
+        "is cut from lengths or from sheets, not both; give every one of its stock a width, or none",
+    )
     # ordering
     ANOTHER_LENGTH = ("another_length", "{mark_text} is {told} long elsewhere; give it another mark")
     LONGER_THAN_PIECE = ("longer_than_piece", "must be at most the piece's length, {length}")

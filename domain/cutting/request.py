@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
-from enum import StrEnum
 from typing import Annotated, Literal
 
 from pydantic import Field
@@ -18,20 +17,13 @@ from domain.problem_codes import ProblemCode
 from domain.problems import BadInput, Path, Problem
 from domain.reading import check_format, read
 from domain.spec.fields import Money, Name, Quantity, Room, Size, Spec
+from domain.spec.wood import Grain
 
 FORMAT: Literal["dovetally-cutting-request"] = "dovetally-cutting-request"
 MOST_PIECES = 20_000
 """Pieces of all items together: what a large shop saws in a month."""
 TAPERS_ALIKE = Length(1_000)
 """Mitres are alike where long less short comes to the same within this: an angle leaves no whole numbers."""
-
-
-class Grain(StrEnum):
-    """Along which side of a sheet a piece's length lies."""
-
-    LENGTH = "length"
-    WIDTH = "width"
-    ANY = "any"
 
 
 class Stock(Spec):

@@ -8,11 +8,12 @@ from dataclasses import dataclass, replace
 
 from domain.cutting.guillotine import Kind, Layout, Sheet
 from domain.cutting.plan import CutSheet, Placed, Plan, SheetPlan, Unplaced, WhyUnplaced
-from domain.cutting.request import Grain, SheetItem, SheetPiece, costs
+from domain.cutting.request import SheetItem, SheetPiece, costs
 from domain.cutting.sheet_bound import least_cost_of_sheets
 from domain.cutting.trying import Trying
 from domain.lengths import Length
 from domain.sayings import Figures
+from domain.spec.wood import Grain
 
 
 def plan_sheets(item: SheetItem) -> SheetPlan:

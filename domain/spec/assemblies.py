@@ -5,13 +5,14 @@ from __future__ import annotations
 from enum import StrEnum
 from typing import Annotated, Literal
 
-from pydantic import Field, PlainSerializer, PlainValidator, WithJsonSchema, field_validator
+from pydantic import Field, PlainSerializer, PlainValidator, StrictBool, WithJsonSchema, field_validator
 
 from domain.lengths import HOW_TO_WRITE, ZERO, Length, LengthError, parse_length
 from domain.problem_codes import ProblemCode
 from domain.problems import Refused
 from domain.spec.choices import NO_CHOICES, Entry, KeyChoices
 from domain.spec.fields import LENGTH_SCHEMA, Mark, Name, Number, OneLength, Quantity, Room, Size, Spec, as_number
+from domain.spec.wood import Sawn
 
 
 class FrameMeasure(StrEnum):
@@ -80,12 +81,19 @@ EdgeInSight = Literal["front", "back", "top", "bottom"]
 
 
 class AssemblyBase(Spec):
-    """What every assembly has. ``show``: the edges that are looked at; None: those of its kind as a rule."""
+    """What every assembly has. ``show``: the edges that are looked at; None: those of its kind as a rule.
+
+    ``species`` is a name of the table of movement, where the material's does not say it; ``cut`` is how its boards
+    were sawn. ``one_length``: its members come from one length, so that the grain runs on round it.
+    """
 
     mark: Mark
     name: Name | None = None
     quantity: Quantity = 1
     material: Name | None = None
+    species: Name | None = None
+    cut: Sawn | None = None
+    one_length: StrictBool | None = None
     show: Annotated[tuple[EdgeInSight, ...], Field(max_length=4)] | None = None
     keys: KeyChoices = NO_CHOICES
     joints: dict[str, KeyChoices] = Field(default={}, max_length=500)

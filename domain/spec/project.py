@@ -18,6 +18,7 @@ from domain.spec.choices import NO_CHOICES, KeyChoices
 from domain.spec.fields import Name, Spec
 from domain.spec.rules import Rules
 from domain.spec.starts import AcceptedStart, check_start
+from domain.spec.wood import Climate, PartChanges, WoodsToCut, check_woods
 
 FORMAT: Literal["dovetally-project"] = "dovetally-project"
 MOST_ASSEMBLIES = 5_000
@@ -27,7 +28,8 @@ MOST_STARTS = 500
 class Project(Spec):
     """A whole project: its assemblies, and the sections and rules it is planned with.
 
-    ``sections``, ``rules`` or ``starts`` absent means the shop's own.
+    ``sections``, ``rules`` or ``starts`` absent means the shop's own. ``parts`` are changes of the parts list, by
+    mark; ``stock`` is what the parts are cut from where it is not the stockroom's.
     """
 
     format: Literal["dovetally-project"] = FORMAT
@@ -39,6 +41,9 @@ class Project(Spec):
     sections: Annotated[tuple[Section, ...], Field(min_length=1, max_length=60)] | None = None
     rules: Rules | None = None
     starts: Annotated[tuple[AcceptedStart, ...], Field(max_length=MOST_STARTS)] | None = None
+    climate: Climate | None = None
+    stock: WoodsToCut | None = None
+    parts: PartChanges | None = None
     keys: KeyChoices = NO_CHOICES
     assemblies: Annotated[tuple[Assembly, ...], Field(max_length=MOST_ASSEMBLIES)] = ()
 
@@ -91,6 +96,8 @@ def check_project(project: Project) -> Iterator[Problem]:
     for index, start in enumerate(project.starts or ()):
         for problem in check_start(start):
             yield problem.under("starts", index)
+    for problem in check_woods(project.stock or ()):
+        yield problem.under("stock")
     yield from _repeats(("sections",), "name", [section.name for section in sections])
     yield from _repeats(("assemblies",), "mark", [assembly.mark for assembly in project.assemblies])
 

@@ -6,7 +6,7 @@ from typing import Annotated
 
 from pydantic import AfterValidator, Field, StrictBool
 
-from domain.lengths import Length
+from domain.lengths import ZERO, Length
 from domain.problem_codes import ProblemCode
 from domain.problems import Refused
 from domain.spec.fields import Number, Room, Size, Spec
@@ -64,6 +64,10 @@ class Rules(Spec):
     longest_piece: Room = Length.from_mm(1200)
     heaviest_piece: Kilograms = 12
     sag_limit: Annotated[int, Field(strict=True, ge=20, le=10_000)] = 300
+    length_allowance: Room = ZERO
+    width_allowance: Room = ZERO
+    thickness_allowance: Room = ZERO
+    waste: Annotated[Number, Field(ge=0, le=3)] = 0.15
     creep: Annotated[Number, Field(ge=1, le=10)] = 2
     milling_minutes: Minutes = 0.5
     driving_minutes: Minutes = 0.25

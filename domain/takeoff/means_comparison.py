@@ -40,6 +40,7 @@ _OTHER_RULES = {
     "heaviest_piece": Measure.KILOGRAMS,
     "sag_limit": Measure.COUNT,
     "creep": Measure.SHARE,
+    "waste": Measure.SHARE,
 }
 _OTHER_SIZES = {"flank": Measure.ANGLE}
 

@@ -12,7 +12,8 @@ from ortools.sat.python import cp_model
 from shapely import box, unary_union
 
 from domain.cutting.plan import BarPlan, SheetPlan
-from domain.cutting.request import BarItem, CuttingRequest, Grain, SheetItem, read_cutting_request
+from domain.cutting.request import BarItem, CuttingRequest, SheetItem, read_cutting_request
+from domain.spec.wood import Grain
 
 
 def request_of(**groups: list[dict[str, Any]]) -> CuttingRequest:

@@ -104,6 +104,29 @@ IN_SIGHT = Group(
 )
 
 
+SAWN: Options = (
+    ("", "Not said"),
+    ("flat", "Flat-sawn: rings lie along the face"),
+    ("quarter", "Quarter-sawn: rings stand across it"),
+    ("unknown", "Unknown: taken as flat-sawn"),
+)
+THE_WOOD = Group(
+    "The wood",
+    (
+        Field("species", "Species", Sort.TEXT, required=False, hint="Where the wood's name does not say it"),
+        Field("cut", "Sawn", Sort.CHOICE, options=SAWN, required=False),
+        Field(
+            "one_length",
+            "Cut from one length",
+            Sort.YES_NO,
+            options=(("", "No"), ("yes", "Yes")),
+            required=False,
+            hint="Its members are cut one after the other, so that the grain runs on round it",
+        ),
+    ),
+)
+
+
 def whole_form(*groups: Group, entries: Options, apart: Options | None = None) -> tuple[Group, ...]:
     """A kind's own groups between what all kinds have.
 
@@ -123,4 +146,4 @@ def whole_form(*groups: Group, entries: Options, apart: Options | None = None) -
         (ListOf(JOINTS_LIST, "Exception", exception, "Add an exception"),),
         hint="For a joint that needs other keys than the rest. “As suits it”, or the word any, leaves it open.",
     )
-    return (HEAD, *groups, IN_SIGHT, keys, joints)
+    return (HEAD, *groups, THE_WOOD, IN_SIGHT, keys, joints)

@@ -252,7 +252,7 @@ CREATE TABLE project (
 	keys_json TEXT,
 	version INTEGER NOT NULL,
 	created TEXT NOT NULL,
-	updated TEXT NOT NULL, stage TEXT DEFAULT 'planned' NOT NULL CONSTRAINT ck_project_stage CHECK (stage IN ('planned', 'going_ahead', 'built')), starts_json TEXT,
+	updated TEXT NOT NULL, stage TEXT DEFAULT 'planned' NOT NULL CONSTRAINT ck_project_stage CHECK (stage IN ('planned', 'going_ahead', 'built')), starts_json TEXT, climate_json TEXT, stock_json TEXT, parts_json TEXT,
 	CONSTRAINT ck_project_name CHECK (name <> ''),
 	CONSTRAINT ck_project_units CHECK (units IN ('mm', 'in')),
 	CONSTRAINT ck_project_currency CHECK (length(currency) = 3),

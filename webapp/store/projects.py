@@ -6,7 +6,7 @@ takeoff worked out for one version holds for as long as that version stands.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -23,6 +23,7 @@ from domain.spec.catalogue import Section
 from domain.spec.choices import KeyChoices
 from domain.spec.project import FORMAT, MOST_ASSEMBLIES, Project, check_project
 from domain.spec.rules import Rules
+from domain.spec.wood import Climate, PartChange, WoodToCut, check_woods
 from webapp.store.engine import now
 from webapp.store.errors import MarkTaken, NotFound
 from webapp.store.marks import mark_after
@@ -37,15 +38,21 @@ from webapp.store.rows import (
 )
 from webapp.store.specs import (
     assembly_text,
+    changes_text,
     choices_text,
+    climate_text,
     read_assembly,
+    read_changes,
     read_choices,
+    read_climate,
     read_rules,
     read_sections,
     read_starts,
+    read_woods,
     rules_text,
     sections_text,
     starts_text,
+    woods_text,
 )
 from webapp.store.stages import Stage
 from webapp.store.tables import AssemblyRow, ProjectRow
@@ -119,6 +126,9 @@ def load_project(session: Session, project_id: int) -> StoredProject:
         sections=sections,
         rules=rules,
         starts=None if row.starts_json is None else read_starts(project_id, row.starts_json),
+        climate=None if row.climate_json is None else read_climate(project_id, row.climate_json),
+        stock=None if row.stock_json is None else read_woods(project_id, row.stock_json),
+        parts=None if row.parts_json is None else read_changes(project_id, row.parts_json),
         keys=None if row.keys_json is None else read_choices(project_id, row.keys_json),
         assemblies=tuple(assembly.spec for assembly in assemblies),
     )
@@ -185,6 +195,9 @@ def create_project(session: Session, project: Project) -> int:
         sections_json=_sections_text(project.sections),
         rules_json=_rules_text(project.rules),
         starts_json=None if project.starts is None else starts_text(project.starts),
+        climate_json=climate_text(project.climate),
+        stock_json=woods_text(project.stock),
+        parts_json=changes_text(project.parts),
         keys_json=choices_text(project.keys),
         created=moment,
         updated=moment,
@@ -232,6 +245,36 @@ def update_rules(session: Session, project_id: int, version: int, rules: Rules |
     """
     row = claim(session, ProjectRow, project_id, version)
     row.rules_json = _rules_text(rules)
+    return _saved(session, row)
+
+
+def update_climate(session: Session, project_id: int, version: int, climate: Climate | None) -> int:
+    """Say what air the project is made in and goes to, or with None no more; its new version.
+
+    Raises NotFound or StaleEdit.
+    """
+    row = claim(session, ProjectRow, project_id, version)
+    row.climate_json = climate_text(climate)
+    return _saved(session, row)
+
+
+def update_stock(session: Session, project_id: int, version: int, woods: Sequence[WoodToCut] | None) -> int:
+    """Say what the project's parts are cut from, or with None no more; its new version.
+
+    Raises NotFound, StaleEdit, or BadInput where one wood is named twice.
+    """
+    problems = [problem.under("stock") for problem in check_woods(tuple(woods or ()))]
+    if problems:
+        raise BadInput(problems)
+    row = claim(session, ProjectRow, project_id, version)
+    row.stock_json = woods_text(woods)
+    return _saved(session, row)
+
+
+def update_parts(session: Session, project_id: int, version: int, changes: Mapping[str, PartChange]) -> int:
+    """Keep these changes of the parts list and no others; its new version. Raises NotFound or StaleEdit."""
+    row = claim(session, ProjectRow, project_id, version)
+    row.parts_json = changes_text(changes)
     return _saved(session, row)
 
 

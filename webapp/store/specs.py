@@ -7,7 +7,7 @@ there. Sections and rules are written whole, so that a later change of a default
 from __future__ import annotations
 
 import json
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any, TypeVar, get_args
 
 from pydantic import BaseModel
@@ -20,6 +20,7 @@ from domain.spec.catalogue import Section
 from domain.spec.choices import KeyChoices
 from domain.spec.rules import Rules
 from domain.spec.starts import AcceptedStart, Starts
+from domain.spec.wood import Climate, PartChange, WoodToCut, wood_document
 from domain.trials.mouldings import Moulding
 from webapp.store.errors import Unreadable
 
@@ -92,6 +93,53 @@ def starts_text(starts: Starts) -> str:
 def read_starts(key: object, text: str) -> Starts:
     """The stored starts of project ``key``. Raises Unreadable where one is none."""
     return _read_all(key, AcceptedStart, text)
+
+
+def climate_text(climate: Climate | None) -> str | None:
+    """A project's climate as JSON; None where it has none. Raises BadInput as ``assembly_text`` does."""
+    if climate is None:
+        return None
+    data = wood_document(climate)
+    read(Climate, data)
+    return _text(data)
+
+
+def read_climate(key: object, text: str) -> Climate:
+    """The stored climate of project ``key``. Raises Unreadable where it is none."""
+    return _read("project", key, Climate, text)
+
+
+def woods_text(woods: Sequence[WoodToCut] | None) -> str | None:
+    """What a project is cut from as JSON; None where nothing is said. Raises BadInput as above."""
+    if woods is None:
+        return None
+    data = [wood_document(wood) for wood in woods]
+    for each in data:
+        read(WoodToCut, each)
+    return _text(data)
+
+
+def read_woods(key: object, text: str) -> tuple[WoodToCut, ...]:
+    """The stored woods of project ``key``. Raises Unreadable where one is none."""
+    return _read_all(key, WoodToCut, text)
+
+
+def changes_text(changes: Mapping[str, PartChange] | None) -> str | None:
+    """Changes of a parts list as JSON, by mark; None where there are none. Raises BadInput as above."""
+    if not changes:
+        return None
+    data = {mark: wood_document(change) for mark, change in changes.items()}
+    for each in data.values():
+        read(PartChange, each)
+    return _text(data)
+
+
+def read_changes(key: object, text: str) -> dict[str, PartChange]:
+    """The stored changes of project ``key``. Raises Unreadable where one is none."""
+    data = _data("project", key, text)
+    if not isinstance(data, dict):
+        raise Unreadable("project", key, (Problem.of((), data, ProblemCode.NOT_AN_OBJECT),))
+    return {mark: _accepted("project", key, PartChange, change) for mark, change in data.items()}
 
 
 def moulding_text(moulding: Moulding) -> str:

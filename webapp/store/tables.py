@@ -69,6 +69,9 @@ class ProjectRow(Row, table=True):
         sa_column_kwargs={"server_default": "planned"},
     )
     starts_json: str | None = Field(default=None, sa_type=Text)
+    climate_json: str | None = Field(default=None, sa_type=Text)
+    stock_json: str | None = Field(default=None, sa_type=Text)
+    parts_json: str | None = Field(default=None, sa_type=Text)
 
 
 class AssemblyRow(Row, table=True):

@@ -17,6 +17,7 @@ from domain.spec.catalogue import Section
 from domain.spec.project import Project
 from domain.spec.rules import Rules
 from domain.spec.starts import Starts, starts_in_use
+from domain.spec.wood import wood_document
 from domain.takeoff.build import check_pins
 from webapp.store import Store
 from webapp.store.catalogue import list_sections
@@ -125,6 +126,12 @@ def project_document(project: Project) -> dict[str, Any]:
         document["rules"] = project.rules.model_dump(mode="json")
     if project.starts is not None:
         document["starts"] = [start.model_dump(mode="json", exclude_none=True) for start in project.starts]
+    if project.climate is not None:
+        document["climate"] = wood_document(project.climate)
+    if project.stock is not None:
+        document["stock"] = [wood_document(wood) for wood in project.stock]
+    if project.parts:
+        document["parts"] = {mark: wood_document(change) for mark, change in project.parts.items()}
     if project.keys.model_fields_set:
         document["keys"] = project.keys.model_dump(mode="json", exclude_unset=True)
     document["assemblies"] = [

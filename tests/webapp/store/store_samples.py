@@ -59,6 +59,9 @@ def one_of_each_kind() -> Project:
             "currency": "SEK",
             "sections": [section().model_dump(mode="json")],
             "rules": {"wall": "3/32", "spare": 0.1},
+            "climate": {"from": {"moisture": 8.5}, "to": {"temperature": 19, "humidity": 62}},
+            "stock": [{"item": "oak 1 5/8", "least_offcut": 250, "stock": [{"length": 2750, "price": 1180}]}],
+            "parts": {"A1": {"rough_length": 431, "note": "straight grain"}},
             "assemblies": [
                 {
                     "kind": "mitred_frame",

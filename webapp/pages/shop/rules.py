@@ -181,6 +181,29 @@ RULE_GROUPS = (
         ),
     ),
     Group(
+        "Parts list and timber",
+        (
+            _length(
+                "length_allowance", "Longer for sawing", "Added to a part's finished length: to be trimmed off."
+            ),
+            _length(
+                "width_allowance",
+                "Wider for planing",
+                "Added to its finished width: to be planed off.",
+            ),
+            _length(
+                "thickness_allowance", "Thicker for planing", "Added to its thickness; 0 where stock comes planed."
+            ),
+            Field(
+                "waste",
+                "Waste of boards",
+                Sort.PERCENT,
+                most=300,
+                hint="Bought on top where wood is bought by volume: knots, ends and what lies between parts.",
+            ),
+        ),
+    ),
+    Group(
         "Shelves",
         (
             Field(
