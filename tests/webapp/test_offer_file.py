@@ -39,6 +39,21 @@ def test_what_a_file_does_not_say() -> None:
     assert (line.article, line.lead_days, line.minimum_stock) == ("", 0, None)
 
 
+@pytest.mark.parametrize(
+    ("name", "item"),
+    [
+        ("bar ash 45 x 24 x 2310", Item.bar("ash", 45, 24, 2310)),
+        ("sheet birch plywood 18 × 2440 × 1220", Item.sheet("birch plywood", 18, 2440, 1220)),
+        ("Board ash 27", Item.board("ash", 27)),
+        ("strip sweet chestnut 30*15", Item.strip("sweet chestnut", 30, 15)),
+    ],
+)
+def test_wood_is_offered_as_keys_are(name: str, item: Item) -> None:
+    minimum = 4 if item.unit == "pcs" else 2_500_000
+    (line,) = lines(HEAD + f"{name},Fenwick,10,48.60,EUR,,,3,{minimum}\n")
+    assert (line.item, line.size, line.price, line.minimum_stock) == (item, 10, 4860, minimum)
+
+
 def test_minor_units_are_those_of_the_line_s_currency() -> None:
     (line,) = lines("item\tsupplier\tpack size\tprice\tcurrency\nglue\tFenwick\t750\t1290\tjpy\n")
     assert (line.price, line.currency) == (1290, "JPY")

@@ -41,7 +41,11 @@ from webapp.usecases import placed_orders, stockroom
 from webapp.usecases import project_stock as stages
 from webapp.usecases.projects import delete_project
 
-ITEMS = (Item.key("14", 16), Item.key("14", 22), Item.plug("walnut", "14", 3), GLUE)
+ITEMS = (
+    *(Item.key("14", 16), Item.key("14", 22), Item.plug("walnut", "14", 3), GLUE),
+    *(Item.bar("ash", 45, 24, 2310), Item.sheet("birch plywood", 18, 2440, 1220), Item.board("ash", 27)),
+    Item.strip("ash", 30, 15),
+)
 STEPS = 50
 items = st.sampled_from(ITEMS)
 few = st.integers(1, 30)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Container, Iterator, Mapping
 from dataclasses import dataclass
 
 from sqlalchemy import ColumnElement, case, func
@@ -73,6 +73,11 @@ class Balance:
     def free(self) -> int:
         """On hand and nobody's."""
         return max(0, self.on_hand - self.reserved)
+
+    def free_for(self, projects: Container[int]) -> int:
+        """On hand, and reserved for no other than these projects."""
+        others = sum(claim.reserved for number, claim in self.claims.items() if number not in projects)
+        return max(0, self.on_hand - others)
 
     @property
     def missing(self) -> int:

@@ -42,7 +42,7 @@ def find_item(session: Session, item: Item) -> StoredItem | None:
 
 def create_item(session: Session, item: Item, minimum_stock: int = 0) -> int:
     """A new item; its number. Raises NameTaken or BadInput."""
-    check_quantity(("minimum_stock",), minimum_stock, least=0)
+    check_quantity(("minimum_stock",), minimum_stock, item=item, least=0)
     if find_item(session, item) is not None:
         raise NameTaken("item", item.name)
     row = ItemRow(
@@ -50,6 +50,8 @@ def create_item(session: Session, item: Item, minimum_stock: int = 0) -> int:
         section=item.section,
         size=item.size,
         material=item.material,
+        width=item.width,
+        thickness=item.thickness,
         name=item.name,
         minimum_stock=minimum_stock,
     )
@@ -66,8 +68,8 @@ def ensure_item(session: Session, item: Item) -> int:
 
 def set_minimum_stock(session: Session, item_id: int, version: int, minimum_stock: int) -> int:
     """Keep at least so many of the item; its new version. Raises NotFound, StaleEdit or BadInput."""
-    check_quantity(("minimum_stock",), minimum_stock, least=0)
     row = claim(session, ItemRow, item_id, version)
+    check_quantity(("minimum_stock",), minimum_stock, item=item_of(row), least=0)
     row.minimum_stock = minimum_stock
     session.flush()
     return row.version
@@ -75,7 +77,7 @@ def set_minimum_stock(session: Session, item_id: int, version: int, minimum_stoc
 
 def item_of(row: ItemRow) -> Item:
     """The item that a row holds."""
-    return Item(ItemKind(row.kind), row.section, row.size, row.material)
+    return Item(ItemKind(row.kind), row.section, row.size, row.material, row.width, row.thickness)
 
 
 def _stored(row: ItemRow) -> StoredItem:

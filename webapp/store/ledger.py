@@ -48,7 +48,7 @@ class Movement:
 
 def receive(session: Session, item: Item, quantity: int, note: str = "") -> int:
     """Book in what came without an order; the movement's number. Raises BadInput."""
-    check_quantity(("quantity",), quantity)
+    check_quantity(("quantity",), quantity, item=item)
     return _book(session, ensure_item(session, item), MovementKind.RECEIVED, on_hand=quantity, note=note)
 
 
@@ -76,7 +76,7 @@ def use(session: Session, project_id: int, item: Item, quantity: int, note: str 
 
     Raises NotEnough or BadInput.
     """
-    check_quantity(("quantity",), quantity)
+    check_quantity(("quantity",), quantity, item=item)
     item_id = ensure_item(session, item)
     shelf = shelf_of(session, item_id)
     if quantity > shelf.on_hand:
@@ -98,7 +98,7 @@ def give_back(session: Session, project_id: int, item: Item, quantity: int, note
 
     Returns the movement's number. Raises NotUsed or BadInput.
     """
-    check_quantity(("quantity",), quantity)
+    check_quantity(("quantity",), quantity, item=item)
     item_id = ensure_item(session, item)
     claim = claim_of(session, item_id, project_id)
     if quantity > claim.used:
@@ -120,7 +120,7 @@ def count(session: Session, item: Item, counted: int, seen: int, note: str = "")
     Returns the movement's number, also where the count agrees. Raises StaleCount where the item was
     booked in or out since, or BadInput.
     """
-    check_quantity(("counted",), counted, least=0)
+    check_quantity(("counted",), counted, item=item, least=0)
     item_id = ensure_item(session, item)
     shelf = shelf_of(session, item_id)
     if seen != shelf.last:
@@ -131,7 +131,7 @@ def count(session: Session, item: Item, counted: int, seen: int, note: str = "")
 
 def adjust(session: Session, item: Item, change: int, note: str) -> int:
     """Book a change with the reason for it; the movement's number. Raises NotEnough or BadInput."""
-    check_quantity(("change",), abs(change))
+    check_quantity(("change",), abs(change), item=item)
     item_id = ensure_item(session, item)
     shelf = shelf_of(session, item_id)
     if shelf.on_hand + change < 0:
@@ -145,7 +145,7 @@ def reserve(session: Session, project_id: int, needs: Mapping[Item, int]) -> tup
     Returns the movements' numbers, none where nothing changes. Raises BadInput.
     """
     for item, quantity in needs.items():
-        check_quantity((item.name,), quantity, least=0)
+        check_quantity((item.name,), quantity, item=item, least=0)
     known = claims_of(session, project_id)
     booked = []
     for item in sorted({*known, *needs}, key=lambda each: each.order):

@@ -15,6 +15,8 @@ from domain.lengths import Length
 from webapp.store.columns import WHOLE, DayColumn, LengthColumn, MomentColumn
 from webapp.store.tables import NUMBERED, STRICT, Row, check
 
+_WOOD = "kind IN ('bar', 'sheet', 'board', 'strip')"
+
 
 class ItemRow(Row, table=True):
     """A thing the shop keeps. It refers to its section by name only: stock outlives a section."""
@@ -22,9 +24,17 @@ class ItemRow(Row, table=True):
     __tablename__ = "item"
     __table_args__ = (
         UniqueConstraint("name"),
-        check("kind", "kind IN ('key', 'plug', 'glue')"),
+        check("kind", "kind IN ('key', 'plug', 'glue', 'bar', 'sheet', 'board', 'strip')"),
+        check(
+            "sizes",
+            "(kind IN ('glue', 'board', 'strip')) = (size IS NULL) AND "
+            "(kind IN ('bar', 'sheet', 'strip')) = (width IS NOT NULL) AND "
+            f"({_WOOD}) = (thickness IS NOT NULL)",
+        ),
+        check("wood", f"NOT {_WOOD} OR (material <> '' AND section = '')"),
+        check("width", "width > 0"),
+        check("thickness", "thickness > 0"),
         check("size", "size > 0"),
-        check("glue", "(kind = 'glue') = (size IS NULL)"),
         check("name", "name <> ''"),
         check("minimum_stock", "minimum_stock >= 0"),
         check("version", "version >= 1"),
@@ -36,6 +46,8 @@ class ItemRow(Row, table=True):
     section: str = Field(sa_type=Text)
     size: Length | None = Field(default=None, sa_type=LengthColumn)
     material: str = Field(sa_type=Text)
+    width: Length | None = Field(default=None, sa_type=LengthColumn)
+    thickness: Length | None = Field(default=None, sa_type=LengthColumn)
     name: str = Field(sa_type=Text)
     minimum_stock: int = 0
     version: int = 1

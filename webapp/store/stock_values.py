@@ -1,6 +1,6 @@
 """What the stockroom's tables are filled from: terms, prices and orders as they were typed or worked out.
 
-Money is whole minor units; a quantity is whole pieces, or grams.
+Money is whole minor units; a quantity is whole pieces, grams, cm³ or mm, as the item counts.
 """
 
 from __future__ import annotations
@@ -20,7 +20,7 @@ from domain.spec.fields import Name, Spec
 from webapp.wording.problems import InputProblem
 
 MOST = 1_000_000
-"""The largest quantity, and the largest pack."""
+"""The largest pack: so many pieces or grams, 1 m³ of boards, 1 km of a strip."""
 MOST_PACKS = 1_000
 LONGEST_LEAD = 1_000
 """Days."""
@@ -111,8 +111,9 @@ def remark(note: str) -> str:
     return read(_Remarked, {"note": note}).note
 
 
-def check_quantity(path: Path, value: int, *, least: int = 1) -> None:
-    """Raise BadInput where ``value`` is no quantity of at least ``least``."""
-    if not least <= value <= MOST:
-        most = f"{MOST:,}".replace(",", " ")
-        raise BadInput([Problem.of(path, value, InputProblem.OUT_OF_RANGE, least_text=str(least), most_text=most)])
+def check_quantity(path: Path, value: int, *, item: Item | None = None, least: int = 1) -> None:
+    """Raise BadInput where ``value`` is no quantity, of the item where it has its own, of at least ``least``."""
+    most = MOST if item is None else item.most
+    if not least <= value <= most:
+        text = f"{most:,}".replace(",", " ")
+        raise BadInput([Problem.of(path, value, InputProblem.OUT_OF_RANGE, least_text=str(least), most_text=text)])

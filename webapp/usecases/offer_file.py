@@ -20,6 +20,7 @@ from domain.problems import BadInput, Problem, Refused
 from domain.reading import read
 from domain.sayings import Code
 from domain.spec.fields import Name, Spec
+from webapp.store.stock_values import MOST
 from webapp.usecases.json_text import refuse_unprintable
 from webapp.wording.exact import parse_price
 from webapp.wording.problems import InputProblem
@@ -27,7 +28,6 @@ from webapp.wording.problems import InputProblem
 MOST_LINES = 5_000
 LARGEST_FILE = 2_000_000
 """Bytes."""
-LARGEST_COUNT = 1_000_000
 LONGEST_ARTICLE = 60
 LONGEST_LEAD = 1_000
 """Days."""
@@ -160,17 +160,18 @@ def _line(
         raise BadInput([Problem.of((), f"{len(cells)} fields", InputProblem.MORE_CELLS, headings_n=len(columns))])
     row = _Cells({column: cells[place] for column, place in columns.items() if place < len(cells)})
     priced = row.currency(currency)
+    item = row.item()
     line = OfferLine(
         line=number,
-        item=row.item(),
+        item=item,
         supplier=row.supplier(),
-        size=row.whole(Column.SIZE, 1, LARGEST_COUNT) or 0,
+        size=row.whole(Column.SIZE, 1, MOST) or 0,
         price=row.price(priced),
         currency=priced,
         since=row.day(today),
         article=row.article(),
         lead_days=row.whole(Column.LEAD, 0, LONGEST_LEAD) or 0,
-        minimum_stock=row.whole(Column.MINIMUM, 0, LARGEST_COUNT),
+        minimum_stock=row.whole(Column.MINIMUM, 0, item.most),
     )
     if row.problems:
         raise BadInput(row.problems)

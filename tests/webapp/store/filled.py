@@ -13,7 +13,7 @@ from tests.webapp.store.store_samples import joint, project, revision_head, sect
 from webapp.store import Store, catalogue, projects, revisions, tokens
 
 STOCK = """
-INSERT INTO item VALUES (1, 'key', '14', 16000000, '', 'key 14 × 16', 50, 1);
+INSERT INTO item VALUES (1, 'key', '14', 16000000, '', NULL, NULL, 'key 14 × 16', 50, 1);
 INSERT INTO supplier VALUES (1, 'North', 'EUR', 690, 2500, 1);
 INSERT INTO offer VALUES (1, 1, 1, 100, 'K14-16/100', 5, 0, 1);
 INSERT INTO offer_price VALUES (1, 1, '2026-03-02', 1290, 'EUR', '2026-03-02T08:30:00.000000Z');

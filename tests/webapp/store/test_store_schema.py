@@ -301,6 +301,7 @@ CUT_AT = {
         "UPDATE moulding SET",
         "section ADD COLUMN \"end\" TEXT DEFAULT 'round' NOT NULL CONSTRAINT ck_section_end CHECK",
     ],
+    8: ["aside", "DROP TABLE item", "item", "INSERT INTO item", "DROP TABLE aside", "INSERT INTO sqlite_sequence"],
 }
 
 
@@ -438,6 +439,16 @@ OUT_OF_RANGE = [
     ("item", "size = 0"),
     ("item", "size = NULL"),
     ("item", "kind = 'glue'"),
+    ("item", "width = 45000000"),
+    ("item", "thickness = 24000000"),
+    ("item", "kind = 'bar', section = '', material = 'ash', width = 45000000"),
+    ("item", "kind = 'bar', section = '', material = 'ash', thickness = 24000000"),
+    ("item", "kind = 'bar', section = '', material = 'ash', width = 0, thickness = 24000000"),
+    ("item", "kind = 'bar', section = '', material = 'ash', width = 45000000, thickness = 0"),
+    ("item", "kind = 'bar', section = '', material = '', width = 45000000, thickness = 24000000"),
+    ("item", "kind = 'sheet', material = 'birch plywood', width = 45000000, thickness = 24000000"),
+    ("item", "kind = 'board', section = '', material = 'ash', thickness = 27000000"),
+    ("item", "kind = 'strip', section = '', material = 'ash', size = NULL, thickness = 27000000"),
     ("item", "name = ''"),
     ("item", "minimum_stock = -1"),
     ("item", "version = 0"),

@@ -23,7 +23,6 @@ from webapp.store import Store
 from webapp.store.errors import NotEnough, NotFound, NotUsed, StaleEdit
 from webapp.store.projects import ProjectHead
 from webapp.store.stages import Stage
-from webapp.store.stock_values import MOST
 from webapp.store.tokens import Sending
 from webapp.usecases import stockroom
 from webapp.usecases.project_stock import ProjectStock, StockLine, back_to_planned, built, go_ahead, project_stock
@@ -80,8 +79,8 @@ def _quantities(booking: ProjectBooking, lines: Sequence[StockLine], values: Val
     quantities: dict[Item, int] = {}
     for index, line in enumerate(lines):
         quantity = values[_field_of(index)]
-        if quantity and quantity > MOST:
-            values.refuse(_field_of(index), f"must be at most {MOST}")
+        if quantity and quantity > line.item.most:
+            values.refuse(_field_of(index), f"must be at most {line.item.most}")
         elif quantity:
             quantities[line.item] = quantity
     if not (quantities or values.errors or booking is ProjectBooking.BUILT):

@@ -17,6 +17,15 @@ MOVEMENTS = {
     MovementKind.RESERVED: "Reserved",
     MovementKind.RELEASED: "Released",
 }
+KINDS = {
+    ItemKind.KEY: "Keys",
+    ItemKind.PLUG: "Plugs",
+    ItemKind.GLUE: "Glue",
+    ItemKind.BAR: "Bars",
+    ItemKind.SHEET: "Sheets",
+    ItemKind.BOARD: "Boards",
+    ItemKind.STRIP: "Strips",
+}
 STAGES = {Stage.PLANNED: "Planned", Stage.GOING_AHEAD: "Going ahead", Stage.BUILT: "Built"}
 
 
@@ -45,7 +54,7 @@ def project_name(number: int, projects: Mapping[int, StagedProject]) -> str:
 
 
 def shelf(item: Item) -> str:
-    """What the item stands among: keys of a section, plugs of a wood, glue.
+    """What the item stands among: keys of a section, plugs or bars of a wood, glue.
 
     >>> shelf(Item.key("14", 16)), shelf(Item.plug("walnut", "14", 3))
     ('Keys, section 14', 'Plugs, walnut')
@@ -53,7 +62,7 @@ def shelf(item: Item) -> str:
     match item.kind:
         case ItemKind.KEY:
             return f"Keys, section {item.section}"
-        case ItemKind.PLUG:
-            return f"Plugs, {item.material}"
         case ItemKind.GLUE:
-            return "Glue"
+            return KINDS[item.kind]
+        case _:
+            return f"{KINDS[item.kind]}, {item.material}"

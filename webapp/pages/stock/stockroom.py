@@ -9,9 +9,9 @@ from itertools import groupby
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, Response
 
-from domain.ordering.items import Item, ItemKind
+from domain.ordering.items import Item
 from webapp.form.carried import new_token
-from webapp.pages.stock.stock_words import project_name, shelf
+from webapp.pages.stock.stock_words import KINDS, project_name, shelf
 from webapp.site import urls
 from webapp.site.incoming import OnceForm
 from webapp.site.rendering import go_to, render
@@ -22,7 +22,6 @@ from webapp.usecases.stockroom import StockNow, add_from_catalogue, stock_now
 router = APIRouter(include_in_schema=False)
 
 SHORT = "short"
-_KINDS = {ItemKind.KEY: "Keys", ItemKind.PLUG: "Plugs", ItemKind.GLUE: "Glue"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,7 +112,7 @@ def _shown(row: StockRow, show: str) -> bool:
 
 def _filters(rows: Iterable[StockRow], show: str) -> list[Filter]:
     rows = tuple(rows)
-    words = {"": "Everything", **{kind.value: name for kind, name in _KINDS.items()}, SHORT: "Short"}
+    words = {"": "Everything", **{kind.value: name for kind, name in KINDS.items()}, SHORT: "Short"}
     counts = {value: sum(_shown(row, value) for row in rows) for value in words}
     return [
         Filter(name, urls.stockroom(show=value), counts[value], value == show)
