@@ -8,10 +8,10 @@ a test holds this table. Single boards vary widely about these averages.
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass
 from functools import lru_cache
 
+from domain.timber.names import meant, words_of
 from domain.timber.stuff import Stuff, stuff_of
 
 MOISTURE = 0.12
@@ -65,17 +65,15 @@ def wood_of(material: str | None) -> Wood | None:
     >>> wood_of("black cherry").least_stiff.stiffness, len(wood_of("ash").kinds), wood_of("wenge")
     (10300, 4, None)
     """
-    words = _words(material or "")
+    words = words_of(material or "")
     stuff = stuff_of(material)
     if stuff is Stuff.PLYWOOD:
         hardwood = "hardwood" in words
-        return Wood(tuple(kind for kind in PLYWOOD if not hardwood or "hardwood" in _words(kind.name)))
+        return Wood(tuple(kind for kind in PLYWOOD if not hardwood or "hardwood" in words_of(kind.name)))
     if stuff is Stuff.BOARD:
         return Wood((STRANDBOARD,)) if words & {"osb", "strandboard", "strand"} else None
-    named = [kind for kind in SOLID if _kind_words(kind) <= words]
-    # "douglas fir" is no fir, and of the cedars two are red
-    most = max((len(_words(kind.name) & words) for kind in named), default=0)
-    return Wood(tuple(kind for kind in named if len(_words(kind.name) & words) == most)) if named else None
+    kinds = tuple(SOLID[place] for place in meant(material or "", [kind.name for kind in SOLID]))
+    return Wood(kinds) if kinds else None
 
 
 def mass(material: str | None, length: float, width: float, thickness: float) -> float | None:
@@ -86,16 +84,6 @@ def mass(material: str | None, length: float, width: float, thickness: float) ->
     wood = wood_of(material)
     kind = None if wood is None else wood.heaviest
     return None if kind is None or kind.density is None else kind.density * length * width * thickness / 1e9
-
-
-def _words(text: str) -> frozenset[str]:
-    return frozenset(re.findall(r"[a-z]+", text.casefold()))
-
-
-@lru_cache(maxsize=256)
-def _kind_words(kind: Species) -> frozenset[str]:
-    """The words before the comma, colon or bracket: what must be said for the kind to be meant."""
-    return _words(re.split(r"[,:(]", kind.name)[0])
 
 
 SOLID = (
