@@ -14,6 +14,7 @@ from domain.lengths import Length, format_mm, parse_length
 from domain.problem_codes import ProblemCode
 from domain.problems import BadInput, Problem
 from domain.spec.catalogue import key_item
+from domain.timber.item_names import wood_name
 
 
 class ItemKind(StrEnum):
@@ -99,7 +100,7 @@ class Item:
         >>> Item.bar("ash", 24, 45, 2400).wood, Item.sheet("birch plywood", 18, 2440, 1220).wood
         ('ash 45 × 24', 'birch plywood 18')
         """
-        return f"{self.material} {_times(*self._section)}"
+        return wood_name(self.material, *(size.mm for size in self._section))
 
     @property
     def wood_key(self) -> WoodKey:

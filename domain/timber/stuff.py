@@ -18,6 +18,11 @@ class Stuff(StrEnum):
         """True where it comes in sheets and its edge shows plies or chips."""
         return self is not Stuff.SOLID
 
+    @property
+    def is_grainless(self) -> bool:
+        """True where it may be laid either way on its sheet."""
+        return self is Stuff.BOARD
+
 
 _PLYWOOD = r"ply|plywood|multiplex|blockboard|laminboard"
 _BOARD = (
@@ -38,3 +43,15 @@ def stuff_of(material: str | None) -> Stuff:
     """
     name = (material or "").casefold()
     return next((stuff for stuff, words in _WORDS if words.search(name)), Stuff.SOLID)
+
+
+_GLASS = re.compile(r"\b(glass|mirror|acrylic|polycarbonate)\b")
+
+
+def is_glass(material: str | None) -> bool:
+    """Whether a material is glass or what stands for it: sheets without a grain, bought to size or cut from one.
+
+    >>> is_glass("clear glass"), is_glass("fibreglass board"), is_glass(None)
+    (True, False, False)
+    """
+    return _GLASS.search((material or "").casefold()) is not None

@@ -101,6 +101,7 @@ FLOW = [
     "setting_out",
     "ordering",
     "cutting",
+    "cut_list",
     "measuring",
     "project_file",
 ]
