@@ -41,6 +41,7 @@ LATER = (
     "webapp.pages.catalogue.sections",
     "webapp.pages.catalogue.plugs",
     "webapp.pages.stock.stockroom",
+    "webapp.pages.stock.new_wood",
     "webapp.pages.stock.stock_items",
     "webapp.pages.stock.stock_count",
     "webapp.pages.stock.project_stock",

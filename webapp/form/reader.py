@@ -24,7 +24,8 @@ from webapp.form.fields import (
     path_of,
     under,
 )
-from webapp.wording.exact import parse_count, parse_number, parse_price
+from webapp.wording.amounts import parse_amount
+from webapp.wording.exact import parse_number, parse_price
 from webapp.wording.letters import check_letters
 from webapp.wording.problems import InputProblem
 
@@ -195,11 +196,11 @@ def _day(field: Field, text: str, plain: Plain) -> str:
 
 
 def _count(field: Field, text: str, plain: Plain) -> int:
-    return parse_count(text)
+    return parse_amount(text, field.unit or "")
 
 
 def _change(field: Field, text: str, plain: Plain) -> int:
-    return parse_count(text, signed=True)
+    return parse_amount(text, field.unit or "", signed=True)
 
 
 def _text(field: Field, text: str, plain: Plain) -> str:

@@ -10,6 +10,7 @@ from webapp.papers.kinds import Paper
 from webapp.papers.pictures import Json
 from webapp.papers.typesetting import set_document
 from webapp.store.orders import OrderLine, PlacedOrder
+from webapp.wording.amounts import amount
 from webapp.wording.money import format_money
 
 SHORT = 60
@@ -59,14 +60,16 @@ def order_data(order: PlacedOrder, shop: str, paper: Paper) -> Json:
 
 
 def _line(line: OrderLine, currency: str) -> Json:
-    unit = "" if line.item.unit == "pcs" else f" {line.item.unit}"
+    def counted(count: int) -> str:
+        return str(count) if line.item.unit == "pcs" else amount(count, line.item.unit).replace("\xa0", " ")
+
     return {
         "position": str(line.position),
         "article": line.article,
         "item": line.item.name,
         "packs": str(line.packs),
-        "size": f"{line.size}{unit}",
-        "pieces": f"{line.packs * line.size}{unit}",
+        "size": counted(line.size),
+        "pieces": counted(line.packs * line.size),
         "price": format_money(line.pack_price, currency),
         "sum": format_money(line.packs * line.pack_price, currency),
     }

@@ -23,6 +23,7 @@ from domain.notes import Note
 from webapp import data_folder
 from webapp.form.carried import new_token
 from webapp.site import urls
+from webapp.wording.amounts import amount, bare_amount, shown_in
 from webapp.wording.money import format_money
 
 if TYPE_CHECKING:
@@ -95,6 +96,7 @@ def environment() -> Environment:
     )
     # "length" here is a measure; to count things, Jinja has "count"
     env.filters.update(length=_length, fine=_fine, mm=_plain_mm, money=format_money, note=_note)
+    env.filters.update(amount=_amount, bare_amount=_bare_amount, shown_in=_shown_in)
     env.globals.update(
         svg=_svg,
         thumbnail=_thumbnail,
@@ -129,6 +131,22 @@ def _thumbnail(drawing: Drawing) -> Markup:
 def _units(context: Context, units: Units | None) -> Units:
     """The units asked for, or those of the page. A macro sees the page's only if they are handed in."""
     return units if units is not None else Units(context["units"])
+
+
+@pass_context
+def _amount(context: Context, count: int, unit: str, units: Units | None = None) -> Markup:
+    figure, _, shown = amount(count, unit, _units(context, units)).partition("\xa0")
+    return Markup("{}&nbsp;{}").format(figure, shown)
+
+
+@pass_context
+def _bare_amount(context: Context, count: int, unit: str, units: Units | None = None) -> str:
+    return bare_amount(count, unit, _units(context, units))
+
+
+@pass_context
+def _shown_in(context: Context, unit: str) -> str:
+    return shown_in(unit, _units(context, None))
 
 
 def _mm(value: Length | float) -> float:

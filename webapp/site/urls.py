@@ -135,6 +135,7 @@ delete_plug = Address("/catalogue/plugs/{plug_id}/delete")
 # stock; ``booking`` as "received"
 stockroom = Address("/stockroom")  # ?show=one sort of item
 stock_from_catalogue = Address("/stockroom/from-catalogue")
+new_wood = Address("/stockroom/wood")
 stock_item = Address("/stockroom/items/{item_id}")  # ?before=the last entry of its ledger that is shown
 book_item = Address("/stockroom/items/{item_id}/{booking}")
 stock_count = Address("/stockroom/count")

@@ -11,6 +11,7 @@ from datetime import date, datetime, time
 
 from sqlmodel import Session
 
+from domain.lengths import Units
 from domain.ordering.items import GLUE, Item
 from domain.problems import BadInput, Problem
 from webapp.store import Store, ledger
@@ -48,6 +49,7 @@ class StockNow:
     balances: tuple[Balance, ...]
     projects: Mapping[int, StagedProject]
     late: tuple[LateLine, ...]
+    units: Units
     missing: tuple[Item, ...]
     """What the catalogue has sizes for and the stockroom does not keep yet."""
 
@@ -66,8 +68,23 @@ def stock_now(store: Store) -> StockNow:
             balances=balances(session),
             projects=staged_projects(session),
             late=tuple(sorted(late, key=lambda each: (each.line.due, each.order, each.line.position))),
+            units=load_shop(session).units,
             missing=missing_from_catalogue_in(session),
         )
+
+
+def keep(store: Store, sent: Sending, item: Item, quantity: int, note: str = "") -> tuple[int, int]:
+    """Make an item where the shop has none of that name, and book what there is of it as received.
+
+    The numbers of the item and of the movement, 0 where there is nothing to book. Raises BadInput.
+    """
+
+    def act(session: Session) -> Numbers:
+        booked = ledger.receive(session, item, quantity, note) if quantity else 0
+        return (ensure_item(session, item), booked)
+
+    item_id, booked = book_once(store, sent, act)
+    return item_id, booked
 
 
 def receive(store: Store, sent: Sending, item: Item, quantity: int, note: str = "") -> Numbers:
@@ -152,6 +169,7 @@ class ItemView:
     ledger: LedgerPage
     booked: Movement | None
     currency: str
+    units: Units
 
 
 @dataclass(frozen=True, slots=True)
@@ -166,6 +184,7 @@ class CountView:
     counted: Mapping[int, Movement]
     just: Movement | None
     packs: Mapping[Item, tuple[int, ...]]
+    units: Units
 
     def next_after(self, item_id: int | None) -> Balance | None:
         """The first item after that one, going round, that was not counted today; None once all were."""
@@ -179,7 +198,7 @@ class CountView:
 def item_view(store: Store, item_id: int, *, before: int | None = None, booked: int = 0) -> ItemView:
     """The item's page. Raises NotFound."""
     with store.reading() as session:
-        balance = _balance(session, item_id)
+        balance, shop = _balance(session, item_id), load_shop(session)
         day = today(session)
         return ItemView(
             day=day,
@@ -188,7 +207,8 @@ def item_view(store: Store, item_id: int, *, before: int | None = None, booked: 
             offers=tuple(offer for offer in list_offers(session, day) if offer.item == balance.item),
             ledger=item_ledger(session, item_id, before),
             booked=find_movement(session, item_id, booked),
-            currency=load_shop(session).currency,
+            currency=shop.currency,
+            units=shop.units,
         )
 
 
@@ -222,6 +242,7 @@ def count_view(store: Store, just: tuple[int, int] = (0, 0)) -> CountView:
             counted=counts_since(session, midnight),
             just=find_movement(session, *just),
             packs={item: tuple(sorted(found)) for item, found in sizes.items()},
+            units=load_shop(session).units,
         )
 
 

@@ -8,6 +8,7 @@ from datetime import date
 
 from sqlmodel import Session
 
+from domain.lengths import Units
 from domain.ordering.items import Item
 from webapp.store import Store
 from webapp.store.engine import today
@@ -43,6 +44,7 @@ class Supplies:
 
     day: date
     currency: str
+    units: Units
     suppliers: tuple[StoredSupplier, ...]
     offers: tuple[StoredOffer, ...]
     histories: dict[int, History]
@@ -72,6 +74,7 @@ class OfferView:
 
     day: date
     currency: str
+    units: Units
     offer: StoredOffer
     supplier: StoredSupplier
     prices: History
@@ -85,10 +88,11 @@ class OfferView:
 def load_supplies(store: Store) -> Supplies:
     """All suppliers and offers, with the prices that count today."""
     with store.reading() as session:
-        day = today(session)
+        day, shop = today(session), load_shop(session)
         return Supplies(
             day=day,
-            currency=load_shop(session).currency,
+            currency=shop.currency,
+            units=shop.units,
             suppliers=list_suppliers(session),
             offers=list_offers(session, day),
             histories=price_histories(session),
@@ -99,11 +103,12 @@ def load_supplies(store: Store) -> Supplies:
 def offer_view(store: Store, offer_id: int) -> OfferView:
     """One offer. Raises NotFound."""
     with store.reading() as session:
-        day = today(session)
+        day, shop = today(session), load_shop(session)
         offer = load_offer(session, offer_id, day)
         return OfferView(
             day=day,
-            currency=load_shop(session).currency,
+            currency=shop.currency,
+            units=shop.units,
             offer=offer,
             supplier=load_supplier(session, offer.supplier_id),
             prices=list_prices(session, offer_id),

@@ -159,6 +159,13 @@ FORMS: dict[Address, Form] = {
     urls.plug: Form(urls.plug(1), urls.plug(1), {"height": "3.5"}, {"height": "4.5"}),
     urls.delete_plug: Form(urls.delete_plug(1), urls.plug(1)),
     urls.stock_from_catalogue: Form(urls.stock_from_catalogue()),
+    urls.new_wood: Form(
+        urls.new_wood(),
+        urls.new_wood(),
+        {"kind": "bar", "material": "plum", "thickness": "22", "width": "52", "length": "1950", "quantity": "3"},
+        {"length": "1850", "quantity": "4"},
+        ["Length", "How much is there"],
+    ),
     urls.book_item: Form(
         urls.book_item(1, "received"),
         urls.stock_item(1),

@@ -18,6 +18,7 @@ from webapp.site.incoming import RowId
 from webapp.site.rendering import render
 from webapp.store.projects import ProjectHead
 from webapp.usecases.costs import ProjectCosts, Repeat, project_costs
+from webapp.wording.amounts import amount
 from webapp.wording.money import format_money, minor_places
 
 router = APIRouter(include_in_schema=False)
@@ -118,7 +119,7 @@ def _line(line: CostLine, costs: ProjectCosts) -> LineRow:
     unit = costs.units[line.item]
     source = "catalogue, price of one"
     if pack is not None:
-        source = f"{pack.supplier}, {format_money(pack.price, costs.currency)} for {pack.size} {unit}"
+        source = f"{pack.supplier}, {format_money(pack.price, costs.currency)} for {amount(pack.size, unit)}"
     return LineRow(
         line.item, quantity, _each(line.price, costs.currency), source, format_money(line.cost, costs.currency)
     )
@@ -144,7 +145,9 @@ def _direction(then: UnitPrice, now: UnitPrice) -> str:
 
 
 def _quantity(quantity: Fraction, unit: str) -> str:
-    """Pieces whole, grams to a tenth."""
+    """Pieces whole, grams to a tenth, wood as its amounts are said."""
+    if unit not in {"pcs", "g"}:
+        return amount(round(quantity), unit)
     number = str(quantity) if quantity.denominator == 1 else f"{float(quantity):.1f}"
     return f"{number}\xa0{unit}"
 

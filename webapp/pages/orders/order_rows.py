@@ -10,6 +10,7 @@ from domain.ordering.needs import Need
 from domain.ordering.why import Why, why_each
 from webapp.store.stock_values import OrderDraft
 from webapp.usecases.ordering import OrderPlan
+from webapp.wording.amounts import amount
 from webapp.wording.money import format_money
 
 
@@ -92,8 +93,8 @@ def _supplier(draft: OrderDraft, name: str, plan: OrderPlan) -> SupplierRow:
                 item=line.item.name,
                 article=line.article,
                 packs=line.packs,
-                size=f"{line.size}\xa0{line.item.unit}",
-                pieces=f"{line.packs * line.size}\xa0{line.item.unit}",
+                size=amount(line.size, line.item.unit),
+                pieces=amount(line.packs * line.size, line.item.unit),
                 price=format_money(line.pack_price, currency),
                 sum=format_money(line.packs * line.pack_price, currency),
             )
@@ -154,7 +155,7 @@ def _offers(item: ItemPlan, why: Why, currency: str) -> Iterator[OfferRow]:
         packs = -(-item.short // pack.size)
         yield OfferRow(
             supplier=pack.supplier,
-            size=f"{pack.size}\xa0{item.item.unit}",
+            size=amount(pack.size, item.item.unit),
             price=format_money(pack.price, currency),
             hundred=format_money(round(offer.per_hundred), currency),
             packs=packs,

@@ -17,8 +17,8 @@ from webapp.pages.catalogue.section_form import MOST_ROWS, section_form
 from webapp.pages.projects.projects import EDIT, NEW
 from webapp.pages.shop.rules import FORM as RULES
 from webapp.pages.shop.said_assembly import said_assembly
-from webapp.pages.stock.movement_form import FORMS as BOOKINGS
-from webapp.pages.stock.movement_form import Booking
+from webapp.pages.stock.movement_form import Booking, booking_form
+from webapp.pages.stock.new_wood import FORM as WOOD
 from webapp.pages.stock.offers import COSTS, PACK
 from webapp.pages.stock.offers import NEW as OFFER
 from webapp.pages.stock.suppliers import SUPPLIER
@@ -122,7 +122,7 @@ def _called(**labels: str) -> Callable[[Store, Mapping[str, str], Places], Said]
 
 
 def _said_booking(store: Store, texts: Mapping[str, str], places: Places) -> Said:
-    return _of(BOOKINGS[Booking(places["booking"])])(store, texts, places)
+    return _of(booking_form(Booking(places["booking"]), ""))(store, texts, places)
 
 
 def _said_packs(store: Store, texts: Mapping[str, str], places: Places) -> Said:
@@ -210,6 +210,12 @@ _ROUTES: dict[Address, SentRoute] = {
     urls.delete_plug: SentRoute(lambda acted: urls.catalogue(at="plugs"), _A_BUTTON),
     # stock
     urls.stock_from_catalogue: SentRoute(lambda acted: urls.stockroom(), _A_BUTTON),
+    urls.new_wood: SentRoute(
+        lambda acted: urls.stock_item(acted.made, booked=acted.numbers[1]),
+        _of(WOOD),
+        lambda acted: urls.stock_item(acted.made),
+        "another booking",
+    ),
     urls.book_item: SentRoute(
         lambda acted: urls.stock_item(
             acted.at("item_id"),
@@ -220,7 +226,7 @@ _ROUTES: dict[Address, SentRoute] = {
     ),
     urls.count_item: SentRoute(
         lambda acted: urls.stock_count(item=acted.at("item_id"), counted=acted.made),
-        _of(BOOKINGS[Booking.COUNTED]),
+        _of(booking_form(Booking.COUNTED, "")),
     ),
     urls.go_ahead: SentRoute(lambda acted: urls.project_stock(acted.at("project_id")), _A_BUTTON),
     urls.back_to_planned: SentRoute(lambda acted: urls.project_stock(acted.at("project_id")), _A_BUTTON),

@@ -47,7 +47,7 @@ NEW = form_of(
         "item",
         "Item",
         Sort.TEXT,
-        hint="Such as key 13 × 26, plug plum 13 × 4, glue; sizes in mm.",
+        hint="Such as key 13 × 26, plug plum 13 × 4, glue, bar plum 52 × 22 × 1950, board plum 35; sizes in mm.",
         needed=HOW_TO_NAME,
         suggest="known-items",
         longest=120,
@@ -56,7 +56,7 @@ NEW = form_of(
         "size",
         "Pack size",
         Sort.COUNT,
-        hint="Pieces; grams of glue.",
+        hint="Pieces; grams of glue, cm³ of boards, mm of strips.",
         needed="needs a whole number; write one such as 12",
     ),
     *_COSTS,
@@ -230,6 +230,7 @@ def _new_page(
         NewOfferPage(form, supplies.supplier(supplier_id), supplies.items),
         status=status,
         headers=MAIN_ONLY,
+        units=supplies.units,
     )
 
 
@@ -240,4 +241,5 @@ def _page(request: Request, page: _Shown, *, status: int = 200) -> HTMLResponse:
         OfferPage(page.view, page.view.offer, page.view.counting, page.pack, page.costs, new_token()),
         status=status,
         headers=MAIN_ONLY,
+        units=page.view.units,
     )

@@ -98,6 +98,7 @@ def overview(
             view.next_after(None),
             _just(view, item),
         ),
+        units=view.units,
     )
 
 
@@ -116,7 +117,7 @@ def show(
 def count(request: Request, item_id: RowId, form: OnceForm) -> Response:
     """Keep the count, and go on to the next item that was not counted today."""
     store = request.app.state.store
-    typed = sent_booking(Booking.COUNTED, form)
+    typed = sent_booking(Booking.COUNTED, form, balance_of(store, item_id).item.unit)
     return saved(
         request,
         typed,
@@ -150,7 +151,7 @@ def _page(
     balance = next((each for each in view.balances if each.item_id == item_id), None)
     if balance is None:
         raise NotFound("item", item_id)
-    form = refused or blank_booking(Booking.COUNTED, balance.last)
+    form = refused or blank_booking(Booking.COUNTED, balance.item.unit, balance.last)
     if status == 409:  # counted again from what stands now
         form = replace(form, version=balance.last)
     return render(
@@ -166,6 +167,7 @@ def _page(
         ),
         status=status,
         headers=MAIN_ONLY,
+        units=view.units,
     )
 
 

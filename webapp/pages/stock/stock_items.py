@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from fastapi import APIRouter, Query, Request
 from fastapi.responses import HTMLResponse, Response
 
+from domain.lengths import Units
 from domain.ordering.items import Item
 from domain.problems import BadInput, Problem
 from webapp.form.fields import Options
@@ -35,6 +36,7 @@ from webapp.store.stock_values import MovementKind
 from webapp.store.tokens import Sending
 from webapp.usecases import stockroom
 from webapp.usecases.stockroom import ItemView, balance_of, change_minimum, item_view
+from webapp.wording.amounts import bare_amount
 from webapp.wording.problems import InputProblem
 
 router = APIRouter(include_in_schema=False)
@@ -91,8 +93,8 @@ def book(request: Request, item_id: RowId, booking: str, form: OnceForm) -> Resp
     if booking not in list(Booking):
         raise NotFound("form", booking)
     kind, store = Booking(booking), request.app.state.store
-    typed, quantity = sent_booking(kind, form), quantity_of(kind)
     item = balance_of(store, item_id).item
+    typed, quantity = sent_booking(kind, form, item.unit), quantity_of(kind)
     return saved(
         request,
         typed,
@@ -165,24 +167,26 @@ def _page(
             forms=forms,
             refused=told,
             projects=_choices(view.projects),
-            ledger=[_row(movement, after, view.projects) for movement, after in view.ledger.entries],
-            booked=_row(view.booked, 0, view.projects) if view.booked else None,
+            ledger=[_row(movement, after, view.projects, view.units) for movement, after in view.ledger.entries],
+            booked=_row(view.booked, 0, view.projects, view.units) if view.booked else None,
             currency=view.currency,
             paged=before is not None,
         ),
         status=status,
         headers=MAIN_ONLY,
+        units=view.units,
     )
 
 
 def _blank(booking: Booking, view: ItemView) -> Filled:
+    unit = view.balance.item.unit
     match booking:
         case Booking.COUNTED:
-            return blank_booking(booking, view.balance.last)
+            return blank_booking(booking, unit, view.balance.last)
         case Booking.MINIMUM:
-            return blank_booking(booking, view.balance.version, quantity=str(view.balance.minimum_stock))
+            return blank_booking(booking, unit, view.balance.version, quantity=str(view.balance.minimum_stock))
         case _:
-            return blank_booking(booking)
+            return blank_booking(booking, unit)
 
 
 def _choices(projects: Mapping[int, StagedProject]) -> Options:
@@ -192,17 +196,17 @@ def _choices(projects: Mapping[int, StagedProject]) -> Options:
     return ((NO_PROJECT, "No project"), *named)
 
 
-def _row(movement: Movement, on_hand: int, projects: Mapping[int, StagedProject]) -> LedgerRow:
+def _row(movement: Movement, on_hand: int, projects: Mapping[int, StagedProject], units: Units) -> LedgerRow:
     number = movement.project_id
     what = MOVEMENTS[movement.kind]
     if movement.kind is MovementKind.COUNTED:
-        what = f"{what} {movement.counted}"
+        what = f"{what} {bare_amount(movement.counted or 0, movement.item.unit, units)}"
     return LedgerRow(
         movement=movement,
         what=what,
-        change=change(movement.on_hand),
+        change=change(movement.on_hand, movement.item, units),
         on_hand=on_hand,
-        reserved=change(movement.reserved),
+        reserved=change(movement.reserved, movement.item, units),
         project="" if number is None else project_name(number, projects),
         project_id=number if number in projects else None,
     )

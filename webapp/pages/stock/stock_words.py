@@ -1,12 +1,14 @@
-"""Words that the stockroom's pages say the same way: movements, quantities, whom a claim is for."""
+"""Words that the stockroom's pages say the same way: movements, changes, whom a claim is for."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 
+from domain.lengths import Units
 from domain.ordering.items import Item, ItemKind
 from webapp.store.stages import Stage, StagedProject
 from webapp.store.stock_values import MovementKind
+from webapp.wording.amounts import bare_amount
 
 MOVEMENTS = {
     MovementKind.RECEIVED: "Received",
@@ -29,22 +31,14 @@ KINDS = {
 STAGES = {Stage.PLANNED: "Planned", Stage.GOING_AHEAD: "Going ahead", Stage.BUILT: "Built"}
 
 
-def quantity(count: int, item: Item) -> str:
-    """A quantity with its unit, kept on one line.
-
-    >>> quantity(12, Item.key("14", 16)).split()
-    ['12', 'pcs']
-    """
-    return f"{count}\xa0{item.unit}"
-
-
-def change(count: int) -> str:
+def change(count: int, item: Item, units: Units) -> str:
     """A change with its sign; "" for none.
 
-    >>> change(12), change(-3), change(0)
+    >>> key = Item.key("14", 16)
+    >>> change(12, key, Units.MM), change(-3, key, Units.MM), change(0, key, Units.MM)
     ('+12', '−3', '')
     """
-    return f"{'+' if count > 0 else '−'}{abs(count)}" if count else ""
+    return f"{'+' if count > 0 else '−'}{bare_amount(abs(count), item.unit, units)}" if count else ""
 
 
 def project_name(number: int, projects: Mapping[int, StagedProject]) -> str:

@@ -83,6 +83,7 @@ def show(request: Request, show: str = "") -> HTMLResponse:
             missing=now.missing,
             token=new_token(),
         ),
+        units=now.units,
     )
 
 

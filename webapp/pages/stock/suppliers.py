@@ -54,7 +54,8 @@ class SupplierPage:
 @router.get(urls.suppliers)
 def show_all(request: Request) -> HTMLResponse:
     """Every supplier, and every pack of every item side by side."""
-    return render(request, "stock/suppliers.html", SuppliersPage(_supplies(request)))
+    supplies = _supplies(request)
+    return render(request, "stock/suppliers.html", SuppliersPage(supplies), units=supplies.units)
 
 
 @router.get(urls.new_supplier)
@@ -141,4 +142,5 @@ def _page(
         ),
         status=status,
         headers=MAIN_ONLY,
+        units=supplies.units,
     )
