@@ -247,6 +247,99 @@ class NoteCode(Code):
         "shelf_unknown",
         "How far {pieces_text} sags is not known: {why_text}. Name a species, such as white ash.",
     )
+    # how its wood moves
+    MOVES = (
+        "moves",
+        "From {shop_n} % of moisture in the shop to {moisture_n} %, {piece_text} moves most: {change_fine}"
+        " {way_text}"
+        " across its {size} (reckoned as {wood_text}, {sawn_text}).",
+    )
+    MOVES_BETWEEN = (
+        "moves_between",
+        "From {shop_n} % of moisture in the shop to {moisture_n} %, {piece_text} moves most: {least_fine} to"
+        " {change_fine} {way_text} across its {size} (the range of {wood_text}, {sawn_text}).",
+    )
+    SAWN_UNKNOWN = (
+        "sawn_unknown",
+        "How its boards were sawn is not said: they are reckoned as flat sawn, which moves more.",
+    )
+    WOOD_NOT_IN_TABLE = (
+        "wood_not_in_table",
+        "The movement of {wood_text} is not published in the table: it is reckoned with the range of its group.",
+    )
+    NO_WOOD_NAMED = (
+        "no_wood_named",
+        "No wood is named: its movement is reckoned with the range of every wood of the table. Name a species,"
+        " such"
+        " as white ash.",
+    )
+    OTHER_FORMULA = (
+        "other_formula",
+        "Beyond 6 to 14 % of moisture the coefficients do not hold: reckoned by the handbook's other formula, from"
+        " the whole shrinkage from green to ovendry.",
+    )
+    MITRE_OPENS = (
+        "mitre_opens",
+        "{joint_text}: at {moisture_n} % its mitre over {across} wants to open {gap_fine} at the {side_text}, and"
+        " {limit_fine} is let pass: use quartered wood or narrower stock, or bring the wood nearer to its place's"
+        " moisture before it is cut.",
+    )
+    PANEL_SWELLS = (
+        "panel_swells",
+        "{if_text}{piece_text} is {ease_fine} too wide for its {fit_text} at {wet_n} %: cut it {size} wide, and"
+        " glue"
+        " it nowhere but in the middle of its ends.",
+    )
+    PANEL_STAYS = (
+        "panel_stays",
+        "{if_text}{stays_fine} of {piece_text} stays in each {fit_text} at its narrowest, at {dry_n} %.",
+    )
+    PANEL_LEAVES = (
+        "panel_leaves",
+        "{if_text}{piece_text} leaves its {fit_text} at {dry_n} %: {stays_fine} of it stays in on each side, and"
+        " {least} is wanted. Make the {fit_text} {more_fine} deeper, or use quartered wood or plywood.",
+    )
+    PANEL_DROPS_OUT = (
+        "panel_drops_out",
+        "{if_text}{piece_text} drops out of its {fit_text} at {dry_n} %. Make the {fit_text} {more_fine} deeper,"
+        " or"
+        " use quartered wood, narrower panels or plywood.",
+    )
+    PANEL_TIGHT = (
+        "panel_tight",
+        "{if_text}{piece_text} grows {more_fine} thicker than its {fit_text} is wide at {wet_n} %: make the"
+        " {fit_text}"
+        " wider by that.",
+    )
+    CROSSING_RAIL = (
+        "crossing_rail",
+        "{piece_text} grows {change_fine} {way_text} over its end, and {held_text} that holds it does not: glue"
+        " only"
+        " {third} of that end, next to the edge that must stay flush, or use quartered or narrower wood.",
+    )
+    CROSSING_EDGE = (
+        "crossing_edge",
+        "{piece_text} grows {change_fine} {way_text} from front to back, and {held_text} does not go with it: glue"
+        " and key only the front third, {third}, and leave it free at the back.",
+    )
+    CROSSING_PLINTH = (
+        "crossing_plinth",
+        "{piece_text} grows {change_fine} {way_text} over its height, and {held_text}, whose grain stands there,"
+        " does"
+        " not: glue only the {third} next to the bottom.",
+    )
+    CROSSING_PLINTH_FRAME = (
+        "crossing_plinth_frame",
+        "{piece_text} grows {change_fine} {way_text} from front to back, and {held_text} under it does not:"
+        " fasten it"
+        " at the front, and farther back with screws in elongated holes, without glue.",
+    )
+    CROSSING_TOP = (
+        "crossing_top",
+        "{piece_text} grows {change_fine} {way_text} across its grain over {held_text}, whose length does not"
+        " change:"
+        " fasten it in the middle, and farther out with screws in elongated holes, without glue.",
+    )
     GLAZING_ROOM = (
         "glazing_room",
         "The glazing is cut to its length and width; glass, mount and backing share the room in the rabbet.",

@@ -69,6 +69,9 @@ class Rules(Spec):
     thickness_allowance: Room = ZERO
     waste: Annotated[Number, Field(ge=0, le=3)] = 0.15
     creep: Annotated[Number, Field(ge=1, le=10)] = 2
+    mitre_gap: Room = Length.from_mm(0.2)
+    panel_cover: Room = Length.from_mm(3)
+    cross_grain_limit: Room = Length.from_mm(1)
     milling_minutes: Minutes = 0.5
     driving_minutes: Minutes = 0.25
     open_seconds: Seconds = 480

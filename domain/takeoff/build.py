@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 
 from domain.assemblies.expand import check_assembly, expand
+from domain.moving.movement import movement_of, notes_on_movement
 from domain.notes import Note, NoteCode
 from domain.parts import Expansion
 from domain.planning.planner import plan_joint
@@ -17,6 +18,7 @@ from domain.spec.choices import NO_CHOICES, KeyChoices
 from domain.spec.project import Project
 from domain.spec.rules import Rules
 from domain.spec.starts import Starts, in_this_wood, starts_in_use
+from domain.spec.wood import Climate, PartChange
 from domain.takeoff.counting import count
 from domain.takeoff.in_sight import notes_on_sight
 from domain.takeoff.keeping_apart import kept_apart
@@ -57,6 +59,21 @@ def take_off_expanded(
     return AssemblyTakeoff(replace(expansion, notes=notes), joints, sags)
 
 
+def with_movement(
+    assembly: AssemblyTakeoff,
+    spec: Assembly,
+    climate: Climate | None,
+    changes: Mapping[str, PartChange] | None,
+    rules: Rules,
+) -> AssemblyTakeoff:
+    """The takeoff with what the project's climate does to its wood, and the notes on it; as it is without one."""
+    if climate is None:
+        return assembly
+    movement = movement_of(spec, assembly.expansion, climate, changes or {}, rules)
+    notes = (*assembly.expansion.notes, *notes_on_movement(movement, rules))
+    return replace(assembly, expansion=replace(assembly.expansion, notes=notes), movement=movement)
+
+
 def take_off(project: Project, sections: Sequence[Section], rules: Rules, starts: Starts = ()) -> Takeoff:
     """The whole project's takeoff; its own sections, rules and starts, where it has them, come first.
 
@@ -70,7 +87,14 @@ def take_off(project: Project, sections: Sequence[Section], rules: Rules, starts
     if problems:
         raise BadInput(problems)
     assemblies = tuple(
-        take_off_assembly(spec, own_sections, own_rules, project.keys, own_starts) for spec in project.assemblies
+        with_movement(
+            take_off_assembly(spec, own_sections, own_rules, project.keys, own_starts),
+            spec,
+            project.climate,
+            project.parts,
+            own_rules,
+        )
+        for spec in project.assemblies
     )
     return gather(project.name, assemblies, own_rules)
 

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from typing import Any
 
+from domain.moving.parts import PartMovement
 from domain.parts import Member, Panel
 from domain.planning.plans import Alternative, JointPlan
 from domain.proposals import Proposal
 from domain.takeoff.shelves import ShelfSag
 from domain.takeoff.takeoff import AssemblyTakeoff, Takeoff
+from domain.timber.moving_species import Known
 
 FORMAT = "dovetally-takeoff"
 CHECK_FORMAT = "dovetally-check"
@@ -49,6 +51,9 @@ def takeoff_document(takeoff: Takeoff) -> Json:
         "glue_grams": json_mm(totals.glue_grams),
         "notes": [note.text() for note in takeoff.notes],
     }
+    movements = [part for each in takeoff.assemblies if each.movement for part in each.movement.parts]
+    if any(each.movement for each in takeoff.assemblies):
+        document["movement"] = [_movement(part) for part in movements]
     if totals.fastenings:
         document["fastenings"] = [
             {"sort": each.sort.value, "used": each.used, "spare": each.spare, "total": each.total}
@@ -110,6 +115,33 @@ def _sag(sag: ShelfSag) -> Json:
         "holds": sag.holds,
         "wood": sag.wood,
     }
+
+
+def _movement(part: PartMovement) -> Json:
+    """By how much a part changes across the grain, mm, from the shop on; moisture in %.
+
+    ``change`` is that of the kind that moves most. Where several are meant, ``change_least`` is that of the one
+    that moves least. ``moisture_other`` and ``change_other`` are those of the other season, from the shop on as
+    well.
+    """
+    document: Json = {
+        "member": part.mark,
+        "across": json_mm(part.across),
+        "species": part.wood.said,
+        "cut": part.cut.value,
+        "moisture_from": json_mm(part.shop),
+        "moisture_to": json_mm(part.home.moisture),
+        "change": json_mm(part.home.across.most),
+    }
+    several = part.wood.known is not Known.ROW
+    if several:
+        document["change_least"] = json_mm(part.home.across.least)
+    if part.other is not None:
+        document["moisture_other"] = json_mm(part.other.moisture)
+        document["change_other"] = json_mm(part.other.across.most)
+        if several:
+            document["change_other_least"] = json_mm(part.other.across.least)
+    return document
 
 
 def _sizes(part: Member | Panel) -> Json:

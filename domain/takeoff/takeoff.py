@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from math import ceil
 
+from domain.moving.movement import Movement
 from domain.notes import Note
 from domain.parts import Expansion
 from domain.planning.plans import JointPlan
@@ -66,11 +67,15 @@ class FasteningCount:
 
 @dataclass(frozen=True, slots=True)
 class AssemblyTakeoff:
-    """One assembly: what it expands into, its joints planned, and how far its shelves sag under their load."""
+    """One assembly: what it expands into, its joints planned, and how far its shelves sag under their load.
+
+    ``movement`` is what the project's climate does to it; None where the project has none.
+    """
 
     expansion: Expansion
     joints: tuple[JointPlan, ...]
     sags: tuple[ShelfSag, ...] = ()
+    movement: Movement | None = None
 
     @property
     def makeable(self) -> bool:

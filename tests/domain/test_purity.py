@@ -94,6 +94,7 @@ FLOW = [
     "space",
     "planning",
     "trials",
+    "moving",
     "takeoff",
     "advice",
     "assembling",

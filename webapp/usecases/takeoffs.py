@@ -6,8 +6,8 @@ assembly is planned once and its plan kept, bounded, for as long as it is in use
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 from domain.advice.advise import advise
@@ -19,7 +19,8 @@ from domain.spec.choices import KeyChoices
 from domain.spec.project import Project
 from domain.spec.rules import Rules
 from domain.spec.starts import Starts, starts_in_use
-from domain.takeoff.build import take_off_assembly
+from domain.spec.wood import Climate, PartChange
+from domain.takeoff.build import take_off_assembly, with_movement
 from domain.takeoff.takeoff import AssemblyTakeoff
 from webapp.usecases.kept import Kept
 
@@ -30,7 +31,8 @@ MOST_KEPT = 4_000
 class Means:
     """What an assembly is planned with: sections, rules, the project's own choices, accepted starts.
 
-    ``own_rules``: the rules are the project's, not the shop's.
+    ``own_rules``: the rules are the project's, not the shop's. ``climate`` and ``parts`` plan no joint: they say
+    how its wood moves.
     """
 
     sections: tuple[Section, ...]
@@ -38,17 +40,20 @@ class Means:
     choices: KeyChoices
     starts: Starts = ()
     own_rules: bool = False
+    climate: Climate | None = None
+    parts: Mapping[str, PartChange] | None = None
 
     @classmethod
     def of(cls, project: Project, sections: Sequence[Section], rules: Rules, starts: Starts = ()) -> Means:
         """The project's own sections, rules and starts where it has them, else these of the shop."""
         own = starts_in_use(project.starts, project.sections is not None, starts)
         mine = project.rules is not None
-        return cls(project.sections or tuple(sections), project.rules or rules, project.keys, own, mine)
+        used, rules_used = project.sections or tuple(sections), project.rules or rules
+        return cls(used, rules_used, project.keys, own, mine, project.climate, project.parts)
 
     @cached_property
     def key(self) -> str:
-        """The same text for the same means."""
+        """The same text for the same plans: how the wood moves is worked out beside them."""
         parts = [section.model_dump_json() for section in self.sections]
         parts += [self.rules.model_dump_json(), self.choices.model_dump_json()]
         return "\n".join([*parts, *(start.model_dump_json() for start in self.starts)])
@@ -65,7 +70,11 @@ def assembly_takeoff(spec: Assembly, means: Means) -> AssemblyTakeoff:
     if plan is None:
         plan = take_off_assembly(spec, means.sections, means.rules, means.choices, means.starts)
         _PLANS.put(key, plan)
-    return plan
+    return _moved(plan, spec, means)
+
+
+def _moved(plan: AssemblyTakeoff, spec: Assembly, means: Means) -> AssemblyTakeoff:
+    return with_movement(plan, spec, means.climate, means.parts, means.rules)
 
 
 def advised_takeoff(spec: Assembly, means: Means, units: Units) -> AssemblyTakeoff:
@@ -77,8 +86,8 @@ def advised_takeoff(spec: Assembly, means: Means, units: Units) -> AssemblyTakeo
     key = (spec.model_dump_json(), means.key, units, means.own_rules)
     found = _ADVISED.get(key)
     if found is None:
-        plan = assembly_takeoff(spec, means)
+        plan = assembly_takeoff(spec, replace(means, climate=None))
         besides = () if means.own_rules else of_the_shop(means.rules)
         found = advise(spec, plan, means.sections, means.rules, means.choices, means.starts, units, besides)
         _ADVISED.put(key, found)
-    return found
+    return _moved(found, spec, means)

@@ -222,6 +222,18 @@ RULE_GROUPS = (
         ),
     ),
     Group(
+        "Wood that moves",
+        (
+            _length("mitre_gap", "Mitre may open", "A mitre that wants to open more is warned of."),
+            _length("panel_cover", "Stays in a groove", "Of a solid panel, when it is driest."),
+            _length(
+                "cross_grain_limit",
+                "Crossing grain may differ",
+                "Where wood that moves is held by wood that does not.",
+            ),
+        ),
+    ),
+    Group(
         "Minutes of work",
         (
             _minutes(
