@@ -254,7 +254,7 @@ class StockMachine(RuleBasedStateMachine):
     def delete(self, place: int) -> None:
         """A project is deleted; what it has used stays used. Another takes its place."""
         project = self.project(place)
-        delete_project(self.store, project, self.version(project))
+        delete_project(self.store, sending(""), project, self.version(project))
         self.model.needed[project].clear()
         self.projects[place % len(self.projects)] = self.new_project()
         self.last = None

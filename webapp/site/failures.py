@@ -86,12 +86,42 @@ _IN_API = "/api/"
 
 
 @dataclass(frozen=True, slots=True)
+class Again:
+    """A form that was not acted on, as it was sent: it is sent again with all that was typed.
+
+    ``typed`` is what a person sees of it: fields and texts, long ones by their beginning.
+    """
+
+    address: str
+    fields: tuple[tuple[str, str], ...]
+    typed: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True, slots=True)
 class FailurePage:
-    """A failure as it is told; ``places`` are problems by place, value and what would work."""
+    """A failure as it is told; ``places`` are problems by place, value and what would work.
+
+    ``again`` is the form that it came to, None where there was none.
+    """
 
     words: Words
     code: int
     places: tuple[tuple[str, str, str], ...]
+    again: Again | None = None
+
+
+_CARRIED = {"token", "version"}
+_LONGEST = 400
+
+
+def _again(request: Request) -> Again | None:
+    fields: tuple[tuple[str, str], ...] | None = getattr(request.state, "sent_fields", None)
+    if fields is None:
+        return None
+    typed = [(name.replace("_", " "), text) for name, text in fields if text.strip() and name not in _CARRIED]
+    asked = f"?{request.url.query}" if request.url.query else ""
+    short = ((name, text if len(text) <= _LONGEST else f"{text[:_LONGEST]}…") for name, text in typed)
+    return Again(request.url.path + asked, fields, tuple(short))
 
 
 def failure(
@@ -114,6 +144,7 @@ def failure(
             words,
             status,
             tuple((path_text(problem.path), shown(problem.value), problem.text()) for problem in problems),
+            _again(request),
         ),
         fragment="errors/_message.html",
         status=status,

@@ -11,7 +11,7 @@ from collections.abc import Collection
 
 from starlette.datastructures import Headers, MutableHeaders
 from starlette.exceptions import HTTPException
-from starlette.requests import Request
+from starlette.requests import ClientDisconnect, Request
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from webapp.site import urls
@@ -187,6 +187,8 @@ class LastResort:
 
         try:
             await self.app(scope, receive, noted_send)
+        except ClientDisconnect:
+            log.info("nobody waits for the answer: %s %r", scope["method"], scope["path"])
         except Exception:
             log.exception("unexpected failure: %s %r", scope["method"], scope["path"])
             if begun:

@@ -51,6 +51,11 @@ class SentForm:
         return list(self._texts)
 
     @property
+    def fields(self) -> tuple[tuple[str, str], ...]:
+        """Every text with its field's name, as they were sent."""
+        return tuple((name, text) for name, texts in self._texts.items() for text in texts)
+
+    @property
     def sending(self) -> Sending:
         """The form as what it books is kept with: its token, where it was sent, and every text."""
         return Sending.of(self.text("token"), self._route, self._texts)
@@ -68,7 +73,9 @@ async def read_form(request: Request) -> AsyncIterator[SentForm]:
             if isinstance(value, str):
                 refuse_unprintable((name,), value)
             refuse_unprintable(("the form",), name)
-        yield SentForm(sent, request.url.path)
+        read = SentForm(sent, request.url.path)
+        request.state.sent_fields = read.fields
+        yield read
     finally:
         await sent.close()
 

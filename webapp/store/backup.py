@@ -27,7 +27,7 @@ PATIENCE = 5.0
 """Seconds that a backup waits for whoever is writing."""
 _FOLDER = "backups"
 _QUEUE = 60.0
-_FULL = {errno.ENOSPC, errno.EDQUOT, errno.EFBIG}
+NO_ROOM = {errno.ENOSPC, errno.EDQUOT, errno.EFBIG}
 
 
 class CannotKeep(StoreError):
@@ -224,6 +224,6 @@ def keeping_in(folder: Path) -> Iterator[None]:
     except sqlite3.Error as error:
         raise (named(error) or error) from error
     except OSError as error:
-        if error.errno in _FULL:
+        if error.errno in NO_ROOM:
             raise DiskFull from error
         raise CannotKeep(str(folder), (error.strerror or str(error)).lower()) from error

@@ -7,8 +7,9 @@ saved.
 
 from __future__ import annotations
 
+import threading
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager, suppress
+from contextlib import ExitStack, contextmanager, suppress
 from datetime import UTC, date, datetime
 from pathlib import Path
 from sqlite3 import Connection
@@ -21,16 +22,13 @@ from sqlmodel import Session
 
 from webapp.store import places, schema, server, sqlite
 from webapp.store.backup import put_in_place
-from webapp.store.errors import CannotOpen, InUse, OnlyToLookAt, StoreError, in_our_words
+from webapp.store.errors import CannotOpen, InUse, OnlyToLookAt, ReadOnly, StoreError, in_our_words
 from webapp.store.health import AT_ONCE, Checkup, look_over
 from webapp.store.standing import Standing
+from webapp.store.turns import Turns, WaitingRoom
 
 if TYPE_CHECKING:
     from filelock import BaseFileLock
-import threading
-from collections import deque
-
-from webapp.store.errors import Busy
 
 Clock = Callable[[], datetime]
 _CLOCK = "clock"
@@ -85,7 +83,8 @@ class Store:
         self._writer, self._reader = engines
         self._lock = lock
         self._clock = clock
-        self._turns = Turns()
+        self._waiting = WaitingRoom()
+        self._turns = Turns(self._waiting)
         self._checkup: Checkup | None = None
         self._standing = Standing(path, self._read_on, trouble)
 
@@ -173,6 +172,11 @@ class Store:
         """
         self._standing.look()
         with self._standing.noticing(), self._session(self._reader) as session:
+            with self._waiting.place():
+                connection = session.connection()
+                if self.path is not None:
+                    # where it is locked this waits, and here it is counted
+                    connection.exec_driver_sql("SELECT 1 FROM sqlite_schema LIMIT 1").first()
             yield session
 
     @contextmanager
@@ -182,10 +186,18 @@ class Store:
         Raises NothingWritten once damage was seen, also where it was seen while the block ran.
         """
         self._standing.refuse_to_write()
-        turn = self._turns.turn(sqlite.WAIT_MS / 1_000)
-        with self._standing.noticing(), turn, self._session(self._writer) as session, session.begin():
-            yield session
-            self._standing.refuse_to_write()
+        try:
+            with self._standing.noticing(), ExitStack() as held:
+                held.enter_context(self._turns.turn(sqlite.WAIT_MS / 1_000))
+                session = held.enter_context(self._session(self._writer))
+                held.enter_context(session.begin())
+                with self._waiting.at_the_lock():
+                    session.connection()
+                yield session
+                self._standing.refuse_to_write()
+        except ReadOnly:
+            self._writer.dispose()  # a connection that was opened to read only would never write again
+            raise
 
     @contextmanager
     def replacing(self) -> Iterator[Callable[[Path], None]]:
@@ -200,6 +212,9 @@ class Store:
             with in_our_words():
                 put_in_place(file, path)
             self.life = Life()
+            # what was seen was of the data that is gone
+            self._standing.lift()
+            self._look_over_first(path)
 
         with self._turns.turn(sqlite.WAIT_MS / 1_000):
             yield put
@@ -264,42 +279,3 @@ def _url(text: str) -> URL:
         return make_url(text)
     except ArgumentError:
         raise CannotOpen(text, "write a path, or a URL such as sqlite:///shop.db") from None
-
-
-class Turns:
-    """One turn at a time."""
-
-    def __init__(self) -> None:
-        self._guard = threading.Lock()
-        self._taken = False
-        self._queue: deque[threading.Event] = deque()
-
-    @contextmanager
-    def turn(self, patience: float) -> Iterator[None]:
-        """Run the block when it is its turn. Raises Busy after ``patience`` seconds in the queue."""
-        self._wait(patience)
-        try:
-            yield
-        finally:
-            self._pass_on()
-
-    def _wait(self, patience: float) -> None:
-        with self._guard:
-            if not self._taken:
-                self._taken = True
-                return
-            called = threading.Event()
-            self._queue.append(called)
-        if called.wait(patience):
-            return
-        with self._guard:
-            if not called.is_set():  # it may have been called in this very moment
-                self._queue.remove(called)
-                raise Busy
-
-    def _pass_on(self) -> None:
-        with self._guard:
-            if self._queue:
-                self._queue.popleft().set()  # still taken: by the one who was called
-            else:
-                self._taken = False

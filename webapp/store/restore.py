@@ -20,9 +20,17 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 
 from webapp.store import schema
-from webapp.store.backup import Backup, CannotKeep, make_backup, put_in_place, sum_of, sync
+from webapp.store.backup import NO_ROOM, Backup, CannotKeep, make_backup, put_in_place, sum_of, sync
 from webapp.store.engine import Store, hold
-from webapp.store.errors import CannotOpen, Damaged, ForeignDatabase, NewerDatabase, StoreError
+from webapp.store.errors import (
+    CannotOpen,
+    Damaged,
+    DiskFull,
+    ForeignDatabase,
+    NewerDatabase,
+    StoreError,
+    in_our_words,
+)
 from webapp.store.keeping import BackupName, Why
 from webapp.store.soundness import Findings, differences, examine, looking_at
 from webapp.store.sqlite import APPLICATION_ID, BESIDE, LOGS
@@ -191,13 +199,16 @@ def _looked_through(file: Path, database: Path) -> Iterator[tuple[Path, Held]]:
         try:
             shutil.copyfile(file, copy)
         except OSError as error:
+            if error.errno in NO_ROOM:
+                raise DiskFull from None
             raise CannotOpen(str(file), (error.strerror or str(error)).lower()) from None
         said = BackupName.read(file.name)
         if said is not None and said.bytes_sum != sum_of(copy):
             raise Refused(str(file), Flaw.CHANGED, "its bytes have another sum")
         version = _judge(copy, file)
         if version < schema.HEAD:
-            schema.migrate(copy)
+            with in_our_words():
+                schema.migrate(copy)
             _judge(copy, file)
         with looking_at(copy) as connection:
             held = _held(connection, version, copy.stat().st_size)

@@ -1,7 +1,7 @@
 """Whether the data may still be written. Once it was seen to be damaged, or its file is gone, never again.
 
-What was seen stays seen until the program is started again: a file that is damaged in one place may well take
-writing in another, and every write would make it harder to mend.
+What was seen stays seen until the program is started again, or a backup is put in the data's place: a file that
+is damaged in one place may well take writing in another, and every write would make it harder to mend.
 """
 
 from __future__ import annotations
@@ -15,7 +15,7 @@ from pathlib import Path
 
 from webapp.store import sqlite
 from webapp.store.backup import back_up_open
-from webapp.store.errors import Damaged, FileGone, NothingWritten, ReadOnly, StoreError, in_our_words
+from webapp.store.errors import Damaged, FileGone, NothingWritten, OnlyToLookAt, ReadOnly, StoreError, in_our_words
 
 _Identity = tuple[int, int]
 
@@ -50,6 +50,12 @@ class Standing:
         """Let nothing be written from now on; the first reason stays."""
         with self._lock:
             self._trouble = self._trouble or because
+
+    def lift(self) -> None:
+        """Other data is in the file now: what was seen of the data before counts no more."""
+        with self._lock:
+            if not isinstance(self._trouble, FileGone | OnlyToLookAt):
+                self._trouble = None
 
     def refuse_to_write(self) -> None:
         """Raise NothingWritten where something is known."""

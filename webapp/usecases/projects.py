@@ -242,17 +242,23 @@ def save_head(store: Store, sent: Sending, project_id: int, version: int, head: 
     change_once(store, sent, act)
 
 
-def save_rules(store: Store, project_id: int, version: int, rules: Rules | None) -> None:
+def save_rules(store: Store, sent: Sending, project_id: int, version: int, rules: Rules | None) -> None:
     """Give the project rules of its own, or with None the shop's again. Raises NotFound or StaleEdit."""
-    with store.writing() as session:
+
+    def act(session: Session) -> None:
         stored.update_rules(session, project_id, version, rules)
 
+    change_once(store, sent, act)
 
-def delete_project(store: Store, project_id: int, version: int) -> None:
+
+def delete_project(store: Store, sent: Sending, project_id: int, version: int) -> None:
     """Delete the project with its assemblies; what it has reserved is free again. Raises NotFound or StaleEdit."""
-    with store.writing() as session:
+
+    def act(session: Session) -> None:
         stored.delete_project(session, project_id, version)
         release(session, project_id)
+
+    change_once(store, sent, act)
 
 
 def add_assembly(store: Store, sent: Sending, project_id: int, spec: Assembly) -> int:
@@ -282,18 +288,25 @@ def duplicate_assembly(store: Store, sent: Sending, project_id: int, assembly_id
     return _once(store, sent, act)
 
 
-def move_assembly(store: Store, project_id: int, assembly_id: int, step: Step) -> None:
-    """Swap the assembly with its neighbour. Raises NotFound."""
-    with store.writing() as session:
+def move_assembly(store: Store, sent: Sending, project_id: int, assembly_id: int, step: Step) -> None:
+    """Swap the assembly with its neighbour, once for each form sent. Raises NotFound."""
+
+    def act(session: Session) -> tuple[int, ...]:
         _of(session, project_id, assembly_id)
         stored.move_assembly(session, assembly_id, step)
+        return ()
+
+    book_once(store, sent, act)
 
 
-def delete_assembly(store: Store, project_id: int, assembly_id: int, version: int) -> None:
+def delete_assembly(store: Store, sent: Sending, project_id: int, assembly_id: int, version: int) -> None:
     """Delete the assembly. Raises NotFound or StaleEdit."""
-    with store.writing() as session:
+
+    def act(session: Session) -> None:
         _of(session, project_id, assembly_id)
         stored.delete_assembly(session, assembly_id, version)
+
+    change_once(store, sent, act)
 
 
 def _once(store: Store, sent: Sending, act: Callable[[Session], int]) -> int:

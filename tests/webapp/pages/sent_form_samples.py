@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 
@@ -78,6 +79,14 @@ def send(client: TestClient, form: Form) -> Response:
     return answer
 
 
+def renamed(name: str) -> str:
+    return json.dumps([{"path": "/name", "value": name}])
+
+
+def a_wall_of(mm: float) -> str:
+    return json.dumps([{"path": "/rules/wall", "value": mm}])
+
+
 NAMED = {"name": "Bookcase"}
 FORMS: dict[Address, Form] = {
     urls.demo: Form(urls.demo()),
@@ -109,6 +118,27 @@ FORMS: dict[Address, Form] = {
         urls.assembly(1, 1), urls.assembly(1, 1), {"name": "Door"}, {"name": "Oak door"}, ["What it is: Name"]
     ),
     urls.duplicate_assembly: Form(urls.duplicate_assembly(1, 1), urls.project(1)),
+    urls.move_assembly: Form(
+        urls.move_assembly(1, 1), urls.project(1), {"step": "down"}, {"step": "up"}, ["Step"]
+    ),
+    urls.carry_out: Form(
+        urls.carry_out(1, 1),
+        "",
+        {"joint": "A-J1", "assembly": "1", "version": "1", "changes": renamed("Door")},
+        {"changes": renamed("Oak door")},
+        ["Change"],
+        elsewhere=True,
+    ),
+    urls.change_rules: Form(
+        urls.change_rules(1),
+        "",
+        {"joint": "A-J1", "assembly": "1", "project_version": "1", "changes": a_wall_of(1.9)},
+        {"changes": a_wall_of(1.8)},
+        ["Change"],
+        elsewhere=True,
+    ),
+    urls.delete_assembly: Form(urls.delete_assembly(1, 1), urls.delete_assembly(1, 1)),
+    urls.delete_project: Form(urls.delete_project(1), urls.delete_project(1)),
     urls.revisions: Form(urls.revisions(1), urls.revisions(1), {"paper": "A4"}, {"paper": "Letter"}, ["Paper"]),
     urls.duplicate_revision: Form(
         urls.duplicate_revision(1, 1),
@@ -242,5 +272,6 @@ FORMS: dict[Address, Form] = {
         before=lambda client, store: send(client, FORMS[urls.mouldings]),
     ),
     urls.scales: Form(urls.scales(), "", CHECKED, {"measured": "16.9"}, ["Measured"]),
+    urls.backups: Form(urls.backups(), urls.backups(), elsewhere=True),
     urls.rules: Form(urls.rules(), urls.rules(), {"name": "Shop 7"}, {"name": "Shop 8"}),
 }

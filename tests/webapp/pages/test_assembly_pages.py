@@ -17,6 +17,7 @@ from tests.factories import a_frame, an_impossible_joint, stored
 from tests.webapp.databases import Databases
 from tests.webapp.pages.reading import errors, fields, soup, summary
 from webapp.app import create_app
+from webapp.form.carried import new_token
 from webapp.pages.projects.assembly_forms import FORMS
 from webapp.site import urls
 from webapp.store import Store
@@ -335,11 +336,16 @@ def test_assemblies_move_up_and_down(client: TestClient, demo_store: Store) -> N
     project_id = make(demo_store, a_frame("A"), a_frame("B"))
     first = specs(demo_store, project_id)[0]
 
-    moved = client.post(urls.move_assembly(project_id, first.id), data={"step": "down"})
+    moved = client.post(urls.move_assembly(project_id, first.id), data={"step": "down", "token": new_token()})
 
     assert moved.headers["location"] == urls.in_project(project_id, first.id)
     assert marks(demo_store, project_id) == ["B", "A"]
-    assert client.post(urls.move_assembly(project_id, first.id), data={"step": "away"}).status_code == 422
+    assert (
+        client.post(
+            urls.move_assembly(project_id, first.id), data={"step": "away", "token": new_token()}
+        ).status_code
+        == 422
+    )
 
 
 def test_deleting_asks_first_and_refuses_what_has_changed_since(client: TestClient, demo_store: Store) -> None:

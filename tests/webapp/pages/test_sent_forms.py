@@ -20,13 +20,14 @@ from httpx import Response
 from tests.client import TestClient
 from tests.webapp.pages.order_samples import placed, supplier
 from tests.webapp.pages.reading import main, soup
-from tests.webapp.pages.sent_form_samples import FORMS, Fields, Form, filled, form_on, post, with_texts
+from tests.webapp.pages.sent_form_samples import FORMS, Fields, Form, filled, form_on, post, send, with_texts
 from webapp.app import LATER
 from webapp.form.carried import new_token
 from webapp.pages.shop.sent_routes import route_of
 from webapp.site import urls
 from webapp.site.incoming import sent_once
 from webapp.store import Store
+from webapp.usecases.backups import back_up_now
 from webapp.usecases.exchange import project_text
 from webapp.usecases.revisions import copy_of_project
 
@@ -56,7 +57,7 @@ def booking_routes() -> Iterator[str]:
                 yield route.path
 
 
-BY_FILE = {urls.confirm_import, urls.confirm_offers, urls.starts, urls.end_start}
+BY_FILE = {urls.confirm_import, urls.confirm_offers, urls.starts, urls.end_start, urls.restore}
 """Forms that come of another one; each has a test of its own below."""
 
 
@@ -202,6 +203,18 @@ def test_offers_are_taken_once(client: TestClient, file: Path) -> None:
     kept = stored(file)
     assert confirm().headers["location"] == urls.suppliers()
     assert confirm(document=PRICES.replace("8.20", "8.30")).status_code == 409
+    assert stored(file) == kept
+
+
+def test_a_backup_is_restored_once(client: TestClient, store: Store, file: Path) -> None:
+    made = back_up_now(store).path.name
+    sent = form_on(client.get(urls.backup(made)), urls.restore(made))
+    first = post(client, urls.restore(made), sent)
+    assert first.status_code == 303
+    send(client, FORMS[urls.new_project])
+    kept = stored(file)
+    again = post(client, urls.restore(made), sent)
+    assert (again.status_code, again.headers["location"]) == (303, urls.backups())
     assert stored(file) == kept
 
 

@@ -153,7 +153,7 @@ def test_a_deleted_projects_claims_are_free_and_its_entries_stay(store: Store) -
     stockroom.use(store, sent_as("2"), number, {KEY: 3})
     with store.reading() as session:
         version = project_version(session, number)
-    delete_project(store, number, version)
+    delete_project(store, sending(""), number, version)
     assert (balance(store).on_hand, balance(store).reserved) == (7, 0)
     with store.reading() as session:
         kinds = [each.kind for each in ledger.list_movements(session, project_id=number)]

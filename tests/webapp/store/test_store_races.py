@@ -13,9 +13,9 @@ from domain.lengths import Length
 from domain.spec.assemblies import SingleJoint
 from tests.webapp.store.store_samples import joint, project
 from webapp.store import Store, projects
-from webapp.store.engine import Turns
 from webapp.store.errors import Busy, StaleEdit
 from webapp.store.sqlite import THREADS, Journal
+from webapp.store.turns import Turns
 
 
 def one_assembly(store: Store) -> tuple[int, int]:

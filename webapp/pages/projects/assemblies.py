@@ -25,7 +25,7 @@ from webapp.pages.projects.assembly_forms import FORMS
 from webapp.pages.projects.preview import LIVE, Preview, attempt, kind_called, pictures_of, preview_of, spec_fields
 from webapp.site import urls
 from webapp.site.editing import saved
-from webapp.site.incoming import Form, OnceForm, RowId, SentForm
+from webapp.site.incoming import OnceForm, RowId, SentForm
 from webapp.site.rendering import go_to, render
 from webapp.store import Store
 from webapp.store.errors import MarkTaken
@@ -172,17 +172,17 @@ def duplicate(request: Request, project_id: RowId, assembly_id: RowId, sent: Onc
 
 
 @router.post(urls.move_assembly)
-def move(request: Request, project_id: RowId, assembly_id: RowId, sent: Form) -> Response:
+def move(request: Request, project_id: RowId, assembly_id: RowId, sent: OnceForm) -> Response:
     """Swap the assembly with its neighbour."""
     step = sent.text("step")
     if step not in set(Step):
         raise BadInput([Problem.of(("step",), step, ProblemCode.NOT_THE_WORD, words_text='"up" or "down"')])
-    projects.move_assembly(request.app.state.store, project_id, assembly_id, Step(step))
+    projects.move_assembly(request.app.state.store, sent.sending, project_id, assembly_id, Step(step))
     return go_to(request, urls.in_project(project_id, assembly_id))
 
 
 @router.post(urls.carry_out)
-def carry_out(request: Request, project_id: RowId, assembly_id: RowId, sent: Form) -> Response:
+def carry_out(request: Request, project_id: RowId, assembly_id: RowId, sent: OnceForm) -> Response:
     """Carry out a change that was proposed for one of the assembly's joints: an edit like any other."""
     bench, stored = _bench(request, project_id), _stored(request, project_id, assembly_id)
     changes = sent_changes(sent.text("changes"))
@@ -221,9 +221,10 @@ def ask_delete(request: Request, project_id: RowId, assembly_id: RowId) -> Respo
 
 
 @router.post(urls.delete_assembly)
-def delete(request: Request, project_id: RowId, assembly_id: RowId, sent: Form) -> Response:
+def delete(request: Request, project_id: RowId, assembly_id: RowId, sent: OnceForm) -> Response:
     """Delete the assembly as it was when it was asked for."""
-    projects.delete_assembly(request.app.state.store, project_id, assembly_id, sent_version(sent.text("version")))
+    version = sent_version(sent.text("version"))
+    projects.delete_assembly(request.app.state.store, sent.sending, project_id, assembly_id, version)
     return go_to(request, urls.project(project_id))
 
 

@@ -48,7 +48,9 @@ def file_form(room: int) -> Callable[[Request], AsyncIterator[SentForm]]:
     async def read(request: Request) -> AsyncIterator[SentForm]:
         sent = await request.form(max_files=1, max_fields=10, max_part_size=room)
         try:
-            yield SentForm(sent, request.url.path)
+            form = SentForm(sent, request.url.path)
+            request.state.sent_fields = form.fields
+            yield form
         finally:
             await sent.close()
 

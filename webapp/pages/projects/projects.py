@@ -23,7 +23,7 @@ from webapp.form.views import GroupView, Offers, view_groups
 from webapp.pages.projects.assembly_forms import FORMS
 from webapp.site import urls
 from webapp.site.editing import saved
-from webapp.site.incoming import Form, OnceForm, RowId
+from webapp.site.incoming import OnceForm, RowId
 from webapp.site.kept_pages import kept_page
 from webapp.site.rendering import go_to, render
 from webapp.store.projects import ProjectHead
@@ -219,9 +219,10 @@ def ask_delete(request: Request, project_id: RowId) -> HTMLResponse:
 
 
 @router.post(urls.delete_project)
-def delete(request: Request, project_id: RowId, sent: Form) -> Response:
+def delete(request: Request, project_id: RowId, sent: OnceForm) -> Response:
     """Delete the project as it was when it was asked for."""
-    projects.delete_project(request.app.state.store, project_id, sent_version(sent.text("version")))
+    version = sent_version(sent.text("version"))
+    projects.delete_project(request.app.state.store, sent.sending, project_id, version)
     return go_to(request, urls.projects())
 
 

@@ -10,7 +10,7 @@ from domain.problems import BadInput, Problem
 from domain.proposals import RULES, Change
 from webapp.form.carried import sent_version
 from webapp.site import urls
-from webapp.site.incoming import Form, RowId
+from webapp.site.incoming import OnceForm, RowId
 from webapp.site.rendering import go_to
 from webapp.usecases import projects
 from webapp.usecases.json_text import sent_changes
@@ -23,7 +23,7 @@ THE_SHOPS = Change((RULES,), None)
 
 
 @router.post(urls.change_rules)
-def change(request: Request, project_id: RowId, sent: Form) -> Response:
+def change(request: Request, project_id: RowId, sent: OnceForm) -> Response:
     """Give the project the rules that the change comes to, and go back to the joint that it was proposed for."""
     store, changes = request.app.state.store, sent_changes(sent.text("changes"))
     for each in changes:
@@ -32,7 +32,7 @@ def change(request: Request, project_id: RowId, sent: Form) -> Response:
     means = projects.bench(store, project_id).means
     own = loosened(means.rules, [each for each in changes if each != THE_SHOPS])
     version = sent_version(sent.text("project_version"))
-    projects.save_rules(store, project_id, version, None if THE_SHOPS in changes else own)
+    projects.save_rules(store, sent.sending, project_id, version, None if THE_SHOPS in changes else own)
     back = (*changes_back(means.rules, own), *(() if means.own_rules else (THE_SHOPS,)))
     mark, part = sent.text("joint"), sent.text("assembly")
     return go_to(

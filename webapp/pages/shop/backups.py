@@ -11,7 +11,7 @@ from webapp.form.fields import Field, Plain, Sort, form_of
 from webapp.form.filled import Filled, blank, sent
 from webapp.site import urls
 from webapp.site.editing import saved
-from webapp.site.incoming import Form
+from webapp.site.incoming import Form, OnceForm
 from webapp.site.rendering import MAIN_ONLY, go_to, render
 from webapp.usecases import backups as making
 from webapp.usecases.backups import Look, Overview
@@ -71,9 +71,9 @@ def show(request: Request, made: str = "", before: str = "") -> HTMLResponse:
 
 
 @router.post(urls.backups)
-def make(request: Request) -> Response:
+def make(request: Request, form: OnceForm) -> Response:
     """Make one now."""
-    made = making.back_up_now(request.app.state.store)
+    made = making.back_up_now(request.app.state.store, form.sending)
     return go_to(request, urls.backups(made=made.path.name))
 
 
@@ -116,9 +116,9 @@ def download(request: Request, name: str) -> FileResponse:
 
 
 @router.post(urls.restore)
-def restore(request: Request, name: str) -> Response:
+def restore(request: Request, name: str, form: OnceForm) -> Response:
     """Put a backup in place of the data."""
-    done = making.put_back(request.app.state.store, name)
+    done = making.put_back(request.app.state.store, name, form.sending)
     assert done.before is not None  # a damaged store is refused while it is served
     return go_to(request, urls.backups(before=done.before.path.name))
 

@@ -91,11 +91,11 @@ def _patterns() -> tuple[tuple[re.Pattern[str], SentRoute], ...]:
 
 
 _PLACE = re.compile(r"\\\{(\w+)\\\}")
-_WORDS = {"kind", "booking"}
+_NOT_NUMBERS = {"kind": "[a-z_]+", "booking": "[a-z_]+", "name": "[^/]+"}
 
 
 def _place(place: re.Match[str]) -> str:
-    return f"(?P<{place[1]}>{'[a-z_]+' if place[1] in _WORDS else '[0-9]+'})"
+    return f"(?P<{place[1]}>{_NOT_NUMBERS.get(place[1], '[0-9]+')})"
 
 
 def _of(form: SimpleForm) -> Callable[[Store, Mapping[str, str], Places], Said]:
@@ -149,7 +149,12 @@ def _items(texts: Mapping[str, str]) -> Iterator[tuple[str, str]]:
 _A_COPY = _called(name="Name of the new project")
 _A_BUTTON = _called()
 _A_FILE = _called(document="File")
+_A_CHANGE = _called(changes="Change")
 _SECTION = section_form(MOST_ROWS)
+
+
+def _changed_joint(acted: Acted) -> str:
+    return urls.schedule(acted.at("project_id"), at=f"joint-{acted.texts.get('joint', '')}")
 
 
 def _of_section(acted: Acted) -> str:
@@ -179,6 +184,13 @@ _ROUTES: dict[Address, SentRoute] = {
     urls.duplicate_assembly: SentRoute(
         lambda acted: urls.in_project(acted.at("project_id"), acted.made), _A_BUTTON
     ),
+    urls.move_assembly: SentRoute(
+        lambda acted: urls.in_project(acted.at("project_id"), acted.at("assembly_id")), _called(step="Step")
+    ),
+    urls.carry_out: SentRoute(_changed_joint, _A_CHANGE),
+    urls.change_rules: SentRoute(_changed_joint, _A_CHANGE),
+    urls.delete_assembly: SentRoute(lambda acted: urls.project(acted.at("project_id")), _A_BUTTON),
+    urls.delete_project: SentRoute(lambda acted: urls.projects(), _A_BUTTON),
     # revisions
     urls.revisions: SentRoute(
         lambda acted: urls.revision(acted.at("project_id"), acted.made),
@@ -275,5 +287,8 @@ _ROUTES: dict[Address, SentRoute] = {
     urls.scales: SentRoute(
         lambda acted: urls.scales(written=acted.made), _of(CALIBRATION), another="another calibration"
     ),
+    # backups
+    urls.backups: SentRoute(lambda acted: urls.backups(), _A_BUTTON, another="another backup"),
+    urls.restore: SentRoute(lambda acted: urls.backups(), _A_BUTTON),
     urls.rules: SentRoute(lambda acted: urls.rules(saved="true"), _of(RULES)),
 }
