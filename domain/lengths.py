@@ -16,6 +16,7 @@ from typing import NewType
 
 NM_PER_MM = 1_000_000
 NM_PER_INCH = 25_400_000
+NM_PER_FOOT = 12 * NM_PER_INCH
 LARGEST_MM = 100_000
 
 
@@ -78,15 +79,23 @@ class LengthError(ValueError):
         super().__init__(f"not a length; write {HOW_TO_WRITE}")
 
 
-_MARKS = {"mm": Units.MM, "in": Units.INCH, "inch": Units.INCH, "inches": Units.INCH, '"': Units.INCH}
+_NM_PER = {
+    "mm": NM_PER_MM,
+    "cm": 10 * NM_PER_MM,
+    "m": 1000 * NM_PER_MM,
+    **dict.fromkeys(("in", "inch", "inches", '"'), NM_PER_INCH),
+}
+_IMPERIAL = frozenset(mark for mark, nm in _NM_PER.items() if nm == NM_PER_INCH)
 _LENGTH = re.compile(
     r"""(?P<sign>-)?\s*
+    (?: (?P<feet>\d{1,5}) \s* (?:'|ft\.?|feet|foot) \s* )?
     (?: (?P<whole>\d{1,7}) (?:\s+|\s*-\s*) (?P<num>\d{1,4}) / (?P<den>\d{1,4})
       | (?P<num_only>\d{1,4}) / (?P<den_only>\d{1,4})
       | (?P<decimal>\d{1,7}(?:\.\d{0,9})?|\.\d{1,9}) )
-    \s* (?P<mark>mm|inches|inch|in\.?|")?""",
+    \s* (?P<mark>mm|cm|m|inches|inch|in\.?|")?""",
     re.VERBOSE,
 )
+_FEET = re.compile(r"(?P<sign>-)?\s*(?P<feet>\d{1,5}(?:\.\d{0,9})?)\s*(?:'|ft\.?|feet|foot)")
 _VULGAR = re.compile("[\u00bc-\u00be\u2150-\u215e]")
 """Fractions of one sign: ¼ ½ ¾ and ⅐ to ⅞, which Unicode takes apart (NFKC)."""
 
@@ -94,6 +103,8 @@ _VULGAR = re.compile("[\u00bc-\u00be\u2150-\u215e]")
 def _plain(text: str) -> str:
     """Fold the ways people write the same thing: decimal comma, quote marks, one-sign fractions."""
     text = _VULGAR.sub(lambda sign: " " + unicodedata.normalize("NFKC", sign[0]), text)
+    for quote in ("′", "’"):
+        text = text.replace(quote, "'")
     for quote in ("″", "”", "''"):
         text = text.replace(quote, '"')
     return text.replace("⁄", "/").replace(",", ".").strip().lower()
@@ -103,7 +114,7 @@ def parse_length(value: object, unmarked: Units = Units.MM) -> Length:
     """A length from a number (always millimetres) or from text.
 
     Text without a unit is ``unmarked``, except that a fraction is always inches: nobody writes
-    fractions of a millimetre. Raises LengthError for anything else, and beyond 100 m.
+    fractions of a millimetre, and what follows feet. Raises LengthError for anything else, and beyond 100 m.
 
     >>> parse_length("3 7/8 in").mm
     98.425
@@ -111,6 +122,8 @@ def parse_length(value: object, unmarked: Units = Units.MM) -> Length:
     12.5
     >>> parse_length("7/8").mm
     22.225
+    >>> parse_length("1'4 1/2").mm, parse_length("40cm").mm
+    (419.1, 400.0)
     """
     if isinstance(value, Length):
         return value
@@ -129,21 +142,31 @@ def parse_length(value: object, unmarked: Units = Units.MM) -> Length:
 
 
 def _parse_text(text: str, unmarked: Units) -> Length:
-    found = _LENGTH.fullmatch(_plain(text)) if len(text) <= 40 else None
+    plain = _plain(text) if len(text) <= 40 else ""
+    whole_feet = _FEET.fullmatch(plain)
+    if whole_feet is not None:
+        return _signed(whole_feet["sign"], Fraction(Decimal(whole_feet["feet"])) * NM_PER_FOOT)
+    found = _LENGTH.fullmatch(plain)
     if found is None:
         raise LengthError(text)
     mark = (found["mark"] or "").rstrip(".")
+    feet = int(found["feet"] or 0)
     if found["decimal"]:
         amount = Fraction(Decimal(found["decimal"]))
-        unit = _MARKS[mark] if mark else unmarked
+        mark = mark or ("in" if found["feet"] else unmarked.value)
     else:
         denominator = int(found["den"] or found["den_only"])
-        if denominator == 0 or mark == "mm":
+        if denominator == 0:
             raise LengthError(text)
         amount = int(found["whole"] or 0) + Fraction(int(found["num"] or found["num_only"]), denominator)
-        unit = Units.INCH
-    nm = amount * (NM_PER_MM if unit is Units.MM else NM_PER_INCH)
-    return Length(round(-nm if found["sign"] else nm))
+        mark = mark or "in"
+    if mark not in _IMPERIAL and not (found["decimal"] and found["feet"] is None):
+        raise LengthError(text)
+    return _signed(found["sign"], amount * _NM_PER[mark] + feet * NM_PER_FOOT)
+
+
+def _signed(sign: str | None, nm: Fraction) -> Length:
+    return Length(round(-nm if sign else nm))
 
 
 def format_mm(mm: float, places: int = 3) -> str:

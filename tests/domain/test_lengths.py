@@ -53,6 +53,16 @@ from domain.lengths import (
         ("⅒", 2.54),
         ("-1/4", -6.35),
         ("100000", 100_000),
+        ("40cm", 400),
+        ("40,5 cm", 405),
+        ("1.25 m", 1250),
+        ("5'", 1524),  # 1 ft = 304.8 mm exactly, as above
+        ("1'4\"", 406.4),  # 16 × 25.4
+        ("1′ 4 1/2″", 419.1),  # 16.5 × 25.4
+        ("1 ft 4 in", 406.4),
+        ("2’3", 685.8),  # 27 × 25.4: what follows feet is inches
+        ("1.5 ft", 457.2),
+        ("-2 feet", -609.6),
     ],
 )
 def test_a_length_is_read_as_people_write_it(written: object, mm: float) -> None:
@@ -71,8 +81,9 @@ def test_bare_text_is_in_the_units_of_the_field_and_a_bare_number_is_millimetres
 @pytest.mark.parametrize(
     "bad",
     [
-        "", " ", "abc", "12 cm", "1e3", "12.5.5", "1,234.5", "7/0", "1/0 in", "7/8 mm", "3 7/8 mm", "3 7", "7/",
-        "/8", "12 \" 4", "--3", "3 7/8 7/8", "½½", "nan", "inf", "0x10", "12_000", "5'", "9" * 41, "1" * 8,
+        "", " ", "abc", "12 dm", "1e3", "12.5.5", "1,234.5", "7/0", "1/0 in", "7/8 mm", "3 7/8 mm", "3 7", "7/",
+        "5' 4 mm", "1.5' 4", "'", "1/2 m", "1/2 cm",
+        "/8", "12 \" 4", "--3", "3 7/8 7/8", "½½", "nan", "inf", "0x10", "12_000", "9" * 41, "1" * 8,
         "100000.1", "4000 in", "12\x00", True, False, None, [], {}, b"12", (12,), float("nan"), float("inf"),
         float("-inf"), 100_000.001, -100_001, 10**400,
     ],

@@ -127,7 +127,7 @@ def test_a_bad_value_is_refused_with_its_path_and_what_is_allowed(data: Any, pat
         (100_001, NO_LENGTH),
         (1e308, NO_LENGTH),
         (10**5000, NO_LENGTH),
-        ("12 cm", NO_LENGTH),
+        ("12 dm", NO_LENGTH),
         ("", NO_LENGTH),
         (None, NO_LENGTH),
         (True, NO_LENGTH),
