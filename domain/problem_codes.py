@@ -105,6 +105,20 @@ class ProblemCode(Code):
     PROFILE_ENDS = ("profile_ends", "the profile must end at the width, x = {width}")
     PROFILE_GOES_BACK = ("profile_goes_back", "x must not go back")
     PROFILE_TOO_LOW = ("profile_too_low", "must be more than the rabbet's depth at x = {edge}, {least}")
+    # sizes, one assembly a line
+    SIZES_COUNT = (
+        "sizes_count",
+        "needs {needed_n} sizes, {axes_text}, and has {there_n}; write {example_text}, or {example_text}*3 for"
+        " three",
+    )
+    SIZES_NO_LENGTH = ("sizes_no_length", "“{size_text}” is not a length; write {how_text}")
+    SIZES_UNITS = ("sizes_units", "has units of two kinds; write one behind every size")
+    SIZES_HOW_MANY = (
+        "sizes_how_many",
+        "“{many_text}” cannot be made; how many is a whole number up to {most_n}",
+    )
+    SIZES_MORE = ("sizes_more", "has more behind its sizes than how many and a name")
+    SIZES_TOO_MANY = ("sizes_too_many", "is one too many; enter at most {most_n} lines at once")
     # key sections
     LENGTH_TWICE = ("length_twice", "each length once")
     KEY_TOO_SHORT = ("key_too_short", "a key is at least {least} long")
