@@ -108,8 +108,7 @@ class ProblemCode(Code):
     # sizes, one assembly a line
     SIZES_COUNT = (
         "sizes_count",
-        "needs {needed_n} sizes, {axes_text}, and has {there_n}; write {example_text}, or {example_text}*3 for"
-        " three",
+        "must say {axes_text} and says {there_text}; write {example_text}, or {example_text}*3 for three",
     )
     SIZES_NO_LENGTH = ("sizes_no_length", "“{size_text}” is not a length; write {how_text}")
     SIZES_UNITS = ("sizes_units", "has units of two kinds; write one behind every size")

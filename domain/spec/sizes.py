@@ -43,6 +43,7 @@ class SizesLine:
     """A line that was read: ``sizes`` as the axes have them; ``quantity`` and ``name`` None where not said."""
 
     number: int
+    text: str
     sizes: tuple[Length, ...]
     quantity: int | None = None
     name: str | None = None
@@ -96,11 +97,11 @@ def _line(number: int, line: str, axes: Axes, units: Units) -> SizesLine:
     if len(sizes) == 1 and many is None:
         sizes, rest = [first, *rest[: len(axes) - 1]], rest[len(axes) - 1 :]
     if len(sizes) != len(axes) or not all(sizes):
+        there = sum(map(bool, sizes))
         raise Refused(
             ProblemCode.SIZES_COUNT,
-            needed_n=len(axes),
             axes_text=" × ".join(axes),
-            there_n=sum(map(bool, sizes)),
+            there_text="1 size" if there == 1 else f"{there} sizes",
             example_text="x".join(_EXAMPLE[-len(axes) :]),
         )
     off = _OFF.fullmatch(rest[0]) if rest else None
@@ -108,7 +109,7 @@ def _line(number: int, line: str, axes: Axes, units: Units) -> SizesLine:
         if many is not None:
             raise Refused(ProblemCode.SIZES_MORE)
         many, rest = off["many"], rest[1:]
-    return SizesLine(number, _lengths(sizes, units), None if many is None else _whole(many), _name(rest))
+    return SizesLine(number, line, _lengths(sizes, units), None if many is None else _whole(many), _name(rest))
 
 
 _EXAMPLE = ("520", "365", "240")

@@ -137,7 +137,7 @@ def test_the_refusal_says_what_a_line_of_this_kind_looks_like() -> None:
     (bad,) = read_sizes("534", BOX, MM)
     assert isinstance(bad, BadLine)
     assert bad.problem.text() == (
-        "needs 3 sizes, length × width × height, and has 1; write 520x365x240, or 520x365x240*3 for three"
+        "must say length × width × height and says 1 size; write 520x365x240, or 520x365x240*3 for three"
     )
 
 

@@ -147,13 +147,23 @@ class Group:
 
 @dataclass(frozen=True, slots=True)
 class AssemblyForm:
-    """A kind's form: what the kind is called, what it is for, its groups and the spec they make."""
+    """A kind's form: what the kind is called, what it is for, its groups and the spec they make.
+
+    ``sized`` names the fields of one group that a line of sizes stands for, in its order.
+    """
 
     kind: str
     title: str
     use: str
     groups: tuple[Group, ...]
     spec: type[BaseModel]
+    sized: tuple[str, ...] = ()
+
+    def sizes(self, texts: Mapping[str, str]) -> tuple[Field, ...]:
+        """The fields that a line of sizes stands for in a form with these texts: a polygon has one, say."""
+        named = {node.name: node for group in self.groups for node in group.nodes if isinstance(node, Field)}
+        found = (named[name] for name in self.sized)
+        return tuple(each for each in found if each.when is None or texts.get(each.when.field) in each.when.values)
 
 
 @dataclass(frozen=True, slots=True)

@@ -286,8 +286,13 @@ def delete_project(session: Session, project_id: int, version: int) -> None:
 
 def next_mark(session: Session, project_id: int) -> str:
     """The mark to offer for a new assembly: A, B … Z, AA …, after the last one used. Raises NotFound."""
+    return mark_after(marks_used(session, project_id))
+
+
+def marks_used(session: Session, project_id: int) -> tuple[str, ...]:
+    """The marks of the project's assemblies. Raises NotFound."""
     project_version(session, project_id)
-    return mark_after(session.exec(select(AssemblyRow.mark).where(_of(project_id))))
+    return tuple(session.exec(select(AssemblyRow.mark).where(_of(project_id))))
 
 
 def add_assembly(session: Session, project_id: int, spec: Assembly) -> int:
@@ -347,13 +352,13 @@ def duplicate_assembly(session: Session, assembly_id: int) -> int:
         .where(_of(original.project_id), col(AssemblyRow.position) > original.position)
         .values(position=col(AssemblyRow.position) + 1)
     )
-    copy = _assembly_row(original.project_id, original.position + 1, _under_mark(spec, mark))
+    copy = _assembly_row(original.project_id, original.position + 1, under_mark(spec, mark))
     session.add(copy)
     _touch(session, project)
     return number_of(copy)
 
 
-def _under_mark(spec: Assembly, mark: str) -> Assembly:
+def under_mark(spec: Assembly, mark: str) -> Assembly:
     """The spec under another mark. Joints that it sets apart are told by their marks, which change with it."""
     joints = {mark + own.removeprefix(spec.mark): choices for own, choices in spec.joints.items()}
     return spec.model_copy(update={"mark": mark, **({"joints": joints} if joints else {})})

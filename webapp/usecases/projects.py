@@ -261,11 +261,6 @@ def delete_project(store: Store, sent: Sending, project_id: int, version: int) -
     change_once(store, sent, act)
 
 
-def add_assembly(store: Store, sent: Sending, project_id: int, spec: Assembly) -> int:
-    """A new assembly, once for each form sent; its number. Raises NotFound, MarkTaken or BadInput."""
-    return _once(store, sent, lambda session: stored.add_assembly(session, project_id, spec))
-
-
 def save_assembly(
     store: Store, sent: Sending, project_id: int, assembly_id: int, version: int, spec: Assembly
 ) -> None:

@@ -16,13 +16,15 @@ from webapp.drawings.model import Drawing
 from webapp.form.carried import new_token, sent_version
 from webapp.form.changing import changed
 from webapp.form.differences import Difference, differences
-from webapp.form.fields import AssemblyForm
+from webapp.form.fields import AssemblyForm, Plain
 from webapp.form.filled import THE_FORM, Unusable
 from webapp.form.reading import read_assembly
+from webapp.form.several import SIZES, sizes_field
 from webapp.form.showing import spec_texts, starting_texts
-from webapp.form.views import FormView, Offers, view_form
+from webapp.form.views import FieldView, FormView, Offers, view_field, view_form
 from webapp.pages.projects.assembly_forms import FORMS
-from webapp.pages.projects.preview import LIVE, Preview, attempt, kind_called, pictures_of, preview_of, spec_fields
+from webapp.pages.projects.attempts import Attempt, attempt, attempt_new
+from webapp.pages.projects.preview import LIVE, Preview, kind_called, pictures_of, preview_of, spec_fields
 from webapp.site import urls
 from webapp.site.editing import saved
 from webapp.site.incoming import OnceForm, RowId, SentForm
@@ -33,6 +35,7 @@ from webapp.store.projects import ProjectHead, StoredAssembly
 from webapp.store.rows import Step
 from webapp.store.tokens import Sending
 from webapp.usecases import projects
+from webapp.usecases.entering import add_assemblies
 from webapp.usecases.json_text import sent_changes
 from webapp.usecases.projects import Bench
 from webapp.usecases.takeoffs import assembly_takeoff
@@ -87,7 +90,21 @@ class Editor:
     def view(self) -> FormView:
         """The form to show."""
         offers = Offers(self.bench.sections, self.bench.plug_materials)
-        return view_form(self.form, self.texts, self.errors, self.units, offers)
+        shown = view_form(self.form, self.texts, self.errors, self.units, offers)
+        return replace(shown, labels={SIZES: "Sizes", **shown.labels})
+
+    def sizes(self) -> FieldView | None:
+        """The field for lines of sizes; None where there are none to list."""
+        field = sizes_field(self.form, self.texts) if self.stored is None else None
+        if field is None:
+            return None
+        return view_field(field, self.texts.get(SIZES, ""), self.errors, Plain(self.units))
+
+    def tried(self, store: Store) -> Attempt:
+        """What the form comes to."""
+        if self.stored is None:
+            return attempt_new(store, self.form, self.texts, self.bench)
+        return attempt(self.form, self.texts, self.bench)
 
     def refused(self, errors: Mapping[str, str]) -> Editor:
         """The same with a sentence at each of these fields; a token that is lost is made anew."""
@@ -116,6 +133,7 @@ class EditorPage:
     head: ProjectHead
     editor: Editor
     form: FormView
+    sizes: FieldView | None
     preview: Preview
     pictures: tuple[Drawing, ...]
     of: str
@@ -235,7 +253,7 @@ def _save(request: Request, editor: Editor, sent: SentForm) -> Response:
         return _show(request, replace(editor, texts=texts), focus=focus)
     advice = sent.text("advice")
     if advice:
-        editor = _as_advised(editor, sent_changes(advice))
+        editor = _as_advised(request.app.state.store, editor, sent_changes(advice))
     return saved(
         request,
         editor,
@@ -246,21 +264,22 @@ def _save(request: Request, editor: Editor, sent: SentForm) -> Response:
     )
 
 
-def _as_advised(editor: Editor, changes: tuple[Change, ...]) -> Editor:
+def _as_advised(store: Store, editor: Editor, changes: tuple[Change, ...]) -> Editor:
     """The form as it was typed with changes that were proposed for it; as it is where it cannot be read."""
-    spec = read_assembly(editor.form, editor.texts, editor.units).spec
-    if spec is None:
+    specs = editor.tried(store).specs
+    if len(specs) != 1:
         return editor
+    (spec,) = specs
     return replace(editor, texts=spec_texts(editor.form, carried_out(spec, changes), editor.units))
 
 
 def _saved(store: Store, editor: Editor, sent: Sending) -> str:
     """Plan the assembly, save it, and go to it in its project."""
-    tried, project_id = attempt(editor.form, editor.texts, editor.bench), editor.bench.head.id
-    if tried.spec is None:
-        raise Unusable(tried.errors(editor.units))
+    tried, project_id = editor.tried(store), editor.bench.head.id
+    if tried.spec is None or tried.errors:
+        raise Unusable(tried.errors)
     if editor.stored is None:
-        return urls.in_project(project_id, projects.add_assembly(store, sent, project_id, tried.spec))
+        return urls.in_project(project_id, add_assemblies(store, sent, project_id, tried.specs)[0])
     number = editor.stored.id
     projects.save_assembly(store, sent, project_id, number, sent_version(editor.carried), tried.spec)
     return urls.in_project(project_id, number)
@@ -274,7 +293,7 @@ def _stored_texts(request: Request, editor: Editor) -> dict[str, str]:
 
 def _show(request: Request, editor: Editor, *, focus: str = "", status: int = 200) -> Response:
     """The editor; ``focus`` is the field to go on at."""
-    tried = attempt(editor.form, editor.texts, editor.bench)
+    tried = editor.tried(request.app.state.store)
     return render(
         request,
         "projects/assembly.html",
@@ -282,6 +301,7 @@ def _show(request: Request, editor: Editor, *, focus: str = "", status: int = 20
             editor.bench.head,
             editor,
             editor.view(),
+            editor.sizes(),
             preview_of(tried, editor.bench),
             pictures_of(tried, editor.bench),
             LIVE,

@@ -16,6 +16,7 @@ MITRED_FRAME = AssemblyForm(
     title="Mitred frame",
     use="Picture and mirror frames, three to twelve sides",
     spec=MitredFrame,
+    sized=("width", "height", "across"),
     groups=whole_form(
         Group(
             "Size",
@@ -86,6 +87,7 @@ RAILED_FRAME = AssemblyForm(
     title="Face frame or door",
     use="Stiles, rails and what lies between them",
     spec=RailedFrame,
+    sized=("width", "height"),
     groups=whole_form(
         Group(
             "Size",
@@ -161,6 +163,7 @@ BOX = AssemblyForm(
     title="Box",
     use="Four walls, with bottom, top panel and lid as you like",
     spec=Box,
+    sized=("length", "width", "height"),
     groups=whole_form(
         Group(
             "Size",
@@ -238,6 +241,7 @@ CARCASS = AssemblyForm(
     title="Carcass",
     use="Cabinets: sides, top, bottom, shelves, partitions, back",
     spec=Carcass,
+    sized=("width", "height", "depth"),
     groups=whole_form(
         Group(
             "Size",

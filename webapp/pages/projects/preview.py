@@ -2,72 +2,58 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 from fastapi import APIRouter, HTTPException, Request
 from fastapi.responses import HTMLResponse
 
-from domain.lengths import Units
-from domain.problems import BadInput, Problem
-from domain.spec.assemblies import Assembly
 from domain.takeoff.counting import count
-from domain.takeoff.takeoff import AssemblyTakeoff
 from webapp.drawings.assembly import draw_assembly
 from webapp.drawings.model import Drawing
 from webapp.drawings.pictorial import pictorials
 from webapp.form.fields import AssemblyForm
-from webapp.form.reading import Reading, read_assembly
 from webapp.pages.projects.assembly_forms import FORMS
+from webapp.pages.projects.attempts import Attempt, TriedLine, attempt, attempt_new
 from webapp.site import urls
 from webapp.site.incoming import Form, RowId, SentForm
 from webapp.site.kept_pages import kept_preview
 from webapp.site.rendering import render
 from webapp.usecases.projects import Bench, bench, bench_of
-from webapp.usecases.takeoffs import advised_takeoff, assembly_takeoff
 from webapp.wording.joint import JointWords, joint_words
-from webapp.wording.words import keys_text, notes_text
+from webapp.wording.words import keys_text, notes_text, sizes
 
 router = APIRouter(include_in_schema=False)
 
 LIVE = "live"
 """What the pictorials of a form that is open are called on its page."""
-_NOT_SPEC = frozenset({"token", "version", "change", "advice"})
+_NOT_SPEC = frozenset({"token", "version", "change", "advice", "next"})
 
 
 @dataclass(frozen=True, slots=True)
-class Attempt:
-    """A form read and planned: a spec and its takeoff, or what is wrong."""
+class LineWords:
+    """A line of sizes in words: the assembly that it makes, or what is ``wrong`` in it.
 
-    spec: Assembly | None
-    takeoff: AssemblyTakeoff | None
-    reading: Reading
-    clashes: tuple[Problem, ...] = ()
+    ``refused`` counts joints that cannot be made. A line whose assembly waits for what all share has no size yet.
+    """
 
-    def errors(self, units: Units) -> dict[str, str]:
-        """Sentences by field."""
-        return self.reading.errors(units, self.clashes)
-
-
-def attempt(form: AssemblyForm, texts: Mapping[str, str], bench: Bench) -> Attempt:
-    """Read the form and plan what it says."""
-    reading = read_assembly(form, texts, bench.head.units)
-    if reading.spec is None:
-        return Attempt(None, None, reading)
-    try:
-        takeoff = assembly_takeoff(reading.spec, bench.means)
-        if not takeoff.makeable:
-            takeoff = advised_takeoff(reading.spec, bench.means, bench.head.units)
-        return Attempt(reading.spec, takeoff, reading)
-    except BadInput as clash:
-        return Attempt(None, None, reading, clash.problems)
+    number: int
+    text: str
+    wrong: str
+    mark: str = ""
+    quantity: int = 0
+    name: str = ""
+    size: str = ""
+    keys: str = ""
+    refused: int = 0
 
 
 @dataclass(frozen=True, slots=True)
 class Preview:
     """What the form comes to: a drawing and joints, or how many places need another look.
 
-    ``errors`` has their sentences by field, ``keys`` the keys used, in words.
+    ``errors`` has their sentences by field, ``keys`` the keys used, in words. ``lines`` are its lines of sizes
+    where there are several: drawing and joints are those of the first that comes to something, under ``mark``.
     """
 
     drawing: Drawing | None
@@ -75,20 +61,43 @@ class Preview:
     keys: tuple[str, ...]
     notes: tuple[str, ...]
     errors: Mapping[str, str]
+    lines: tuple[LineWords, ...] = ()
+    mark: str = ""
 
 
 def preview_of(tried: Attempt, bench: Bench) -> Preview:
     """What an attempt comes to, to be shown."""
     units = bench.head.units
-    if tried.takeoff is None:
-        return Preview(None, (), (), (), tried.errors(units))
-    totals = count([tried.takeoff], bench.means.rules)
+    lines = tuple(_line_words(line, bench) for line in tried.lines) if len(tried.lines) > 1 else ()
+    if tried.takeoff is None or tried.spec is None:
+        return Preview(None, (), (), (), tried.errors, lines)
+    every = [line.takeoff for line in tried.lines if line.takeoff is not None] or [tried.takeoff]
+    totals = count(every, bench.means.rules)
     return Preview(
         draw_assembly(tried.takeoff.expansion, units),
         tuple(joint_words(joint, units) for joint in tried.takeoff.joints),
         keys_text(totals.keys),
         notes_text(tried.takeoff.expansion.notes, units),
-        {},
+        tried.errors,
+        lines,
+        tried.spec.mark,
+    )
+
+
+def _line_words(line: TriedLine, bench: Bench) -> LineWords:
+    spec, takeoff = line.spec, line.takeoff
+    if spec is None or takeoff is None:
+        return LineWords(line.number, line.text, line.wrong)
+    return LineWords(
+        line.number,
+        line.text,
+        line.wrong,
+        spec.mark,
+        spec.quantity,
+        spec.name or "",
+        sizes(spec, bench.head.units),
+        ", ".join(keys_text(count([takeoff], bench.means.rules).keys)),
+        sum(joint.joint.quantity for joint in takeoff.joints if joint.plan is None),
     )
 
 
@@ -117,47 +126,67 @@ class PictorialsPart:
 @router.post(urls.new_assembly_preview)
 def preview_new(request: Request, project_id: RowId, kind: str, sent: Form) -> HTMLResponse:
     """What the form of a new assembly comes to."""
-    return _show(request, bench(request.app.state.store, project_id), kind_called(kind), sent)
+    return _show(request, _new(request, project_id, kind), sent)
 
 
 @router.post(urls.assembly_preview)
 def preview(request: Request, project_id: RowId, assembly_id: RowId, sent: Form) -> HTMLResponse:
     """What the form of an assembly comes to."""
-    found, kind = bench_of(request.app.state.store, project_id, assembly_id)
-    return _show(request, found, FORMS[kind], sent)
+    return _show(request, _old(request, project_id, assembly_id), sent)
 
 
 @router.post(urls.new_assembly_pictorials)
 def pictorials_new(request: Request, project_id: RowId, kind: str, sent: Form) -> HTMLResponse:
     """What the form of a new assembly looks like."""
-    return _show_pictorials(request, bench(request.app.state.store, project_id), kind_called(kind), sent)
+    return _show_pictorials(request, _new(request, project_id, kind), sent)
 
 
 @router.post(urls.assembly_pictorials)
 def pictorials_shown(request: Request, project_id: RowId, assembly_id: RowId, sent: Form) -> HTMLResponse:
     """What the form of an assembly looks like."""
+    return _show_pictorials(request, _old(request, project_id, assembly_id), sent)
+
+
+@dataclass(frozen=True, slots=True)
+class _Open:
+    """A form that is open, and what it is tried with; ``of`` tells what is kept for it from what for others."""
+
+    bench: Bench
+    form: AssemblyForm
+    of: str
+    trial: Callable[[Mapping[str, str]], Attempt]
+
+
+def _new(request: Request, project_id: int, kind: str) -> _Open:
+    store, form = request.app.state.store, kind_called(kind)
+    found = bench(store, project_id)
+    return _Open(found, form, f"new {kind}", lambda texts: attempt_new(store, form, texts, found))
+
+
+def _old(request: Request, project_id: int, assembly_id: int) -> _Open:
     found, kind = bench_of(request.app.state.store, project_id, assembly_id)
-    return _show_pictorials(request, found, FORMS[kind], sent)
+    form = FORMS[kind]
+    return _Open(found, form, kind, lambda texts: attempt(form, texts, found))
 
 
-def _show(request: Request, bench: Bench, form: AssemblyForm, sent: SentForm) -> HTMLResponse:
-    texts = spec_fields(sent)
+def _show(request: Request, open_form: _Open, sent: SentForm) -> HTMLResponse:
+    texts, bench = spec_fields(sent), open_form.bench
 
     def show() -> HTMLResponse:
-        preview = preview_of(attempt(form, texts, bench), bench)
+        preview = preview_of(open_form.trial(texts), bench)
         return render(request, "projects/_preview.html", PreviewPart(preview), units=bench.head.units)
 
-    return kept_preview(request, bench, form.kind, texts, show)
+    return kept_preview(request, bench, open_form.of, texts, show)
 
 
-def _show_pictorials(request: Request, bench: Bench, form: AssemblyForm, sent: SentForm) -> HTMLResponse:
-    texts = spec_fields(sent)
+def _show_pictorials(request: Request, open_form: _Open, sent: SentForm) -> HTMLResponse:
+    texts, bench = spec_fields(sent), open_form.bench
 
     def show() -> HTMLResponse:
-        pictures = pictures_of(attempt(form, texts, bench), bench)
+        pictures = pictures_of(open_form.trial(texts), bench)
         return render(request, "projects/_pictorials.html", PictorialsPart(pictures, LIVE), units=bench.head.units)
 
-    return kept_preview(request, bench, f"pictorials of {form.kind}", texts, show)
+    return kept_preview(request, bench, f"pictorials of {open_form.of}", texts, show)
 
 
 def spec_fields(sent: SentForm) -> dict[str, str]:

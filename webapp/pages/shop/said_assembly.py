@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from domain.lengths import Units
+from webapp.form.several import SIZES
 from webapp.form.views import Offers, view_form
 from webapp.pages.projects.assembly_forms import FORMS
 from webapp.store import Store
@@ -19,7 +20,8 @@ def said_assembly(store: Store, texts: Mapping[str, str], places: Mapping[str, s
         return texts
     # plain texts are shown just as they were typed: in what units they mean something changes none of them
     labels = view_form(FORMS[kind], dict(texts), {}, Units.MM, Offers((), ())).labels
-    return {label: texts.get(name, "") for name, label in labels.items() if name}
+    lines = {"Sizes": texts[SIZES]} if texts.get(SIZES) else {}
+    return lines | {label: texts.get(name, "") for name, label in labels.items() if name}
 
 
 def _kind(store: Store, project_id: int, assembly_id: int) -> str:

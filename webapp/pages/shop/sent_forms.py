@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from fastapi import APIRouter, Request
 from fastapi.responses import JSONResponse, Response
@@ -14,7 +14,7 @@ from webapp.site import urls
 from webapp.site.incoming import SentBefore
 from webapp.site.rendering import go_to, render, wants_fragment
 from webapp.store import Store
-from webapp.store.tokens import KeptSending, Sending, SentOtherwise
+from webapp.store.tokens import KeptSending, Sending, SentOtherwise, Texts
 from webapp.usecases.booking import numbers, sent_with
 
 router = APIRouter(include_in_schema=False)
@@ -85,7 +85,10 @@ def answer_otherwise(request: Request, refusal: SentOtherwise) -> Response:
     first, now = refusal.first, refusal.now
     store: Store = request.app.state.store
     known, same_route = route_of(now.route), first.route == now.route
-    edited = known[0].edited if known is not None and same_route else None
+    edited = ""
+    if known is not None and same_route and known[0].edited is not None:
+        acted = _acted(first, known[1])
+        edited = known[0].edited(replace(acted, texts={**acted.texts, **_typed(now.texts)}))
     return render(
         request,
         "shop/sent_otherwise.html",
@@ -96,9 +99,7 @@ def answer_otherwise(request: Request, refusal: SentOtherwise) -> Response:
             opened=led_to(first),
             elsewhere=not same_route and first.route != "",
             unknown=first.route == "",
-            edited=None
-            if edited is None
-            else _hidden(now, edited(_acted(first, known[1] if known else {})), version=0),
+            edited=_hidden(now, edited, version=0) if edited else None,
             again=_hidden(now, now.route),
             another=known[0].another if known else "",
             edits=any(name == "version" for name, _ in now.texts),
@@ -115,6 +116,11 @@ def led_to(kept: KeptSending) -> str:
         return ""
     route, places = known
     return route.led(_acted(kept, places))
+
+
+def _typed(texts: Texts) -> dict[str, str]:
+    """What was typed, without what was left empty."""
+    return {name: text for name, text in last_texts(texts).items() if text}
 
 
 def _acted(kept: KeptSending, places: Mapping[str, str]) -> Acted:

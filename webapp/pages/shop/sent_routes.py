@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from functools import cache
 
 from webapp.form.fields import SimpleForm
+from webapp.form.several import SIZES
 from webapp.pages.catalogue.plugs import PLUG
 from webapp.pages.catalogue.section_form import MOST_ROWS, section_form
 from webapp.pages.projects.projects import EDIT, NEW
@@ -59,7 +60,8 @@ class Acted:
 class SentRoute:
     """A route that books once. ``led`` is where it led, ``said`` its texts as its page calls them.
 
-    ``edited`` is the form that changes what it made, where it takes the same texts; None elsewhere.
+    ``edited`` is the form that changes what it made, where it takes the same texts; None elsewhere, or "" where it
+    does not take these, which are those of both sendings.
     ``another`` is what sending it again makes, in words.
     """
 
@@ -175,7 +177,8 @@ _ROUTES: dict[Address, SentRoute] = {
     urls.new_assembly: SentRoute(
         lambda acted: urls.in_project(acted.at("project_id"), acted.made),
         said_assembly,
-        lambda acted: urls.assembly(acted.at("project_id"), acted.made),
+        # lines of sizes make several, of which no one form changes them all
+        lambda acted: "" if acted.texts.get(SIZES) else urls.assembly(acted.at("project_id"), acted.made),
         "another assembly",
     ),
     urls.assembly: SentRoute(

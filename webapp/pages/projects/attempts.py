@@ -1,0 +1,114 @@
+"""An assembly's form read and planned, nothing saved: one assembly, or one for each of its lines of sizes."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+
+from domain.problems import BadInput
+from domain.spec.assemblies import Assembly
+from domain.spec.sizes import BadLine, Line
+from domain.takeoff.takeoff import AssemblyTakeoff
+from webapp.form.fields import AssemblyForm
+from webapp.form.reading import read_assembly
+from webapp.form.several import SIZES, has_lines, line_fields, line_texts, lines_of
+from webapp.store import Store
+from webapp.usecases.entering import marks_in_turn
+from webapp.usecases.projects import Bench
+from webapp.usecases.takeoffs import advised_takeoff, assembly_takeoff
+
+_LINES_TOLD = 3
+_LONGEST_TOLD = 40
+
+
+@dataclass(frozen=True, slots=True)
+class TriedLine:
+    """A line of sizes with the assembly that it makes, or with what is ``wrong`` in it.
+
+    Neither where the fault lies in what all lines share.
+    """
+
+    number: int
+    text: str
+    spec: Assembly | None = None
+    takeoff: AssemblyTakeoff | None = None
+    wrong: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Attempt:
+    """A spec and its takeoff, or sentences by field of what is wrong.
+
+    ``lines`` are the lines of sizes, where the form has any: then the spec is the first that comes to something.
+    """
+
+    spec: Assembly | None = None
+    takeoff: AssemblyTakeoff | None = None
+    errors: Mapping[str, str] = field(default_factory=dict)
+    lines: tuple[TriedLine, ...] = ()
+
+    @property
+    def specs(self) -> tuple[Assembly, ...]:
+        """Every assembly that the form makes."""
+        if self.lines:
+            return tuple(line.spec for line in self.lines if line.spec is not None)
+        return () if self.spec is None else (self.spec,)
+
+
+def attempt(form: AssemblyForm, texts: Mapping[str, str], bench: Bench, *, advised: bool = True) -> Attempt:
+    """Read the form and plan what it says; what cannot be made comes with advice, where that is asked for."""
+    units = bench.head.units
+    reading = read_assembly(form, texts, units)
+    if reading.spec is None:
+        return Attempt(errors=reading.errors(units))
+    try:
+        takeoff = assembly_takeoff(reading.spec, bench.means)
+        if advised and not takeoff.makeable:
+            takeoff = advised_takeoff(reading.spec, bench.means, units)
+        return Attempt(reading.spec, takeoff)
+    except BadInput as clash:
+        return Attempt(errors=reading.errors(units, clash.problems))
+
+
+def attempt_new(store: Store, form: AssemblyForm, texts: Mapping[str, str], bench: Bench) -> Attempt:
+    """The same of a new assembly's form: its lines of sizes, where it has any, go before its sizes."""
+    if not has_lines(form, texts):
+        return attempt(form, texts, bench)
+    read = lines_of(form, texts, bench.head.units)
+    marks = marks_in_turn(store, bench.head.id, texts.get("mark", ""), len(read))
+    tried = [
+        _line(form, texts, bench, line, mark, alone=len(read) == 1) for line, mark in zip(read, marks, strict=True)
+    ]
+    lines = tuple(line for line, _ in tried)
+    wrong = _told(lines)
+    errors = {SIZES: wrong} if wrong else {}
+    for _, shared in tried:
+        errors |= {name: words for name, words in shared.items() if name not in errors}
+    good = next((line for line in lines if line.takeoff is not None), None)
+    return Attempt(good.spec if good else None, good.takeoff if good else None, errors, lines)
+
+
+def _line(
+    form: AssemblyForm, texts: Mapping[str, str], bench: Bench, line: Line, mark: str, *, alone: bool
+) -> tuple[TriedLine, Mapping[str, str]]:
+    """The line tried, and what is wrong in the fields that it shares with the others."""
+    units = bench.head.units
+    if isinstance(line, BadLine):
+        return TriedLine(line.number, line.text, wrong=line.problem.text(units)), {}
+    tried = attempt(form, line_texts(form, texts, line, units, mark), bench, advised=alone)
+    own = line_fields(form, texts, line)
+    wrong = "; ".join(f"{own[name]}: {words}" for name, words in tried.errors.items() if name in own)
+    shared = {name: words for name, words in tried.errors.items() if name not in own}
+    return TriedLine(line.number, line.text, tried.spec, tried.takeoff, wrong), shared
+
+
+def _told(lines: Iterable[TriedLine]) -> str:
+    """What is wrong in the lines, in one sentence; "" where nothing is."""
+    wrong = [f"line {line.number}, “{_short(line.text)}”: {line.wrong}" for line in lines if line.wrong]
+    more = len(wrong) - _LINES_TOLD
+    return "; ".join([*wrong[:_LINES_TOLD], *([f"and {more} more"] if more > 0 else [])])
+
+
+def _short(text: str) -> str:
+    text = " ".join(text.split())
+    return text if len(text) <= _LONGEST_TOLD else f"{text[:_LONGEST_TOLD]}…"
