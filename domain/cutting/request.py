@@ -59,21 +59,24 @@ class BarMatch(Spec):
 
 
 class CutItem(Spec):
-    """One kind of wood. ``kerf`` lies between neighbours, ``trim`` comes off every end, or edge, of the stock."""
+    """One kind of wood. ``kerf`` lies between neighbours, ``trim`` comes off every end, or edge, of the stock.
+
+    ``least_offcut`` is the shortest offcut that the shop keeps; of a sheet, its shorter side.
+    """
 
     item: Name
     kerf: Room
     trim: Room = Field(default=0, validate_default=True)
+    least_offcut: Room = Field(default=0, validate_default=True)
 
 
 class BarItem(CutItem):
-    """Bars of one section. ``least_offcut`` is the shortest offcut that the shop keeps.
+    """Bars of one section.
 
     ``nest_width``: pieces are laid tip to tip, each turned over against its neighbours, in bars of this width (as
     the mitre crosses it). All of them must be mitred, and alike.
     """
 
-    least_offcut: Room = Field(default=0, validate_default=True)
     nest_width: Size | None = None
     stock: Annotated[tuple[BarStock, ...], Field(max_length=100)]
     pieces: Annotated[tuple[BarPiece, ...], Field(max_length=5_000)]

@@ -78,12 +78,14 @@ class WoodToCut(Spec):
 
     Without an item it goes for every wood that has none of its own, lengths for bars and sheets for sheets. No
     ``kerf``: the rules' own. ``trim`` comes off every end or edge; an offcut below ``least_offcut`` is waste.
+    ``nested``: pieces that are mitred alike lie tip to tip, where the saw turns.
     """
 
     item: Name | None = None
     kerf: Room | None = None
     trim: Room = ZERO
     least_offcut: Room = ZERO
+    nested: bool | None = None
     stock: Annotated[tuple[WoodStock, ...], Field(min_length=1, max_length=100)]
 
     @model_validator(mode="before")

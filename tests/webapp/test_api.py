@@ -23,8 +23,10 @@ from domain.ordering.packs import plan_order
 from domain.ordering.request import read_order_request
 from domain.takeoff.document import takeoff_document
 from tests.client import TestClient
+from tests.terminal import dovetally
 from tests.torture import torture
 from tests.webapp.databases import Databases, nothing
+from tests.webapp.test_cutting_command import PROJECT as CUT_PROJECT
 from tests.webapp.test_cutting_command import REQUEST as CUTTING
 from tests.workshop import WORKSHOP
 from webapp.app import create_app
@@ -117,6 +119,13 @@ def test_how_bars_and_sheets_are_cut(client: TestClient) -> None:
     answer = client.post("/api/cutting", json=CUTTING)
     assert answer.status_code == 200
     assert answer.json() == cutting_document(plan_cutting(read_cutting_request(CUTTING)))
+
+
+def test_a_project_is_cut_from_its_own_stock(client: TestClient) -> None:
+    answer = client.post("/api/cutting", json=CUT_PROJECT)
+    assert answer.status_code == 200
+    told = json.loads(dovetally("cutting", "-", "--json", stdin=json.dumps(CUT_PROJECT)).stdout)
+    assert answer.json() == told
     described = client.get("/api/openapi.json").json()
     assert "CuttingRequest" in described["components"]["schemas"]
 

@@ -69,7 +69,89 @@ def test_a_bad_request_is_named_with_its_place() -> None:
     assert run.stderr.decode().startswith("bars[0].kerf: 'wide': not a length; write ")
 
 
-def test_a_project_is_no_cutting_request() -> None:
-    run = dovetally("cutting", "-", stdin='{"format": "dovetally-project", "version": 1}')
+def test_an_order_is_no_cutting_request() -> None:
+    run = dovetally("cutting", "-", stdin='{"format": "dovetally-order-request", "version": 1}')
     assert run.returncode == 2
-    assert run.stderr.decode() == "format: 'dovetally-project': must be \"dovetally-cutting-request\"\n"
+    assert run.stderr.decode() == "format: 'dovetally-order-request': must be \"dovetally-cutting-request\"\n"
+
+
+PROJECT: dict[str, Any] = {
+    "format": "dovetally-project",
+    "version": 1,
+    "name": "Two frames",
+    "currency": "SEK",
+    "stock": [
+        {"item": "maple 38 × 19", "trim": 9, "least_offcut": 220, "stock": [{"length": 1950, "price": 8450}]}
+    ],
+    "assemblies": [
+        {
+            "kind": "mitred_frame",
+            "mark": "A",
+            "quantity": 2,
+            "material": "maple",
+            "measure": "outside",
+            "width": 360,
+            "height": 270,
+            "stock": {"width": 38, "thickness": 19},
+        },
+        {
+            "kind": "box",
+            "mark": "B",
+            "material": "pear",
+            "measure": "outside",
+            "length": 240,
+            "width": 160,
+            "height": 80,
+            "wall": 12,
+            "corner": "mitre",
+        },
+    ],
+}
+
+
+def test_a_project_is_cut_from_the_stock_that_it_names() -> None:
+    run = dovetally("cutting", "-", "--json", stdin=json.dumps(PROJECT))
+    assert run.returncode == 1
+    told = json.loads(run.stdout)
+    # 2 × 360 + 2 × 270 and three kerfs of 3.2 are 1269.6 of 1932
+    assert told["bars"][0] == {
+        "item": "maple 38 × 19",
+        "plan": [
+            {"stock": 0, "times": 2, "pieces": [["A1", 2], ["A2", 2]], "left": 662.4},
+        ],
+        "used": 2,
+        "cost": 16900,
+        "bound": 16900,
+        "proven": True,
+        "unplaced": [],
+    }
+    assert told["notes"] == [
+        "There is no stock of pear 80 × 12: give the lengths or sheets that it is cut from; 4 wait."
+    ]
+    # what was asked is a request that gives the same plan
+    again = dovetally("cutting", "-", "--json", stdin=json.dumps(told["request"]))
+    assert json.loads(again.stdout)["bars"] == told["bars"]
+
+
+def test_a_projects_plan_as_tables_in_its_units() -> None:
+    run = dovetally("cutting", "-", stdin=json.dumps(PROJECT | {"units": "in"}))
+    assert run.stdout.decode().splitlines() == [
+        "maple 38 × 19",
+        "  Pieces            Bars           of  Left of each",
+        "  A1 × 2, A2 × 2       2  76 49/64 in    26 5/64 in",
+        "  2 bars, 169.00 SEK: proven to be the least.",
+        "",
+        "pear 80 × 12",
+        "  B1, 2 off, cannot be cut: there is no stock to cut it from",
+        "  B2, 2 off, cannot be cut: there is no stock to cut it from",
+        "  Nothing can be cut.",
+        "",
+        "There is no stock of pear 80 × 12: give the lengths or sheets that it is cut from; 4 wait.",
+    ]
+
+
+def test_a_project_with_something_wrong_is_told_so() -> None:
+    wrong = PROJECT | {"stock": [{"item": "maple 38 × 19", "stock": []}]}
+    run = dovetally("cutting", "-", stdin=json.dumps(wrong))
+    assert run.returncode == 2
+    assert run.stderr.decode().startswith("stock[0].stock: ")

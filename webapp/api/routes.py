@@ -27,7 +27,7 @@ from webapp.papers.kinds import DocumentKind, LabelChoices
 from webapp.site import urls
 from webapp.site.incoming import Json
 from webapp.usecases.drafts import draft, heading_today, label_size, paper_called
-from webapp.usecases.files import plan_document, plan_several, set_up_sheet_of
+from webapp.usecases.files import is_project, plan_document, plan_several, set_up_sheet_of
 from webapp.usecases.json_text import LARGEST_DOCUMENT
 from webapp.usecases.shop import lent_by
 from webapp.wording.problems import InputProblem
@@ -82,12 +82,22 @@ def order(document: Json) -> dict[str, Any]:
 
 
 @router.post(urls.api_cutting)
-def cutting(document: Json) -> dict[str, Any]:
-    """How a request's bars and sheets are cut at the least cost, and what no plan costs less than."""
-    # the solver is loaded when it is first needed
-    from domain.cutting.document import cutting_document, plan_cutting
+def cutting(request: Request, document: Json) -> dict[str, Any]:
+    """How bars and sheets are cut at the least cost, and what no plan costs less than.
 
-    return cutting_document(plan_cutting(read_cutting_request(document)))
+    Takes a cutting request, or a project: its parts are cut from the stock that it names.
+    """
+    # the solver is loaded when it is first needed
+    from domain.cut_list.of_file import asked_of_project
+    from domain.cutting.document import cutting_document
+    from webapp.usecases.cutting_plans import asked_document, plan_now
+
+    if not is_project(document):
+        return cutting_document(plan_now(read_cutting_request(document)))
+    shop = Shop(request)
+    project, planned = shop.plan(document)
+    asked = asked_of_project(project, planned, shop.rules)
+    return asked_document(asked, plan_now(asked.request), project)
 
 
 @router.post(urls.api_print, response_class=Response, responses={200: {"content": {"application/pdf": {}}}})
@@ -190,7 +200,7 @@ def _body_of(address: str) -> dict[str, Any]:
     if address == urls.api_order:
         return _part("OrderRequest")
     if address == urls.api_cutting:
-        return _part("CuttingRequest")
+        return {"anyOf": [_part("CuttingRequest"), _part("Project")]}
     if address == urls.api_setups:
         several = {"type": "array", "items": _part("Project"), "minItems": 1, "maxItems": MOST_PROJECTS}
         return {"anyOf": [_part("Project"), several]}

@@ -23,6 +23,7 @@ class DocumentKind(StrEnum):
     SETTING_OUT = "setting-out"
     ASSEMBLY = "assembly"
     MEMBERS = "members"
+    CUTTING = "cutting"
     KEYS = "keys"
     LABELS = "labels"
     STRIPS = "strips"
@@ -48,10 +49,15 @@ _TITLES = {
     DocumentKind.SETTING_OUT: "Setting-out sheet",
     DocumentKind.ASSEMBLY: "Assembly sheet",
     DocumentKind.MEMBERS: "Parts list",
+    DocumentKind.CUTTING: "Cutting plan",
     DocumentKind.KEYS: "Keys to buy",
     DocumentKind.LABELS: "Part labels",
     DocumentKind.STRIPS: "Marking strips",
 }
+
+
+ISSUED = tuple(kind for kind in DocumentKind if kind is not DocumentKind.CUTTING)
+"""The documents of a revision. A cutting plan is none: it is of the stock of one day."""
 
 
 class Paper(Enum):

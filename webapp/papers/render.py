@@ -11,6 +11,7 @@ from domain.spec.project import Project
 from domain.spec.rules import Rules
 from domain.takeoff.takeoff import Takeoff
 from webapp.papers.assembling import assembling_data
+from webapp.papers.cutting import cutting_data
 from webapp.papers.kinds import DocumentKind, Heading, LabelChoices, Paper
 from webapp.papers.labels import labels_data
 from webapp.papers.lists import keys_data, members_data
@@ -84,6 +85,8 @@ def _body(
             return assembling_data(project, takeoff, units)
         case DocumentKind.MEMBERS:
             return members_data(takeoff, units)
+        case DocumentKind.CUTTING:
+            return cutting_data(project, takeoff, units)
         case DocumentKind.KEYS:
             return keys_data(takeoff, project.rules or Rules(), units)
         case DocumentKind.LABELS:

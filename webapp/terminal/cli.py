@@ -85,7 +85,7 @@ def _parser() -> argparse.ArgumentParser:
     order.set_defaults(run=_order)
 
     cutting = commands.add_parser("cutting", help="find the cheapest way to cut bars and sheets")
-    cutting.add_argument("file", metavar="REQUEST", help="the cutting request, or - for standard input")
+    cutting.add_argument("file", metavar="FILE", help="a cutting request or a project, or - for standard input")
     cutting.add_argument("--json", action="store_true", help="write the plan as JSON instead of tables")
     cutting.set_defaults(run=_cutting)
 
@@ -190,19 +190,16 @@ def _order(options: argparse.Namespace) -> Exit:
 
 
 def _cutting(options: argparse.Namespace) -> Exit:
-    from domain.cutting.document import cutting_document, plan_cutting
-    from domain.cutting.request import read_cutting_request
-    from webapp.terminal.cutting import cutting_tables
+    from webapp.terminal.cutting import cut_file
 
-    request = read_cutting_request(parse_json(_read(options.file)))
-    cutting = plan_cutting(request)
+    document, lines, everything_placed = cut_file(parse_json(_read(options.file)))
     if options.json:
-        _write_json(cutting_document(cutting))
+        _write_json(document)
     else:
-        for line in cutting_tables(request, cutting):
+        for line in lines:
             _say(line, sys.stdout)
     sys.stdout.flush()
-    return Exit.GOOD if cutting.everything_placed else Exit.UNMET
+    return Exit.GOOD if everything_placed else Exit.UNMET
 
 
 def _print(options: argparse.Namespace) -> Exit:

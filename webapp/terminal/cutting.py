@@ -3,16 +3,39 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from itertools import chain
+from typing import TYPE_CHECKING, Any
 
-from domain.cutting.document import Cutting
 from domain.cutting.plan import BarPlan, SheetPlan
-from domain.cutting.request import BarItem, CuttingRequest, SheetItem
+from domain.cutting.request import BarItem, CuttingRequest, SheetItem, read_cutting_request
 from domain.lengths import Units
 from webapp.terminal.result_tables import Row, columns
 from webapp.wording.cutting import bar_pieces, cost_words, sheet_pieces, stock_words, unplaced_words
 from webapp.wording.figures import size
 
+if TYPE_CHECKING:
+    from domain.cutting.document import Cutting
+
 _BARS: Row = ("Pieces", "", "Bars", "of", "Left of each")
+
+
+def cut_file(document: object) -> tuple[dict[str, Any], Iterator[str], bool]:
+    """A cutting request or a project planned: as JSON, as lines, and whether all is cut. Raises BadInput."""
+    from domain.cut_list.of_file import asked_of_project
+    from domain.cutting.document import cutting_document
+    from webapp.usecases.cutting_plans import asked_document, plan_now
+    from webapp.usecases.files import is_project, plan_document
+
+    if not is_project(document):
+        request = read_cutting_request(document)
+        cutting = plan_now(request)
+        return cutting_document(cutting), cutting_tables(request, cutting), cutting.everything_placed
+    project, takeoff = plan_document(document)
+    asked = asked_of_project(project, takeoff)
+    cutting = plan_now(asked.request)
+    remarks = [remark.text(project.units) for remark in asked.remarks]
+    lines = chain(cutting_tables(asked.request, cutting, project.units), remarks)
+    return asked_document(asked, cutting, project), lines, cutting.everything_placed
 
 
 def cutting_tables(request: CuttingRequest, cutting: Cutting, units: Units = Units.MM) -> Iterator[str]:

@@ -9,7 +9,7 @@ from domain.advice.advise import advised
 from domain.problems import BadInput
 from domain.project_file import read_project_file
 from domain.spec.catalogue import Section
-from domain.spec.project import Project
+from domain.spec.project import FORMAT, Project
 from domain.spec.rules import Rules
 from domain.spec.starts import Starts
 from domain.takeoff.build import check_pins, take_off
@@ -21,6 +21,11 @@ if TYPE_CHECKING:
 
 Given = TypeVar("Given")
 Planned = tuple[Project, Takeoff]
+
+
+def is_project(document: object) -> bool:
+    """Whether a parsed document says that it is a project."""
+    return isinstance(document, dict) and document.get("format") == FORMAT
 
 
 def plan_document(

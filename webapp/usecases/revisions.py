@@ -21,7 +21,7 @@ from domain.problems import BadInput
 from domain.spec.project import Project
 from domain.spec.rules import Rules
 from domain.takeoff.takeoff import Takeoff
-from webapp.papers.kinds import DocumentKind, Heading, LabelChoices, LabelTooSmall, Paper
+from webapp.papers.kinds import ISSUED, DocumentKind, Heading, LabelChoices, LabelTooSmall, Paper
 from webapp.papers.render import render, templates_mark
 from webapp.store import Store
 from webapp.store import revisions as stored
@@ -283,10 +283,7 @@ def _make(request: _Request, paper: Paper, render: Render, labels: LabelChoices)
     return _Made(
         head,
         canonical(snapshot(standing)),
-        {
-            (kind.value, paper.label): _document(kind, standing, heading, paper, render, labels)
-            for kind in DocumentKind
-        },
+        {(kind.value, paper.label): _document(kind, standing, heading, paper, render, labels) for kind in ISSUED},
     )
 
 

@@ -2,11 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
 from domain.cutting.plan import BarPlan, CutBar, CutSheet, Placed, SheetPlan, Unplaced
-from domain.cutting.request import BarItem, BarStock, SheetItem, SheetStock, is_priced
+from domain.cutting.request import BarItem, BarStock, CuttingRequest, SheetItem, SheetStock, is_priced
 from domain.lengths import Units
 from webapp.wording.figures import size
 from webapp.wording.money import format_money
+
+if TYPE_CHECKING:
+    from domain.cutting.document import Cutting
 
 
 def stock_words(stock: BarStock | SheetStock, units: Units) -> str:
@@ -28,6 +34,8 @@ def sheet_pieces(sheet: CutSheet, units: Units) -> tuple[str, ...]:
 
 def cost_words(plan: BarPlan | SheetPlan, item: BarItem | SheetItem, currency: str) -> str:
     """What is used and costs how much, and whether that is proven to be the least."""
+    if not plan.cuts:
+        return "Nothing can be cut."
     noun = ("bar" if isinstance(item, BarItem) else "sheet") + ("" if plan.used == 1 else "s")
     priced = is_priced(item.stock)
     cost = f", {format_money(plan.cost, currency)}" if priced else ""
@@ -36,6 +44,14 @@ def cost_words(plan: BarPlan | SheetPlan, item: BarItem | SheetItem, currency: s
         return f"{used}: proven to be the least."
     least = format_money(plan.bound, currency) if priced else str(plan.bound)
     return f"{used}: no better plan was found; none takes less than {least}."
+
+
+def total_cost(request: CuttingRequest, cutting: Cutting) -> int | None:
+    """What all woods that have prices cost together, in minor units; None where none has."""
+    items: Sequence[BarItem | SheetItem] = (*request.bars, *request.sheets)
+    plans: Sequence[BarPlan | SheetPlan] = (*cutting.bars, *cutting.sheets)
+    costs = [plan.cost for item, plan in zip(items, plans, strict=True) if is_priced(item.stock)]
+    return sum(costs) if costs else None
 
 
 def unplaced_words(unplaced: Unplaced, units: Units) -> str:

@@ -22,7 +22,7 @@ from tests.factories import a_frame, a_project, an_impossible_joint
 from tests.webapp.databases import Databases, copy, nothing
 from tests.webapp.pages.reading import errors, fields, main, soup
 from webapp.papers import labels
-from webapp.papers.kinds import DocumentKind
+from webapp.papers.kinds import ISSUED
 from webapp.papers.labels import qr_svg
 from webapp.store import Store, catalogue, projects
 from webapp.store.shop import load_shop, update_shop
@@ -90,17 +90,17 @@ def links(answer: Response, part: str) -> list[str]:
 def test_a_project_is_issued_and_its_documents_reprint(client: TestClient, project_id: int) -> None:
     form = client.get(f"/projects/{project_id}/revisions")
     assert "Revision 1 would hold 1 assembly, 4 joints, with" in main(form)
-    for kind in DocumentKind:
+    for kind in ISSUED:
         assert kind.heading in main(form)
     answer = issue(client, project_id)
     assert (answer.status_code, answer.headers["location"]) == (303, f"/projects/{project_id}/revisions/1")
     page = client.get(f"/projects/{project_id}/revisions/1")
     assert "Nothing: the project stands as it was issued" in main(page)
-    for kind in DocumentKind:
+    for kind in ISSUED:
         assert kind.heading in main(page)
     hashes = [code.text for code in soup(page).select(".documents code")]
     documents = links(page, "/documents/")
-    assert len(documents) == len(hashes) == len(DocumentKind)
+    assert len(documents) == len(hashes) == len(ISSUED)
     for address, sha256 in zip(documents, hashes, strict=True):
         pdf = client.get(address)
         assert hashlib.sha256(pdf.content).hexdigest() == sha256

@@ -271,7 +271,7 @@ def _page(
             stale=stale,
             revisions=found.heads,
             outdated=_outdated(request.app.state.store, project_id),
-            kinds=tuple((kind, USES[kind]) for kind in DocumentKind),
+            kinds=tuple(USES.items()),
             papers=PAPER_NAMES,
             paper=paper.label if paper else "",
             token=new_token(),

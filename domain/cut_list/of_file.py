@@ -1,0 +1,60 @@
+"""A project as its file has it, to be cut: its parts from the stock that it names itself."""
+
+from __future__ import annotations
+
+from domain.cut_list.listing import Job, cut_list
+from domain.cut_list.stocked import Stocked, stocked
+from domain.cutting.request import CuttingRequest
+from domain.spec.project import Project
+from domain.spec.rules import Rules
+from domain.spec.wood import WoodStock, WoodsToCut, WoodToCut
+from domain.takeoff.takeoff import Takeoff
+
+CURRENCY = "EUR"
+"""Of a project that names none, as of a cutting request."""
+
+
+def asked_of_project(project: Project, takeoff: Takeoff, rules: Rules | None = None) -> Stocked:
+    """A project's parts with the stock that it names; ``rules`` are those of a project without its own.
+
+    Raises BadInput for more pieces than are planned in one go.
+    """
+    expansions = {each.expansion.mark: each.expansion for each in takeoff.assemblies}
+    job = Job(
+        project.name,
+        tuple((spec, expansions.get(spec.mark)) for spec in project.assemblies),
+        project.rules or rules or Rules(),
+        tuple((project.parts or {}).items()),
+    )
+    return stocked(cut_list([job]), [project.stock], project.currency or CURRENCY)
+
+
+def woods_of(request: CuttingRequest) -> WoodsToCut:
+    """What every wood of a request is cut from, as a project says it; one without stock is left out."""
+    bars = (
+        WoodToCut(
+            item=item.item,
+            kerf=item.kerf,
+            trim=item.trim,
+            least_offcut=item.least_offcut,
+            nested=None if item.nest_width is None else True,
+            stock=tuple(WoodStock(length=each.length, price=each.price, count=each.count) for each in item.stock),
+        )
+        for item in request.bars
+        if item.stock
+    )
+    sheets = (
+        WoodToCut(
+            item=item.item,
+            kerf=item.kerf,
+            trim=item.trim,
+            least_offcut=item.least_offcut,
+            stock=tuple(
+                WoodStock(length=each.length, width=each.width, price=each.price, count=each.count)
+                for each in item.stock
+            ),
+        )
+        for item in request.sheets
+        if item.stock
+    )
+    return (*bars, *sheets)
