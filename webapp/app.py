@@ -13,6 +13,7 @@ from webapp.site import failures, urls
 from webapp.site.guards import BodyCap, LastResort, OwnHost, OwnOrigin, SafeHeaders, own_hosts
 from webapp.site.incoming import SentBefore
 from webapp.site.later import LaterPages
+from webapp.site.patience import BodyInTime
 from webapp.site.rendering import STATIC, VersionedFiles
 from webapp.store.tokens import SentOtherwise
 
@@ -79,6 +80,7 @@ def create_app(store: Store, *, port: int, also_hosts: Collection[str] = ()) -> 
             Middleware(OwnHost, hosts=own_hosts(port) | {host.lower() for host in also_hosts}),
             Middleware(OwnOrigin),
             Middleware(LastResort),
+            Middleware(BodyInTime),
             Middleware(BodyCap),
         ],
     )

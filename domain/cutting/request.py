@@ -12,6 +12,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
+from domain.bounds import check_lengths
 from domain.lengths import Length
 from domain.problem_codes import ProblemCode
 from domain.problems import BadInput, Path, Problem
@@ -132,6 +133,7 @@ def read_cutting_request(document: object) -> CuttingRequest:
     check_format(document, FORMAT)
     if isinstance(document, Mapping) and "version" not in document:
         raise BadInput([Problem.of(("version",), "missing", ProblemCode.MISSING)])
+    check_lengths(CuttingRequest, document)
     request = read(CuttingRequest, document)
     problems = tuple(check_cutting_request(request))
     if problems:

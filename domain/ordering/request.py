@@ -12,6 +12,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import Field
 
+from domain.bounds import check_lengths
 from domain.problem_codes import ProblemCode
 from domain.problems import BadInput, Path, Problem
 from domain.reading import check_format, read
@@ -107,6 +108,7 @@ def read_order_request(document: object) -> OrderRequest:
     check_format(document, FORMAT)
     if isinstance(document, Mapping) and "version" not in document:
         raise BadInput([Problem.of(("version",), "missing", ProblemCode.MISSING)])
+    check_lengths(OrderRequest, document)
     request = read(OrderRequest, document)
     problems = (*check_order_request(request), *_same_items(document))
     if problems:

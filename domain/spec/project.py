@@ -8,6 +8,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field, TypeAdapter, ValidationError
 
+from domain.bounds import check_lengths
 from domain.lengths import Units
 from domain.problem_codes import ProblemCode
 from domain.problems import BadInput, Path, Problem, path_text
@@ -51,20 +52,12 @@ class Project(Spec):
 def read_project(data: object) -> Project:
     """A project from parsed JSON. Raises BadInput with every problem that can be seen at once."""
     check_format(data, FORMAT)
-    _check_how_many(data)
+    check_lengths(Project, data)
     project = read(Project, data)
     problems = tuple(check_project(project))
     if problems:
         raise BadInput(problems)
     return project
-
-
-def _check_how_many(data: object) -> None:
-    """Raise BadInput for more assemblies than any project has, before one of them is read."""
-    listed = _listed(data)
-    if len(listed) > MOST_ASSEMBLIES:
-        problem = Problem.of(("assemblies",), listed, ProblemCode.TOO_MANY_ITEMS, most_n=MOST_ASSEMBLIES)
-        raise BadInput([problem])
 
 
 def _listed(data: object) -> list[object]:

@@ -82,6 +82,7 @@ FLOW = [
     "sayings",
     "problem_codes",
     "problems",
+    "bounds",
     "reading",
     "intervals",
     "timber",

@@ -56,6 +56,9 @@ USUAL = {
     ),
     404: Words("Nothing here", "There is nothing at this address. It may have been deleted, or mistyped."),
     405: Words("Not possible here", "This address takes no such request. Go back and use the page's own buttons."),
+    408: Words(
+        "Too slow", "What was sent came too slowly, and stopped half way. Nothing was saved. Send it again."
+    ),
     409: Words(
         "Changed meanwhile",
         "This was changed somewhere else since you opened it, so your version was not saved. "

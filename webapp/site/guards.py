@@ -1,6 +1,6 @@
 """The door: what every request must pass before a page sees it, and what every answer carries.
 
-Plain ASGI middleware, outermost first: headers, host, origin, body size, last resort. Starlette's
+Plain ASGI middleware, outermost first: headers, host, origin, last resort, patience, body size. Starlette's
 BaseHTTPMiddleware is avoided: it runs the app in another task and swallows disconnects.
 """
 

@@ -16,6 +16,7 @@ from webapp.app import create_app
 from webapp.site.settings import NetworkPath, Settings
 from webapp.store import Store
 from webapp.store.errors import StoreError
+from webapp.terminal.connections import PatientConnection
 from webapp.usecases.backups import Daily
 
 SECONDS_TO_READ = 2.0
@@ -92,7 +93,9 @@ def _run(store: Store, settings: Settings, listening: socket.socket) -> None:
     rest = Timer(SECONDS_TO_READ, _make_ready, [app])
     rest.daemon = True
     rest.start()
-    config = uvicorn.Config(app, log_level="warning", server_header=False, date_header=True)
+    config = uvicorn.Config(
+        app, http=PatientConnection, log_level="warning", server_header=False, date_header=True
+    )
     print(f"Dovetally is at http://{settings.host}:{settings.port}  (stop it with Ctrl+C)", flush=True)
     # Ctrl+C is how one stops it: uvicorn has closed everything by the time it passes the interrupt on
     with suppress(KeyboardInterrupt):
