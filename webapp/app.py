@@ -33,6 +33,7 @@ LATER = (
     "webapp.pages.machine.at_machine",
     "webapp.pages.machine.ticked_time",
     "webapp.pages.projects.keys_to_buy",
+    "webapp.pages.projects.movement",
     "webapp.pages.orders.costs",
     "webapp.pages.projects.exports",
     "webapp.pages.revisions.revisions",

@@ -13,6 +13,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import StrEnum
+from functools import lru_cache
 
 from domain.timber.moving_species import Moving, MovingWood
 
@@ -77,5 +78,12 @@ def total_shrinkage(kind: Moving, across: Across) -> float:
 
 def change(wood: MovingWood, across: Across, size: float, start: float, end: float) -> Change:
     """How a size measured at ``start`` % changes on the way to ``end`` %, as every kind that is meant."""
-    found = sorted((size * share_of_kind(kind, across, start, end) for kind in wood.kinds), key=abs)
-    return Change(most=found[-1], least=found[0])
+    least, most = _shares(wood, across, start, end)
+    return Change(most=size * most, least=size * least)
+
+
+@lru_cache(maxsize=256)
+def _shares(wood: MovingWood, across: Across, start: float, end: float) -> tuple[float, float]:
+    """The least share and the most, by magnitude: the same for every part of a wood."""
+    found = sorted((share_of_kind(kind, across, start, end) for kind in wood.kinds), key=abs)
+    return found[0], found[-1]

@@ -48,6 +48,10 @@ class MovingWood:
     kinds: tuple[Moving, ...]
     known: Known
 
+    def __hash__(self) -> int:
+        """By the name: what it means is looked up from that alone."""
+        return hash(self.name)
+
     @property
     def said(self) -> str:
         """What it was reckoned as: "Cherry, black", "ash, of 5 kinds", "hardwoods, of 61 kinds"."""

@@ -113,7 +113,14 @@ SAWN: Options = (
 THE_WOOD = Group(
     "The wood",
     (
-        Field("species", "Species", Sort.TEXT, required=False, hint="Where the wood's name does not say it"),
+        Field(
+            "species",
+            "Species",
+            Sort.TEXT,
+            required=False,
+            hint="Where the wood's name does not say it",
+            suggest="species",
+        ),
         Field("cut", "Sawn", Sort.CHOICE, options=SAWN, required=False),
         Field(
             "one_length",

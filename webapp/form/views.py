@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 from domain.lengths import Units
 from domain.spec.assemblies import REST
+from domain.timber.moving_species import SPECIES
 from webapp.form.fields import (
     AssemblyForm,
     Field,
@@ -95,7 +96,10 @@ class GroupView:
 
 @dataclass(frozen=True, slots=True)
 class FormView:
-    """The whole form. ``labels`` name each field in full, for the summary of errors."""
+    """The whole form. ``labels`` name each field in full, for the summary of errors.
+
+    ``species`` are the names of the published table of movement.
+    """
 
     kind: str
     title: str
@@ -103,6 +107,7 @@ class FormView:
     errors: Mapping[str, str]
     labels: Mapping[str, str]
     materials: tuple[str, ...]
+    species: tuple[str, ...] = SPECIES
 
 
 def view_field(field: Field, value: str, errors: Mapping[str, str], plain: Plain) -> FieldView:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from domain.lengths import Length, Units
+from domain.moving.movement import Movement
 from domain.planning.plans import JointPlan, SectionPlan
 from domain.spec.assemblies import Assembly
 from domain.spec.project import Project
@@ -11,11 +12,13 @@ from domain.takeoff.takeoff import AssemblyTakeoff, Takeoff
 from webapp.drawings.assembly import draw_assembly
 from webapp.drawings.face import draw_face
 from webapp.drawings.fit import draw_fit, section_index
+from webapp.drawings.panel_fit import draw_panel_fit
 from webapp.drawings.pictorial import pictorials
 from webapp.papers.lists import part_rows
 from webapp.papers.pictures import Json, picture
 from webapp.wording.figures import fine
 from webapp.wording.joint import Fact, MadeWords, joint_words
+from webapp.wording.movement import moving_words, seasons_heading
 from webapp.wording.words import notes_text
 
 
@@ -65,7 +68,28 @@ def _assembly(spec: Assembly, assembly: AssemblyTakeoff, units: Units) -> Json:
         "pictorials": [picture(each) for each in pictorials(spec, assembly, units)],
         "parts": part_rows(expansion, units),
         "notes": list(notes_text(expansion.notes, units)),
+        "movement": None if assembly.movement is None else _movement(assembly.movement, units),
         "joints": [_joint(joint, units) for joint in assembly.joints],
+    }
+
+
+def _movement(movement: Movement, units: Units) -> Json:
+    """The parts that move, in rows under the headings of the places; panels drawn in their grooves."""
+    words = [moving_words(part, units) for part in movement.parts]
+    return {
+        "seasons": list(seasons_heading(movement.places)),
+        "rows": [
+            {
+                "mark": each.mark,
+                "name": each.name,
+                "across": str(each.across),
+                "wood": each.wood,
+                "sawn": each.sawn,
+                "changes": [season.change for season in each.seasons],
+            }
+            for each in words
+        ],
+        "panels": [picture(draw_panel_fit(panel, units)) for panel in movement.panels],
     }
 
 

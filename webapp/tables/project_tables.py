@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from enum import Enum, StrEnum
 
 from domain.lengths import Units
+from domain.moving.parts import PartMovement, Season
 from domain.parts import Panel
 from domain.planning.plans import Filled, JointPlan
 from domain.takeoff.takeoff import AssemblyTakeoff
@@ -18,6 +19,7 @@ from webapp.usecases.projects import PlannedAssembly, PlannedProject
 from webapp.wording.bought import fastening_words, plug_words
 from webapp.wording.joint import Fact, MadeWords, joint_words
 from webapp.wording.money import minor_places
+from webapp.wording.movement import moving_words
 from webapp.wording.parts import Part, saw
 
 PLACES = 4
@@ -30,6 +32,7 @@ class TableName(StrEnum):
     SCHEDULE = "schedule"
     KEYS = "keys"
     MEMBERS = "members"
+    MOVEMENT = "movement"
 
 
 class Kind(Enum):
@@ -78,6 +81,8 @@ def table(name: TableName, project: PlannedProject) -> Table:
             return keys_table(project)
         case TableName.MEMBERS:
             return members_table(project)
+        case TableName.MOVEMENT:
+            return movement_table(project)
 
 
 def length(mm: float, units: Units) -> float:
@@ -208,6 +213,53 @@ def members_table(project: PlannedProject) -> Table:
         parts = expansion.parts
         rows.extend((expansion.mark, expansion.name, *_part(part, units), None) for part in parts)
     return Table("Parts list", units, columns, tuple(rows))
+
+
+def movement_table(project: PlannedProject) -> Table:
+    """A row for every part of solid wood: its changes from the shop on, in its place and in the other season.
+
+    Of kinds that a wood's name leaves open, a change is that of the one that moves most, and beside it the least.
+    """
+    units = project.head.units
+    columns = (
+        *_texts("Assembly", "Assembly name", "Part", "Name"),
+        Column("How many", Kind.COUNT),
+        *_lengths(units, "Across the grain", "Thickness"),
+        *_texts("Reckoned as", "Sawn"),
+        Column("Moisture in the shop", Kind.NUMBER, "%"),
+        *_season_columns("in its place", units),
+        *_season_columns("in the other season", units),
+        Column("Notes", Kind.TEXT),
+    )
+    rows: list[tuple[Cell, ...]] = []
+    for each in project.assemblies:
+        if each.takeoff is None:
+            rows.append(_clash(each, columns, units))
+        elif each.takeoff.movement is not None:
+            head = (each.takeoff.expansion.mark, each.takeoff.expansion.name)
+            rows += [(*head, *_moving(part, units), None) for part in each.takeoff.movement.parts]
+    return Table("Movement", units, columns, tuple(rows))
+
+
+def _season_columns(where: str, units: Units) -> tuple[Column, ...]:
+    names = ("Change", "Change at least", "Change in thickness")
+    return (
+        Column(f"Moisture {where}", Kind.NUMBER, "%"),
+        *_lengths(units, *(f"{name} {where}" for name in names)),
+    )
+
+
+def _moving(part: PartMovement, units: Units) -> tuple[Cell, ...]:
+    words = moving_words(part, units)
+    sizes = (length(part.across, units), length(part.thickness, units))
+    seasons = (*_season(part.home, units), *((None,) * 4 if part.other is None else _season(part.other, units)))
+    known = (words.wood, words.sawn, round(part.shop, PLACES))
+    return (words.mark, words.name, words.quantity, *sizes, *known, *seasons)
+
+
+def _season(season: Season, units: Units) -> tuple[Cell, ...]:
+    changes = (season.across.most, season.across.least, season.thickness.most)
+    return (round(season.moisture, PLACES), *(length(each, units) for each in changes))
 
 
 def _texts(*headings: str) -> Iterator[Column]:

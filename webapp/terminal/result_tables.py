@@ -6,11 +6,13 @@ from collections.abc import Iterator, Sequence
 from itertools import zip_longest
 
 from domain.lengths import Units
+from domain.moving.movement import Movement
 from domain.ordering.order import Order
 from domain.takeoff.takeoff import AssemblyTakeoff, Takeoff
 from webapp.wording.bought import fastening_words, glue_words, key_words, plug_words
 from webapp.wording.joint import Fact, JointWords, joint_words
 from webapp.wording.money import format_money
+from webapp.wording.movement import moving_words, seasons_heading
 from webapp.wording.parts import PartWords, part_words
 
 Row = tuple[str, ...]
@@ -47,6 +49,8 @@ def _assembly(assembly: AssemblyTakeoff, units: Units) -> Iterator[str]:
     expansion = assembly.expansion
     yield f"{expansion.mark}  {expansion.name}, {expansion.quantity} off"
     yield from columns([_PARTS, *(_part(part_words(part, units)) for part in expansion.parts)])
+    if assembly.movement is not None and assembly.movement.parts:
+        yield from columns([_moving_header(assembly.movement), *_moving(assembly.movement, units)], left=4)
     yield from (f"  {note.text(units)}" for note in expansion.notes)
     joints = [joint_words(joint, units) for joint in assembly.joints]
     yield from columns([_JOINTS, *map(_joint, joints)])
@@ -56,6 +60,16 @@ def _assembly(assembly: AssemblyTakeoff, units: Units) -> Iterator[str]:
 
 def _part(part: PartWords) -> Row:
     return (part.mark, part.name, str(part.quantity), str(part.length), str(part.width), part.thick_said)
+
+
+def _moving_header(movement: Movement) -> Row:
+    return ("Moves", "", "Reckoned as", "Sawn", "Across the grain", *seasons_heading(movement.places))
+
+
+def _moving(movement: Movement, units: Units) -> Iterator[Row]:
+    for words in (moving_words(part, units) for part in movement.parts):
+        changes = (season.change for season in words.seasons)
+        yield (words.mark, words.name, words.wood, words.sawn, str(words.across), *changes)
 
 
 def _joint(joint: JointWords) -> Row:

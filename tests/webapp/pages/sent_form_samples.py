@@ -107,6 +107,13 @@ FORMS: dict[Address, Form] = {
     urls.edit_project: Form(
         urls.edit_project(1), urls.edit_project(1), {"customer": "Ada"}, {"customer": "Bo"}, ["Customer"]
     ),
+    urls.movement: Form(
+        urls.movement(1),
+        urls.movement(1),
+        {"from.moisture": "8", "to.temperature": "20", "to.humidity": "65"},
+        {"from.moisture": "9"},
+        ["Moisture, shop"],
+    ),
     urls.new_assembly: Form(
         urls.new_assembly(1, "box"),
         urls.new_assembly(1, "box"),

@@ -146,7 +146,8 @@ def test_keys_and_members_are_the_takeoffs(client: TestClient, demo_store: Store
     assert [row["Saw, end 1 (°)"] for row in members] == saws
 
 
-@pytest.mark.parametrize("name", TableName)
+# nothing of the demo moves: how wood moves is read back in tests/faces
+@pytest.mark.parametrize("name", [name for name in TableName if name is not TableName.MOVEMENT])
 @pytest.mark.parametrize("project_id", [1, 2, 3])
 def test_csv_and_spreadsheet_say_the_same(
     client: TestClient, demo_store: Store, project_id: int, name: str

@@ -15,6 +15,7 @@ from webapp.form.fields import SimpleForm
 from webapp.form.several import SIZES
 from webapp.pages.catalogue.plugs import PLUG
 from webapp.pages.catalogue.section_form import MOST_ROWS, section_form
+from webapp.pages.projects.movement import CLIMATE
 from webapp.pages.projects.projects import EDIT, NEW
 from webapp.pages.shop.rules import FORM as RULES
 from webapp.pages.shop.said_assembly import said_assembly
@@ -194,6 +195,7 @@ _ROUTES: dict[Address, SentRoute] = {
     urls.change_rules: SentRoute(_changed_joint, _A_CHANGE),
     urls.delete_assembly: SentRoute(lambda acted: urls.project(acted.at("project_id")), _A_BUTTON),
     urls.delete_project: SentRoute(lambda acted: urls.projects(), _A_BUTTON),
+    urls.movement: SentRoute(lambda acted: urls.movement(acted.at("project_id")), _of(CLIMATE)),
     # revisions
     urls.revisions: SentRoute(
         lambda acted: urls.revision(acted.at("project_id"), acted.made),
