@@ -62,6 +62,7 @@ def test_what_lies_there_has_a_count_and_what_is_sold_a_price(store: Store) -> N
     found = stock(store, ASH, PLY, "oak 45 × 24", "no wood at all")
     assert found.currency == "EUR"
     assert found.bars == {ASH: (bar(870, count=1), bar(2310, count=4), bar(2310, 1460))}
+    assert found.items == {ASH: (SHORT, LONG, LONG), PLY: (SHEET, SHEET)}
     size = {"length": Length.from_mm(2440), "width": Length.from_mm(1220)}
     # 240.01 / 5 = 48.002
     assert found.sheets == {PLY: (SheetStock(**size, count=2), SheetStock(**size, price=4800))}
@@ -85,6 +86,15 @@ def test_what_is_reserved_for_others_is_not_there(store: Store) -> None:
     with store.writing() as session:
         ledger.use(session, 2, LONG, 4)
     assert stock(store, ASH).bars == {}
+
+
+def test_what_a_project_has_used_is_still_what_it_is_cut_from(store: Store) -> None:
+    with store.writing() as session:
+        ledger.receive(session, LONG, 5)
+        ledger.reserve(session, 1, {LONG: 3})
+        ledger.use(session, 1, LONG, 2)
+    assert stock(store, ASH, projects=(1,)).bars == {ASH: (bar(2310, count=5),)}
+    assert stock(store, ASH).bars == {ASH: (bar(2310, count=2),)}
 
 
 def test_wood_is_kept_with_all_its_sizes(store: Store) -> None:

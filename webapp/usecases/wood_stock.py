@@ -11,7 +11,7 @@ from domain.cutting.request import BarStock, SheetStock
 from domain.ordering.costs import unit_prices
 from domain.ordering.items import Item, ItemKind, WoodKey, wood_of
 from domain.reading import read
-from webapp.store.balances import balances
+from webapp.store.balances import Balance, balances
 from webapp.store.engine import today
 from webapp.store.shop import load_shop
 from webapp.usecases.days_offers import days_offers_in
@@ -31,12 +31,15 @@ class WoodStock:
     currency: str
     bars: Mapping[str, tuple[BarStock, ...]]
     sheets: Mapping[str, tuple[SheetStock, ...]]
+    items: Mapping[str, tuple[Item, ...]]
+    """What each of them is an item of, in their order."""
 
 
-def wood_stock_in(session: Session, items: Iterable[str], projects: Container[int] = ()) -> WoodStock:
+def wood_stock_in(session: Session, names: Iterable[str], projects: Container[int] = ()) -> WoodStock:
     """What there is for these names of the cut list, such as "ash 45 × 24" and "birch plywood 18".
 
-    What is reserved for ``projects`` is theirs to cut; what is reserved for others is not there. Capitals and the
+    What is reserved for ``projects`` is theirs to cut, and so is what they have used already: a plan stays the
+    same while it is carried out. What is reserved for others is not there. Capitals and the
     order of a section's sides make no difference. The price of one is the least that any pack comes to a piece,
     rounded half to even.
     """
@@ -50,20 +53,27 @@ def wood_stock_in(session: Session, items: Iterable[str], projects: Container[in
         by_wood.setdefault(item.wood_key, []).append(item)
     bars: dict[str, tuple[BarStock, ...]] = {}
     sheets: dict[str, tuple[SheetStock, ...]] = {}
-    for name in dict.fromkeys(items):
+    items: dict[str, tuple[Item, ...]] = {}
+    for name in dict.fromkeys(names):
         wood = wood_of(name)
         found = by_wood.get(wood, []) if wood else []
-        free = {item: stock[item].free_for(projects) for item in found if item in stock}
+        free = {item: _theirs(stock[item], projects) for item in found if item in stock}
         there = [(item, None, min(count, MOST_OF_ONE)) for item, count in free.items() if count]
         lines = [*there, *((item, round(sold[item].each), None) for item in found if item in sold)]
         of_bars = tuple(_bar(*line) for line in lines if line[0].kind is ItemKind.BAR)
         of_sheets = tuple(_sheet(*line) for line in lines if line[0].kind is ItemKind.SHEET)
         bars |= {name: of_bars} if of_bars else {}
         sheets |= {name: of_sheets} if of_sheets else {}
-    return WoodStock(currency, bars, sheets)
+        items |= {name: tuple(line[0] for line in lines)} if lines else {}
+    return WoodStock(currency, bars, sheets, items)
 
 
 _CUT = frozenset({ItemKind.BAR, ItemKind.SHEET})
+
+
+def _theirs(balance: Balance, projects: Container[int]) -> int:
+    used = sum(claim.used for number, claim in balance.claims.items() if number in projects)
+    return balance.free_for(projects) + used
 
 
 def _bar(item: Item, price: int | None, count: int | None) -> BarStock:
