@@ -43,6 +43,7 @@ LATER = (
     "webapp.pages.catalogue.sections",
     "webapp.pages.catalogue.plugs",
     "webapp.pages.stock.stockroom",
+    "webapp.pages.timber.timber",
     "webapp.pages.stock.new_wood",
     "webapp.pages.stock.stock_items",
     "webapp.pages.stock.stock_count",

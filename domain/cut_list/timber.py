@@ -51,6 +51,11 @@ class TimberLine:
         first = self.group.parts[0]
         return first.material or first.unsaid
 
+    @property
+    def is_solid(self) -> bool:
+        """True where it can be ripped from boards."""
+        return self.group.sort is Sort.BAR
+
     def boards(self, width: Length) -> Fraction | None:
         """Running mm of board of that mean width, with waste, to rip all strips from; None where it is too narrow.
 

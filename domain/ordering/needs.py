@@ -83,6 +83,15 @@ def needs_together(jobs: Sequence[Job]) -> Needs:
     )
 
 
+def with_wood(needs: Needs, wood: Mapping[Item, int]) -> Needs:
+    """The needs with what the jobs' wood takes together, in the items' order."""
+    if not wood:
+        return needs
+    items = {**needs.items, **{item: Need(count) for item, count in wood.items()}}
+    ordered = sorted(items, key=lambda item: item.order)
+    return Needs({item: items[item] for item in ordered}, needs.tests_saved)
+
+
 def _count(job: Job) -> Counts:
     counts = Counts(job.rules)
     for assembly in job.assemblies:

@@ -95,6 +95,10 @@ table = Address("/projects/{project_id}/tables/{name}.{ending}")  # such as "sch
 face = Address("/projects/{project_id}/faces/{joint}.svg")  # a joint's mating face at full size
 draft = Address("/projects/{project_id}/print/{kind}")  # a document of the project as it stands, not kept; ?paper
 
+timber = Address("/projects/{project_id}/timber")  # ?width=the mean width of boards
+timber_together = Address("/timber")  # of several projects: ?project=1&project=2, and ?width
+timber_table = Address("/timber/table.{ending}")  # the same as a file
+
 # at the machine
 set_ups = Address("/projects/{project_id}/set-ups")
 set_ups_together = Address("/set-ups")  # of several projects: ?project=1&project=2

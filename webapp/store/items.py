@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from sqlmodel import Session, select
+from sqlmodel import Session, col, select
 
-from domain.ordering.items import Item, ItemKind
+from domain.ordering.items import WOOD, Item, ItemKind
 from webapp.store.errors import NameTaken
 from webapp.store.rows import claim, find, number_of
 from webapp.store.stock_tables import ItemRow
@@ -27,6 +27,11 @@ def list_items(session: Session) -> tuple[StoredItem, ...]:
     """Every item, in the items' own order."""
     stored = (_stored(row) for row in session.exec(select(ItemRow)))
     return tuple(sorted(stored, key=lambda each: each.item.order))
+
+
+def has_wood(session: Session) -> bool:
+    """True where the shop keeps any wood, be it none of it on hand."""
+    return session.exec(select(ItemRow.id).where(col(ItemRow.kind).in_(WOOD)).limit(1)).first() is not None
 
 
 def load_item(session: Session, item_id: int) -> StoredItem:

@@ -1,4 +1,4 @@
-"""What a project's keys, plugs and glue cost: today, on the day it was last wanted, in whole packs."""
+"""What a project's keys, plugs, glue and wood cost: today, on the day it was last wanted, in whole packs."""
 
 from __future__ import annotations
 
@@ -22,9 +22,13 @@ from webapp.store.stages import ProjectDay, last_day
 from webapp.usecases.days_offers import days_offers_in
 from webapp.usecases.ordering import job_of
 from webapp.usecases.projects import PlannedProject, Prices, plan
+from webapp.usecases.wood_needs import wood_needs
 
 SHARED = "Tests and spares"
 """The part of a project's cost that is no assembly's own; glue is rounded up to whole grams in it."""
+
+WOOD = "Wood"
+"""The part of a project's cost that is its wood: bars and sheets are cut for all assemblies together."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,10 +77,12 @@ def project_costs(store: Store, project_id: int) -> ProjectCosts:
         now = days_offers_in(session, day, currency)
         # what was offered then may have been withdrawn since
         then = None if when is None else days_offers_in(session, when.day, currency, withdrawn=True)
-    parts = _parts(project)
+    wood = wood_needs(store, (project,), bare_shelf=True)
+    parts = _parts(project, wood)
     items = {item for quantities in parts.values() for item in quantities}
     named = {part: {item.name: number for item, number in wanted.items()} for part, wanted in parts.items()}
-    bare_shelf = [ItemPlan(item, used=need.total) for item, need in project_needs(job_of(project)).items()]
+    keys = {item: need.total for item, need in project_needs(job_of(project)).items()}
+    bare_shelf = [ItemPlan(item, used=count) for item, count in {**keys, **wood}.items()]
     of_one = _of_one(items, project.bench.prices)
     repeat = None
     if when is not None and then is not None:
@@ -92,8 +98,8 @@ def project_costs(store: Store, project_id: int) -> ProjectCosts:
     )
 
 
-def _parts(project: PlannedProject) -> dict[str, dict[Item, Fraction]]:
-    """What each assembly uses, and what the project needs beyond."""
+def _parts(project: PlannedProject, wood: Mapping[Item, int]) -> dict[str, dict[Item, Fraction]]:
+    """What each assembly uses, what the project needs beyond, and the wood that all are cut from."""
     used = {
         f"{each.stored.spec.mark} · {each.takeoff.expansion.name}": _used(count([each.takeoff], project.rules))
         for each in project.assemblies
@@ -104,7 +110,8 @@ def _parts(project: PlannedProject) -> dict[str, dict[Item, Fraction]]:
         for item, number in quantities.items():
             # the sum of an assembly's grams may stand a rounding error above the project's
             beyond[item] = max(Fraction(0), beyond.get(item, Fraction(0)) - number)
-    return {**used, SHARED: {item: number for item, number in beyond.items() if number}}
+    of_wood = {WOOD: {item: Fraction(count) for item, count in wood.items()}} if wood else {}
+    return {**used, SHARED: {item: number for item, number in beyond.items() if number}, **of_wood}
 
 
 def _used(totals: Totals) -> dict[Item, Fraction]:
@@ -118,7 +125,7 @@ def _of_one(items: Iterable[Item], prices: Prices) -> dict[str, int]:
     """The catalogue's prices of one, by the item's name, where it has them."""
     known: dict[str, int] = {}
     for item in items:
-        if item.size is None:
+        if item.size is None or item.is_wood:
             continue
         price = (
             prices.plugs.get((item.material, item.size.mm))

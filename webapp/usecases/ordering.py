@@ -12,7 +12,7 @@ from datetime import date
 from domain.lengths import Length
 from domain.ordering.item_plan import ItemPlan, order_request
 from domain.ordering.items import Item, ItemKind
-from domain.ordering.needs import Job, Need, Needs, needs_together, project_needs
+from domain.ordering.needs import Job, Need, Needs, needs_together, project_needs, with_wood
 from domain.ordering.order import Order, OrderLine
 from domain.ordering.packs import plan_order
 from domain.ordering.replacing import Replacement, next_cheaper
@@ -30,6 +30,7 @@ from webapp.store.stock_values import OrderDraft, OrderLineDraft
 from webapp.store.suppliers import StoredOffer
 from webapp.usecases.days_offers import DaysOffers, days_offers_in
 from webapp.usecases.projects import PlannedProject, plan
+from webapp.usecases.wood_needs import wood_needs
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,11 +81,12 @@ def order_plan(store: Store, chosen: Iterable[int]) -> OrderPlan:
     numbers = tuple(number for number in asked if number in projects and projects[number].stage != Stage.BUILT)
     planned = {number: plan(store, number) for number in numbers}
     jobs = {number: job_of(project) for number, project in planned.items()}
+    wood = wood_needs(store, tuple(planned.values()))
     with store.reading() as session:
         day, stock = today(session), balances(session)
         taken = {number: claims_of(session, number) for number in numbers}
         offers = days_offers_in(session, day, load_shop(session).currency)
-    items = _items(jobs, stock, taken)
+    items = _items(jobs, wood, stock, taken)
     request = order_request(items, offers.packs, offers.terms, offers.currency)
     order = plan_order(request)
     return OrderPlan(
@@ -171,16 +173,22 @@ def _plain(value: object) -> object:
 
 
 def _items(
-    jobs: Mapping[int, Job], stock: Iterable[Balance], claims: Mapping[int, Mapping[Item, Claim]]
+    jobs: Mapping[int, Job],
+    wood: Mapping[Item, int],
+    stock: Iterable[Balance],
+    claims: Mapping[int, Mapping[Item, Claim]],
 ) -> tuple[ItemPlan, ...]:
     """Every item that is needed, kept at a minimum or reserved for others."""
-    needs = needs_together(list(jobs.values()))
+    needs = with_wood(needs_together(list(jobs.values())), wood)
     taken: Counter[Item] = Counter()
     for number, job in jobs.items():
         for item, need in project_needs(job).items():
             if item in claims[number]:
                 # what one project took beyond its need is nothing that another has
                 taken[item] += min(claims[number][item].used, need.total)
+    for item, need_of_it in wood.items():
+        # the wood of all is planned together, so what each has used of it is used for all
+        taken[item] = min(need_of_it, sum(each[item].used for each in claims.values() if item in each))
     balance_of = {balance.item: balance for balance in stock}
     every = sorted({*needs.items, *balance_of}, key=lambda item: item.order)
     plans = (_item(item, needs, taken[item], balance_of.get(item), jobs) for item in every)

@@ -16,6 +16,7 @@ from webapp.store.stages import Stage, StagedProject, set_stage, staged_projects
 from webapp.store.tokens import Sending
 from webapp.usecases.booking import Numbers, book_once
 from webapp.usecases.projects import PlannedProject, plan
+from webapp.usecases.wood_needs import wood_needs
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,7 +93,7 @@ class ProjectStock:
 def project_stock(store: Store, project_id: int) -> ProjectStock:
     """The project's needs against the stock of this moment. Raises NotFound or Unreadable."""
     project = plan(store, project_id)
-    needs = needs_of(project)
+    needs = {**needs_of(project), **wood_needs(store, (project,))}
     with store.reading() as session:
         claims = claims_of(session, project_id)
         shelves = {balance.item: balance for balance in balances(session)}
@@ -113,7 +114,7 @@ def project_stock(store: Store, project_id: int) -> ProjectStock:
 
 
 def needs_of(project: PlannedProject) -> dict[Item, int]:
-    """What a project needs of each item: used, tests and spares; an assembly that clashes is left out."""
+    """What a project needs of keys, plugs and glue: used, tests, spares; an assembly that clashes is left out."""
     good = tuple(each.takeoff for each in project.assemblies if each.takeoff is not None)
     needs = project_needs(Job(project.head.name, good, project.rules))
     return {item: need.total for item, need in needs.items()}

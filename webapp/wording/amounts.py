@@ -31,6 +31,8 @@ _READ = {
     },
     "mm": {"m": Fraction(1000), "ft": FOOT, "'": FOOT, "′": FOOT, "mm": Fraction(1)},
 }
+PRICED_BY = {"cm³": ("m³", CUBIC_METRE), "mm": ("m", 1000)}
+"""Of what is measured: the unit that its price is told for, and how much of it that is."""
 _MEASURE = re.compile(r"(?P<number>[+−-]?[\d.,\s]*\d)\s*(?P<unit>[^\d\s].*)")
 
 

@@ -201,7 +201,7 @@ FORMS: dict[Address, Form] = {
         urls.new_wood(),
         {"kind": "bar", "material": "plum", "thickness": "22", "width": "52", "length": "1950", "quantity": "3"},
         {"length": "1850", "quantity": "4"},
-        ["Length", "How much is there"],
+        ["Length", "How much"],
     ),
     urls.book_item: Form(
         urls.book_item(1, "received"),

@@ -17,8 +17,9 @@ from webapp.site import urls
 from webapp.site.incoming import RowId
 from webapp.site.rendering import render
 from webapp.store.projects import ProjectHead
-from webapp.usecases.costs import ProjectCosts, Repeat, project_costs
-from webapp.wording.amounts import amount
+from webapp.usecases.costs import WOOD, ProjectCosts, Repeat, project_costs
+from webapp.wording.amounts import PRICED_BY, amount
+from webapp.wording.exact import price_text
 from webapp.wording.money import format_money, minor_places
 
 router = APIRouter(include_in_schema=False)
@@ -76,6 +77,7 @@ class CostsPage:
     repeat: Repeat | None
     changes: tuple[ChangeRow, ...]
     packs: Order
+    has_wood: bool
     units_of: Mapping[str, str]
 
 
@@ -106,6 +108,7 @@ def show(request: Request, project_id: RowId) -> HTMLResponse:
             repeat=found.repeat,
             changes=_changes(found.repeat, found) if found.repeat else (),
             packs=found.whole_packs,
+            has_wood=any(part.name == WOOD for part in found.costs.parts),
             units_of=found.units,
         ),
     )
@@ -121,7 +124,11 @@ def _line(line: CostLine, costs: ProjectCosts) -> LineRow:
     if pack is not None:
         source = f"{pack.supplier}, {format_money(pack.price, costs.currency)} for {amount(pack.size, unit)}"
     return LineRow(
-        line.item, quantity, _each(line.price, costs.currency), source, format_money(line.cost, costs.currency)
+        line.item,
+        quantity,
+        _each(line.price, costs.currency, unit),
+        source,
+        format_money(line.cost, costs.currency),
     )
 
 
@@ -130,8 +137,8 @@ def _changes(repeat: Repeat, costs: ProjectCosts) -> tuple[ChangeRow, ...]:
         ChangeRow(
             change.item,
             _quantity(change.quantity, costs.units[change.item]),
-            _each(change.then, costs.currency),
-            _each(change.now, costs.currency),
+            _each(change.then, costs.currency, costs.units[change.item]),
+            _each(change.now, costs.currency, costs.units[change.item]),
             _direction(change.then, change.now),
         )
         for change in repeat.changes
@@ -152,12 +159,15 @@ def _quantity(quantity: Fraction, unit: str) -> str:
     return f"{number}\xa0{unit}"
 
 
-def _each(price: UnitPrice, currency: str) -> str:
-    """The price of one, finer than money is paid.
+def _each(price: UnitPrice, currency: str, unit: str) -> str:
+    """The price of one, finer than money is paid; of boards that of a m³, of strips that of a m.
 
-    >>> _each(UnitPrice(Fraction(1290, 100)), "EUR")
-    '0.1290'
+    >>> _each(UnitPrice(Fraction(1290, 100)), "EUR", "pcs"), _each(UnitPrice(Fraction(119, 1000)), "EUR", "cm³")
+    ('0.1290', '1190.00 a m³')
     """
     places = minor_places(currency)
+    if unit in PRICED_BY:
+        whole, count = PRICED_BY[unit]
+        return f"{price_text(round(price.each * count), currency)} a {whole}"
     exact = Decimal(price.each.numerator) / Decimal(price.each.denominator)
     return str(exact.scaleb(-places).quantize(Decimal(1).scaleb(-places - FINER), ROUND_HALF_EVEN))

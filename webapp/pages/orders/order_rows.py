@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from fractions import Fraction
 
 from domain.ordering.item_plan import ItemPlan
 from domain.ordering.needs import Need
 from domain.ordering.why import Why, why_each
 from webapp.store.stock_values import OrderDraft
 from webapp.usecases.ordering import OrderPlan
-from webapp.wording.amounts import amount
+from webapp.wording.amounts import PRICED_BY, amount
 from webapp.wording.money import format_money
 
 
@@ -149,6 +150,14 @@ def _terms(item: ItemPlan) -> Iterator[tuple[str, int]]:
             yield words, figure
 
 
+def _hundred(price: Fraction, unit: str, currency: str) -> str:
+    """What a hundred cost; of boards what a m³ costs, of strips a m."""
+    if unit not in PRICED_BY:
+        return format_money(round(price), currency)
+    whole, count = PRICED_BY[unit]
+    return f"{format_money(round(price * count / 100), currency)} a {whole}"
+
+
 def _offers(item: ItemPlan, why: Why, currency: str) -> Iterator[OfferRow]:
     for offer in why.offers:
         pack = offer.pack
@@ -157,7 +166,7 @@ def _offers(item: ItemPlan, why: Why, currency: str) -> Iterator[OfferRow]:
             supplier=pack.supplier,
             size=amount(pack.size, item.item.unit),
             price=format_money(pack.price, currency),
-            hundred=format_money(round(offer.per_hundred), currency),
+            hundred=_hundred(offer.per_hundred, item.item.unit, currency),
             packs=packs,
             cost=format_money(packs * pack.price, currency),
             left_over=packs * pack.size - item.short,

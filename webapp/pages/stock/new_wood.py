@@ -23,10 +23,10 @@ from webapp.wording.amounts import parse_amount
 router = APIRouter(include_in_schema=False)
 
 WOODS = {
-    ItemKind.BAR: "Bars: a section, in lengths",
+    ItemKind.BAR: "Bars",
     ItemKind.SHEET: "Sheets",
-    ItemKind.BOARD: "Boards of random width, by volume",
-    ItemKind.STRIP: "A section by the running metre",
+    ItemKind.BOARD: "Boards by volume",
+    ItemKind.STRIP: "Strips by length",
 }
 _SIZES = {
     ItemKind.BAR: ("thickness", "width", "length"),
@@ -50,15 +50,15 @@ FORM = form_of(
         suggest="known-woods",
         longest=60,
     ),
-    Field("thickness", "Thickness", needed=A_LENGTH, zero=False, hint="Boards: as they are sold, rough."),
+    Field("thickness", "Thickness", needed=A_LENGTH, zero=False, hint="Boards: rough, as sold."),
     Field("width", "Width", required=False, zero=False, hint="Not of boards. Of a sheet, across its grain."),
     Field("length", "Length", required=False, zero=False, hint="Of bars and sheets. Of a sheet, along its grain."),
     Field(
         "quantity",
-        "How much is there",
+        "How much",
         Sort.TEXT,
         required=False,
-        hint="Bars and sheets: how many. Boards: cm³, or such as 0.12 m³ or 51 bd ft. By the metre: 12.5 m.",
+        hint="Pieces; of boards such as 0.12 m³ or 51 bd ft, of strips 12.5 m.",
         longest=30,
     ),
     Field("note", "Note", Sort.TEXT, required=False, longest=500),

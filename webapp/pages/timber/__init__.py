@@ -1,0 +1,1 @@
+"""Wood: the parts to cut."""

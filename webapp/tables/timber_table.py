@@ -1,0 +1,63 @@
+"""Wood to buy as a table: a row for every wood, figures as numbers."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from fractions import Fraction
+
+from domain.cut_list.priced import PricedWood
+from domain.lengths import Units
+from domain.timber.measures import FOOT, board_feet, cubic_metres
+from webapp.tables.project_tables import Cell, Column, Kind, Table
+from webapp.usecases.timber import Timber
+from webapp.wording.money import minor_places
+from webapp.wording.timber import timber_row
+
+HEADING = "Timber"
+_PLACES = 6
+"""Decimals: a cm³ of a m³."""
+
+
+def timber_table(timber: Timber, units: Units) -> Table:
+    """Every wood of these projects; lengths in m or ft, faces in m² or ft²."""
+    metric = units is Units.MM
+    columns = (
+        Column("Wood", Kind.TEXT),
+        Column("Material", Kind.TEXT),
+        Column("Pieces", Kind.COUNT),
+        Column("Length", Kind.NUMBER, "m" if metric else "ft"),
+        Column("Net", Kind.NUMBER, "m³"),
+        Column("With waste", Kind.NUMBER, "m³"),
+        Column("With waste", Kind.NUMBER, "bd ft"),
+        Column("Faces", Kind.NUMBER, "m²" if metric else "ft²"),
+        Column("Bought as", Kind.TEXT),
+        Column("Boards of the mean width", Kind.TEXT),
+        Column("Price", Kind.NUMBER, timber.currency),
+        Column("Price missing", Kind.TEXT),
+    )
+    return Table(HEADING, units, columns, tuple(_cells(wood, timber.currency, units) for wood in timber.lines))
+
+
+def _cells(wood: PricedWood, currency: str, units: Units) -> tuple[Cell, ...]:
+    words, measured = timber_row(wood, currency, units), wood.line.measured
+    foot = FOOT / 1000
+    each, face = (Fraction(1), Fraction(1)) if units is Units.MM else (foot, foot**2)
+    price = None if wood.price is None else float(Decimal(round(wood.price)).scaleb(-minor_places(currency)))
+    return (
+        words.item,
+        wood.line.material,
+        words.pieces,
+        _number(measured.length / 1000 / each),
+        None if measured.net is None else _number(cubic_metres(measured.net)),
+        None if measured.gross is None else _number(cubic_metres(measured.gross)),
+        None if measured.gross is None else _number(board_feet(measured.gross)),
+        _number(measured.area / face),
+        words.bought or None,
+        words.boards or None,
+        price,
+        None if words.is_priced else words.price,
+    )
+
+
+def _number(value: Fraction) -> float:
+    return float(round(value, _PLACES))

@@ -1,0 +1,150 @@
+"""What wood projects take of the stockroom and of what is for sale: by their cutting plan, else as boards."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+
+from domain.cut_list.listing import Group, Job, cut_list
+from domain.cut_list.part import Sort
+from domain.cut_list.stocked import ShopStock, stocked
+from domain.cut_list.timber import TimberLine, timber_lines
+from domain.cut_list.wanted import BoughtAs, Wanted, wanted, whole_needs
+from domain.cutting.plan import BarPlan, SheetPlan
+from domain.cutting.request import CuttingRequest, Stock, is_priced
+from domain.ordering.items import Item
+from domain.spec.project import Project
+from webapp.store import Store
+from webapp.store.items import has_wood, list_items
+from webapp.store.projects import load_project
+from webapp.usecases.cutting_plans import plan_now
+from webapp.usecases.projects import PlannedProject
+from webapp.usecases.wood_stock import wood_stock_in
+
+Plans = Mapping[tuple[Sort, str], BarPlan | SheetPlan]
+
+
+@dataclass(frozen=True, slots=True)
+class PlannedWood:
+    """A wood of the projects: what it takes of the stockroom or the yard, and how it is cut.
+
+    ``plan`` is None where there is nothing to cut it from. ``own`` is true where it is cut from stock that a
+    project names itself, which is no item of the shop: ``cost`` is what that costs, None where it has no price.
+    """
+
+    wanted: Wanted
+    plan: BarPlan | SheetPlan | None
+    own: bool
+    cost: int | None
+
+    @property
+    def line(self) -> TimberLine:
+        """The wood, measured."""
+        return self.wanted.line
+
+
+@dataclass(frozen=True, slots=True)
+class WoodNeeds:
+    """The wood of projects together, wood by wood, and what they take of each item in all."""
+
+    woods: tuple[PlannedWood, ...] = ()
+    items: Mapping[Item, int] = field(default_factory=dict)
+
+
+def wood_needs(
+    store: Store, projects: Sequence[PlannedProject], *, bare_shelf: bool = False
+) -> Mapping[Item, int]:
+    """How much of each item these projects take together; nothing, at once, for a shop that keeps no wood.
+
+    ``bare_shelf``: as if nothing were on hand of what can be bought. Raises BadInput for more pieces than are
+    planned in one go.
+    """
+    with store.reading() as session:
+        if not projects or not has_wood(session):
+            return {}
+    return planned_wood(store, projects, bare_shelf=bare_shelf).items
+
+
+def planned_wood(store: Store, projects: Sequence[PlannedProject], *, bare_shelf: bool = False) -> WoodNeeds:
+    """The same, wood by wood, with its plans; also for a shop that keeps none."""
+    with store.reading() as session:
+        whole = [load_project(session, project.head.id).project for project in projects]
+        listed = cut_list([_job(project, each) for project, each in zip(projects, whole, strict=True)])
+        kept = tuple(stored.item for stored in list_items(session) if stored.item.is_wood)
+        numbers = frozenset(project.head.id for project in projects)
+        shop = wood_stock_in(session, [group.item for group in listed.groups], numbers)
+    stock = shop.items
+    asked = stocked(listed, [each.stock for each in whole], shop.currency, ShopStock(shop.bars, shop.sheets))
+    request, items = _from_bare_shelf(asked.request, stock, asked.shops) if bare_shelf else (asked.request, stock)
+    stocks = {
+        **{(Sort.BAR, item.item): item.stock for item in request.bars},
+        **{(Sort.SHEET, item.item): item.stock for item in request.sheets},
+    }
+    plans = _plans(request)
+    lines = timber_lines(listed, [project.rules.waste for project in projects])
+    woods = tuple(
+        _planned(line, plans.get(key), stocks.get(key, ()), items, kept, own=line.group.item not in asked.shops)
+        for line in lines
+        for key in (_key(line.group),)
+    )
+    return WoodNeeds(woods, whole_needs(wood.wanted for wood in woods))
+
+
+def _job(project: PlannedProject, whole: Project) -> Job:
+    """The project as its parts are listed; assemblies whose sizes clash have none."""
+    expansions = (
+        (each.stored.spec, None if each.takeoff is None else each.takeoff.expansion) for each in project.assemblies
+    )
+    return Job(project.head.name, tuple(expansions), project.rules, tuple((whole.parts or {}).items()))
+
+
+def _planned(
+    line: TimberLine,
+    plan: BarPlan | SheetPlan | None,
+    stock: Sequence[Stock],
+    items: Mapping[str, tuple[Item, ...]],
+    kept: Sequence[Item],
+    *,
+    own: bool,
+) -> PlannedWood:
+    if own:
+        missing = 0 if plan is None else sum(each.count for each in plan.unplaced)
+        cost = plan.cost if plan is not None and is_priced(stock) else None
+        return PlannedWood(Wanted(line, BoughtAs.NOTHING, {}, missing), plan, own, cost)
+    return PlannedWood(wanted(line, plan, items.get(line.group.item, ()), kept), plan, own, None)
+
+
+def _plans(request: CuttingRequest) -> Plans:
+    stocked = request.model_copy(
+        update={
+            "bars": tuple(item for item in request.bars if item.stock),
+            "sheets": tuple(item for item in request.sheets if item.stock),
+        }
+    )
+    cutting = plan_now(stocked)
+    return {
+        **{(Sort.BAR, plan.item): plan for plan in cutting.bars},
+        **{(Sort.SHEET, plan.item): plan for plan in cutting.sheets},
+    }
+
+
+def _key(group: Group) -> tuple[Sort, str]:
+    return group.sort, group.item
+
+
+def _from_bare_shelf(
+    request: CuttingRequest, items: Mapping[str, tuple[Item, ...]], shops: frozenset[str]
+) -> tuple[CuttingRequest, Mapping[str, tuple[Item, ...]]]:
+    """The request without what is on hand, where the same wood can be bought; the items of its stock likewise."""
+    kept = dict(items)
+
+    def bought(name: str, stock: Sequence[Stock]) -> tuple[Stock, ...]:
+        if name not in shops or not is_priced(stock):
+            return tuple(stock)
+        pairs = [pair for pair in zip(stock, items[name], strict=True) if pair[0].price is not None]
+        kept[name] = tuple(item for _, item in pairs)
+        return tuple(each for each, _ in pairs)
+
+    bars = [item.model_copy(update={"stock": bought(item.item, item.stock)}) for item in request.bars]
+    sheets = [item.model_copy(update={"stock": bought(item.item, item.stock)}) for item in request.sheets]
+    return request.model_copy(update={"bars": tuple(bars), "sheets": tuple(sheets)}), kept
