@@ -289,6 +289,26 @@ def refused_rules(page: Page, shop: str) -> None:
     page.wait_for_selector(".error-summary")
 
 
+def refused_climate(page: Page, shop: str) -> None:
+    page.goto(shop + urls.movement(1))
+    page.fill('[name="from.moisture"]', "8")
+    page.fill('[name="to.humidity"]', "120")
+    page.click("#climate-form button")
+    page.wait_for_selector(".error-summary")
+
+
+def wood_that_moves(page: Page, shop: str) -> None:
+    door = {"kind": "railed_frame", "mark": "D", "width": 900, "height": 700, "thickness": 22, "material": "oak"}
+    bars = {"stile": 60, "top_rail": 60, "bottom_rail": 180}
+    panel = {"panel": {"fit": "groove", "depth": 5, "width": 6, "thickness": 6}}
+    climate = {"from": {"moisture": 8}, "to": {"temperature": 20, "humidity": 65}, "other_to": {"moisture": 6}}
+    number = bring_in(page, shop, a_frame(), door | bars | panel, climate=climate)
+    page.goto(shop + urls.movement(number))
+    assert "drops out of its groove" in page.inner_text("main")
+    page.fill('[name="from.moisture"]', "11")
+    page.wait_for_selector("text=In the shop: wood comes to 11 % of moisture.")
+
+
 def rules_saved_and_changed_meanwhile(page: Page, shop: str) -> None:
     page.goto(f"{shop}/rules")
     send_form(page, "form.ruled", name="Another name")
@@ -358,6 +378,8 @@ STATES: list[Callable[[Page, str], None]] = [
     opened_details,
     kinds_to_add,
     refused_rules,
+    refused_climate,
+    wood_that_moves,
     rules_saved_and_changed_meanwhile,
     rule_put_back,
     import_looked_at,

@@ -19,6 +19,7 @@ from domain.spec.project import Project, read_project
 from domain.takeoff.build import gather
 from domain.takeoff.comparison import (
     Difference,
+    Field,
     FieldChange,
     Measure,
     TakeoffComparison,
@@ -36,6 +37,7 @@ from webapp.store.projects import StoredProject, load_project
 from webapp.store.shop import load_shop
 from webapp.usecases.exchange import project_document
 from webapp.usecases.projects import Bench, Prices, bench_in, planned
+from webapp.wording.movement import climate_said
 
 FORMAT = "dovetally-revision"
 VERSION = 1
@@ -207,7 +209,10 @@ def compare(before: Json, after: Json) -> Comparison:
     )
 
 
-_HEAD = tuple(plain(name, Measure.TEXT) for name in ("name", "customer", "units", "currency"))
+_HEAD = (
+    *(plain(name, Measure.TEXT) for name in ("name", "customer", "units", "currency")),
+    Field("climate", Measure.TEXT, lambda project: climate_said(project.get("climate"))),
+)
 
 
 def _compare_prices(before: Json, after: Json) -> tuple[PriceChange, ...]:

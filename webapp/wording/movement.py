@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from domain.lengths import Units, format_inches, format_mm
@@ -19,6 +19,7 @@ from domain.timber.moving_species import Known
 from webapp.wording.figures import Figure, fine, size
 
 MINUS = "−"
+PLACES = ("in the shop", "in its place", "in the other season")
 SAWN_WORDS = {Sawn.FLAT: "flat", Sawn.QUARTER: "quartered", Sawn.UNKNOWN: "not said: as flat"}
 
 
@@ -109,10 +110,22 @@ def percent(moisture: float) -> str:
     return f"{round(moisture, 1):g} %"
 
 
-def places_words(places: Places) -> tuple[str, ...]:
-    """The places with their moistures: "in the shop 8 %", "in its place 11 %", "in the other season 6.5 %"."""
-    names = ("in the shop", "in its place", "in the other season")
-    return tuple(f"{name} {percent(each)}" for name, each in zip(names, places.all, strict=False))
+def climate_said(document: Mapping[str, Mapping[str, float]] | None) -> str | None:
+    """A climate as a project file writes it, in words; None for none.
+
+    >>> climate_said({"from": {"moisture": 8}, "to": {"temperature": 20, "humidity": 65}})
+    'in the shop 8 %, in its place 20 °C and 65 % humidity'
+    """
+    if document is None:
+        return None
+    told = zip(("from", "to", "other_to"), PLACES, strict=True)
+    return ", ".join(f"{name} {_air(document[key])}" for key, name in told if key in document)
+
+
+def _air(air: Mapping[str, float]) -> str:
+    if "moisture" in air:
+        return f"{air['moisture']:g} %"
+    return f"{air['temperature']:g} °C and {air['humidity']:g} % humidity"
 
 
 def seasons_heading(places: Places) -> tuple[str, ...]:
@@ -217,13 +230,4 @@ def movement_words(takeoff: AssemblyTakeoff, movement: Movement, units: Units) -
         tuple(panel_words(panel, units) for panel in movement.panels),
         tuple(_mitre(opening, units) for opening in movement.mitres),
         tuple(_crossing(each, units) for each in movement.crossings),
-    )
-
-
-def movements_of(assemblies: Sequence[AssemblyTakeoff], units: Units) -> tuple[MovementWords, ...]:
-    """Of every assembly of which something moves."""
-    return tuple(
-        movement_words(each, each.movement, units)
-        for each in assemblies
-        if each.movement is not None and each.movement.parts
     )
