@@ -29,6 +29,8 @@ LATER = (
     "webapp.pages.projects.schedule",
     "webapp.pages.projects.setting_out",
     "webapp.pages.projects.assembly_sheet",
+    "webapp.pages.timber.parts_list",
+    "webapp.pages.timber.part_change",
     "webapp.pages.machine.set_ups",
     "webapp.pages.machine.at_machine",
     "webapp.pages.machine.ticked_time",

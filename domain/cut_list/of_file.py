@@ -19,14 +19,19 @@ def asked_of_project(project: Project, takeoff: Takeoff, rules: Rules | None = N
 
     Raises BadInput for more pieces than are planned in one go.
     """
+    listed = cut_list([job_of_file(project, takeoff, rules)])
+    return stocked(listed, [project.stock], project.currency or CURRENCY)
+
+
+def job_of_file(project: Project, takeoff: Takeoff, rules: Rules | None = None) -> Job:
+    """The project as it was taken off; an assembly that was not has no parts."""
     expansions = {each.expansion.mark: each.expansion for each in takeoff.assemblies}
-    job = Job(
+    return Job(
         project.name,
         tuple((spec, expansions.get(spec.mark)) for spec in project.assemblies),
         project.rules or rules or Rules(),
         tuple((project.parts or {}).items()),
     )
-    return stocked(cut_list([job]), [project.stock], project.currency or CURRENCY)
 
 
 def woods_of(request: CuttingRequest) -> WoodsToCut:

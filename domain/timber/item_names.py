@@ -14,8 +14,8 @@ SHEET = "sheet"
 """A sheet that nobody named."""
 PLACES = 6
 """Decimals of a millimetre: a name leads back to its sizes to the nanometre."""
-LONGEST_MATERIAL = 80
-"""Letters of a material that go into an item's name: the rest of a name of 120 is for its sizes."""
+LONGEST_NAME = 120
+"""Letters of an item's name: a material that leaves no room for its sizes is cut short."""
 
 
 def wood_name(material: str, *sizes: float) -> str:
@@ -24,7 +24,9 @@ def wood_name(material: str, *sizes: float) -> str:
     >>> wood_name("birch plywood", 18.0), wood_name("glazing")
     ('birch plywood 18', 'glazing')
     """
-    return f"{material} {' × '.join(format_mm(size, PLACES) for size in sizes)}".rstrip()
+    figures = " × ".join(format_mm(size, PLACES) for size in sizes)
+    named = " ".join(material.split())
+    return f"{named[: LONGEST_NAME - len(figures) - 1].rstrip()} {figures}" if figures else named
 
 
 def bar_item(material: str | None, width: float, thickness: float) -> str:
@@ -33,7 +35,7 @@ def bar_item(material: str | None, width: float, thickness: float) -> str:
     >>> bar_item("ash", 45.0, 24.0), bar_item("ash", 24.0, 45.0), bar_item(None, 109.5375, 17.4625)
     ('ash 45 × 24', 'ash 45 × 24', 'wood 109.5375 × 17.4625')
     """
-    return wood_name(_named(material, WOOD), *sorted((width, thickness), reverse=True))
+    return wood_name(material or WOOD, *sorted((width, thickness), reverse=True))
 
 
 def sheet_item(material: str | None, thickness: float | None, unsaid: str = SHEET) -> str:
@@ -42,7 +44,7 @@ def sheet_item(material: str | None, thickness: float | None, unsaid: str = SHEE
     >>> sheet_item("birch plywood", 18.0), sheet_item(None, 6.0), sheet_item(None, None, "glazing")
     ('birch plywood 18', 'sheet 6', 'glazing')
     """
-    return wood_name(_named(material, unsaid), *(() if thickness is None else (thickness,)))
+    return wood_name(material or unsaid, *(() if thickness is None else (thickness,)))
 
 
 def item_key(item: str) -> str:
@@ -52,7 +54,3 @@ def item_key(item: str) -> str:
     True
     """
     return " ".join(item.split()).casefold()
-
-
-def _named(material: str | None, unsaid: str) -> str:
-    return " ".join((material or unsaid).split())[:LONGEST_MATERIAL].rstrip()

@@ -6,7 +6,7 @@ from math import isclose, radians, tan
 from typing import Any
 
 import pytest
-from hypothesis import given
+from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from domain.cut_list.listing import Job, cut_list
@@ -271,6 +271,7 @@ def projects(draw: st.DrawFn) -> Json:
     return {"assemblies": assemblies, "rules": {"length_allowance": draw(st.integers(0, 30)), "kerf": 3}}
 
 
+@settings(suppress_health_check=[HealthCheck.too_slow], deadline=None)
 @given(projects(), projects())
 def test_quantities_and_lengths_add_up_over_any_projects(one: Json, other: Json) -> None:
     jobs = [job(read(*each["assemblies"], rules=each["rules"])) for each in (one, other)]
@@ -305,6 +306,7 @@ def test_quantities_and_lengths_add_up_over_any_projects(one: Json, other: Json)
     )
 
 
+@settings(suppress_health_check=[HealthCheck.too_slow], deadline=None)
 @given(projects())
 def test_without_an_allowance_or_a_change_rough_is_finished(one: Json) -> None:
     for part in cut_list([job(read(*one["assemblies"]))]).parts:

@@ -41,9 +41,7 @@ def parts(units: Units) -> dict[str, dict[str, object]]:
 def test_a_part_has_one_size_on_page_paper_terminal_and_spreadsheet(served: tuple[Units, Served]) -> None:
     units, shop = served
     page = shop.page(urls.schedule(shop.project_id))
-    paper = {
-        row["mark"]: row for each in members_data(planned(units)[1], units)["assemblies"] for row in each["parts"]
-    }
+    paper = {row["mark"]: row for each in members_data(*planned(units), units)["groups"] for row in each["parts"]}
     terminal = [re.split(r"\s{2,}", line.strip()) for line in takeoff_table(planned(units)[1], units)]
     lines = {cells[0]: cells for cells in terminal}
     table = {str(row["Part"]): row for row in table_rows(shop, "members", "xlsx")}

@@ -2,30 +2,67 @@
 
 from __future__ import annotations
 
+from domain.cut_list.listing import cut_list
+from domain.cut_list.of_file import job_of_file
 from domain.lengths import Units
 from domain.parts import Expansion
+from domain.spec.project import Project
 from domain.spec.rules import Rules
 from domain.takeoff.takeoff import Takeoff
 from webapp.papers.pictures import Json
 from webapp.wording.bought import BoughtWords, counting_words, fastening_words, glue_words, key_words, plug_words
+from webapp.wording.cut_list import ABOUT, CUT, CutRow, cut_list_words
 from webapp.wording.parts import PartWords, part_words
 from webapp.wording.words import notes_text
 
 
-def members_data(takeoff: Takeoff, units: Units) -> Json:
-    """What the parts list's template sets."""
+def members_data(project: Project, takeoff: Takeoff, units: Units) -> Json:
+    """What the parts list's template sets: parts by the wood they are cut from, then notes of assemblies."""
+    words = cut_list_words(cut_list([job_of_file(project, takeoff)]), units)
     return {
+        "cut": CUT,
+        "about": ABOUT,
+        "rough": words.rough,
+        "groups": [
+            {
+                "item": group.item,
+                "section": group.section,
+                "sums": group.sums,
+                "strip": group.strip,
+                "parts": [_cut_row(row) for row in group.rows],
+            }
+            for group in words.groups
+        ],
+        "runs": list(words.runs),
+        "lost": [lost.text for lost in words.lost],
         "assemblies": [
             {
                 "mark": each.expansion.mark,
                 "name": each.expansion.name,
                 "quantity": each.expansion.quantity,
-                "parts": part_rows(each.expansion, units),
                 "notes": list(notes_text(each.expansion.notes, units)),
             }
             for each in takeoff.assemblies
         ],
         "notes": list(notes_text(takeoff.notes, units)),
+    }
+
+
+def _cut_row(words: CutRow) -> Json:
+    return {
+        "mark": words.mark,
+        "name": words.name,
+        "quantity": str(words.quantity),
+        "length": words.length,
+        "width": words.width,
+        "thickness": words.thick,
+        "finished": words.finished,
+        "ends": words.ends,
+        "short": words.short,
+        "grain": words.grain,
+        "joints": words.joints,
+        "panel": words.is_panel,
+        "said": list(words.sentences),
     }
 
 

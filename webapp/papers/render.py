@@ -84,7 +84,7 @@ def _body(
         case DocumentKind.ASSEMBLY:
             return assembling_data(project, takeoff, units)
         case DocumentKind.MEMBERS:
-            return members_data(takeoff, units)
+            return members_data(project, takeoff, units)
         case DocumentKind.CUTTING:
             return cutting_data(project, takeoff, units)
         case DocumentKind.KEYS:

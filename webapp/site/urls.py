@@ -95,6 +95,12 @@ table = Address("/projects/{project_id}/tables/{name}.{ending}")  # such as "sch
 face = Address("/projects/{project_id}/faces/{joint}.svg")  # a joint's mating face at full size
 draft = Address("/projects/{project_id}/print/{kind}")  # a document of the project as it stands, not kept; ?paper
 
+# timber
+parts = Address("/projects/{project_id}/parts")
+parts_together = Address("/parts")  # of several projects: ?project=1&project=2
+parts_table = Address("/parts/table.{ending}")  # the same as a file
+change_part = Address("/projects/{project_id}/parts/change")  # ?mark=A1
+part_as_planned = Address("/projects/{project_id}/parts/as-planned")  # takes a change back
 timber = Address("/projects/{project_id}/timber")  # ?width=the mean width of boards
 timber_together = Address("/timber")  # of several projects: ?project=1&project=2, and ?width
 timber_table = Address("/timber/table.{ending}")  # the same as a file

@@ -8,7 +8,7 @@ from decimal import Decimal
 from domain.lengths import Units
 from webapp.store.orders import PlacedOrder
 from webapp.store.suppliers import StoredOffer
-from webapp.tables.project_tables import Cell, Column, Kind, Table
+from webapp.tables.table import Cell, Column, Kind, Table
 from webapp.usecases import offer_file
 from webapp.usecases.supplies import Supplies
 from webapp.wording.exact import price_text

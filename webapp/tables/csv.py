@@ -11,7 +11,7 @@ import csv
 import io
 import re
 
-from webapp.tables.project_tables import Cell, Table
+from webapp.tables.table import Cell, Table
 
 BOM = "\ufeff"
 # where a cell begins: also after what a spreadsheet set up for another country takes for a separator;

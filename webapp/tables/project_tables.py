@@ -6,24 +6,20 @@ Keys are called by the millimetres on their packets, in any project.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
-from enum import Enum, StrEnum
+from collections.abc import Iterable
+from enum import StrEnum
 
 from domain.lengths import Units
 from domain.moving.parts import PartMovement, Season
-from domain.parts import Panel
 from domain.planning.plans import Filled, JointPlan
 from domain.takeoff.takeoff import AssemblyTakeoff
+from webapp.tables.parts_table import parts_table
+from webapp.tables.table import PLACES, Cell, Column, Kind, Table, length, lengths, texts
 from webapp.usecases.projects import PlannedAssembly, PlannedProject
 from webapp.wording.bought import fastening_words, plug_words
 from webapp.wording.joint import Fact, MadeWords, joint_words
 from webapp.wording.money import minor_places
 from webapp.wording.movement import moving_words
-from webapp.wording.parts import Part, saw
-
-PLACES = 4
-"""Decimals of a length: a tenth of a micrometre, or a ten-thousandth of an inch."""
 
 
 class TableName(StrEnum):
@@ -35,43 +31,6 @@ class TableName(StrEnum):
     MOVEMENT = "movement"
 
 
-class Kind(Enum):
-    """What a column holds: words, a plain number, a length in the project's units, or a count."""
-
-    TEXT = "text"
-    NUMBER = "number"
-    LENGTH = "length"
-    COUNT = "count"
-
-
-@dataclass(frozen=True, slots=True)
-class Column:
-    """A column: ``unit`` is said in the heading, "" where there is none."""
-
-    heading: str
-    kind: Kind
-    unit: str = ""
-
-    @property
-    def title(self) -> str:
-        """The heading with its unit."""
-        return f"{self.heading} ({self.unit})" if self.unit else self.heading
-
-
-Cell = str | float | None
-"""Words, a number, or None for an empty cell."""
-
-
-@dataclass(frozen=True, slots=True)
-class Table:
-    """A table: every row has a cell for every column."""
-
-    heading: str
-    units: Units
-    columns: tuple[Column, ...]
-    rows: tuple[tuple[Cell, ...], ...]
-
-
 def table(name: TableName, project: PlannedProject) -> Table:
     """The project's table of that name. Raises nothing: an empty project has headings only."""
     match name:
@@ -80,18 +39,9 @@ def table(name: TableName, project: PlannedProject) -> Table:
         case TableName.KEYS:
             return keys_table(project)
         case TableName.MEMBERS:
-            return members_table(project)
+            return parts_table([project])
         case TableName.MOVEMENT:
             return movement_table(project)
-
-
-def length(mm: float, units: Units) -> float:
-    """A length as the project's number.
-
-    >>> length(63.63961031, Units.MM), length(63.63961031, Units.INCH)
-    (63.6396, 2.5055)
-    """
-    return round(mm if units is Units.MM else mm / 25.4, PLACES)
 
 
 def schedule_table(project: PlannedProject) -> Table:
@@ -100,22 +50,22 @@ def schedule_table(project: PlannedProject) -> Table:
     joints = [joint for each in project.assemblies if each.takeoff for joint in each.takeoff.joints]
     most = max((joint.plan.count for joint in joints if joint.plan is not None), default=0)
     columns = (
-        *_texts("Assembly", "Assembly name", "Joint", "Place", "Kind"),
+        *texts("Assembly", "Assembly name", "Joint", "Place", "Kind"),
         Column("How many", Kind.COUNT),
-        *_texts("Member", "Meets"),
-        *_lengths(units, "Breadth", "Run"),
+        *texts("Member", "Meets"),
+        *lengths(units, "Breadth", "Run"),
         Column("Angle", Kind.NUMBER, "°"),
-        *_texts("Can be made", Fact.SECTION, Fact.CUTTER),
-        *_lengths(units, Fact.TIP, Fact.PROJECTION, Fact.SNUG),
+        *texts("Can be made", Fact.SECTION, Fact.CUTTER),
+        *lengths(units, Fact.TIP, Fact.PROJECTION, Fact.SNUG),
         Column("Rows", Kind.COUNT),
         Column(Fact.ORIGIN, Kind.TEXT),
-        *_lengths(units, *(f"Centre {number}" for number in range(1, most + 1))),
-        *_lengths(units, Fact.DEPTH, Fact.STOP),
+        *lengths(units, *(f"Centre {number}" for number in range(1, most + 1))),
+        *lengths(units, Fact.DEPTH, Fact.STOP),
         Column(Fact.EDGES, Kind.TEXT),
         Column(Fact.SLOTS, Kind.COUNT),
         Column(Fact.KEYS, Kind.TEXT, "mm"),
         Column(Fact.END, Kind.TEXT),
-        *_lengths(units, Fact.RECESS, Fact.REACH),
+        *lengths(units, Fact.RECESS, Fact.REACH),
         Column(Fact.HOLD, Kind.NUMBER),
         Column(Fact.MIDDLE, Kind.TEXT),
         *_other_columns(units, joints),
@@ -138,9 +88,9 @@ def _other_columns(units: Units, joints: Iterable[JointPlan]) -> tuple[Column, .
         return ()
     return (
         Column("Other end", Kind.TEXT),
-        *_lengths(units, *(f"Other end, {fact.lower()}" for fact in (Fact.DEPTH, Fact.STOP))),
+        *lengths(units, *(f"Other end, {fact.lower()}" for fact in (Fact.DEPTH, Fact.STOP))),
         Column(f"Other end, {Fact.KEYS.lower()}", Kind.TEXT, "mm"),
-        *_lengths(units, f"Other end, {Fact.RECESS.lower()}"),
+        *lengths(units, f"Other end, {Fact.RECESS.lower()}"),
     )
 
 
@@ -148,8 +98,8 @@ def keys_table(project: PlannedProject) -> Table:
     """A row for every key, every plug, and the glue; prices where the catalogue has them."""
     units, prices = project.head.units, project.bench.prices
     columns = (
-        *_texts("What", "Item", "Section", "Material"),
-        *_lengths(units, "Length or height"),
+        *texts("What", "Item", "Section", "Material"),
+        *lengths(units, "Length or height"),
         *(Column(heading, Kind.COUNT) for heading in ("Used", "Tests", "Spare", "Total")),
         Column("Glue", Kind.NUMBER, "g"),
         Column("Each", Kind.NUMBER, prices.currency),
@@ -192,29 +142,6 @@ def keys_table(project: PlannedProject) -> Table:
     return Table("Keys to buy", units, columns, tuple(rows))
 
 
-def members_table(project: PlannedProject) -> Table:
-    """A row for every part: members and panels of every assembly."""
-    units = project.head.units
-    columns = (
-        *_texts("Assembly", "Assembly name", "Part", "Name", "What"),
-        Column("How many", Kind.COUNT),
-        *_lengths(units, "Length", "Width", "Thickness", "Room"),
-        Column("Saw, end 1", Kind.NUMBER, "°"),
-        Column("Saw, end 2", Kind.NUMBER, "°"),
-        *_lengths(units, "Short side length"),
-        *_texts("Material", "Notes"),
-    )
-    rows: list[tuple[Cell, ...]] = []
-    for each in project.assemblies:
-        if each.takeoff is None:
-            rows.append(_clash(each, columns, units))
-            continue
-        expansion = each.takeoff.expansion
-        parts = expansion.parts
-        rows.extend((expansion.mark, expansion.name, *_part(part, units), None) for part in parts)
-    return Table("Parts list", units, columns, tuple(rows))
-
-
 def movement_table(project: PlannedProject) -> Table:
     """A row for every part of solid wood: its changes from the shop on, in its place and in the other season.
 
@@ -222,10 +149,10 @@ def movement_table(project: PlannedProject) -> Table:
     """
     units = project.head.units
     columns = (
-        *_texts("Assembly", "Assembly name", "Part", "Name"),
+        *texts("Assembly", "Assembly name", "Part", "Name"),
         Column("How many", Kind.COUNT),
-        *_lengths(units, "Across the grain", "Thickness"),
-        *_texts("Reckoned as", "Sawn"),
+        *lengths(units, "Across the grain", "Thickness"),
+        *texts("Reckoned as", "Sawn"),
         Column("Moisture in the shop", Kind.NUMBER, "%"),
         *_season_columns("in its place", units),
         *_season_columns("in the other season", units),
@@ -245,7 +172,7 @@ def _season_columns(where: str, units: Units) -> tuple[Column, ...]:
     names = ("Change", "Change at least", "Change in thickness")
     return (
         Column(f"Moisture {where}", Kind.NUMBER, "%"),
-        *_lengths(units, *(f"{name} {where}" for name in names)),
+        *lengths(units, *(f"{name} {where}" for name in names)),
     )
 
 
@@ -260,14 +187,6 @@ def _moving(part: PartMovement, units: Units) -> tuple[Cell, ...]:
 def _season(season: Season, units: Units) -> tuple[Cell, ...]:
     changes = (season.across.most, season.across.least, season.thickness.most)
     return (round(season.moisture, PLACES), *(length(each, units) for each in changes))
-
-
-def _texts(*headings: str) -> Iterator[Column]:
-    return (Column(heading, Kind.TEXT) for heading in headings)
-
-
-def _lengths(units: Units, *headings: str) -> Iterator[Column]:
-    return (Column(heading, Kind.LENGTH, units.value) for heading in headings)
 
 
 def _clash(planned: PlannedAssembly, columns: tuple[Column, ...], units: Units) -> tuple[Cell, ...]:
@@ -339,13 +258,3 @@ def _other_end(joint: JointPlan, far: Filled, made: MadeWords, units: Units) -> 
         made.keys.of(1),
         length(far.recess, units),
     )
-
-
-def _part(part: Part, units: Units) -> tuple[Cell, ...]:
-    sizes, thick = (length(part.length, units), length(part.width, units)), length(part.thickness, units)
-    named = (part.mark, part.name)
-    if isinstance(part, Panel):
-        deep = (thick, None) if part.room is None else (None, length(part.room, units))
-        return (*named, "panel", part.quantity, *sizes, *deep, None, None, None, part.material)
-    short = None if part.short_length is None else length(part.short_length, units)
-    return (*named, "member", part.quantity, *sizes, thick, None, *map(saw, part.ends), short, part.material)

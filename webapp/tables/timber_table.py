@@ -8,7 +8,7 @@ from fractions import Fraction
 from domain.cut_list.priced import PricedWood
 from domain.lengths import Units
 from domain.timber.measures import FOOT, board_feet, cubic_metres
-from webapp.tables.project_tables import Cell, Column, Kind, Table
+from webapp.tables.table import Cell, Column, Kind, Table
 from webapp.usecases.timber import Timber
 from webapp.wording.money import minor_places
 from webapp.wording.timber import timber_row

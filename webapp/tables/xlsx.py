@@ -10,7 +10,7 @@ from xlsxwriter.format import Format
 from xlsxwriter.worksheet import Worksheet
 
 from domain.lengths import Units
-from webapp.tables.project_tables import Cell, Column, Kind, Table
+from webapp.tables.table import Cell, Column, Kind, Table
 
 CREATED = datetime(2000, 1, 1)
 """The moment that every file gives as its own: the day it is written is no part of the table."""

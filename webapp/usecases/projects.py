@@ -18,6 +18,7 @@ from domain.problems import BadInput, Problem
 from domain.spec.assemblies import Assembly
 from domain.spec.project import Project
 from domain.spec.rules import Rules
+from domain.spec.wood import PartChange
 from domain.takeoff.build import gather
 from domain.takeoff.takeoff import AssemblyTakeoff, PlugCount, Totals
 from webapp.store import Store
@@ -61,7 +62,10 @@ class Prices:
 
 @dataclass(frozen=True, slots=True)
 class Bench:
-    """What an assembly of a project is planned and typed in with, apart from the assembly itself."""
+    """What an assembly of a project is planned and typed in with, apart from the assembly itself.
+
+    ``parts`` is what was changed on the parts list, by mark.
+    """
 
     edition: Edition
     head: ProjectHead
@@ -69,6 +73,7 @@ class Bench:
     prices: Prices
     sections: tuple[str, ...]
     plug_materials: tuple[str, ...]
+    parts: Mapping[str, PartChange]
 
 
 @dataclass(frozen=True, slots=True)
@@ -196,7 +201,13 @@ def bench_in(session: Session, whole: stored.StoredProject) -> Bench:
     names = tuple(section.name for section in means.sections)
     edition = (whole.head.id, whole.head.version, shop.edition, life_of(session))
     return Bench(
-        edition, whole.head, means, prices, names, tuple(dict.fromkeys(each.plug.material for each in plugs))
+        edition,
+        whole.head,
+        means,
+        prices,
+        names,
+        tuple(dict.fromkeys(each.plug.material for each in plugs)),
+        MappingProxyType(whole.project.parts or {}),
     )
 
 

@@ -72,7 +72,16 @@ def part_words(part: Part, units: Units) -> PartWords:
 
 def ends(member: Member) -> str:
     """A member's ends as the saw is set, off square: "square", "saw 30°" for both, or one after the other."""
-    return " and ".join(dict.fromkeys(map(_end, member.ends)))
+    return end_words(member.ends)
+
+
+def end_words(ends: tuple[float, float]) -> str:
+    """The same of two angles between end and edge.
+
+    >>> end_words((90.0, 90.0)), end_words((45.0, 45.0)).split()
+    ('square', ['saw', '45°'])
+    """
+    return " and ".join(dict.fromkeys(map(_end, ends)))
 
 
 def saw(end: float) -> float:

@@ -146,6 +146,19 @@ FORMS: dict[Address, Form] = {
     ),
     urls.delete_assembly: Form(urls.delete_assembly(1, 1), urls.delete_assembly(1, 1)),
     urls.delete_project: Form(urls.delete_project(1), urls.delete_project(1)),
+    urls.change_part: Form(
+        urls.change_part(1),
+        urls.change_part(1, mark="A1"),
+        {"mark": "A1", "rough_length": "9000", "note": "from the long board"},
+        {"note": "from the short board"},
+        ["Note"],
+    ),
+    urls.part_as_planned: Form(
+        urls.part_as_planned(1),
+        urls.parts(1),
+        {"mark": "A1"},
+        before=lambda client, store: send(client, FORMS[urls.change_part]),
+    ),
     urls.revisions: Form(urls.revisions(1), urls.revisions(1), {"paper": "A4"}, {"paper": "Letter"}, ["Paper"]),
     urls.duplicate_revision: Form(
         urls.duplicate_revision(1, 1),

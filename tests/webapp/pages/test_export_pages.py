@@ -125,10 +125,14 @@ def test_keys_and_members_are_the_takeoffs(client: TestClient, demo_store: Store
     assert [row["Total"] for row in plugs] == [plug.total for plug in project.totals.plugs]
     assert keys["glue"]["Glue (g)"] == project.totals.glue_to_buy
 
-    members = sheet(client, project_id, "members")
+    listed = sheet(client, project_id, "members")
     pieces = [piece for each in project.assemblies if each.takeoff for piece in each.takeoff.expansion.parts]
     unit = project.head.units.value
     per = 25.4 if project.head.units is Units.INCH else 1
+    # by the wood they are cut from, solid wood first: each part once
+    by_mark = {row["Part"]: row for row in listed}
+    assert len(listed) == len(by_mark) == len(pieces)
+    members = [by_mark[piece.mark] for piece in pieces]
     assert [(row["Part"], row["How many"]) for row in members] == [(one.mark, one.quantity) for one in pieces]
     for size in ("length", "width", "thickness"):
         cells = [row[f"{size.capitalize()} ({unit})"] for row in members]

@@ -8,7 +8,7 @@ from itertools import product
 
 from openpyxl import load_workbook
 
-from webapp.tables.project_tables import Column, Kind, Table
+from webapp.tables.table import Column, Kind, Table
 
 # signs that begin a formula: OWASP, "CSV Injection"; ASVS 5.0.0, requirement 1.2.10
 _SIGNS = ("=", "+", "-", "@", "\t", "\r", "\n=", " =", "＝", "＋")

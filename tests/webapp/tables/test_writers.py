@@ -12,7 +12,7 @@ from openpyxl import load_workbook
 from domain.lengths import Units
 from tests.webapp.tables.exports_samples import ATTACKS, read_csv, read_xlsx, words_table
 from webapp.tables.csv import BOM, write_csv
-from webapp.tables.project_tables import Column, Kind, Table
+from webapp.tables.table import Column, Kind, Table
 from webapp.tables.xlsx import LONGEST, write_xlsx
 
 

@@ -14,7 +14,8 @@ from webapp.site.incoming import RowId
 from webapp.store import Store
 from webapp.store.errors import NotFound
 from webapp.tables.csv import write_csv
-from webapp.tables.project_tables import Table, TableName, table
+from webapp.tables.project_tables import TableName, table
+from webapp.tables.table import Table
 from webapp.usecases.projects import plan, with_advice
 
 router = APIRouter(include_in_schema=False)

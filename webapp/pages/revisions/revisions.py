@@ -37,7 +37,7 @@ USES = {
     DocumentKind.SET_UPS: "the machine's readings in the best order, and the pieces of each",
     DocumentKind.SETTING_OUT: "every piece with its lines, slots and grooves",
     DocumentKind.ASSEMBLY: "in what order the parts go together, with keys, glue and open time",
-    DocumentKind.MEMBERS: "every part to be cut",
+    DocumentKind.MEMBERS: "every part to be cut, by the wood it comes from",
     DocumentKind.KEYS: "keys, plugs and glue",
     DocumentKind.LABELS: "one for each part",
     DocumentKind.STRIPS: "slot centres at full size, to lay on the stock",

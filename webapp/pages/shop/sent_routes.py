@@ -24,6 +24,7 @@ from webapp.pages.stock.new_wood import FORM as WOOD
 from webapp.pages.stock.offers import COSTS, PACK
 from webapp.pages.stock.offers import NEW as OFFER
 from webapp.pages.stock.suppliers import SUPPLIER
+from webapp.pages.timber.part_change import CHANGE
 from webapp.pages.trials.mouldings import MOULDING
 from webapp.pages.trials.scales import CALIBRATION
 from webapp.pages.trials.trial_rows import sheet_of
@@ -164,6 +165,10 @@ def _of_section(acted: Acted) -> str:
     return urls.catalogue(at=f"section-{acted.at('section_id')}")
 
 
+def _to_parts(acted: Acted) -> str:
+    return urls.parts(acted.at("project_id"), at=f"part-{acted.texts.get('mark', '')}")
+
+
 _ROUTES: dict[Address, SentRoute] = {
     urls.demo: SentRoute(lambda acted: urls.projects(), _A_BUTTON),
     urls.new_project: SentRoute(
@@ -196,6 +201,9 @@ _ROUTES: dict[Address, SentRoute] = {
     urls.delete_assembly: SentRoute(lambda acted: urls.project(acted.at("project_id")), _A_BUTTON),
     urls.delete_project: SentRoute(lambda acted: urls.projects(), _A_BUTTON),
     urls.movement: SentRoute(lambda acted: urls.movement(acted.at("project_id")), _of(CLIMATE)),
+    # timber
+    urls.change_part: SentRoute(_to_parts, _of(CHANGE)),
+    urls.part_as_planned: SentRoute(_to_parts, _called(mark="Part")),
     # revisions
     urls.revisions: SentRoute(
         lambda acted: urls.revision(acted.at("project_id"), acted.made),
