@@ -15,6 +15,8 @@ from starlette.exceptions import HTTPException
 from domain.problems import BadInput, Problem, path_text, shown
 from domain.reading import problem_of
 from webapp.site.rendering import render, wants_fragment
+from webapp.store.archive import ShopNotEmpty
+from webapp.store.archive_file import NoArchive
 from webapp.store.backup import CannotKeep
 from webapp.store.errors import (
     AlreadyEnded,
@@ -198,6 +200,8 @@ _STATUS: dict[type[StoreError], int] = {
     DataDamaged: 409,
     OnServer: 409,
     Refused: 422,
+    NoArchive: 422,
+    ShopNotEmpty: 409,
     ForeignDatabase: 422,
     NewerDatabase: 422,
 }
@@ -207,6 +211,8 @@ _TITLES = {
     DataDamaged: "The data is damaged",
     OnServer: "Not backed up here",
     Refused: "Not restored",
+    NoArchive: "Not taken in",
+    ShopNotEmpty: "Not an empty shop",
     ForeignDatabase: "Not restored",
     NewerDatabase: "Not restored",
     NothingWritten: "Nothing is saved any more",

@@ -38,6 +38,7 @@ CONTENT_SECURITY_POLICY = "; ".join(
 SAFE_METHODS = frozenset({"GET", "HEAD", "OPTIONS", "TRACE"})
 USUAL_BODY = 1_000_000
 LARGE_BODY = 8_000_000
+ARCHIVE_BODY = 2_000_000_000
 _LARGE_PATHS = (urls.import_project, "/api/")
 _DRAINED = 64_000_000
 
@@ -143,7 +144,7 @@ class BodyCap:
         if scope["type"] != "http":
             return await self.app(scope, receive, send)
         large = scope["path"].startswith(_LARGE_PATHS)
-        cap = LARGE_BODY if large else USUAL_BODY
+        cap = LARGE_BODY if large else ARCHIVE_BODY if scope["path"] == urls.unarchive else USUAL_BODY
         declared = Headers(scope=scope).get("content-length", "0")
         claims_too_much = declared.isascii() and declared.isdigit() and int(declared[:20]) > cap
         arrived = 0

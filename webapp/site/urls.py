@@ -46,6 +46,8 @@ second_folder = Address("/backups/second-folder")
 backup = Address("/backups/files/{name}")
 backup_file = Address("/backups/files/{name}/download")
 restore = Address("/backups/files/{name}/restore")
+archive = Address("/backups/archive.zip")  # the whole shop, open to any program
+unarchive = Address("/backups/unarchive")
 health = Address("/health")  # ?check=now
 patterns = Address("/patterns")  # every styled component once, for whoever changes a style
 static_files = "/static"

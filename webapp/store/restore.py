@@ -156,7 +156,7 @@ def restore_stopped(database: Path, file: Path, moment: datetime) -> Restored:
     try:
         with _looked_through(file, database) as (sound, held):
             if not database.exists():
-                _move_in(sound, database)
+                move_in(sound, database)
                 return Restored(held, None)
             try:
                 before = make_backup(database, moment, Why.BEFORE_RESTORE)
@@ -178,11 +178,12 @@ def _set_aside(database: Path, sound: Path, moment: datetime) -> Path:
         if beside.exists():
             # it would be taken for a part of the new file
             os.replace(beside, aside.with_name(aside.name + ending))
-    _move_in(sound, database)
+    move_in(sound, database)
     return aside
 
 
-def _move_in(sound: Path, database: Path) -> None:
+def move_in(sound: Path, database: Path) -> None:
+    """Put a sound file where there is no database, on the disk for good."""
     part = database.with_name(f".{database.name}.part")
     shutil.copyfile(sound, part)
     sync(part)
@@ -194,7 +195,7 @@ def _move_in(sound: Path, database: Path) -> None:
 def _looked_through(file: Path, database: Path) -> Iterator[tuple[Path, Held]]:
     """A copy of ``file``, sound and of this version, for the length of the block, and what it holds."""
     _refuse_what_is_no_backup(file, database)
-    with _room(database.parent) as name:
+    with room_for(database.parent) as name:
         copy = Path(name) / "copy.db"
         try:
             shutil.copyfile(file, copy)
@@ -205,17 +206,21 @@ def _looked_through(file: Path, database: Path) -> Iterator[tuple[Path, Held]]:
         said = BackupName.read(file.name)
         if said is not None and said.bytes_sum != sum_of(copy):
             raise Refused(str(file), Flaw.CHANGED, "its bytes have another sum")
-        version = _judge(copy, file)
-        if version < schema.HEAD:
-            with in_our_words():
-                schema.migrate(copy)
-            _judge(copy, file)
-        with looking_at(copy) as connection:
-            held = _held(connection, version, copy.stat().st_size)
-        yield copy, held
+        yield copy, judged(copy, file)
 
 
-def _room(folder: Path) -> TemporaryDirectory[str]:
+def judged(copy: Path, file: Path) -> Held:
+    """What a copy of ``file`` holds, once it was found sound and brought up to date. Raises as ``restore``."""
+    version = _judge(copy, file)
+    if version < schema.HEAD:
+        with in_our_words():
+            schema.migrate(copy)
+        _judge(copy, file)
+    with looking_at(copy) as connection:
+        return _held(connection, version, copy.stat().st_size)
+
+
+def room_for(folder: Path) -> TemporaryDirectory[str]:
     """A folder for a copy, on the data's own disk where there is one; what a killed program left there goes."""
     try:
         if not folder.is_dir():

@@ -69,14 +69,21 @@ def schema_of_version(version: int) -> Schema:
         return golden_schema()
     with TemporaryDirectory() as folder:
         file = Path(folder) / "empty.db"
-        engine = migrating_engine(file)
-        try:
-            with engine.begin() as connection:
-                upgrade(connection, f"{version:04}")
-        finally:
-            engine.dispose()
+        make_version(file, version)
         with looking_at(file) as looked:
             return schema_of(looked)
+
+
+def make_version(path: Path, version: int) -> None:
+    """Make a new database at ``path`` as the program of that version would have made it."""
+    engine = migrating_engine(path)
+    try:
+        with engine.begin() as connection:
+            upgrade(connection, f"{version:04}")
+            connection.exec_driver_sql(f"PRAGMA application_id={APPLICATION_ID}")
+            connection.exec_driver_sql(f"PRAGMA user_version={version}")
+    finally:
+        engine.dispose()
 
 
 def version_of(path: Path) -> int:

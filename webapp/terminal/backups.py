@@ -1,4 +1,4 @@
-"""`dovetally backup` and `dovetally restore`: the data's whole file, out and back, with the server or without."""
+"""The data as a whole, out and back, with the server or without: as a backup, and as an open archive."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ class CannotBackUp(Exception):
 
 
 def add_parsers(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> list[argparse.ArgumentParser]:
-    """The two commands, without what runs them."""
+    """The commands, without what runs them."""
     backup = commands.add_parser("backup", help="make a backup of the data, also while the program serves")
     backup.add_argument("file", metavar="FILE", nargs="?", help="where to; beside the data unless one is named")
     restore = commands.add_parser(
@@ -30,7 +30,13 @@ def add_parsers(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -
         "--yes", action="store_true", help="put it in place of the data, which is backed up first"
     )
     restore.add_argument("--list", action="store_true", help="list the backups there are")
-    return [backup, restore]
+    archive = commands.add_parser(
+        "archive", help="write the whole shop as one open archive: JSON and PDFs in a zip"
+    )
+    archive.add_argument("file", metavar="FILE", help="the zip to write; none that is there is replaced")
+    unarchive = commands.add_parser("unarchive", help="take an archive into an empty shop")
+    unarchive.add_argument("file", metavar="FILE", help="the archive")
+    return [backup, restore, archive, unarchive]
 
 
 def back_up(named: str | None, moment: datetime) -> Iterator[str]:
@@ -46,13 +52,46 @@ def back_up(named: str | None, moment: datetime) -> Iterator[str]:
         made = make_backup(database, moment, Why.BY_HAND, also_to=second_folder(database))
         yield f"Backed up to {made.path}."
         return
-    copy = Path(named).absolute()
-    if copy.exists():
-        raise CannotBackUp(f"{named} is there already; name another file")
-    if not copy.parent.is_dir():
-        raise CannotBackUp(f"{copy.parent} is no folder; make it first, or plug the drive in")
+    copy = _new_file(named)
     back_up(database, copy)
     yield f"Backed up to {copy}."
+
+
+def archive(named: str) -> Iterator[str]:
+    """Write the open archive; what there is to say. Raises CannotBackUp or StoreError."""
+    from webapp.store.archive import archive
+    from webapp.wording.backups import size_words
+
+    database = _database()
+    if not database.is_file():
+        raise CannotBackUp(f"there is no data at {database}; start the program once, or set DOVETALLY_DATA")
+    file = _new_file(named)
+    archive(database, file)
+    yield f"The whole shop is in {file}, {size_words(file.stat().st_size)}."
+
+
+def unarchive(named: str, moment: datetime) -> Iterator[str]:
+    """Take an archive into an empty shop. Raises CannotBackUp or StoreError."""
+    from webapp.store.archive import take_in_stopped
+    from webapp.wording.backups import counted
+
+    database, file = _database(), Path(named).absolute()
+    if not file.is_file():
+        raise CannotBackUp(f"there is no file {named}; name the archive")
+    done = take_in_stopped(database, file, moment)
+    yield f"{database} holds now what {named} holds."
+    for words, count in counted(done.held.counts):
+        yield f"{words:<24}{count:>12}"
+
+
+def _new_file(named: str) -> Path:
+    """A file that is to be made. Raises CannotBackUp where it is there, or has no folder."""
+    file = Path(named).absolute()
+    if file.exists():
+        raise CannotBackUp(f"{named} is there already; name another file")
+    if not file.parent.is_dir():
+        raise CannotBackUp(f"{file.parent} is no folder; make it first, or plug the drive in")
+    return file
 
 
 def restore(named: str | None, moment: datetime, *, sure: bool, listed: bool) -> Iterator[str]:

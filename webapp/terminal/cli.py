@@ -89,9 +89,11 @@ def _parser() -> argparse.ArgumentParser:
     cutting.add_argument("--json", action="store_true", help="write the plan as JSON instead of tables")
     cutting.set_defaults(run=_cutting)
 
-    backup, restore = backups.add_parsers(commands)
+    backup, restore, archive, unarchive = backups.add_parsers(commands)
     backup.set_defaults(run=_backup)
     restore.set_defaults(run=_restore)
+    archive.set_defaults(run=lambda options: _on_data(backups.archive(options.file)))
+    unarchive.set_defaults(run=lambda options: _on_data(backups.unarchive(options.file, datetime.now(UTC))))
 
     health = commands.add_parser("health", help="look over the shop's data, and say what is wrong with it")
     health.add_argument("--json", action="store_true", help="write what was found as JSON instead of a table")

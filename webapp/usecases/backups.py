@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import logging
 from collections.abc import Mapping
-from contextlib import suppress
 from dataclasses import dataclass
 from datetime import UTC, timedelta
 from pathlib import Path
@@ -18,7 +17,7 @@ from webapp.store.keeping import Why
 from webapp.store.restore import Held, Restored, file_of, held_by, held_here, restore
 from webapp.store.second_folder import name_second_folder, second_folder
 from webapp.store.tokens import Sending
-from webapp.usecases.booking import change_once
+from webapp.usecases.tokens_kept import keep_acted_on
 
 OLD = timedelta(days=3)
 """Backups are made daily: the newest is no older unless something is in the way."""
@@ -77,18 +76,8 @@ def back_up_now(store: Store, sent: Sending | None = None) -> Backup:
     path = file_of(store)
     made = make_backup(path, store.moment(), Why.BY_HAND, also_to=second_folder(path))
     _TROUBLE.pop(store, None)
-    _acted_on(store, sent)
+    keep_acted_on(store, sent)
     return made
-
-
-def _acted_on(store: Store, sent: Sending | None) -> None:
-    """Keep that the form was acted on, so that it is not a second time.
-
-    Where that cannot be kept, what was done stays: just when nothing can be written a backup is wanted.
-    """
-    if sent is not None and sent.token:
-        with suppress(StoreError):
-            change_once(store, sent, lambda session: None)
 
 
 def back_up_if_due(store: Store) -> Backup | None:
@@ -175,7 +164,7 @@ def put_back(store: Store, name: str, sent: Sending | None = None) -> Restored:
             copy_to(restored.before.path, second)
         except StoreError as error:
             _TROUBLE[store] = str(error)
-    _acted_on(store, sent)
+    keep_acted_on(store, sent)
     return restored
 
 

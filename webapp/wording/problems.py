@@ -38,6 +38,7 @@ class InputProblem(Code):
     PROJECTS_AT_ONCE = ("projects_at_once", "send 1 to {most_n} projects")
     NO_SUCH_PAPER = ("no_such_paper", "is no paper here; there is A4 and Letter")
     NOT_A_LABEL_SIZE = ("not_a_label_size", "is no label size; write it as 63x42")
+    NO_ARCHIVE = ("no_archive", "choose an archive, a zip that this program wrote")
     NO_PROJECT_FILE = ("no_project_file", "choose a project file, or paste its text")
     # backups
     NO_SUCH_FOLDER = (

@@ -9,12 +9,15 @@ import json
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from importlib import import_module
+from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import Any
 
 from fastapi.routing import APIRoute
 from httpx import Client, Response
 
 from tests.client import TestClient
+from tests.webapp.databases import copy
 from tests.webapp.pages.reading import soup
 from tests.webapp.pages.sent_form_samples import FORMS, Fields, Form, filled, form_on
 from tests.webapp.pages.trial_forms import STOCK, record, send_start
@@ -22,7 +25,7 @@ from webapp.app import LATER
 from webapp.form.carried import new_token
 from webapp.site import urls
 from webapp.site.urls import Address
-from webapp.store import Store
+from webapp.store import Store, schema
 from webapp.usecases.backups import back_up_now
 from webapp.usecases.exchange import project_text
 from webapp.usecases.revisions import copy_of_project
@@ -42,7 +45,7 @@ STORES_NOTHING = {
     urls.import_project,
     urls.import_offers,
 }
-BESIDE_THE_DATA = {urls.backups, urls.second_folder, urls.restore}
+BESIDE_THE_DATA = {urls.backups, urls.second_folder, urls.restore, urls.unarchive}
 """They write files beside the data, or the whole of it; what they say of themselves in it is a token at most."""
 PRICES = "item,supplier,pack size,price,currency,price since\nglue,South,750,8.20,EUR,2026-01-01\n"
 
@@ -56,12 +59,16 @@ class Sent:
     document: Any = None
     """JSON in place of a form."""
     multipart: bool = False
+    upload: bytes | None = None
+    """A file that goes with it, as "archive"."""
 
     def to(self, client: Client) -> Response:
         """Send it."""
         answer: Response
         if self.document is not None:
             answer = client.post(self.action, json=self.document)
+        elif self.upload is not None:
+            answer = client.post(self.action, data=dict(self.fields), files={"archive": ("a.zip", self.upload)})
         elif self.multipart:
             answer = client.post(self.action, files=[(name, (None, text)) for name, text in self.fields])
         else:
@@ -124,6 +131,17 @@ def _a_restore(client: TestClient, store: Store) -> Sent:
     return Sent(urls.restore(back_up_now(store).path.name), [("token", new_token())])
 
 
+def _an_archive(client: TestClient, store: Store) -> Sent:
+    """The shop's own archive, and an empty shop to take it in."""
+    assert store.path is not None
+    upload = client.get(urls.archive()).content
+    with TemporaryDirectory() as folder:
+        empty = Path(folder) / "empty.db"
+        schema.bring_up_to_date(empty)
+        copy(empty, store.path)
+    return Sent(urls.unarchive(), [("token", new_token())], upload=upload)
+
+
 def _a_tick(client: TestClient, address: str) -> dict[str, Any]:
     """The first piece of the first set-up at the machine, ticked."""
     block = soup(client.get(address)).select_one(".shop-set-up")
@@ -159,6 +177,7 @@ REQUESTS: dict[Address, Make] = {
     urls.end_start: _no_start,
     urls.second_folder: _second_folder,
     urls.restore: _a_restore,
+    urls.unarchive: _an_archive,
     urls.shop_alone: _ticked(urls.shop(1), by_form=True),
     urls.shop_together: _ticked(urls.shop(1, 2), by_form=True),
     urls.shop_ticks_alone: _ticked(urls.shop_ticks(1), by_form=False),

@@ -2,20 +2,26 @@
 
 from __future__ import annotations
 
+from contextlib import ExitStack
 from dataclasses import dataclass
 
 from fastapi import APIRouter, Request
 from fastapi.responses import FileResponse, HTMLResponse, Response
+from starlette.background import BackgroundTask
 
+from domain.problems import BadInput, Problem
 from webapp.form.fields import Field, Plain, Sort, form_of
 from webapp.form.filled import Filled, blank, sent
 from webapp.site import urls
 from webapp.site.editing import saved
-from webapp.site.incoming import Form, OnceForm
+from webapp.site.incoming import Form, OnceForm, SentBefore
 from webapp.site.rendering import MAIN_ONLY, go_to, render
+from webapp.usecases import archiving
 from webapp.usecases import backups as making
+from webapp.usecases.archiving import archived, is_empty_shop, received, taken_before, with_file
 from webapp.usecases.backups import Look, Overview
 from webapp.wording.backups import WHY, compared, moment_words, size_words
+from webapp.wording.problems import InputProblem
 
 router = APIRouter(include_in_schema=False)
 
@@ -44,13 +50,17 @@ class Row:
 
 @dataclass(frozen=True, slots=True)
 class BackupsPage:
-    """The backups there are; ``made`` was just made, ``before`` is what was there before a restore just done."""
+    """The backups there are; ``made`` was just made, ``before`` is what was there before a restore just done.
+
+    ``empty`` tells that the shop may take an archive in.
+    """
 
     seen: Overview
     rows: tuple[Row, ...]
     form: Filled
     made: str
     before: str
+    empty: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,6 +133,35 @@ def restore(request: Request, name: str, form: OnceForm) -> Response:
     return go_to(request, urls.backups(before=done.before.path.name))
 
 
+@router.get(urls.archive)
+def archive(request: Request) -> FileResponse:
+    """The whole shop as one open archive."""
+    held = ExitStack()
+    try:
+        file = held.enter_context(archived(request.app.state.store))
+    except BaseException:
+        held.close()
+        raise
+    return FileResponse(
+        file, filename=file.name, media_type="application/zip", background=BackgroundTask(held.close)
+    )
+
+
+@router.post(urls.unarchive)
+def unarchive(request: Request, form: Form) -> Response:
+    """Take an archive in, where the shop is empty."""
+    store, sent = request.app.state.store, form.file("archive")
+    if sent is None:
+        raise BadInput([Problem.of(("archive",), "nothing", InputProblem.NO_ARCHIVE)])
+    with received(store, sent.file) as file:
+        sending = with_file(form.sending, file)
+        kept = taken_before(store, sending)
+        if kept is not None:
+            raise SentBefore(kept)
+        archiving.unarchive(store, sending, file, sent.filename or file.name)
+    return go_to(request, urls.projects())
+
+
 def _page(
     request: Request, *, form: Filled | None = None, made: str = "", before: str = "", status: int = 200
 ) -> HTMLResponse:
@@ -131,7 +170,14 @@ def _page(
     return render(
         request,
         "shop/backups.html",
-        BackupsPage(seen, _rows(seen), form or blank(FORM, Plain(), second_folder=named), made, before),
+        BackupsPage(
+            seen,
+            _rows(seen),
+            form or blank(FORM, Plain(), second_folder=named),
+            made,
+            before,
+            is_empty_shop(request.app.state.store),
+        ),
         status=status,
         headers=MAIN_ONLY,
     )

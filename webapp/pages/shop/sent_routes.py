@@ -302,6 +302,7 @@ _ROUTES: dict[Address, SentRoute] = {
     ),
     # backups
     urls.backups: SentRoute(lambda acted: urls.backups(), _A_BUTTON, another="another backup"),
+    urls.unarchive: SentRoute(lambda acted: urls.projects(), _called(file="The archive's sum")),
     urls.restore: SentRoute(lambda acted: urls.backups(), _A_BUTTON),
     urls.rules: SentRoute(lambda acted: urls.rules(saved="true"), _of(RULES)),
 }
