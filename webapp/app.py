@@ -31,6 +31,8 @@ LATER = (
     "webapp.pages.projects.assembly_sheet",
     "webapp.pages.timber.parts_list",
     "webapp.pages.timber.part_change",
+    "webapp.pages.timber.cutting",
+    "webapp.pages.timber.cutting_stock",
     "webapp.pages.machine.set_ups",
     "webapp.pages.machine.at_machine",
     "webapp.pages.machine.ticked_time",

@@ -91,7 +91,8 @@ def stocked(
         group = groups[Sort.BAR, bar.item]
         own = _own(group, woods)
         changes = _ways(own)
-        changes["stock"] = _bars(own) or shop.bars.get(bar.item, ())
+        named = _bars(own)
+        changes["stock"] = named or shop.bars.get(bar.item, ())
         made = _matched(listed, group, bar.model_copy(update=changes))
         if any(wood.nested for wood in own):
             nested = _nested(listed, group, made)
@@ -99,14 +100,15 @@ def stocked(
             made = nested or made
         bars.append(made)
         remarks += [] if made.stock else [_remark(CuttingNote.NO_STOCK, group)]
-        shops |= set() if own else {bar.item}
+        shops |= set() if named else {bar.item}
     for sheet in plain.sheets:
         group = groups[Sort.SHEET, sheet.item]
         own = _own(group, woods)
-        stock = _sheets(own) or shop.sheets.get(sheet.item, ())
+        of_own = _sheets(own)
+        stock = of_own or shop.sheets.get(sheet.item, ())
         sheets.append(sheet.model_copy(update=_ways(own) | {"stock": stock}))
         remarks += [] if stock else [_remark(CuttingNote.NO_STOCK, group)]
-        shops |= set() if own else {sheet.item}
+        shops |= set() if of_own else {sheet.item}
     request = CuttingRequest(currency=currency, bars=tuple(bars), sheets=tuple(sheets))
     return Stocked(request, tuple(remarks), frozenset(shops))
 
@@ -125,7 +127,7 @@ def _own(group: Group, woods: Sequence[WoodsToCut | None]) -> tuple[WoodToCut, .
 
 
 def _of_project(group: Group, woods: WoodsToCut) -> WoodToCut | None:
-    fitting = [wood for wood in woods if any(_is_for(group, stock) for stock in wood.stock)]
+    fitting = [wood for wood in woods if not wood.stock or any(_is_for(group, stock) for stock in wood.stock)]
     named = (wood for wood in fitting if wood.item is not None and item_key(wood.item) == item_key(group.item))
     return next(named, None) or next((wood for wood in fitting if wood.item is None), None)
 

@@ -43,12 +43,12 @@ class LaidBar:
 
 
 def laid_bar(item: BarItem, cut: CutBar) -> LaidBar:
-    """The pieces of a bar in their places. The rest is kept where it is as long as the shop's least offcut."""
+    """The pieces of a bar in their places. The rest is kept where it is as long as the least offcut."""
     length = item.stock[cut.stock].length
     kerf = slanting_kerf(item)
     pieces = tuple(_pieces(item, cut))
     offcut = Length(max(0, cut.left.nm - kerf.nm))
-    kept = offcut > ZERO and offcut >= item.least_offcut
+    kept = ZERO < item.least_offcut <= offcut
     return LaidBar(length, item.trim, pieces, length - item.trim - offcut, offcut, kept)
 
 

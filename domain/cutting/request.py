@@ -62,7 +62,7 @@ class BarMatch(Spec):
 class CutItem(Spec):
     """One kind of wood. ``kerf`` lies between neighbours, ``trim`` comes off every end, or edge, of the stock.
 
-    ``least_offcut`` is the shortest offcut that the shop keeps; of a sheet, its shorter side.
+    ``least_offcut`` is the shortest offcut that the shop keeps, of a sheet its shorter side; 0: it keeps none.
     """
 
     item: Name

@@ -89,8 +89,8 @@ def sawn_sheet(item: SheetItem, cut: CutSheet) -> SawnSheet:
 
 
 def worth_keeping(offcuts: Sequence[Rect], least: Length) -> tuple[Rect, ...]:
-    """The offcuts of which the shorter side is as long as the least that the shop keeps; the largest first."""
-    kept = [each for each in offcuts if min(each.length, each.width) >= max(least, Length(1))]
+    """The offcuts of which the shorter side is as long as the least that is kept, the largest first; of 0 none."""
+    kept = [each for each in offcuts if ZERO < least <= min(each.length, each.width)]
     return tuple(sorted(kept, key=lambda each: -each.length.nm * each.width.nm))
 
 

@@ -77,8 +77,9 @@ class WoodToCut(Spec):
     """What a wood of the parts list may be cut from: its ``item`` as the list calls it, such as "ash 45 × 24".
 
     Without an item it goes for every wood that has none of its own, lengths for bars and sheets for sheets. No
-    ``kerf``: the rules' own. ``trim`` comes off every end or edge; an offcut below ``least_offcut`` is waste.
-    ``nested``: pieces that are mitred alike lie tip to tip, where the saw turns.
+    ``stock``: the stockroom's, sawn as is said here. No ``kerf``: the rules' own. ``trim`` comes off every end or
+    edge; an offcut below ``least_offcut`` is waste. ``nested``: pieces that are mitred alike lie tip to tip, where
+    the saw turns.
     """
 
     item: Name | None = None
@@ -86,7 +87,7 @@ class WoodToCut(Spec):
     trim: Room = ZERO
     least_offcut: Room = ZERO
     nested: bool | None = None
-    stock: Annotated[tuple[WoodStock, ...], Field(min_length=1, max_length=100)]
+    stock: Annotated[tuple[WoodStock, ...], Field(max_length=100)] = ()
 
     @model_validator(mode="before")
     @classmethod

@@ -151,7 +151,7 @@ def test_a_projects_plan_as_tables_in_its_units() -> None:
 
 
 def test_a_project_with_something_wrong_is_told_so() -> None:
-    wrong = PROJECT | {"stock": [{"item": "maple 38 × 19", "stock": []}]}
+    wrong = PROJECT | {"stock": [{"item": "maple 38 × 19", "stock": [{"length": 0}]}]}
     run = dovetally("cutting", "-", stdin=json.dumps(wrong))
     assert run.returncode == 2
-    assert run.stderr.decode().startswith("stock[0].stock: ")
+    assert run.stderr.decode().startswith("stock[0].stock[0].length: ")

@@ -53,9 +53,8 @@ def draw_bar(name: str, laid: LaidBar, width: Length | None, units: Units) -> Dr
     if laid.offcut > ZERO:
         left, right = laid.free.mm, length - laid.trim.mm
         parts.append(_rectangle(Role.HIDDEN, left, 0, right, high))
-        below.append(
-            ((left + right) / 2, f"{'keep' if laid.kept else 'waste'} {size_figure(right - left, units)}")
-        )
+        word = "keep" if laid.kept else "left"
+        below.append(((left + right) / 2, f"{word} {size_figure(right - left, units)}"))
     parts += _sets(laid, high, em)
     parts += staggered(below, -0.9 * em, em, step=-1.25 * em)
     shapes, texts = split(parts)

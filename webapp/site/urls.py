@@ -106,6 +106,12 @@ part_as_planned = Address("/projects/{project_id}/parts/as-planned")  # takes a 
 timber = Address("/projects/{project_id}/timber")  # ?width=the mean width of boards
 timber_together = Address("/timber")  # of several projects: ?project=1&project=2, and ?width
 timber_table = Address("/timber/table.{ending}")  # the same as a file
+# cutting
+cutting = Address("/projects/{project_id}/cutting")
+cutting_together = Address("/cutting")  # of several projects: ?project=1&project=2
+cutting_table = Address("/cutting/table.{ending}")  # the same as a file
+cutting_stock = Address("/projects/{project_id}/cutting/stock")  # ?item=a wood of the project
+book_cut = Address("/projects/{project_id}/cutting/book")  # takes the plan's wood from the stockroom
 
 # at the machine
 set_ups = Address("/projects/{project_id}/set-ups")

@@ -163,14 +163,15 @@ def _bar(item: BarItem, cut: CutBar, units: Units) -> BarWords:
         stock=stock,
         pieces=bar_pieces(cut),
         lengths=", ".join(f"{mark} {size(lengths[mark], units)}" for mark in each),
-        left=_left(laid.offcut, laid.kept, units),
+        left=_left(laid.offcut, item.least_offcut, units),
         kept=laid.kept,
         laid=laid,
     )
 
 
-def _left(offcut: Length, kept: bool, units: Units) -> str:
-    return f"{size(offcut, units)}, {KEEP if kept else WASTE}"
+def _left(offcut: Length, least: Length, units: Units) -> str:
+    word = KEEP if offcut >= least else WASTE
+    return f"{size(offcut, units)}, {word}" if least > ZERO else str(size(offcut, units))
 
 
 def _sheet(item: SheetItem, cut: CutSheet, units: Units) -> SheetWords:
@@ -187,7 +188,7 @@ def _sheet(item: SheetItem, cut: CutSheet, units: Units) -> SheetWords:
         trim=trim,
         cuts=tuple(CutWords(number, says) for number, says in enumerate(_cuts(sawn, units), start=1)),
         pieces=", ".join(mark if count == 1 else f"{mark} × {count}" for mark, count in marks.items()),
-        left="; ".join(kept) or "nothing to keep",
+        left="; ".join(kept) or "no offcut to keep",
         kept=kept,
         size=(item.stock[cut.stock].length, item.stock[cut.stock].width),
         sawn=sawn,

@@ -8,13 +8,14 @@ from dataclasses import dataclass, field
 
 from httpx import Response
 
+from domain.ordering.items import Item
 from tests.client import TestClient
 from tests.webapp.pages.reading import main, soup
 from tests.webapp.pages.trial_forms import CHECKED, PIECE
 from webapp.form.carried import new_token
 from webapp.site import urls
 from webapp.site.urls import Address
-from webapp.store import Store
+from webapp.store import Store, ledger
 
 Fields = list[tuple[str, str]]
 
@@ -87,6 +88,12 @@ def a_wall_of(mm: float) -> str:
     return json.dumps([{"path": "/rules/wall", "value": mm}])
 
 
+def bars_in_stock(store: Store) -> None:
+    """Three bars of a wood of the first project on the shelf."""
+    with store.writing() as session:
+        ledger.receive(session, Item.bar("cherry", 52, 20, 2150), 3)
+
+
 NAMED = {"name": "Bookcase"}
 FORMS: dict[Address, Form] = {
     urls.demo: Form(urls.demo()),
@@ -128,6 +135,14 @@ FORMS: dict[Address, Form] = {
     urls.move_assembly: Form(
         urls.move_assembly(1, 1), urls.project(1), {"step": "down"}, {"step": "up"}, ["Step"]
     ),
+    urls.cutting_stock: Form(
+        urls.cutting_stock(1),
+        urls.cutting_stock(1, item="cherry 52 × 20"),
+        {"stock": "2150 at 9.80", "trim": "11"},
+        {"stock": "2150 at 10.30"},
+        ["Cut from"],
+    ),
+    urls.book_cut: Form(urls.book_cut(1), urls.cutting(1), before=lambda client, store: bars_in_stock(store)),
     urls.carry_out: Form(
         urls.carry_out(1, 1),
         "",

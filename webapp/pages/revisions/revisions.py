@@ -24,6 +24,7 @@ from webapp.store import Store
 from webapp.store.errors import NotFound, StaleEdit
 from webapp.store.revisions import DocumentHead, RevisionHead
 from webapp.usecases import revisions
+from webapp.usecases.cutting import draft_of_cutting
 from webapp.usecases.revisions import Compared, NotIssuable, Ready, Seen
 from webapp.usecases.scales import outdated_sheets
 from webapp.usecases.shop import the_shop
@@ -167,7 +168,11 @@ def draft(request: Request, project_id: RowId, kind: DocumentKind, paper: str = 
     size = _paper(paper)
     try:
         labels = _labels(request, project_id)
-        body = revisions.draft(request.app.state.store, project_id, kind, size, labels=labels)
+        store: Store = request.app.state.store
+        if kind is DocumentKind.CUTTING:
+            body = draft_of_cutting(store, project_id, size)
+        else:
+            body = revisions.draft(store, project_id, kind, size, labels=labels)
     except NotIssuable as refusal:
         return failure(request, 422, Words("It cannot be printed yet", str(refusal)))
     return _pdf(body, "inline", f"project-{project_id}-draft-{kind.value}-{size.label.lower()}.pdf")

@@ -24,6 +24,7 @@ from webapp.pages.stock.new_wood import FORM as WOOD
 from webapp.pages.stock.offers import COSTS, PACK
 from webapp.pages.stock.offers import NEW as OFFER
 from webapp.pages.stock.suppliers import SUPPLIER
+from webapp.pages.timber.cutting_stock import STOCK
 from webapp.pages.timber.part_change import CHANGE
 from webapp.pages.trials.mouldings import MOULDING
 from webapp.pages.trials.scales import CALIBRATION
@@ -204,6 +205,9 @@ _ROUTES: dict[Address, SentRoute] = {
     # timber
     urls.change_part: SentRoute(_to_parts, _of(CHANGE)),
     urls.part_as_planned: SentRoute(_to_parts, _called(mark="Part")),
+    # cutting
+    urls.cutting_stock: SentRoute(lambda acted: urls.cutting(acted.at("project_id")), _of(STOCK)),
+    urls.book_cut: SentRoute(lambda acted: urls.project_stock(acted.at("project_id"), booked="used"), _A_BUTTON),
     # revisions
     urls.revisions: SentRoute(
         lambda acted: urls.revision(acted.at("project_id"), acted.made),
