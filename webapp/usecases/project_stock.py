@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from zlib import crc32
 
 from sqlmodel import Session
 
@@ -65,7 +66,8 @@ class ShortElsewhere:
 class ProjectStock:
     """A project's stock page. ``clashes``: some assemblies could not be planned, so their needs are unknown.
 
-    ``edition`` is that of the catalogue and rules that the needs were worked out with.
+    ``edition`` is that of the catalogue and rules that the needs were worked out with, and of the wood: what lies
+    there and is sold decides how it is cut.
     """
 
     head: ProjectHead
@@ -93,7 +95,8 @@ class ProjectStock:
 def project_stock(store: Store, project_id: int) -> ProjectStock:
     """The project's needs against the stock of this moment. Raises NotFound or Unreadable."""
     project = plan(store, project_id)
-    needs = {**needs_of(project), **wood_needs(store, (project,))}
+    wood = wood_needs(store, (project,))
+    needs = {**needs_of(project), **wood}
     with store.reading() as session:
         claims = claims_of(session, project_id)
         shelves = {balance.item: balance for balance in balances(session)}
@@ -106,11 +109,19 @@ def project_stock(store: Store, project_id: int) -> ProjectStock:
     elsewhere = (_elsewhere(line, project_id, projects) for line in lines)
     return ProjectStock(
         head=project.head,
-        edition=project.bench.edition[2],
+        edition=_edition(project.bench.edition[2], wood),
         lines=lines,
         elsewhere=tuple(each for each in elsewhere if each is not None),
         clashes=any(each.takeoff is None for each in project.assemblies),
     )
+
+
+def _edition(shop: int, wood: Mapping[Item, int]) -> int:
+    """The shop's edition; with wood, a number that is another one for another plan of it."""
+    if not wood:
+        return shop
+    told = "; ".join(f"{count} {item.name}" for item, count in wood.items())
+    return crc32(f"{shop}: {told}".encode()) % 10**9
 
 
 def needs_of(project: PlannedProject) -> dict[Item, int]:

@@ -197,3 +197,15 @@ def test_a_project_that_goes_ahead_reserves_its_wood(client: TestClient, ash: St
     # carried out, it needs what it needed
     assert project_stock(ash, 1).needs == stock.needs
     assert main(client.get(urls.project_stock(1)))
+
+
+def test_what_is_reserved_is_what_was_shown(client: TestClient, ash: Store) -> None:
+    """An offcut that comes in meanwhile changes the plan: the page is shown again, and nothing is reserved."""
+    offer(ash, LONG, 1, 1275)
+    form = soup(client.get(urls.project_stock(1))).select_one(f"form[action='{urls.go_ahead(1)}']")
+    assert form is not None
+    typed = {str(each["name"]): str(each["value"]) for each in form.select("input[type=hidden]")}
+    with ash.writing() as session:
+        ledger.receive(session, SHORT, 2)
+    assert client.post(urls.go_ahead(1), data=typed).status_code == 409
+    assert {line.claim.reserved for line in project_stock(ash, 1).lines} == {0}
