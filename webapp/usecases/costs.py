@@ -57,7 +57,10 @@ class Repeat:
 
 @dataclass(frozen=True, slots=True)
 class ProjectCosts:
-    """A project's costs on ``day``. ``repeat`` is None before it first went ahead or was issued."""
+    """A project's costs on ``day``. ``repeat`` is None before it first went ahead or was issued.
+
+    ``woodless`` are woods of the parts list of which nothing is kept or offered, in a shop that keeps some.
+    """
 
     project: PlannedProject
     day: date
@@ -66,6 +69,7 @@ class ProjectCosts:
     units: Mapping[str, str]
     repeat: Repeat | None
     whole_packs: Order
+    woodless: tuple[str, ...]
 
 
 def project_costs(store: Store, project_id: int) -> ProjectCosts:
@@ -77,7 +81,8 @@ def project_costs(store: Store, project_id: int) -> ProjectCosts:
         now = days_offers_in(session, day, currency)
         # what was offered then may have been withdrawn since
         then = None if when is None else days_offers_in(session, when.day, currency, withdrawn=True)
-    wood = wood_needs(store, (project,), bare_shelf=True)
+    needed = wood_needs(store, (project,), bare_shelf=True)
+    wood = needed.items
     parts = _parts(project, wood)
     items = {item for quantities in parts.values() for item in quantities}
     named = {part: {item.name: number for item, number in wanted.items()} for part, wanted in parts.items()}
@@ -95,6 +100,7 @@ def project_costs(store: Store, project_id: int) -> ProjectCosts:
         units={item.name: item.unit for item in items},
         repeat=repeat,
         whole_packs=plan_order(order_request(bare_shelf, now.packs, now.terms, currency)),
+        woodless=needed.unmet,
     )
 
 

@@ -37,7 +37,8 @@ from webapp.usecases.wood_needs import wood_needs
 class OrderPlan:
     """A plan on a day. ``drafts`` are the orders that placing it makes, ``gone`` numbers that are no project's.
 
-    ``clashes`` are the marks of assemblies that could not be counted, by project.
+    ``clashes`` are the marks of assemblies that could not be counted, by project; ``woodless`` woods of the parts
+    list of which nothing is kept or offered, in a shop that keeps some.
     """
 
     day: date
@@ -51,6 +52,7 @@ class OrderPlan:
     request: OrderRequest
     order: Order
     drafts: tuple[OrderDraft, ...]
+    woodless: tuple[str, ...] = ()
 
     @property
     def not_weighed(self) -> tuple[str, ...]:
@@ -86,7 +88,7 @@ def order_plan(store: Store, chosen: Iterable[int]) -> OrderPlan:
         day, stock = today(session), balances(session)
         taken = {number: claims_of(session, number) for number in numbers}
         offers = days_offers_in(session, day, load_shop(session).currency)
-    items = _items(jobs, wood, stock, taken)
+    items = _items(jobs, wood.items, stock, taken)
     request = order_request(items, offers.packs, offers.terms, offers.currency)
     order = plan_order(request)
     return OrderPlan(
@@ -101,6 +103,7 @@ def order_plan(store: Store, chosen: Iterable[int]) -> OrderPlan:
         request=request,
         order=order,
         drafts=drafts(order, offers, numbers),
+        woodless=wood.unmet,
     )
 
 

@@ -95,7 +95,7 @@ class ProjectStock:
 def project_stock(store: Store, project_id: int) -> ProjectStock:
     """The project's needs against the stock of this moment. Raises NotFound or Unreadable."""
     project = plan(store, project_id)
-    wood = wood_needs(store, (project,))
+    wood = wood_needs(store, (project,)).items
     needs = {**needs_of(project), **wood}
     with store.reading() as session:
         claims = claims_of(session, project_id)

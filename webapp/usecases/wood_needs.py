@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
-from domain.cut_list.listing import Group, Job, cut_list
+from domain.cut_list.listing import Group
 from domain.cut_list.part import Sort
 from domain.cut_list.stocked import ShopStock, stocked
 from domain.cut_list.timber import TimberLine, timber_lines
@@ -13,11 +13,11 @@ from domain.cut_list.wanted import BoughtAs, Wanted, wanted, whole_needs
 from domain.cutting.plan import BarPlan, SheetPlan
 from domain.cutting.request import CuttingRequest, Stock, is_priced
 from domain.ordering.items import Item
-from domain.spec.project import Project
 from webapp.store import Store
 from webapp.store.items import has_wood, list_items
 from webapp.store.projects import load_project
 from webapp.usecases.cutting_plans import plan_now
+from webapp.usecases.parts_list import parts_list
 from webapp.usecases.projects import PlannedProject
 from webapp.usecases.wood_stock import wood_stock_in
 
@@ -50,31 +50,34 @@ class WoodNeeds:
     woods: tuple[PlannedWood, ...] = ()
     items: Mapping[Item, int] = field(default_factory=dict)
 
+    @property
+    def unmet(self) -> tuple[str, ...]:
+        """Woods of which nothing, or not enough, is kept or offered, as the parts list calls them."""
+        return tuple(wood.line.group.item for wood in self.woods if wood.wanted.missing and not wood.own)
 
-def wood_needs(
-    store: Store, projects: Sequence[PlannedProject], *, bare_shelf: bool = False
-) -> Mapping[Item, int]:
-    """How much of each item these projects take together; nothing, at once, for a shop that keeps no wood.
+
+def wood_needs(store: Store, projects: Sequence[PlannedProject], *, bare_shelf: bool = False) -> WoodNeeds:
+    """The wood that these projects take together; none, at once, for a shop that keeps no wood.
 
     ``bare_shelf``: as if nothing were on hand of what can be bought. Raises BadInput for more pieces than are
     planned in one go.
     """
     with store.reading() as session:
         if not projects or not has_wood(session):
-            return {}
-    return planned_wood(store, projects, bare_shelf=bare_shelf).items
+            return WoodNeeds()
+    return planned_wood(store, projects, bare_shelf=bare_shelf)
 
 
 def planned_wood(store: Store, projects: Sequence[PlannedProject], *, bare_shelf: bool = False) -> WoodNeeds:
-    """The same, wood by wood, with its plans; also for a shop that keeps none."""
+    """The same, also for a shop that keeps none."""
+    listed = parts_list(projects)
     with store.reading() as session:
-        whole = [load_project(session, project.head.id).project for project in projects]
-        listed = cut_list([_job(project, each) for project, each in zip(projects, whole, strict=True)])
+        own = [load_project(session, project.head.id).project.stock for project in projects]
         kept = tuple(stored.item for stored in list_items(session) if stored.item.is_wood)
         numbers = frozenset(project.head.id for project in projects)
         shop = wood_stock_in(session, [group.item for group in listed.groups], numbers)
     stock = shop.items
-    asked = stocked(listed, [each.stock for each in whole], shop.currency, ShopStock(shop.bars, shop.sheets))
+    asked = stocked(listed, own, shop.currency, ShopStock(shop.bars, shop.sheets))
     request, items = _from_bare_shelf(asked.request, stock, asked.shops) if bare_shelf else (asked.request, stock)
     stocks = {
         **{(Sort.BAR, item.item): item.stock for item in request.bars},
@@ -88,14 +91,6 @@ def planned_wood(store: Store, projects: Sequence[PlannedProject], *, bare_shelf
         for key in (_key(line.group),)
     )
     return WoodNeeds(woods, whole_needs(wood.wanted for wood in woods))
-
-
-def _job(project: PlannedProject, whole: Project) -> Job:
-    """The project as its parts are listed; assemblies whose sizes clash have none."""
-    expansions = (
-        (each.stored.spec, None if each.takeoff is None else each.takeoff.expansion) for each in project.assemblies
-    )
-    return Job(project.head.name, tuple(expansions), project.rules, tuple((whole.parts or {}).items()))
 
 
 def _planned(

@@ -186,6 +186,13 @@ def test_the_costs_have_the_wood_beside_keys_and_glue(client: TestClient, ash: S
     assert "board Ash 27 0.001957 m³ 1190.00 a m³ Fenwick, 11.90 EUR for 0.01 m³ 2.33 EUR" in page
 
 
+def test_wood_that_a_shop_with_wood_cannot_get_is_named(client: TestClient, ash: Store) -> None:
+    offer(ash, Item.board("oak", 27), 10_000, 1190)
+    assert project_costs(ash, 1).woodless == ("ash 45 × 20",)
+    order = " ".join(main(client.get(urls.new_order(project=1))).split())
+    assert "No wood is kept or offered for ash 45 × 20: not in this order." in order
+
+
 def test_a_project_that_goes_ahead_reserves_its_wood(client: TestClient, ash: Store) -> None:
     with ash.writing() as session:
         ledger.receive(session, LONG, 3)

@@ -102,7 +102,7 @@ def show(request: Request, project_id: RowId) -> HTMLResponse:
                 for part in found.costs.parts
                 if part.lines
             ),
-            unpriced=found.costs.unpriced,
+            unpriced=(*found.costs.unpriced, *found.woodless),
             of_one=any(line.price and not line.price.pack for part in found.costs.parts for line in part.lines),
             clashes=tuple(each.stored.spec.mark for each in found.project.assemblies if each.takeoff is None),
             repeat=found.repeat,
