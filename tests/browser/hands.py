@@ -124,6 +124,12 @@ class Hands:
         self._keys.press("Space")
         assert self.page.evaluate("document.activeElement.checked"), name
 
+    def untick(self, name: str) -> None:
+        """Tab to a box that is ticked, and take the tick away."""
+        self.reach(name)
+        self._keys.press("Space")
+        assert not self.page.evaluate("document.activeElement.checked"), name
+
     def pick(self, name: str) -> None:
         """Within a set of radio buttons that has the focus next, go down to the wanted one."""
         self._keys.press("Tab")

@@ -14,6 +14,7 @@ from playwright.sync_api import Browser, Page
 from tests.browser.conftest import Server, Watch, open_page
 from tests.browser.elsewhere import bring_in, send_form
 from tests.factories import a_frame
+from tests.usual_sizes import usual
 from webapp.site import urls
 
 pytestmark = pytest.mark.browser
@@ -65,10 +66,11 @@ PROJECT, ASSEMBLY, SECTION, PLUG = (
     "form[action*='/plugs']:has([name=material])",
 )
 KEY = (("waist", "9"), ("depth", "5"), ("flank", "12"), ("tip_diameter", "11.2"), ("stock_from", "9"))
+BOX = tuple(usual("box").items())
 WRITINGS = {
     "new project": Writing(urls.new_project(), PROJECT, "name", ("currency", "E1")),
     "project": Writing(urls.edit_project(1), PROJECT, "customer", ("currency", "E1"), theirs=("name", "Theirs")),
-    "new assembly": Writing(urls.new_assembly(1, "box"), ASSEMBLY, "name", ("wall", "thick")),
+    "new assembly": Writing(urls.new_assembly(1, "box"), ASSEMBLY, "name", ("wall", "thick"), needed=BOX),
     "assembly": Writing(urls.assembly(1, 1), ASSEMBLY, "name", ("width", "wide"), theirs=("material", "elm")),
     "new section": Writing(
         urls.new_section(),

@@ -106,28 +106,36 @@ def frame_set(hands: Hands) -> None:
     hands.choose("Measured over", "Glass")
     hands.fill("Width", "240", within="Size")
     hands.fill("Height", "180")
-    type_moulding(hands, ("30", "20", "6", "9"), ((0, 18), (2, 20), (20, 20), (30, 13)))
+    # wood, moulding and plugs stand there as they were for the last one
+    type_moulding(hands, ("30", "20", "6", "9"), ((0, 18), (2, 20), (20, 20), (30, 13)), standing=4)
+    hands.choose("Plugs", "As the project")
     hands.follow("Add to the project")
 
     hands.follow_new("Mitred frame")
     hands.fill("Name", "Hexagon mirror")
     hands.fill("Wood", "ash")
     hands.choose("Sides", "6")
+    hands.choose("Measured over", "Outside")
     hands.fill("Across the flats", "420")
     hands.fill("Width", "50", within="Stock")
     hands.fill("Thickness", "22")
     hands.fill("Rabbet, width", "8")
     hands.fill("Rabbet, depth", "8")
+    hands.untick("The front is shaped")
     hands.follow("Add to the project")
 
 
-def type_moulding(hands: Hands, stock: tuple[str, ...], points: tuple[tuple[int, int], ...]) -> None:
+def type_moulding(
+    hands: Hands, stock: tuple[str, ...], points: tuple[tuple[int, int], ...], standing: int = 0
+) -> None:
+    """``standing`` points are there already, of a shaped front that is ticked."""
     labels = ("Width", "Thickness", "Rabbet, width", "Rabbet, depth")
     for label, text in zip(labels, stock, strict=True):
         hands.fill(label, text, within="Stock")
-    hands.tick("The front is shaped")
+    if not standing:
+        hands.tick("The front is shaped")
     for number, (across, height) in enumerate(points, start=1):
-        if number <= 2:  # two points stand ready
+        if number <= max(standing, 2):  # two points stand ready
             hands.fill("From the edge", str(across), within=f"Point {number}")
         else:
             hands.add_row("Add a point", "From the edge")
@@ -239,8 +247,8 @@ def test_a_project_typed_in_comes_to_what_the_command_line_says(
     if project["units"] == "in":
         hands.choose("Shown in", "Inches")
     hands.fill("Currency", "EUR")
+    hands.pick(first)
     hands.follow("Create project")
-    hands.follow_new(first)
     type_assemblies(hands)
     hands.follow("Keys to buy")
     written = tmp_path / file
@@ -254,8 +262,9 @@ def test_a_frame_for_its_glass_added_to_the_demo(demo_shop_to_fill: Server, page
     hands.follow("Open the demo workshop")
     hands.follow("New project")
     hands.type_here("Try-out")
+    hands.fill("Currency", "EUR")
+    hands.pick("Mitred frame")
     hands.enter()
-    hands.follow_new("Mitred frame")
     hands.choose("Measured over", "Glass")
     hands.fill("Width", "400", within="Size")
     hands.fill("Height", "300")

@@ -11,7 +11,7 @@ from playwright.sync_api import Page, Response, Route
 
 from tests.browser.conftest import Server, wait_for_htmx
 from tests.browser.elsewhere import bring_in
-from webapp.site import urls
+from tests.browser.entering import open_new
 
 pytestmark = pytest.mark.browser
 
@@ -32,7 +32,7 @@ def drawn(page: Page) -> str:
 
 
 def test_drawing_joints_and_keys_follow_and_the_caret_stays(busy_demo: Server, page: Page) -> None:
-    page.goto(busy_demo.url + urls.new_assembly(1, "box"))
+    open_new(page, busy_demo.url, 1, "box")
     keys, joints, drawing = page.inner_text(".key-line"), page.inner_text(".joints"), drawn(page)
     page.click("[name=wall]")
     page.keyboard.press("Control+a")
@@ -52,7 +52,7 @@ def test_drawing_joints_and_keys_follow_and_the_caret_stays(busy_demo: Server, p
 
 
 def test_a_bad_size_is_told_and_stays_as_typed(busy_demo: Server, page: Page) -> None:
-    page.goto(busy_demo.url + urls.new_assembly(1, "box"))
+    open_new(page, busy_demo.url, 1, "box")
     page.fill("[name=wall]", "three fingers")
     page.keyboard.press("Tab")
     page.wait_for_selector("#f-wall-error")
@@ -64,7 +64,7 @@ def test_a_bad_size_is_told_and_stays_as_typed(busy_demo: Server, page: Page) ->
 
 
 def test_an_answer_that_comes_late_is_not_shown(busy_demo: Server, page: Page) -> None:
-    page.goto(busy_demo.url + urls.new_assembly(1, "railed_frame"))
+    open_new(page, busy_demo.url, 1, "railed_frame")
     held: list[Route] = []
 
     def hold_the_first(route: Route) -> None:
@@ -106,7 +106,7 @@ def answers(sent: str, answer: Response) -> bool:
 def test_the_preview_is_what_the_saved_page_shows(busy_demo: Server, page: Page, kind: str) -> None:
     page.goto(f"{busy_demo.url}/cautions")
     number = bring_in(page, busy_demo.url)
-    page.goto(busy_demo.url + urls.new_assembly(number, kind))
+    open_new(page, busy_demo.url, number, kind)
     before = live(page)
     for name, text in CHANGES[kind].items():
         # leaving the field before asks once more: only the answer to this text counts

@@ -8,13 +8,13 @@ from typing import TYPE_CHECKING
 import pytest
 
 from tests.browser.conftest import Server, Watch, stop_server, wait_for_htmx
+from tests.browser.entering import open_new
 from webapp.site import urls
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser, Page, Route
 
 pytestmark = pytest.mark.browser
-FRAME = urls.new_assembly(1, "railed_frame")
 
 
 def typed(page: Page, name: str, text: str) -> None:
@@ -25,7 +25,7 @@ def typed(page: Page, name: str, text: str) -> None:
 
 
 def test_the_drawing_and_the_keys_follow_while_one_types(demo_server: Server, page: Page) -> None:
-    page.goto(demo_server.url + FRAME)
+    open_new(page, demo_server.url, 1, "railed_frame")
     assert page.locator("#live .joints tbody").count() == 2
 
     typed(page, "width", "812,5")
@@ -38,7 +38,7 @@ def test_the_drawing_and_the_keys_follow_while_one_types(demo_server: Server, pa
 def test_an_error_comes_to_its_field_once_it_is_left_and_goes_when_it_is_mended(
     demo_server: Server, page: Page, axe: Callable[[Page], None]
 ) -> None:
-    page.goto(demo_server.url + FRAME)
+    open_new(page, demo_server.url, 1, "railed_frame")
     typed(page, "stile", "thick")
     assert page.locator(".field-error").count() == 0
 
@@ -55,7 +55,7 @@ def test_an_error_comes_to_its_field_once_it_is_left_and_goes_when_it_is_mended(
 
 
 def test_a_late_answer_never_covers_a_newer_one(demo_server: Server, page: Page) -> None:
-    page.goto(demo_server.url + FRAME)
+    open_new(page, demo_server.url, 1, "railed_frame")
     asked: list[str] = []
 
     def slow_first(route: Route) -> None:
@@ -76,7 +76,7 @@ def test_a_late_answer_never_covers_a_newer_one(demo_server: Server, page: Page)
 
 
 def test_rows_are_added_with_the_keyboard_and_the_frame_is_saved(demo_server: Server, page: Page) -> None:
-    page.goto(demo_server.url + FRAME)
+    open_new(page, demo_server.url, 1, "railed_frame")
     page.locator("text=Add a row below").press("Enter")
     page.locator('[name="rows.1.opening"]').wait_for()
     page.wait_for_function("document.activeElement.name === 'rows.1.opening'")
@@ -89,11 +89,11 @@ def test_rows_are_added_with_the_keyboard_and_the_frame_is_saved(demo_server: Se
 
 
 def test_a_stopped_server_is_said_and_the_text_stays(demo_server: Server, page: Page, watch: Watch) -> None:
-    page.goto(demo_server.url + FRAME)
+    open_new(page, demo_server.url, 1, "railed_frame")
     typed(page, "name", "Never lost")
     stop_server(demo_server)
 
-    page.locator(".save-bar button").click()
+    page.get_by_role("button", name="Add to the project").click()
     page.locator("#messages .notice").wait_for()
 
     assert page.locator('[name="name"]').input_value() == "Never lost"
@@ -106,8 +106,10 @@ def test_the_whole_job_without_script(browser: Browser, demo_server: Server) -> 
     page = context.new_page()
     page.goto(demo_server.url + urls.new_project())
     page.get_by_label("Name").fill("By hand")
+    page.get_by_label("Carcass").check()
     page.get_by_role("button", name="Create project").click()
-    page.get_by_role("link", name="Carcass").click()
+    page.locator("[name=sizes]").fill("720x840x320")
+    page.get_by_label("Thickness").first.fill("19")
     page.get_by_role("button", name="Add a shelf").click()
     page.locator('[name="shelves.0.at"]').fill("300")
     page.get_by_label("A back let into the panels").check()

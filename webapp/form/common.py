@@ -17,6 +17,8 @@ LEVEL_ENTRIES = tuple(one for one in ENTRIES if one[0] in {"back", "front", "bot
 UPRIGHT_ENTRIES = tuple(one for one in ENTRIES if one[0] in {"top", "bottom", "both"})
 MIDDLES: Options = (("tenons", "Loose tenons"), ("screws", "Screws"))
 FITS: Options = (("groove", "In a groove"), ("rabbet", "In a rabbet"))
+KEPT = ("material", "species", "cut", "keys.plug_choice", "keys.plug")
+"""What a new form of every kind takes over from the shop's last one: its wood and its plugs."""
 ANY = "any"
 SUITS = "As suits it"
 CLAMPED = "Nothing: clamp it"

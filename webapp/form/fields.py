@@ -149,7 +149,8 @@ class Group:
 class AssemblyForm:
     """A kind's form: what the kind is called, what it is for, its groups and the spec they make.
 
-    ``sized`` names the fields of one group that a line of sizes stands for, in its order.
+    ``sized`` names the fields of one group that a line of sizes stands for, in its order. ``kept`` names, or leads
+    the names of, what a new form takes over from the shop's last assembly of the kind.
     """
 
     kind: str
@@ -158,6 +159,7 @@ class AssemblyForm:
     groups: tuple[Group, ...]
     spec: type[BaseModel]
     sized: tuple[str, ...] = ()
+    kept: tuple[str, ...] = ()
 
     def sizes(self, texts: Mapping[str, str]) -> tuple[Field, ...]:
         """The fields that a line of sizes stands for in a form with these texts: a polygon has one, say."""

@@ -13,9 +13,18 @@ from webapp.form.fields import AssemblyForm, Field, Group, ListOf, Node, Plain, 
 from webapp.wording.exact import length_text, number_text, price_text
 
 
-def starting_texts(form: AssemblyForm, units: Units, mark: str) -> dict[str, str]:
-    """What a new form has in its fields. Groups with a switch are filled too, ready to be ticked."""
-    return start_texts(form.groups, units) | {"mark": mark}
+def starting_texts(form: AssemblyForm, units: Units, mark: str, last: Assembly | None = None) -> dict[str, str]:
+    """What a new form has in its fields. Groups with a switch are filled too, ready to be ticked.
+
+    What the form keeps is as in ``last``, the shop's last assembly of the kind: its wood and section, say.
+    """
+    texts = start_texts(form.groups, units)
+    if last is not None:
+        kept = tuple(f"{name}." for name in form.kept)
+        shown = {name: text for name, text in spec_texts(form, last, units).items() if f"{name}.".startswith(kept)}
+        # a plug that it did not have leaves the one that is offered
+        texts |= {name: text for name, text in shown.items() if text or not name.startswith("keys.")}
+    return texts | {"mark": mark}
 
 
 def start_texts(groups: Iterable[Group], units: Units) -> dict[str, str]:

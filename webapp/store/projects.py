@@ -295,6 +295,21 @@ def marks_used(session: Session, project_id: int) -> tuple[str, ...]:
     return tuple(session.exec(select(AssemblyRow.mark).where(_of(project_id))))
 
 
+def last_kind(session: Session) -> str | None:
+    """The kind of the assembly that was stored last, in any project; None where there is none."""
+    return session.exec(select(AssemblyRow.kind).order_by(col(AssemblyRow.id).desc()).limit(1)).first()
+
+
+def last_assembly(session: Session, kind: str) -> Assembly | None:
+    """The assembly of that kind that was stored last, in any project; None where there is none.
+
+    Raises Unreadable.
+    """
+    newest = select(AssemblyRow).where(AssemblyRow.kind == kind).order_by(col(AssemblyRow.id).desc()).limit(1)
+    row = session.exec(newest).first()
+    return None if row is None else _assembly(row).spec
+
+
 def add_assembly(session: Session, project_id: int, spec: Assembly) -> int:
     """Add an assembly at the end of the project; its number.
 

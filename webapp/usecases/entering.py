@@ -1,17 +1,46 @@
-"""Several assemblies entered at once: which marks they take, and all of them added or none."""
+"""New assemblies: what their form starts from, which marks they take, all of them added or none."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 
 from sqlmodel import Session
 
 from domain.spec.assemblies import Assembly
 from webapp.store import Store
 from webapp.store import projects as stored
+from webapp.store.errors import Unreadable
 from webapp.store.marks import mark_after
 from webapp.store.tokens import Sending
 from webapp.usecases.booking import Numbers, book_once
+
+
+@dataclass(frozen=True, slots=True)
+class Start:
+    """What the form of a new assembly starts from: the mark to offer, and the shop's last assembly of its kind."""
+
+    mark: str
+    last: Assembly | None
+
+
+def start_of(store: Store, project_id: int, kind: str) -> Start:
+    """What the form of the project's next assembly starts from. Raises NotFound.
+
+    An assembly that cannot be read is told where it stands; a new form does without it.
+    """
+    with store.reading() as session:
+        mark = stored.next_mark(session, project_id)
+        try:
+            return Start(mark, stored.last_assembly(session, kind))
+        except Unreadable:
+            return Start(mark, None)
+
+
+def last_kind(store: Store) -> str:
+    """The kind of the assembly that the shop entered last; "" where there is none."""
+    with store.reading() as session:
+        return stored.last_kind(session) or ""
 
 
 def marks_in_turn(store: Store, project_id: int, first: str, many: int) -> tuple[str, ...]:

@@ -211,12 +211,6 @@ def bench_in(session: Session, whole: stored.StoredProject) -> Bench:
     )
 
 
-def next_mark(store: Store, project_id: int) -> str:
-    """The mark to offer for a new assembly. Raises NotFound."""
-    with store.reading() as session:
-        return stored.next_mark(session, project_id)
-
-
 def assembly(store: Store, project_id: int, assembly_id: int) -> StoredAssembly:
     """An assembly of that project. Raises NotFound, also where it is another project's."""
     with store.reading() as session:

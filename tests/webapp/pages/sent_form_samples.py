@@ -124,7 +124,7 @@ FORMS: dict[Address, Form] = {
     urls.new_assembly: Form(
         urls.new_assembly(1, "box"),
         urls.new_assembly(1, "box"),
-        {"length": "500", "name": "Tray"},
+        {"length": "500", "width": "206", "height": "118", "wall": "14", "name": "Tray"},
         {"name": "Deep tray", "length": "510"},
         ["What it is: Name", "Size: Length"],
     ),

@@ -16,6 +16,7 @@ from domain.spec.catalogue import Section
 from domain.spec.rules import Rules
 from domain.takeoff.build import take_off_assembly
 from tests.factories import a_frame, a_project
+from tests.usual_sizes import begun, usual
 from tests.workshop import SHIPPED
 from webapp.form.changing import changed
 from webapp.form.reading import read_assembly
@@ -100,22 +101,34 @@ def test_a_form_reads_back_what_it_shows(spec: Assembly, units: Units) -> None:
 
 @pytest.mark.parametrize("units", Units)
 @pytest.mark.parametrize("form", FORMS.values(), ids=lambda form: form.kind)
-def test_a_new_form_is_ready_to_be_saved(form: Any, units: Units) -> None:
-    reading = read_assembly(form, starting_texts(form, units, "A"), units)
+def test_a_new_form_is_ready_to_be_saved_once_its_sizes_are_typed(form: Any, units: Units) -> None:
+    reading = read_assembly(form, begun(form, units, "A"), units)
 
     assert reading.problems == ()
 
 
+@pytest.mark.parametrize("units", Units)
+@pytest.mark.parametrize("form", FORMS.values(), ids=lambda form: form.kind)
+def test_a_new_form_has_no_figures_of_an_example(form: Any, units: Units) -> None:
+    texts = starting_texts(form, units, "A")
+    sizes = {node.name for group in form.groups if not group.switch for node in group.nodes if node.required}
+    assert sizes >= {*form.sized} - {"across"}
+    assert {texts[name] for name in usual(form.kind)} == {""}
+    assert all(
+        code.startswith("missing") for code in {each.code for each in read_assembly(form, texts, units).problems}
+    )
+
+
 @pytest.mark.parametrize("form", FORMS.values(), ids=lambda form: form.kind)
 def test_what_stands_under_a_switch_is_ready_when_it_is_ticked(form: Any) -> None:
-    texts = starting_texts(form, Units.MM, "A")
+    texts = begun(form, Units.MM, "A")
     plain = {group.switch: "yes" for group in form.groups if group.switch not in {None, "stock.front"}}
 
     assert read_assembly(form, texts | plain, Units.MM).problems == ()
 
 
 def test_plain_numbers_are_the_projects_units_and_any_other_may_be_written() -> None:
-    texts = starting_texts(FRAME, Units.INCH, "A") | {"width": "12,5", "height": "300 mm", "stock.width": "1 3/4"}
+    texts = begun(FRAME, Units.INCH, "A") | {"width": "12,5", "height": "300 mm", "stock.width": "1 3/4"}
 
     spec = read_assembly(FRAME, texts, Units.INCH).spec
 
@@ -148,7 +161,7 @@ def test_plain_numbers_are_the_projects_units_and_any_other_may_be_written() -> 
     ],
 )
 def test_a_problem_stands_at_its_field(changes: dict[str, str], field: str, words: str) -> None:
-    texts = starting_texts(FRAME, Units.MM, "A") | changes
+    texts = begun(FRAME, Units.MM, "A") | changes
 
     reading = read_assembly(FRAME, texts, Units.MM)
 
@@ -157,13 +170,13 @@ def test_a_problem_stands_at_its_field(changes: dict[str, str], field: str, word
 
 
 def test_every_problem_is_told_at_once() -> None:
-    texts = starting_texts(FRAME, Units.MM, "A") | {"width": "x", "height": "y", "quantity": "z"}
+    texts = begun(FRAME, Units.MM, "A") | {"width": "x", "height": "y", "quantity": "z"}
 
     assert list(read_assembly(FRAME, texts, Units.MM).errors(Units.MM)) == ["quantity", "width", "height"]
 
 
 def test_blank_shelves_do_not_count_and_problems_find_the_shelf_that_was_typed() -> None:
-    texts = starting_texts(CARCASS, Units.MM, "A") | {
+    texts = begun(CARCASS, Units.MM, "A") | {
         "shelves.0.at": "",
         "shelves.4.at": "300",
         "shelves.7.at": "x",
@@ -195,7 +208,7 @@ EXAMPLES: dict[str, dict[str, float]] = {
 @pytest.mark.parametrize("units", Units)
 @pytest.mark.parametrize("kind", EXAMPLES)
 def test_a_form_begins_with_what_the_demos_keys_can_join(kind: str, units: Units) -> None:
-    texts = starting_texts(FORMS[kind], units, "A")
+    texts = begun(FORMS[kind], units, "A")
     spec = read_assembly(FORMS[kind], texts, units).spec
     assert spec is not None
     found = take_off_assembly(spec, SHIPPED_SECTIONS, Rules())
@@ -206,7 +219,7 @@ def test_a_form_begins_with_what_the_demos_keys_can_join(kind: str, units: Units
 
 
 def test_sizes_of_another_number_of_sides_are_left_alone() -> None:
-    texts = starting_texts(FRAME, Units.MM, "A") | {"sides": "6", "across": "455"}
+    texts = begun(FRAME, Units.MM, "A") | {"sides": "6", "across": "455"}
 
     spec = read_assembly(FRAME, texts, Units.MM).spec
 
@@ -215,7 +228,7 @@ def test_sizes_of_another_number_of_sides_are_left_alone() -> None:
 
 
 def test_rows_are_added_below_and_removed_with_what_is_in_them() -> None:
-    texts = starting_texts(RAILED, Units.MM, "A")
+    texts = begun(RAILED, Units.MM, "A")
     texts, focus = changed(RAILED, texts, "add rows")
     assert focus == "rows.1.opening"
     texts, focus = changed(RAILED, texts | {"rows.1.opening": "140"}, "add rows.1.columns")
@@ -236,13 +249,13 @@ def test_rows_are_added_below_and_removed_with_what_is_in_them() -> None:
     "change", ["", "add", "add width", "add nothing", "remove rows", "remove rows.x", "grow rows"]
 )
 def test_a_change_that_means_nothing_changes_nothing(change: str) -> None:
-    texts = starting_texts(RAILED, Units.MM, "A")
+    texts = begun(RAILED, Units.MM, "A")
 
     assert changed(RAILED, texts, change)[0] == texts
 
 
 def test_a_section_that_left_the_catalogue_stays_chosen() -> None:
-    texts = starting_texts(FRAME, Units.MM, "A") | {"keys.section": "99"}
+    texts = begun(FRAME, Units.MM, "A") | {"keys.section": "99"}
 
     view = view_form(FRAME, texts, {}, Units.MM, Offers(("7", "10"), ()))
 
@@ -263,7 +276,7 @@ ODD = st.one_of(
 @given(data=st.data(), kind=st.sampled_from(sorted(FORMS)), units=st.sampled_from(list(Units)))
 def test_whatever_is_typed_is_a_spec_or_a_problem(data: st.DataObject, kind: str, units: Units) -> None:
     form = FORMS[kind]
-    usual = starting_texts(form, units, "A")
+    usual = begun(form, units, "A")
     names = [
         *usual,
         *(group.switch for group in form.groups if group.switch),

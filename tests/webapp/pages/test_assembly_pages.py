@@ -14,6 +14,7 @@ from hypothesis import strategies as st
 from domain.lengths import Length
 from tests.client import OURS, PORT, TestClient
 from tests.factories import a_frame, an_impossible_joint, stored
+from tests.usual_sizes import typed_into
 from tests.webapp.databases import Databases
 from tests.webapp.pages.reading import errors, fields, soup, summary
 from webapp.app import create_app
@@ -43,7 +44,7 @@ def marks(store: Store, project_id: int) -> list[str]:
 
 
 def typed(response: Response, **changes: str) -> dict[str, Any]:
-    return fields(response) | {name.replace("__", "."): text for name, text in changes.items()}
+    return typed_into(response, {name.replace("__", "."): text for name, text in changes.items()})
 
 
 def live(response: Response, whole: bool) -> str:
@@ -81,12 +82,22 @@ def test_a_new_assembly_is_shown_added_and_found_again(client: TestClient, demo_
 @pytest.mark.parametrize("kind", FORMS)
 def test_the_preview_is_what_the_whole_page_shows(client: TestClient, demo_store: Store, kind: str) -> None:
     project_id = make(demo_store, units="in")
-    page = client.get(urls.new_assembly(project_id, kind))
+    blank = client.get(urls.new_assembly(project_id, kind))
+    page = typed_again(client, project_id, kind)
 
-    fragment = client.post(urls.new_assembly_preview(project_id, kind), data=fields(page), headers=HTMX)
+    for shown in (blank, page):
+        fragment = client.post(urls.new_assembly_preview(project_id, kind), data=fields(shown), headers=HTMX)
+        assert fragment.status_code == 200
+        assert live(fragment, whole=False) == live(shown, whole=True)
+    assert "The drawing follows what you type" in live(blank, whole=True)
+    assert "joints" in live(page, whole=True)
 
-    assert fragment.status_code == 200
-    assert live(fragment, whole=False) == live(page, whole=True)
+
+def typed_again(client: TestClient, project_id: int, kind: str) -> Response:
+    """A new form with sizes in it, as a button that changes nothing brings it back."""
+    data = typed_into(client.get(urls.new_assembly(project_id, kind)), {"change": "add nothing"})
+    answer: Response = client.post(urls.new_assembly(project_id, kind), data=data)
+    return answer
 
 
 @pytest.mark.parametrize("kind", FORMS)
@@ -94,7 +105,7 @@ def test_the_pictorials_that_follow_are_what_the_whole_page_shows(
     client: TestClient, demo_store: Store, kind: str
 ) -> None:
     project_id = make(demo_store, units="in")
-    page = client.get(urls.new_assembly(project_id, kind))
+    page = typed_again(client, project_id, kind)
 
     fragment = client.post(urls.new_assembly_pictorials(project_id, kind), data=fields(page), headers=HTMX)
 
@@ -184,7 +195,7 @@ def test_htmx_gets_the_editor_alone_and_is_sent_on_when_it_is_saved(client: Test
 
     refused = client.post(address, data=typed(page, width="x"), headers=HTMX)
     whole = client.post(address, data=typed(page, width="x"))
-    saved = client.post(address, data=fields(page), headers=HTMX)
+    saved = client.post(address, data=typed(page), headers=HTMX)
 
     assert refused.status_code == 422
     assert str(soup(refused).select_one("#editor")) == str(soup(whole).select_one("#editor"))
@@ -195,7 +206,7 @@ def test_htmx_gets_the_editor_alone_and_is_sent_on_when_it_is_saved(client: Test
 def test_a_form_sent_twice_adds_once(client: TestClient, demo_store: Store) -> None:
     project_id = make(demo_store)
     address = NEW_FRAME.format(project_id)
-    data = fields(client.get(address))
+    data = typed_into(client.get(address))
 
     first, second = client.post(address, data=data), client.post(address, data=data)
 
@@ -434,7 +445,7 @@ NAMES += [
 @settings(max_examples=25, deadline=None)
 @given(kind=st.sampled_from(sorted(FORMS)), sent=st.dictionaries(st.sampled_from(NAMES), ODD, max_size=6))
 def test_no_form_brings_the_program_down(lasting: TestClient, kind: str, sent: dict[str, str]) -> None:
-    usual = fields(lasting.get(urls.new_assembly(1, kind)))
+    usual = typed_into(lasting.get(urls.new_assembly(1, kind)))
     for address in (
         urls.new_assembly(1, kind),
         urls.new_assembly_preview(1, kind),

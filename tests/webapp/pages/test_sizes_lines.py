@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 from domain.spec.sizes import MOST_LINES
 from tests.client import TestClient
 from tests.factories import a_frame
+from tests.usual_sizes import typed_into
 from tests.webapp.pages.reading import errors, fields, soup, summary
 from tests.webapp.pages.test_assembly_pages import HTMX, live, make, marks, specs
 from webapp.form.carried import new_token
@@ -35,7 +36,7 @@ LINES: dict[str, tuple[str, list[Any]]] = {
 
 
 def opened(client: TestClient, project_id: int, kind: str = "mitred_frame") -> dict[str, Any]:
-    return fields(client.get(urls.new_assembly(project_id, kind)))
+    return typed_into(client.get(urls.new_assembly(project_id, kind)))
 
 
 def send(client: TestClient, project_id: int, lines: str, kind: str = "mitred_frame", **more: str) -> Response:
@@ -190,6 +191,12 @@ def test_a_polygon_has_one_size(client: TestClient, demo_store: Store) -> None:
 def test_a_row_added_to_the_form_keeps_the_lines(client: TestClient, demo_store: Store) -> None:
     again = send(client, make(demo_store), "534x287\n612x301", change="add joints")
     assert fields(again)["sizes"] == "534x287\n612x301"
+    assert [tag["name"] for tag in soup(again).select("[autofocus]")] == ["joints.0.joint"]
+
+
+def test_a_new_form_begins_in_its_sizes(client: TestClient, demo_store: Store) -> None:
+    page = client.get(urls.new_assembly(make(demo_store), "box"))
+    assert [tag["name"] for tag in soup(page).select("[autofocus]")] == ["sizes"]
 
 
 def test_more_lines_than_one_form_takes_are_refused(client: TestClient, demo_store: Store) -> None:

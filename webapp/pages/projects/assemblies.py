@@ -33,9 +33,8 @@ from webapp.store import Store
 from webapp.store.errors import MarkTaken
 from webapp.store.projects import ProjectHead, StoredAssembly
 from webapp.store.rows import Step
-from webapp.store.tokens import Sending
 from webapp.usecases import projects
-from webapp.usecases.entering import add_assemblies
+from webapp.usecases.entering import add_assemblies, start_of
 from webapp.usecases.json_text import sent_changes
 from webapp.usecases.projects import Bench
 from webapp.usecases.takeoffs import assembly_takeoff
@@ -151,10 +150,10 @@ class DeleteAssemblyPage:
 
 @router.get(urls.new_assembly)
 def new(request: Request, project_id: RowId, kind: str) -> Response:
-    """The form of a new assembly, with sizes to start from."""
+    """The form of a new assembly: as the shop's last one of its kind, but for its sizes."""
     form, bench = kind_called(kind), _bench(request, project_id)
-    mark = projects.next_mark(request.app.state.store, project_id)
-    texts = starting_texts(form, bench.head.units, mark)
+    start = start_of(request.app.state.store, project_id, kind)
+    texts = starting_texts(form, bench.head.units, start.mark, start.last)
     return _show(request, Editor(bench, form, texts, None, new_token()))
 
 
@@ -257,7 +256,7 @@ def _save(request: Request, editor: Editor, sent: SentForm) -> Response:
     return saved(
         request,
         editor,
-        lambda: _saved(request.app.state.store, editor, sent.sending),
+        lambda: _saved(request.app.state.store, editor, sent),
         lambda editor, status: _show(request, editor, status=status),
         told={MarkTaken: lambda taken: {"mark": str(taken)}},
         stored=lambda: _stored_texts(request, editor),
@@ -273,15 +272,17 @@ def _as_advised(store: Store, editor: Editor, changes: tuple[Change, ...]) -> Ed
     return replace(editor, texts=spec_texts(editor.form, carried_out(spec, changes), editor.units))
 
 
-def _saved(store: Store, editor: Editor, sent: Sending) -> str:
-    """Plan the assembly, save it, and go to it in its project."""
+def _saved(store: Store, editor: Editor, sent: SentForm) -> str:
+    """Plan the assembly, save it, and go to it in its project, or on to the next of its kind."""
     tried, project_id = editor.tried(store), editor.bench.head.id
     if tried.spec is None or tried.errors:
         raise Unusable(tried.errors)
     if editor.stored is None:
-        return urls.in_project(project_id, add_assemblies(store, sent, project_id, tried.specs)[0])
+        first = add_assemblies(store, sent.sending, project_id, tried.specs)[0]
+        on = urls.new_assembly(project_id, editor.form.kind) if sent.text("next") else ""
+        return on or urls.in_project(project_id, first)
     number = editor.stored.id
-    projects.save_assembly(store, sent, project_id, number, sent_version(editor.carried), tried.spec)
+    projects.save_assembly(store, sent.sending, project_id, number, sent_version(editor.carried), tried.spec)
     return urls.in_project(project_id, number)
 
 

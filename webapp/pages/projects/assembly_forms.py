@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from domain.spec.assemblies import Box, Carcass, MitredFrame, RailedFrame, SingleJoint
-from webapp.form.common import ENTRIES, FITS, LEVEL_ENTRIES, UPRIGHT_ENTRIES, whole_form
+from webapp.form.common import ENTRIES, FITS, KEPT, LEVEL_ENTRIES, UPRIGHT_ENTRIES, whole_form
 from webapp.form.fields import AssemblyForm, Field, Group, ListOf, Sort, StartValue, When
 
 _RECTANGLE = When("sides", frozenset({"4"}), "for-rectangle")
@@ -17,6 +17,7 @@ MITRED_FRAME = AssemblyForm(
     use="Picture and mirror frames, three to twelve sides",
     spec=MitredFrame,
     sized=("width", "height", "across"),
+    kept=(*KEPT, "measure", "fit_allowance", "stock"),
     groups=whole_form(
         Group(
             "Size",
@@ -34,9 +35,9 @@ MITRED_FRAME = AssemblyForm(
                         ("glass", "Glass or panel"),
                     ),
                 ),
-                Field("width", "Width", start=StartValue("430", "17"), when=_RECTANGLE),
-                Field("height", "Height", start=StartValue("320", "12 5/8"), when=_RECTANGLE),
-                Field("across", "Across the flats", start=StartValue("380", "15"), when=_POLYGON),
+                Field("width", "Width", when=_RECTANGLE),
+                Field("height", "Height", when=_RECTANGLE),
+                Field("across", "Across the flats", when=_POLYGON),
                 Field(
                     "fit_allowance",
                     "Fit allowance",
@@ -49,10 +50,10 @@ MITRED_FRAME = AssemblyForm(
         Group(
             "Stock",
             (
-                Field("stock.width", "Width", start=StartValue("42", "1 5/8")),
-                Field("stock.thickness", "Thickness", start=StartValue("22", "7/8")),
-                Field("stock.rabbet_width", "Rabbet, width", start=StartValue("7", "9/32"), required=False),
-                Field("stock.rabbet_depth", "Rabbet, depth", start=StartValue("9", "11/32"), required=False),
+                Field("stock.width", "Width"),
+                Field("stock.thickness", "Thickness"),
+                Field("stock.rabbet_width", "Rabbet, width", required=False),
+                Field("stock.rabbet_depth", "Rabbet, depth", required=False),
             ),
         ),
         Group(
@@ -88,23 +89,24 @@ RAILED_FRAME = AssemblyForm(
     use="Stiles, rails and what lies between them",
     spec=RailedFrame,
     sized=("width", "height"),
+    kept=(*KEPT, "thickness", "stile", "top_rail", "bottom_rail", "mid_rail", "mid_stile", "through"),
     groups=whole_form(
         Group(
             "Size",
             (
-                Field("width", "Width", start=StartValue("640", "25")),
-                Field("height", "Height", start=StartValue("780", "31")),
-                Field("thickness", "Thickness", start=StartValue("22", "7/8")),
+                Field("width", "Width"),
+                Field("height", "Height"),
+                Field("thickness", "Thickness"),
             ),
         ),
         Group(
             "Stiles and rails",
             (
-                Field("stile", "Stiles", start=StartValue("54", "2 1/8")),
-                Field("top_rail", "Top rail", start=StartValue("54", "2 1/8")),
-                Field("bottom_rail", "Bottom rail", start=StartValue("68", "2 5/8")),
-                Field("mid_rail", "Rails between rows", start=StartValue("42", "1 5/8"), required=False),
-                Field("mid_stile", "Stiles between openings", start=StartValue("42", "1 5/8"), required=False),
+                Field("stile", "Stiles"),
+                Field("top_rail", "Top rail"),
+                Field("bottom_rail", "Bottom rail"),
+                Field("mid_rail", "Rails between rows", required=False),
+                Field("mid_stile", "Stiles between openings", required=False),
                 Field(
                     "through",
                     "Through at the corners",
@@ -164,6 +166,7 @@ BOX = AssemblyForm(
     use="Four walls, with bottom, top panel and lid as you like",
     spec=Box,
     sized=("length", "width", "height"),
+    kept=(*KEPT, "measure", "wall", "corner"),
     groups=whole_form(
         Group(
             "Size",
@@ -175,10 +178,10 @@ BOX = AssemblyForm(
                     start="outside",
                     options=(("outside", "Outside"), ("inside", "Inside")),
                 ),
-                Field("length", "Length", start=StartValue("312", "12 1/4")),
-                Field("width", "Width", start=StartValue("206", "8 1/8")),
-                Field("height", "Height", start=StartValue("118", "4 5/8")),
-                Field("wall", "Wall", start=StartValue("14", "9/16")),
+                Field("length", "Length"),
+                Field("width", "Width"),
+                Field("height", "Height"),
+                Field("wall", "Wall"),
                 Field(
                     "corner",
                     "Corners",
@@ -242,14 +245,15 @@ CARCASS = AssemblyForm(
     use="Cabinets: sides, top, bottom, shelves, partitions, back",
     spec=Carcass,
     sized=("width", "height", "depth"),
+    kept=(*KEPT, "thickness", "corner"),
     groups=whole_form(
         Group(
             "Size",
             (
-                Field("width", "Width", start=StartValue("720", "28")),
-                Field("height", "Height", start=StartValue("840", "33")),
-                Field("depth", "Depth", start=StartValue("320", "12 5/8")),
-                Field("thickness", "Thickness", start=StartValue("19", "3/4")),
+                Field("width", "Width"),
+                Field("height", "Height"),
+                Field("depth", "Depth"),
+                Field("thickness", "Thickness"),
                 Field(
                     "corner",
                     "Top",
@@ -329,12 +333,13 @@ SINGLE_JOINT = AssemblyForm(
     title="Single joint",
     use="One joint typed in by hand, for all that is none of these",
     spec=SingleJoint,
+    kept=(*KEPT, "angle", "entry"),
     groups=whole_form(
         Group(
             "Mating face",
             (
-                Field("breadth", "Breadth along the joint line", start=StartValue("70", "2 3/4")),
-                Field("run", "Run along the slot", start=StartValue("24", "15/16")),
+                Field("breadth", "Breadth along the joint line"),
+                Field("run", "Run along the slot"),
                 Field(
                     "angle",
                     "Angle to the outer edge",
@@ -355,8 +360,8 @@ SINGLE_JOINT = AssemblyForm(
         Group(
             "Wood behind the face",
             (
-                Field("behind.0", "First member", start=StartValue("55", "2 1/8")),
-                Field("behind.1", "Second member", start=StartValue("55", "2 1/8")),
+                Field("behind.0", "First member"),
+                Field("behind.1", "Second member"),
             ),
         ),
         entries=LEVEL_ENTRIES,

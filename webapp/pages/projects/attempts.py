@@ -5,13 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
-from domain.problems import BadInput
+from domain.lengths import Units
+from domain.problems import BadInput, Problem
 from domain.spec.assemblies import Assembly
 from domain.spec.sizes import BadLine, Line
 from domain.takeoff.takeoff import AssemblyTakeoff
 from webapp.form.fields import AssemblyForm
-from webapp.form.reading import read_assembly
+from webapp.form.reading import Reading, read_assembly
 from webapp.form.several import SIZES, has_lines, line_fields, line_texts, lines_of
+from webapp.form.views import Offers, view_form
 from webapp.store import Store
 from webapp.usecases.entering import marks_in_turn
 from webapp.usecases.projects import Bench
@@ -39,12 +41,14 @@ class TriedLine:
 class Attempt:
     """A spec and its takeoff, or sentences by field of what is wrong.
 
+    ``waits`` are those of the fields where nothing was typed yet and something must be, by name with their labels.
     ``lines`` are the lines of sizes, where the form has any: then the spec is the first that comes to something.
     """
 
     spec: Assembly | None = None
     takeoff: AssemblyTakeoff | None = None
     errors: Mapping[str, str] = field(default_factory=dict)
+    waits: Mapping[str, str] = field(default_factory=dict)
     lines: tuple[TriedLine, ...] = ()
 
     @property
@@ -60,14 +64,24 @@ def attempt(form: AssemblyForm, texts: Mapping[str, str], bench: Bench, *, advis
     units = bench.head.units
     reading = read_assembly(form, texts, units)
     if reading.spec is None:
-        return Attempt(errors=reading.errors(units))
+        return Attempt(errors=reading.errors(units), waits=_waits(form, texts, reading, reading.problems))
     try:
         takeoff = assembly_takeoff(reading.spec, bench.means)
         if advised and not takeoff.makeable:
             takeoff = advised_takeoff(reading.spec, bench.means, units)
         return Attempt(reading.spec, takeoff)
     except BadInput as clash:
-        return Attempt(errors=reading.errors(units, clash.problems))
+        waits = _waits(form, texts, reading, clash.problems)
+        return Attempt(errors=reading.errors(units, clash.problems), waits=waits)
+
+
+def _waits(
+    form: AssemblyForm, texts: Mapping[str, str], reading: Reading, problems: Iterable[Problem]
+) -> Mapping[str, str]:
+    """The fields that are only empty so far, with their labels."""
+    missing = [reading.field(each.path) for each in problems if each.code.startswith("missing")]
+    labels = view_form(form, texts, {}, Units.MM, Offers((), ())).labels
+    return {name: labels[name] for name in missing if name in labels and not texts.get(name, "").strip()}
 
 
 def attempt_new(store: Store, form: AssemblyForm, texts: Mapping[str, str], bench: Bench) -> Attempt:
@@ -79,27 +93,28 @@ def attempt_new(store: Store, form: AssemblyForm, texts: Mapping[str, str], benc
     tried = [
         _line(form, texts, bench, line, mark, alone=len(read) == 1) for line, mark in zip(read, marks, strict=True)
     ]
-    lines = tuple(line for line, _ in tried)
+    lines = tuple(line for line, _, _ in tried)
     wrong = _told(lines)
     errors = {SIZES: wrong} if wrong else {}
-    for _, shared in tried:
+    for _, shared, _ in tried:
         errors |= {name: words for name, words in shared.items() if name not in errors}
+    waits = {name: label for _, shared, waits in tried for name, label in waits.items() if name in shared}
     good = next((line for line in lines if line.takeoff is not None), None)
-    return Attempt(good.spec if good else None, good.takeoff if good else None, errors, lines)
+    return Attempt(good.spec if good else None, good.takeoff if good else None, errors, waits, lines)
 
 
 def _line(
     form: AssemblyForm, texts: Mapping[str, str], bench: Bench, line: Line, mark: str, *, alone: bool
-) -> tuple[TriedLine, Mapping[str, str]]:
-    """The line tried, and what is wrong in the fields that it shares with the others."""
+) -> tuple[TriedLine, Mapping[str, str], Mapping[str, str]]:
+    """The line tried, what is wrong in the fields that all lines share, and which fields it waits for."""
     units = bench.head.units
     if isinstance(line, BadLine):
-        return TriedLine(line.number, line.text, wrong=line.problem.text(units)), {}
+        return TriedLine(line.number, line.text, wrong=line.problem.text(units)), {}, {}
     tried = attempt(form, line_texts(form, texts, line, units, mark), bench, advised=alone)
     own = line_fields(form, texts, line)
     wrong = "; ".join(f"{own[name]}: {words}" for name, words in tried.errors.items() if name in own)
     shared = {name: words for name, words in tried.errors.items() if name not in own}
-    return TriedLine(line.number, line.text, tried.spec, tried.takeoff, wrong), shared
+    return TriedLine(line.number, line.text, tried.spec, tried.takeoff, wrong), shared, tried.waits
 
 
 def _told(lines: Iterable[TriedLine]) -> str:

@@ -52,8 +52,9 @@ class LineWords:
 class Preview:
     """What the form comes to: a drawing and joints, or how many places need another look.
 
-    ``errors`` has their sentences by field, ``keys`` the keys used, in words. ``lines`` are its lines of sizes
-    where there are several: drawing and joints are those of the first that comes to something, under ``mark``.
+    ``errors`` has their sentences by field, ``waits`` the labels of fields that are only empty so far, ``keys``
+    the keys used, in words. ``lines`` are its lines of sizes where there are several: drawing and joints are those
+    of the first that comes to something, under ``mark``.
     """
 
     drawing: Drawing | None
@@ -61,6 +62,7 @@ class Preview:
     keys: tuple[str, ...]
     notes: tuple[str, ...]
     errors: Mapping[str, str]
+    waits: tuple[str, ...] = ()
     lines: tuple[LineWords, ...] = ()
     mark: str = ""
 
@@ -69,8 +71,10 @@ def preview_of(tried: Attempt, bench: Bench) -> Preview:
     """What an attempt comes to, to be shown."""
     units = bench.head.units
     lines = tuple(_line_words(line, bench) for line in tried.lines) if len(tried.lines) > 1 else ()
+    errors = {name: words for name, words in tried.errors.items() if name not in tried.waits}
+    waits = tuple(tried.waits.values())
     if tried.takeoff is None or tried.spec is None:
-        return Preview(None, (), (), (), tried.errors, lines)
+        return Preview(None, (), (), (), errors, waits, lines)
     every = [line.takeoff for line in tried.lines if line.takeoff is not None] or [tried.takeoff]
     totals = count(every, bench.means.rules)
     return Preview(
@@ -78,7 +82,8 @@ def preview_of(tried: Attempt, bench: Bench) -> Preview:
         tuple(joint_words(joint, units) for joint in tried.takeoff.joints),
         keys_text(totals.keys),
         notes_text(tried.takeoff.expansion.notes, units),
-        tried.errors,
+        errors,
+        waits,
         lines,
         tried.spec.mark,
     )

@@ -29,6 +29,7 @@ from webapp.site.rendering import go_to, render
 from webapp.store.projects import ProjectHead
 from webapp.store.shop import Shop
 from webapp.usecases import projects
+from webapp.usecases.entering import last_kind
 from webapp.usecases.projects import Bench, PlannedAssembly, PlannedProject
 from webapp.usecases.shop import the_shop
 from webapp.wording.bought import BoughtWords, fastening_words, glue_words, key_words, plug_words
@@ -60,7 +61,21 @@ HEAD = Group(
         ),
     ),
 )
-NEW = SimpleForm((HEAD,))
+FIRST = Group(
+    "What is made first",
+    (
+        Field(
+            "kind",
+            "What is made first",
+            Sort.CHOICE,
+            required=False,
+            options=(*((form.kind, form.title) for form in FORMS.values()), ("", "Nothing yet")),
+            tiles=True,
+            must="must be one of these",
+        ),
+    ),
+)
+NEW = SimpleForm((HEAD, FIRST))
 EDIT = SimpleForm((HEAD, PROJECT_KEYS))
 
 
@@ -102,13 +117,17 @@ class ProjectPage:
 
 @dataclass(frozen=True, slots=True)
 class EditPage:
-    """The form; ``head`` is None for a new project. ``groups`` are the choices of keys that it pins."""
+    """The form; ``head`` is None for a new project, which asks for what is made ``first``.
+
+    ``groups`` are the choices of keys that it pins.
+    """
 
     head: ProjectHead | None
     form: Filled
     groups: Sequence[GroupView]
     materials: Sequence[str]
     own: Group = HEAD
+    first: Group = FIRST
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,7 +140,8 @@ class DeletePage:
 @router.get(urls.new_project)
 def new(request: Request) -> HTMLResponse:
     """The form of a new project."""
-    return _form(request, _new_head(the_shop(request.app.state.store)))
+    store = request.app.state.store
+    return _form(request, _new_head(the_shop(store), last_kind(store)))
 
 
 @router.post(urls.new_project)
@@ -132,7 +152,9 @@ def create(request: Request, sent: OnceForm) -> Response:
     return saved(
         request,
         typed,
-        lambda: urls.project(projects.create_project(store, sent.sending, _read_head(typed))),
+        lambda: project_made(
+            projects.create_project(store, sent.sending, _read_head(typed)), typed.texts.get("kind", "")
+        ),
         lambda form, status: _form(request, form, status=status),
     )
 
@@ -226,9 +248,14 @@ def delete(request: Request, project_id: RowId, sent: OnceForm) -> Response:
     return go_to(request, urls.projects())
 
 
-def _new_head(shop: Shop) -> Filled:
-    """The form of a new project, in the shop's units and currency."""
-    return blank(NEW, Plain(shop.units), units=shop.units.value, currency=shop.currency)
+def project_made(project_id: int, kind: str) -> str:
+    """Where a new project leads: to the form of what is made first, to the project where nothing is yet."""
+    return urls.new_assembly(project_id, kind) if kind in FORMS else urls.project(project_id)
+
+
+def _new_head(shop: Shop, kind: str) -> Filled:
+    """The form of a new project, in the shop's units and currency, for the kind that was entered last."""
+    return blank(NEW, Plain(shop.units), units=shop.units.value, currency=shop.currency, kind=kind)
 
 
 def _shown_head(bench: Bench) -> Filled:
@@ -241,7 +268,8 @@ def _shown_head(bench: Bench) -> Filled:
 def _read_head(filled: Filled) -> Project:
     """The project without its assemblies. Raises Unusable."""
     values = filled.values()
-    return values.made(Project, {**values.data, "keys": plug_chosen(values.data.get("keys", {}))})
+    head = {name: value for name, value in values.data.items() if name != "kind"}
+    return values.made(Project, {**head, "keys": plug_chosen(head.get("keys", {}))})
 
 
 def _form(request: Request, form: Filled, bench: Bench | None = None, *, status: int = 200) -> HTMLResponse:

@@ -16,7 +16,7 @@ from webapp.form.several import SIZES
 from webapp.pages.catalogue.plugs import PLUG
 from webapp.pages.catalogue.section_form import MOST_ROWS, section_form
 from webapp.pages.projects.movement import CLIMATE
-from webapp.pages.projects.projects import EDIT, NEW
+from webapp.pages.projects.projects import EDIT, NEW, project_made
 from webapp.pages.shop.rules import FORM as RULES
 from webapp.pages.shop.said_assembly import said_assembly
 from webapp.pages.stock.movement_form import Booking, booking_form
@@ -173,7 +173,7 @@ def _to_parts(acted: Acted) -> str:
 _ROUTES: dict[Address, SentRoute] = {
     urls.demo: SentRoute(lambda acted: urls.projects(), _A_BUTTON),
     urls.new_project: SentRoute(
-        lambda acted: urls.project(acted.made),
+        lambda acted: project_made(acted.made, acted.texts.get("kind", "")),
         _of(NEW),
         lambda acted: urls.edit_project(acted.made),
         "another project",
@@ -182,7 +182,11 @@ _ROUTES: dict[Address, SentRoute] = {
     urls.confirm_import: SentRoute(lambda acted: urls.project(acted.made), _A_FILE, another="another project"),
     urls.edit_project: SentRoute(lambda acted: urls.project(acted.at("project_id")), _of(EDIT)),
     urls.new_assembly: SentRoute(
-        lambda acted: urls.in_project(acted.at("project_id"), acted.made),
+        lambda acted: (
+            urls.new_assembly(acted.at("project_id"), acted.places["kind"])
+            if acted.texts.get("next")
+            else urls.in_project(acted.at("project_id"), acted.made)
+        ),
         said_assembly,
         # lines of sizes make several, of which no one form changes them all
         lambda acted: "" if acted.texts.get(SIZES) else urls.assembly(acted.at("project_id"), acted.made),
