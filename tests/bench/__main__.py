@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-from tests.bench import assembling, cold_start, cutting, documents, order, pages, planner
+from tests.bench import assembling, cold_start, cutting, documents, entering, order, pages, planner
 
 RUNS = 3
 
@@ -74,6 +74,9 @@ def figures() -> Iterator[Figure]:
         for page in pages.measure(Path(folder)):
             detail = f"{page.ours:.2f} ms and {page.constant:.2f} ms for {page.size} bytes"
             yield Figure(f"{page.name}, over the same bytes from a constant", page.ratio, 3, "×", detail)
+    with tempfile.TemporaryDirectory() as folder:
+        for job, actions in entering.measure(Path(folder)):
+            yield Figure(f"to enter {job.what}", actions, job.most, "", "keys and clicks")
     with tempfile.TemporaryDirectory() as folder:
         start = cold_start.measure(Path(folder))
         detail = f"{start.program:.2f} s and {start.imports:.2f} s"
