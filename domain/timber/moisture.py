@@ -10,8 +10,6 @@ from __future__ import annotations
 
 FIBRE_SATURATION = 30.0
 """Moisture content (%) above which wood no longer swells: the handbook's average."""
-COLDEST, HOTTEST = -1.2, 93.4
-"""The temperatures (°C) that the handbook's table goes over, 30 to 200 °F, outwards to a tenth."""
 
 
 def equilibrium(temperature: float, humidity: float) -> float:

@@ -119,6 +119,8 @@ def test_beyond_the_coefficients_the_other_formula_is_used_and_said() -> None:
     assert part(takeoff.movement, "A1").home.across.most == pytest.approx(350 * -7 / (3000 / 7.1 - 18))
     assert told(takeoff, NoteCode.OTHER_FORMULA)
     assert not told(moved(carcass(**CHERRY)), NoteCode.OTHER_FORMULA)
+    one_of_two = FROM_8_TO_12 | {"other_to": {"moisture": 5}}
+    assert told(moved(carcass(**CHERRY), one_of_two), NoteCode.OTHER_FORMULA)
 
 
 @pytest.mark.parametrize(
@@ -182,6 +184,19 @@ def test_a_panel_that_only_shrinks_is_cut_as_listed() -> None:
     assert takeoff.movement.panels[0].ease == 0
     assert not told(takeoff, NoteCode.PANEL_SWELLS)
     assert told(takeoff, NoteCode.PANEL_STAYS)
+
+
+def test_a_thick_panel_may_outgrow_its_groove() -> None:
+    # quartered, its thickness lies along the rings: 20 · 0.00248 · 4 = 0.198, and 9 of it 0.089, which is let pass
+    tight = PANEL | {"width": 20, "thickness": 20}
+    wood = CHERRY | {"cut": "quarter"}
+    (note,) = told(moved(railed(thickness=30, panel=tight, **wood)), NoteCode.PANEL_TIGHT)
+    assert dict(note.figures)["more_fine"] == pytest.approx(0.1984)
+    small = PANEL | {"width": 9, "thickness": 9}
+    assert not told(moved(railed(thickness=30, panel=small, **wood)), NoteCode.PANEL_TIGHT)
+    # in a rabbet nothing holds its thickness
+    rabbet = tight | {"fit": "rabbet"}
+    assert not told(moved(railed(thickness=30, panel=rabbet, **wood)), NoteCode.PANEL_TIGHT)
 
 
 def test_a_back_and_a_bottom_are_panels_too() -> None:
@@ -250,6 +265,16 @@ def test_wide_rails_cross_the_stiles() -> None:
     assert movement(railed(bottom_rail=140, **CHERRY), rules={"cross_grain_limit": 1.5}).crossings == ()
 
 
+def test_what_parts_most_is_said_first() -> None:
+    found = movement(railed(top_rail=140, bottom_rail=210, **CHERRY)).crossings
+    assert [each.moves.name for each in found] == ["bottom rail", "top rail"]
+
+
+def test_a_mitre_is_no_crossing_of_grain() -> None:
+    wide = frame(stock={"width": 130, "thickness": 20}, **CHERRY)
+    assert movement(wide).crossings == ()
+
+
 def test_boards_of_one_wood_go_together() -> None:
     assert movement(carcass(shelves=[300], **CHERRY)).crossings == ()
 
@@ -284,6 +309,17 @@ def test_a_bottom_moves_on_a_plinth_frame_that_does_not() -> None:
     assert "elongated holes" in note.text()
 
 
+def test_a_plinth_frame_whose_ends_move_too_holds_nothing() -> None:
+    case = carcass(corner="mitre", plinth=80, **CHERRY)
+    assert not told(moved(case, parts={"A5": {"grain": "width"}}), NoteCode.CROSSING_PLINTH_FRAME)
+
+
+def test_what_dries_grows_narrower() -> None:
+    dries = {"from": {"moisture": 12}, "to": {"moisture": 8}}
+    (note,) = told(moved(railed(bottom_rail=140, **CHERRY), dries), NoteCode.CROSSING_RAIL)
+    assert note.text().startswith("A3 bottom rail grows 1.39 mm narrower over its end")
+
+
 def test_a_top_over_the_walls_is_fastened_in_its_middle() -> None:
     takeoff = moved(box(top={"material": "cherry", "fit": "over", "thickness": 8}, **CHERRY))
     assert len(told(takeoff, NoteCode.CROSSING_TOP)) == 1
@@ -308,6 +344,11 @@ def test_what_was_reckoned_with_is_said(wood: dict[str, Any], codes: set[NoteCod
     said = {NoteCode.MOVES, NoteCode.MOVES_BETWEEN, NoteCode.SAWN_UNKNOWN, NoteCode.WOOD_NOT_IN_TABLE}
     takeoff = moved(single(**wood))
     assert {note.code for note in told(takeoff, *said, NoteCode.NO_WOOD_NAMED)} == codes
+
+
+def test_a_wood_that_is_not_in_the_table_is_named() -> None:
+    (note,) = told(moved(single(material="wenge")), NoteCode.WOOD_NOT_IN_TABLE)
+    assert note.text().startswith("The movement of wenge is not published")
 
 
 @given(st.floats(6, 14), st.floats(6, 14))
