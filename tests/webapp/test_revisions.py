@@ -22,7 +22,7 @@ from domain.spec.catalogue import Section
 from domain.spec.project import Project
 from domain.takeoff.takeoff import Takeoff
 from tests.factories import a_frame, a_project, sending
-from tests.torture import torture
+from tests.torture import Tally, torture
 from tests.webapp.databases import Databases, nothing
 from tests.webapp.store.store_samples import make_up_a_version
 from webapp.papers.kinds import ISSUED, DocumentKind, Heading, LabelChoices, Paper
@@ -150,7 +150,10 @@ def test_50_revisions_reprint_identically(store: Store, file: Path, monkeypatch:
 
 
 @torture
-def test_500_revisions_reprint_identically(store: Store, file: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_500_revisions_reprint_identically(
+    store: Store, file: Path, monkeypatch: pytest.MonkeyPatch, tally: Tally
+) -> None:
+    tally("D1 issued revisions reprint as the same bytes", 500)
     reprints_identically(store, file, monkeypatch, 500)
 
 
@@ -219,8 +222,9 @@ def test_forty_people_at_once_get_consecutive_numbers(
 
 @torture
 def test_a_thousand_issues_get_consecutive_numbers(
-    store: Store, file: Path, monkeypatch: pytest.MonkeyPatch
+    store: Store, file: Path, monkeypatch: pytest.MonkeyPatch, tally: Tally
 ) -> None:
+    tally("D2 revisions are numbered without gap or twin", 1000)
     numbers_without_gaps_or_twins(store, file, monkeypatch, 25)
 
 

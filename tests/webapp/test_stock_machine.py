@@ -27,7 +27,7 @@ from sqlalchemy import text
 from domain.ordering.items import GLUE, Item
 from domain.spec.project import Project
 from tests.factories import sending
-from tests.torture import torture
+from tests.torture import Tally, torture
 from webapp.store import Store, ledger
 from webapp.store.balances import balances, claims_of
 from webapp.store.errors import AlreadyEnded, NotEnough, NotUsed, OverReceived, StaleCount, StoreError
@@ -397,6 +397,7 @@ def test_whatever_is_booked_the_sums_are_those_of_a_plain_dictionary() -> None:
 
 
 @torture
-def test_the_sums_hold_for_10_000_steps() -> None:
+def test_the_sums_hold_for_10_000_steps(tally: Tally) -> None:
+    tally("S4 the sums of the stock hold, step by step", 10000)
     run(400)
     assert StockMachine.steps >= 10_000

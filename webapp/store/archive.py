@@ -26,7 +26,7 @@ from webapp.store.archive_file import (
 )
 from webapp.store.backup import back_up, keeping_in, make_backup, put_in_place, sync
 from webapp.store.engine import Store, hold
-from webapp.store.errors import StoreError, in_our_words
+from webapp.store.errors import StoreError, in_our_words, named
 from webapp.store.keeping import Why
 from webapp.store.restore import Restored, file_of, judged, move_in, room_for
 from webapp.store.soundness import looking_at
@@ -178,9 +178,12 @@ def _refuse_unless_empty(connection: object) -> None:
 
 
 def _first_with_rows(connection: sqlite3.Connection) -> str | None:
-    for table in _tables(connection):
-        if table not in _NEVER_EMPTY and connection.execute(f'SELECT 1 FROM "{table}" LIMIT 1').fetchone():
-            return table
+    try:
+        for table in _tables(connection):
+            if table not in _NEVER_EMPTY and connection.execute(f'SELECT 1 FROM "{table}" LIMIT 1').fetchone():
+                return table
+    except sqlite3.Error as error:
+        raise (named(error) or error) from error
     return None
 
 

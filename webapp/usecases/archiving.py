@@ -12,6 +12,7 @@ from typing import IO
 from webapp.store import Store
 from webapp.store.archive import archive_open, is_empty, take_in
 from webapp.store.backup import keeping_in
+from webapp.store.errors import StoreError
 from webapp.store.restore import Restored, file_of, room_for
 from webapp.store.tokens import KeptSending, Sending
 from webapp.usecases.booking import sent_before
@@ -21,8 +22,11 @@ FILE_NAME = "dovetally-archive.zip"
 
 
 def is_empty_shop(store: Store) -> bool:
-    """Whether the shop is empty, so that it may take an archive in."""
-    return store.path is not None and is_empty(store)
+    """Whether the shop is empty, so that it may take an archive in; not where that cannot be told just now."""
+    try:
+        return store.path is not None and is_empty(store)
+    except StoreError:
+        return False  # damaged, say: the page of backups is shown just then
 
 
 @contextmanager

@@ -42,6 +42,7 @@ STORES_NOTHING = {
     urls.assembly_preview,
     urls.assembly_pictorials,
     urls.section_preview,
+    urls.movement_air,
     urls.import_project,
     urls.import_offers,
 }
@@ -220,6 +221,7 @@ LOOKS: dict[Address, Make] = {
     urls.assembly_preview: _look(urls.assembly_preview(1, 1), A_PART, A_PART),
     urls.assembly_pictorials: _look(urls.assembly_pictorials(1, 1), A_PART, A_PART),
     urls.section_preview: _look(urls.section_preview(), A_SECTION, A_SECTION),
+    urls.movement_air: _look(urls.movement_air(1), urls.movement(1), urls.movement(1)),
     urls.import_project: _as_file(urls.import_project(), _project_file),
     urls.import_offers: lambda client, store: Sent(urls.import_offers(), [("document", PRICES)], multipart=True),
     urls.api_check: _project(urls.api_check()),

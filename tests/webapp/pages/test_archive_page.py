@@ -13,6 +13,8 @@ from tests.webapp.pages.reading import main, soup
 from webapp.form.carried import new_token
 from webapp.site import urls
 from webapp.store import Store, projects
+from webapp.store.errors import Damaged
+from webapp.usecases import archiving
 from webapp.usecases.demo import load_demo_in
 
 
@@ -96,3 +98,15 @@ def test_no_file_chosen(client: TestClient) -> None:
 def test_an_archive_may_be_larger_than_a_form(client: TestClient) -> None:
     status, _, said = send(client, b"x" * 3_000_000)
     assert (status, "no zip file" in said) == (422, True)
+
+
+def test_the_page_is_shown_where_the_data_cannot_be_read(
+    client: TestClient, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def damaged(_store: Store) -> bool:
+        raise Damaged("row 3 missing")
+
+    monkeypatch.setattr(archiving, "is_empty", damaged)
+    page = client.get(urls.backups())
+    assert page.status_code == 200
+    assert soup(page).select(f'form[action="{urls.unarchive()}"]') == []

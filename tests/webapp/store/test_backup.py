@@ -17,7 +17,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.torture import tried
+from tests.torture import Tally, tried
 from tests.webapp.store.filled import fill
 from tests.webapp.store.store_samples import joint, project
 from webapp.store import Store, backup, projects
@@ -87,8 +87,9 @@ def four_writers(store: Store) -> Iterator[set[str]]:
 
 @tried(10, 100)
 def test_a_backup_under_four_writers_holds_all_that_was_saved_before_it(
-    journal: Journal, file: Path, times: int
+    journal: Journal, file: Path, times: int, tally: Tally
 ) -> None:
+    tally("S7 backups under four writers hold all that was saved", times)
     with closing(Store.open(file)) as opened, four_writers(opened) as saved:
         for number in range(times):
             time.sleep(0.02)
@@ -106,7 +107,8 @@ def test_a_backup_under_four_writers_holds_all_that_was_saved_before_it(
 
 
 @tried(5, 100)
-def test_a_backup_killed_at_any_moment_leaves_whole_ones_alone(file: Path, times: int) -> None:
+def test_a_backup_killed_at_any_moment_leaves_whole_ones_alone(file: Path, times: int, tally: Tally) -> None:
+    tally("S7 backups killed: the whole ones stay", times)
     fill(file)
     with closing(sqlite3.connect(file)) as connection:
         # large enough that a kill falls into the copying, the checking or the naming

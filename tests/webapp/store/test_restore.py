@@ -14,7 +14,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.torture import tried
+from tests.torture import Tally, tried
 from tests.webapp.store.filled import fill
 from tests.webapp.store.store_samples import Clock, joint, project
 from webapp.store import Store, projects, schema
@@ -165,8 +165,9 @@ def test_a_file_that_is_not_sound_is_refused_and_the_data_untouched(
 
 
 @tried(20, 200)
-def test_of_damaged_backups_not_one_is_accepted(store: Store, file: Path, times: int) -> None:
+def test_of_damaged_backups_not_one_is_accepted(store: Store, file: Path, times: int, tally: Tally) -> None:
     """Four bits anywhere in the file: what SQLite does not see, the sum in the name tells."""
+    tally("S9 damaged backups: not one is accepted", times)
     add(store, "mine")
     made, chance = make_backup(file, store.moment(), Why.DAILY), random.Random(11)
     raw, live = made.path.read_bytes(), file.read_bytes()
@@ -314,8 +315,9 @@ def shop_of(file: Path, names: int) -> Path:
 
 @tried(6, 100)
 def test_a_restore_killed_at_any_moment_leaves_the_old_data_or_the_new(
-    file: Path, tmp_path: Path, times: int
+    file: Path, tmp_path: Path, times: int, tally: Tally
 ) -> None:
+    tally("S9 restores killed: the old data or the new", times)
     shops = [shop_of(tmp_path / f"{names}.db", names) for names in (1, 3)]
     shutil.copy(shops[0], file)
     chance, seen = random.Random(5), set[int]()

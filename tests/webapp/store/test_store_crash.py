@@ -16,7 +16,7 @@ from typing import IO
 import pytest
 from sqlalchemy import text
 
-from tests.torture import torture
+from tests.torture import Tally, torture
 from webapp.store import Store, projects
 from webapp.store.sqlite import Journal
 
@@ -106,5 +106,8 @@ def test_what_was_said_to_be_saved_outlives_20_kills(journal: Journal, file: Pat
 
 @torture
 @pytest.mark.parametrize("at_once", [1, 8])
-def test_what_was_said_to_be_saved_outlives_200_kills(journal: Journal, file: Path, at_once: int) -> None:
+def test_what_was_said_to_be_saved_outlives_200_kills(
+    journal: Journal, file: Path, at_once: int, tally: Tally
+) -> None:
+    tally("S1 writers killed: all that was said to be saved is there", 200)
     assert kill(file, journal, rounds=200 // at_once, at_once=at_once) > 500

@@ -12,7 +12,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.torture import LONG
+from tests.torture import LONG, Tally
 from tests.webapp.databases import Databases
 from tests.webapp.store.store_samples import joint, project
 from webapp.store import Store, health, projects
@@ -102,8 +102,9 @@ def complaints(file: Path) -> list[str]:
 
 
 @pytest.mark.parametrize("files", [30, pytest.param(200, marks=LONG)])
-def test_damaged_files_are_never_written(whole: Path, tmp_path: Path, files: int) -> None:
+def test_damaged_files_are_never_written(whole: Path, tmp_path: Path, files: int, tally: Tally) -> None:
     """Of the files that SQLite has something against none is written, and none ends in a traceback."""
+    tally("S9 damaged files: never written", files)
     outcomes: Counter[str] = Counter()
     for seed in range(files):
         file = tmp_path / str(seed) / "shop.db"

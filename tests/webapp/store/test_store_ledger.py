@@ -14,7 +14,7 @@ import pytest
 from domain.ordering.items import GLUE, Item
 from domain.problems import BadInput
 from tests.factories import sending
-from tests.torture import torture
+from tests.torture import Tally, torture
 from tests.webapp.store.filled import STOCK
 from tests.webapp.store.store_samples import project
 from webapp.store import Store, ledger
@@ -101,7 +101,8 @@ def test_each_of_200_forms_sent_five_times_at_once_books_once(store: Store) -> N
 
 
 @torture
-def test_each_of_1000_forms_sent_five_times_at_once_books_once(store: Store) -> None:
+def test_each_of_1000_forms_sent_five_times_at_once_books_once(store: Store, tally: Tally) -> None:
+    tally("S5 forms sent five times at once: booked once", 1000)
     send_five_times(store, 1_000)
 
 
