@@ -233,6 +233,27 @@ def set_ups_together(page: Page, shop: str) -> None:
     page.wait_for_selector("#set-up-1")
 
 
+def parts_changed(page: Page, shop: str) -> None:
+    changes = {"A1": {"material": "oak", "rough_length": 900, "note": "knots out"}, "Z9": {"note": "kept"}}
+    page.goto(shop + urls.parts(bring_in(page, shop, a_frame(), parts=changes, rules={"length_allowance": 20})))
+    assert "Changes without a part" in page.inner_text("main")
+    assert "the plan has" in page.inner_text("main")
+
+
+def part_refused(page: Page, shop: str) -> None:
+    page.goto(shop + urls.change_part(bring_in(page, shop, a_frame()), mark="A1"))
+    page.fill("[name=rough_length]", "1")
+    page.click("text=Save the change")
+    page.wait_for_selector("text=another look")
+
+
+def part_saved(page: Page, shop: str) -> None:
+    page.goto(shop + urls.change_part(bring_in(page, shop, a_frame()), mark="A1"))
+    page.fill("[name=note]", "from the long board")
+    page.click("text=Save the change")
+    page.wait_for_selector("text=Note: from the long board")
+
+
 def section_with_figures(page: Page, shop: str) -> None:
     page.goto(f"{shop}/catalogue/sections/new")
     for name, text in {"overall": "14", "waist": "11.45", "depth": "12", "flank": "12"}.items():
@@ -370,6 +391,9 @@ STATES: list[Callable[[Page, str], None]] = [
     empty_set_ups,
     unreachable_set_ups,
     set_ups_together,
+    parts_changed,
+    part_refused,
+    part_saved,
     section_with_figures,
     refused_section,
     section_changed_meanwhile,

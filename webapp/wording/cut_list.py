@@ -97,12 +97,16 @@ class LostWords:
 
 @dataclass(frozen=True, slots=True)
 class CutListWords:
-    """The whole list. ``runs`` say what is run in long lengths first; ``rough`` whether any part is cut larger."""
+    """The whole list. ``runs`` say what is run in long lengths first.
+
+    ``rough`` says whether any part is cut larger than it is to be, ``mitred`` whether any has a short side.
+    """
 
     groups: tuple[CutGroup, ...]
     runs: tuple[str, ...]
     lost: tuple[LostWords, ...]
     rough: bool
+    mitred: bool
 
 
 def cut_list_words(listed: CutList, units: Units) -> CutListWords:
@@ -113,6 +117,7 @@ def cut_list_words(listed: CutList, units: Units) -> CutListWords:
         tuple(run_text(listed, run, units) for run in long_lengths(listed)),
         tuple(_lost(listed, lost, units) for lost in listed.lost),
         any(row.finished for group in groups for row in group.rows),
+        any(row.short for group in groups for row in group.rows),
     )
 
 

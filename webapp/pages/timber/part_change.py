@@ -25,6 +25,7 @@ from webapp.store.projects import ProjectHead
 from webapp.usecases.parts_list import change_part, parts_list
 from webapp.usecases.projects import PlannedProject, plan
 from webapp.wording.cut_list import GRAINS, CutRow, cut_list_words
+from webapp.wording.figures import size
 
 router = APIRouter(include_in_schema=False)
 
@@ -118,8 +119,6 @@ def _check(values: Values, part: CutPart) -> None:
     for name, finished in least.items():
         typed = values[name]
         if isinstance(typed, Length) and typed.mm < finished - 1e-6:
-            from webapp.wording.figures import size
-
             values.refuse(name, f"must be {size(finished, units)} or more: so large is the finished part")
 
 
@@ -149,8 +148,6 @@ def _page(
 
 def _planned(part: CutPart, project: PlannedProject) -> Mapping[str, str]:
     """What the plan has, field by field, as its hint."""
-    from webapp.wording.figures import size
-
     units = project.head.units
     thick = part.rough.thickness
     return {
