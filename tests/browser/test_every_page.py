@@ -371,6 +371,27 @@ def issued_revision(page: Page, shop: str) -> None:
     page.wait_for_url("**/1")
 
 
+def wood_cut(page: Page, shop: str) -> None:
+    carcass = {"kind": "carcass", "mark": "C", "width": 600, "height": 700, "depth": 300, "thickness": 18}
+    inside = {"corner": "top_between", "material": "birch plywood", "shelves": [340]}
+    ways = {"trim": 8, "least_offcut": 200}
+    stock = [
+        {"item": "wood 45 × 20", "nested": True, "stock": [{"length": 2350, "price": 1090}], **ways},
+        {"item": "birch plywood 18", "stock": [{"length": 1900, "width": 940}], **ways},
+    ]
+    number = bring_in(page, shop, a_frame(quantity=2), carcass | inside, stock=stock)
+    page.goto(shop + urls.cutting(number))
+    assert "turn the stock over after every cut" in page.inner_text("main")
+
+
+def refused_wood(page: Page, shop: str) -> None:
+    number = bring_in(page, shop, a_frame())
+    page.goto(shop + urls.cutting_stock(number, item="wood 45 × 20"))
+    page.fill("[name=stock]", "2400 at 11.30\nwide")
+    page.click("form.narrow button")
+    page.wait_for_selector("text=line 2")
+
+
 STATES: list[Callable[[Page, str], None]] = [
     missing_page,
     unnamed_project,
@@ -404,6 +425,8 @@ STATES: list[Callable[[Page, str], None]] = [
     refused_rules,
     refused_climate,
     wood_that_moves,
+    wood_cut,
+    refused_wood,
     rules_saved_and_changed_meanwhile,
     rule_put_back,
     import_looked_at,

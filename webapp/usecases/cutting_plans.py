@@ -60,17 +60,21 @@ def plan_soon(request: CuttingRequest, seconds: float = SOON) -> Cutting | None:
     key = request.model_dump_json()
     with _LOCK:
         search = _SEARCHES.get(key)
+        new = search is None
         if search is None:
             search = _SEARCHES[key] = _searching().submit(plan_now, request)
+    if new:
+        # what it found is kept wood by wood: nobody needs the search itself any more
+        search.add_done_callback(lambda _: _forget(key))
     try:
-        found = search.result(seconds)
+        return search.result(seconds)
     except NotYet:
         return None
-    finally:
-        if search.done():
-            with _LOCK:
-                _SEARCHES.pop(key, None)
-    return found
+
+
+def _forget(key: str) -> None:
+    with _LOCK:
+        _SEARCHES.pop(key, None)
 
 
 @cache

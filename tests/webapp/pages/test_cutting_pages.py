@@ -6,6 +6,7 @@ import csv
 import io
 import json
 import re
+from datetime import date
 from typing import Any
 
 import pytest
@@ -23,6 +24,8 @@ from webapp.site import urls
 from webapp.store import Store, ledger
 from webapp.store.balances import balances
 from webapp.store.projects import create_project, load_project, update_stock
+from webapp.store.stock_values import OfferTerms, Price, SupplierTerms
+from webapp.store.suppliers import add_price, create_offer, create_supplier
 from webapp.usecases import cutting_plans
 
 ITEM = "ash 45 × 20"
@@ -247,14 +250,34 @@ def test_a_plan_that_is_no_longer_so_is_refused_with_what_changed(client: TestCl
     assert on_shelf(store) == before
 
 
-def test_what_the_plan_buys_must_have_come(client: TestClient, store: Store) -> None:
+def test_short_stock_is_cut_as_far_as_it_goes(client: TestClient, store: Store) -> None:
     number = made(store, stock=KEEP)
-    received(store, (2400, 1), (900, 1))
+    received(store, (2400, 1))
     page = client.get(urls.cutting(number))
-    # one bar and the short one hold what they can; nothing is for sale, so all that is booked is there
+    assert "no stock that is long enough is left over for it" in main(page)
     answer = post(client, urls.book_cut(number), form_on(page, urls.book_cut(number)))
     assert answer.status_code == 303
     assert on_shelf(store)["bar ash 45 × 20 × 2400"] == 0
+
+
+def test_what_the_plan_buys_must_have_come(client: TestClient, store: Store) -> None:
+    number = made(store, stock=KEEP)
+    bar = Item.bar("ash", 45, 20, 2400)
+    with store.writing() as session:
+        yard = create_supplier(session, SupplierTerms(name="Yard", currency="EUR"))
+        offered = create_offer(session, bar, yard, OfferTerms(size=1))
+        add_price(session, offered, Price(minor=1240, currency="EUR", since=date(2026, 1, 5)))
+    received(store, (2400, 1))
+    page = client.get(urls.cutting(number))
+    assert "2 bars, 12.40 EUR: proven to be the least." in main(page)
+    answer = post(client, urls.book_cut(number), form_on(page, urls.book_cut(number)))
+    assert answer.status_code == 409
+    assert "There are 1 pcs of bar ash 45 × 20 × 2400 on hand, so 2 pcs cannot be taken." in main(answer)
+    assert "What the plan buys has to be booked in before it is booked as cut." in main(answer)
+    assert on_shelf(store) == {"bar ash 45 × 20 × 2400": 1}
+    received(store, (2400, 1))
+    page = client.get(urls.cutting(number))
+    assert post(client, urls.book_cut(number), form_on(page, urls.book_cut(number))).status_code == 303
 
 
 def test_a_projects_own_wood_is_not_the_stockrooms(client: TestClient, store: Store) -> None:
