@@ -130,6 +130,14 @@ def refused_assembly(page: Page, shop: str) -> None:
     wait_for_htmx(page)
 
 
+def lines_of_sizes(page: Page, shop: str) -> None:
+    page.goto(f"{shop}/projects/1/assemblies/new/mitred_frame")
+    with page.expect_response("**/preview"):
+        page.fill("[name=sizes]", "534x287*4\n612,5 x 301; 2; Hall\n20x30\n450xabc")
+    page.wait_for_selector("#sizes-lines")
+    wait_for_htmx(page)
+
+
 def changed_assembly(page: Page, shop: str) -> None:
     number = bring_in(page, shop, a_frame())
     page.goto(f"{shop}/projects/{number}")
@@ -397,6 +405,7 @@ STATES: list[Callable[[Page, str], None]] = [
     unnamed_project,
     renamed_meanwhile,
     refused_assembly,
+    lines_of_sizes,
     changed_assembly,
     joint_set_apart,
     single_joint,
