@@ -16,6 +16,7 @@ from webapp.site.later import LaterPages
 from webapp.site.patience import BodyInTime
 from webapp.site.rendering import STATIC, VersionedFiles
 from webapp.store.tokens import SentOtherwise
+from webapp.usecases.jobs import Jobs
 
 if TYPE_CHECKING:
     from webapp.store import Store
@@ -64,6 +65,7 @@ LATER = (
     "webapp.pages.shop.rules",
     "webapp.pages.shop.backups",
     "webapp.pages.shop.health",
+    "webapp.pages.shop.jobs",
     "webapp.pages.shop.cautions",
     "webapp.pages.shop.sent_forms",
     "webapp.pages.shop.patterns",
@@ -91,6 +93,7 @@ def create_app(store: Store, *, port: int, also_hosts: Collection[str] = ()) -> 
         ],
     )
     app.state.store = store
+    app.state.jobs = Jobs()
     failures.register(app)
     app.add_exception_handler(SentBefore, _sent_again)
     app.add_exception_handler(SentOtherwise, _sent_otherwise)

@@ -48,6 +48,9 @@ backup_file = Address("/backups/files/{name}/download")
 restore = Address("/backups/files/{name}/restore")
 archive = Address("/backups/archive.zip")  # the whole shop, open to any program
 unarchive = Address("/backups/unarchive")
+job = Address("/work/{key}")  # long work under way
+end_job = Address("/work/{key}/end")
+job_result = Address("/work/{key}/result")
 health = Address("/health")  # ?check=now
 patterns = Address("/patterns")  # every styled component once, for whoever changes a style
 static_files = "/static"

@@ -98,5 +98,8 @@ def _run(store: Store, settings: Settings, listening: socket.socket) -> None:
     )
     print(f"Dovetally is at http://{settings.host}:{settings.port}  (stop it with Ctrl+C)", flush=True)
     # Ctrl+C is how one stops it: uvicorn has closed everything by the time it passes the interrupt on
-    with suppress(KeyboardInterrupt):
-        uvicorn.Server(config).run(sockets=[listening])
+    try:
+        with suppress(KeyboardInterrupt):
+            uvicorn.Server(config).run(sockets=[listening])
+    finally:
+        app.state.jobs.stop()

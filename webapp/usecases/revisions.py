@@ -105,7 +105,7 @@ class Compared:
 
 
 @dataclass(frozen=True, slots=True)
-class _Request:
+class Asked:
     """The next revision, asked for: its number and moment, and the project as it was seen then."""
 
     number: int
@@ -114,7 +114,7 @@ class _Request:
 
 
 @dataclass(frozen=True, slots=True)
-class _Made:
+class Made:
     """A revision that is ready to be kept."""
 
     head: RevisionHead
@@ -158,14 +158,24 @@ def issue(
     Raises NotFound, StaleEdit where the project, the catalogue or the next number has moved on since,
     or NotIssuable.
     """
+    asked = ask(store, sent, project_id, seen)
+    if isinstance(asked, int):
+        return asked
+    return keep(store, sent, project_id, seen, make(asked, paper, render, labels))
+
+
+def ask(store: Store, sent: Sending, project_id: int, seen: Seen) -> Asked | int:
+    """The next revision as it would be made now; its number where this form issued it. Raises as ``issue``."""
     with store.reading() as session:
         earlier = outcome_of(session, sent)
         if earlier is not None:
             return int(earlier)
         _check_seen(session, project_id, seen)
-        request = _Request(seen.number, now(session), look_in(session, project_id))
-    # not in the block above: a long look would hold every writer up
-    made = _make(request, paper, render, labels)
+        return Asked(seen.number, now(session), look_in(session, project_id))
+
+
+def keep(store: Store, sent: Sending, project_id: int, seen: Seen, made: Made) -> int:
+    """Keep what was made of what ``ask`` saw, once for each form sent; its number. Raises StaleEdit."""
 
     def act(session: Session) -> str:
         _check_seen(session, project_id, seen)
@@ -175,6 +185,36 @@ def issue(
     with store.writing() as session:
         outcome, _ = once(session, sent, lambda: act(session))
     return int(outcome)
+
+
+def make(
+    asked: Asked,
+    paper: Paper,
+    render: Render = render,
+    labels: LabelChoices = USUAL_LABELS,
+    begun: Callable[[DocumentKind], None] = lambda kind: None,
+) -> Made:
+    """The revision set on paper under its number; ``begun`` is told of each document before it is set.
+
+    This may take long, and needs no store: in a transaction it would hold every writer up. Raises NotIssuable.
+    """
+    number, moment = asked.number, asked.moment
+    standing = stand(asked.sight)
+    heading = _heading(standing, str(number), moment)
+    head = RevisionHead(
+        project_id=asked.sight.whole.head.id,
+        number=number,
+        project_name=standing.project.name,
+        customer=standing.project.customer,
+        issued_at=moment,
+        program=program_mark(),
+        templates=templates_mark(),
+    )
+    documents = {}
+    for kind in ISSUED:
+        begun(kind)
+        documents[kind.value, paper.label] = _document(kind, standing, heading, paper, render, labels)
+    return Made(head, canonical(snapshot(standing)), documents)
 
 
 def load_revision(store: Store, project_id: int, number: int) -> Revision:
@@ -200,6 +240,18 @@ def draft(
     """A document of the project as it stands, marked as a draft and not kept. Raises NotFound or NotIssuable."""
     with store.reading() as session:
         sight, moment = look_in(session, project_id), now(session)
+    return draft_of(sight, moment, kind, paper, render, labels)
+
+
+def draft_of(
+    sight: Sight,
+    moment: datetime,
+    kind: DocumentKind,
+    paper: Paper,
+    render: Render = render,
+    labels: LabelChoices = USUAL_LABELS,
+) -> bytes:
+    """The draft of a project as it was seen; this may take long, and needs no store. Raises NotIssuable."""
     standing = stand(sight)
     return _document(kind, standing, _heading(standing, DRAFT, moment), paper, render, labels)
 
@@ -264,27 +316,6 @@ def _check_seen(session: Session, project_id: int, seen: Seen) -> None:
     edition = stored_edition(session, project_id)
     if seen != Seen(*edition, stored.next_number(session, project_id)):
         raise StaleEdit("project", project_id, edition[0])
-
-
-def _make(request: _Request, paper: Paper, render: Render, labels: LabelChoices) -> _Made:
-    """The revision, set on paper under its number. Raises NotIssuable."""
-    number, moment = request.number, request.moment
-    standing = stand(request.sight)
-    heading = _heading(standing, str(number), moment)
-    head = RevisionHead(
-        project_id=request.sight.whole.head.id,
-        number=number,
-        project_name=standing.project.name,
-        customer=standing.project.customer,
-        issued_at=moment,
-        program=program_mark(),
-        templates=templates_mark(),
-    )
-    return _Made(
-        head,
-        canonical(snapshot(standing)),
-        {(kind.value, paper.label): _document(kind, standing, heading, paper, render, labels) for kind in ISSUED},
-    )
 
 
 def _heading(standing: Standing, revision: str, moment: datetime) -> Heading:

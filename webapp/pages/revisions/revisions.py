@@ -15,6 +15,7 @@ from domain.problems import BadInput, Problem
 from domain.spec.project import Project
 from webapp.form.carried import new_token, sent_version
 from webapp.pages.revisions.changes import Changes, changes_of
+from webapp.pages.shop.jobs import begun
 from webapp.papers.kinds import DocumentKind, LabelChoices, Paper
 from webapp.site import urls
 from webapp.site.failures import Words, failure
@@ -25,6 +26,7 @@ from webapp.store.errors import NotFound, StaleEdit
 from webapp.store.revisions import DocumentHead, RevisionHead
 from webapp.usecases import revisions
 from webapp.usecases.cutting import draft_of_cutting
+from webapp.usecases.long_papers import draft_task, issue_task
 from webapp.usecases.revisions import Compared, NotIssuable, Ready, Seen
 from webapp.usecases.scales import outdated_sheets
 from webapp.usecases.shop import the_shop
@@ -115,6 +117,18 @@ def issue(request: Request, project_id: RowId, sent: OnceForm) -> Response:
     paper = _paper(sent.text("paper"))
     try:
         labels = _labels(request, project_id)
+        task = issue_task(
+            store,
+            sent.sending,
+            project_id,
+            seen,
+            paper,
+            labels,
+            led=lambda number: urls.revision(project_id, number),
+            back=urls.revisions(project_id),
+        )
+        if task is not None:
+            return begun(request, task)
         number = revisions.issue(store, sent.sending, project_id, seen, paper, labels=labels)
     except StaleEdit:
         return _page(request, project_id, paper=paper, stale=True, status=409)
@@ -165,17 +179,21 @@ def reprint(request: Request, project_id: RowId, number: RowId, kind: DocumentKi
 @router.get(urls.draft)
 def draft(request: Request, project_id: RowId, kind: DocumentKind, paper: str = Paper.A4.label) -> Response:
     """A document of the project as it stands, marked as a draft; it is not kept."""
+    store: Store = request.app.state.store
     size = _paper(paper)
+    labels = _labels(request, project_id)
+    name = f"project-{project_id}-draft-{kind.value}-{size.label.lower()}.pdf"
+    task = draft_task(store, project_id, kind, size, labels, name, urls.revisions(project_id))
+    if task is not None:
+        return begun(request, task)
     try:
-        labels = _labels(request, project_id)
-        store: Store = request.app.state.store
         if kind is DocumentKind.CUTTING:
             body = draft_of_cutting(store, project_id, size)
         else:
             body = revisions.draft(store, project_id, kind, size, labels=labels)
     except NotIssuable as refusal:
         return failure(request, 422, Words("It cannot be printed yet", str(refusal)))
-    return _pdf(body, "inline", f"project-{project_id}-draft-{kind.value}-{size.label.lower()}.pdf")
+    return _pdf(body, "inline", name)
 
 
 @router.get(urls.duplicate_project)
