@@ -133,7 +133,7 @@ revision_document = Address("/projects/{project_id}/revisions/{number}/documents
 duplicate_revision = Address("/projects/{project_id}/revisions/{number}/duplicate")
 
 # orders; what to buy is for ?project=1&project=2
-orders = Address("/orders")
+orders = Address("/orders")  # ?before=the last order of the page before
 new_order = Address("/orders/new")
 order_request = Address("/orders/new/request.json")  # a file that `dovetally order` reads
 order_instead = Address("/orders/new/instead")  # what the plan would come to in other ways

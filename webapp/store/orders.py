@@ -190,6 +190,11 @@ def list_orders(
     return _orders(session, number.in_(select(page.c.number)))
 
 
+def count_orders(session: Session) -> int:
+    """How many orders have ever been placed."""
+    return session.exec(select(func.count()).select_from(PlacedOrderRow)).one()
+
+
 def list_running_orders(session: Session) -> tuple[PlacedOrder, ...]:
     """The orders of which something is still to come, the newest first."""
     running = {line.order_id for line, _ in _open_lines(session)}

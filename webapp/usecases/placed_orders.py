@@ -15,7 +15,17 @@ from domain.reading import read
 from webapp.store import Store
 from webapp.store.engine import today
 from webapp.store.errors import PlanMoved
-from webapp.store.orders import OrderLine, PlacedOrder, cancel_order, list_orders, load_order, place_order
+from webapp.store.orders import (
+    OrderLine,
+    PlacedOrder,
+    cancel_order,
+    count_orders,
+    list_orders,
+    list_running_orders,
+    load_order,
+    place_order,
+)
+from webapp.store.rows import LARGEST_NUMBER
 from webapp.store.shop import load_shop
 from webapp.store.stages import StagedProject, staged_projects
 from webapp.store.stock_edition import StockEdition, stock_edition
@@ -71,11 +81,37 @@ def order_sheet(store: Store, number: int) -> OrderSheet:
         )
 
 
-def order_book(store: Store) -> tuple[date, tuple[PlacedOrder, ...]]:
-    """The day, and every order: late ones first, the longest first; then what is still to come; then the rest."""
+PAGE = 100
+"""Orders that are read on one page of the book."""
+
+
+@dataclass(frozen=True, slots=True)
+class OrderBook:
+    """A page of the book on a day, of ``count`` orders in all; ``older`` pages on, None on the last page."""
+
+    day: date
+    orders: tuple[PlacedOrder, ...]
+    count: int
+    older: int | None
+
+
+def order_book(store: Store, before: int | None = None) -> OrderBook:
+    """The newest orders and all that something is still to come of; or those ``before`` a number that are over.
+
+    Late ones come first, the longest first; then what is still to come; then the rest.
+    """
     with store.reading() as session:
-        day, orders = today(session), list_orders(session)
-    return day, tuple(sorted(orders, key=lambda order: _urgency(order, day)))
+        day, count = today(session), count_orders(session)
+        running = {order.number: order for order in list_running_orders(session)}
+        # one more than is shown tells whether there are older ones
+        found = list_orders(session, before=LARGEST_NUMBER if before is None else before, most=PAGE + 1)
+    page = {order.number: order for order in found[:PAGE]}
+    if before is None:
+        page |= running
+    else:
+        page = {number: order for number, order in page.items() if number not in running}
+    orders = tuple(sorted(page.values(), key=lambda order: _urgency(order, day)))
+    return OrderBook(day, orders, count, found[PAGE - 1].number if len(found) > PAGE else None)
 
 
 def _urgency(order: PlacedOrder, day: date) -> tuple[int, date, int]:

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from datetime import date
+from typing import Annotated
 
-from fastapi import APIRouter, Request
+from fastapi import APIRouter, Query, Request
 from fastapi.responses import HTMLResponse, Response
 
 from domain.problem_codes import ProblemCode
@@ -76,10 +77,13 @@ NOTE = "note"
 
 @dataclass(frozen=True, slots=True)
 class OrdersPage:
-    """Every order, late ones first."""
+    """A page of the orders, late ones first, of ``count`` in all; ``paged`` where it is not the first."""
 
     day: date
     orders: tuple[PlacedOrder, ...]
+    count: int
+    older: int | None
+    paged: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,10 +115,14 @@ class OrderPage:
 
 
 @router.get(urls.orders)
-def show_all(request: Request) -> HTMLResponse:
-    """Every order, late ones first."""
-    day, orders = order_book(request.app.state.store)
-    return render(request, "orders/list.html", OrdersPage(day, orders))
+def show_all(request: Request, before: Annotated[int | None, Query(ge=1, le=2**31 - 1)] = None) -> HTMLResponse:
+    """The orders, late ones first, page by page; on the first is everything that is still to come."""
+    book = order_book(request.app.state.store, before)
+    return render(
+        request,
+        "orders/list.html",
+        OrdersPage(book.day, book.orders, book.count, book.older, paged=before is not None),
+    )
 
 
 @router.get(urls.order)
