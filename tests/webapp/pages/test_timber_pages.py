@@ -216,3 +216,16 @@ def test_what_is_reserved_is_what_was_shown(client: TestClient, ash: Store) -> N
         ledger.receive(session, SHORT, 2)
     assert client.post(urls.go_ahead(1), data=typed).status_code == 409
     assert {line.claim.reserved for line in project_stock(ash, 1).lines} == {0}
+
+
+def test_wood_that_a_project_names_itself_is_no_item_of_the_shop(client: TestClient, store: Store) -> None:
+    own = [{"item": "ash 45 × 20", "stock": [{"length": 950, "price": 640}]}]
+    with store.writing() as session:
+        stored(session, a_frame(**ASH), name="One", stock=own)
+        create_supplier(session, SupplierTerms(name="Fenwick", currency="EUR"))
+    offer(store, LONG, 1, 1275)
+    # 400 and 300 with a kerf lie in 950, twice
+    row = rows(client, urls.timber(1))["ash 45 × 20"]
+    assert row[-3:] == ["2 lengths or sheets of the project’s own stock", "", "12.80 EUR"]
+    assert not [each for each in order_plan(store, [1]).items if each.item.is_wood]
+    assert project_costs(store, 1).woodless == ()
