@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-from tests.bench import assembling, cold_start, cutting, documents, entering, order, pages, planner
+from tests.bench import assembling, cold_start, cutting, documents, entering, load, order, pages, planner
 
 RUNS = 3
 
@@ -81,6 +81,22 @@ def figures() -> Iterator[Figure]:
         start = cold_start.measure(Path(folder))
         detail = f"{start.program:.2f} s and {start.imports:.2f} s"
         yield Figure("start to first page, over bare imports", start.ratio, 1.5, "×", detail)
+    yield from _load()
+
+
+def _load() -> Iterator[Figure]:
+    """An aged shop beside a young one, and many people beside one."""
+    met = load.measure()
+    young, aged, many = (each.at(0.95) for each in (met.young, met.aged, met.many))
+    medians = " and ".join(f"{each.at(0.5):.0f}" for each in (met.aged, met.young))
+    detail = f"p95 {aged:.0f} ms and {young:.0f} ms, medians {medians} ms"
+    yield Figure("aged shop over a young one, p95 of one person", aged / young, 2, "×", detail)
+    detail = f"p95 {many:.0f} ms and {aged:.0f} ms, medians {met.many.at(0.5):.0f} and {met.aged.at(0.5):.0f} ms"
+    yield Figure("20 people with pauses over one, p95", many / aged, 3, "×", detail)
+    failed = sum(each.failed for each in (met.young, met.aged, met.many))
+    yield Figure("answers of 5xx", failed, 0, "", f"of {len(met.aged.times) + len(met.many.times)}")
+    detail = f"{met.peak:.0f} MB and {met.start:.0f} MB"
+    yield Figure("memory at most, over that at the start", met.peak / met.start, 2, "×", detail)
 
 
 def _cutting() -> Iterator[Figure]:

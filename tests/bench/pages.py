@@ -51,9 +51,10 @@ class PageRatio:
 
 
 class Client:
-    """One connection that stays open, as a browser's does."""
+    """One connection that stays open, as a browser's does, to a server of that process number."""
 
-    def __init__(self, port: int) -> None:
+    def __init__(self, port: int, process: int) -> None:
+        self.process = process
         self._origin = f"http://localhost:{port}"
         self._connection = HTTPConnection("127.0.0.1", port, timeout=30)
         self._host = f"localhost:{port}"
@@ -100,7 +101,7 @@ def running(command: list[str], port: int, **environment: str) -> Iterator[Clien
                 if probe.connect_ex(("127.0.0.1", port)) == 0:
                     break
             time.sleep(0.05)
-        yield Client(port)
+        yield Client(port, server.pid)
     finally:
         server.terminate()
         server.wait()
