@@ -10,13 +10,16 @@ from fastapi.middleware import Middleware
 
 from webapp.pages.projects import home
 from webapp.site import failures, urls
+from webapp.site.gate import Gate
 from webapp.site.guards import BodyCap, LastResort, OwnHost, OwnOrigin, SafeHeaders, own_hosts
 from webapp.site.incoming import SentBefore
 from webapp.site.later import LaterPages
+from webapp.site.network import Network
 from webapp.site.patience import BodyInTime
 from webapp.site.rendering import STATIC, VersionedFiles
 from webapp.store.tokens import SentOtherwise
 from webapp.usecases.jobs import Jobs
+from webapp.usecases.pairing import Pairing
 
 if TYPE_CHECKING:
     from webapp.store import Store
@@ -66,6 +69,8 @@ LATER = (
     "webapp.pages.shop.backups",
     "webapp.pages.shop.health",
     "webapp.pages.shop.jobs",
+    "webapp.pages.shop.devices",
+    "webapp.pages.shop.pair",
     "webapp.pages.shop.cautions",
     "webapp.pages.shop.sent_forms",
     "webapp.pages.shop.patterns",
@@ -73,10 +78,19 @@ LATER = (
 )
 
 
-def create_app(store: Store, *, port: int, also_hosts: Collection[str] = ()) -> FastAPI:
+def create_app(
+    store: Store,
+    *,
+    port: int,
+    also_hosts: Collection[str] = (),
+    scheme: str = "http",
+    network: Network | None = None,
+) -> FastAPI:
     """The application over ``store``, answering to this computer's own names on ``port``.
 
-    ``also_hosts`` are further exact Host values, with their port where it is not 80.
+    ``also_hosts`` are further exact Host values, with their port where it is not the scheme's own. Other devices
+    may come in where a ``network`` says under which names; where there is None, every request is taken for the
+    computer's own, so nothing but 127.0.0.1 may be listened to.
     """
     app = FastAPI(
         title="Dovetally",
@@ -85,15 +99,22 @@ def create_app(store: Store, *, port: int, also_hosts: Collection[str] = ()) -> 
         openapi_url=None,  # what is open to programs is described at /api/openapi.json
         middleware=[
             Middleware(SafeHeaders),
-            Middleware(OwnHost, hosts=own_hosts(port) | {host.lower() for host in also_hosts}),
-            Middleware(OwnOrigin),
+            Middleware(
+                OwnHost,
+                hosts=own_hosts(port, scheme) | {host.lower() for host in also_hosts},
+                network=network,
+            ),
             Middleware(LastResort),
+            Middleware(Gate, on_network=network is not None, unpaired=_unpaired),
+            Middleware(OwnOrigin),
             Middleware(BodyInTime),
             Middleware(BodyCap),
         ],
     )
     app.state.store = store
     app.state.jobs = Jobs()
+    app.state.network = network
+    app.state.pairing = Pairing()
     failures.register(app)
     app.add_exception_handler(SentBefore, _sent_again)
     app.add_exception_handler(SentOtherwise, _sent_otherwise)
@@ -101,6 +122,12 @@ def create_app(store: Store, *, port: int, also_hosts: Collection[str] = ()) -> 
     app.include_router(home.router)
     app.state.later = LaterPages(app, LATER)
     return app
+
+
+def _unpaired(request: Request) -> Response:
+    from webapp.pages.shop.pair import ask_to_pair
+
+    return ask_to_pair(request)
 
 
 def _sent_again(request: Request, error: Exception) -> Response:

@@ -129,3 +129,55 @@ def test_damaged_data_is_served_to_look_at(tmp_path: Path, port: int) -> None:
     _, err = server.communicate()
     assert err.startswith("Nothing can be saved. The data file is damaged (the trigger tick_no_update is missing)")
     assert err.count("\n") == 1
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="elsewhere 127.0.0.2 has to be set up first")
+class TestNetwork:
+    """Another loopback address is a way in like the network's, so that one computer can try it."""
+
+    @pytest.fixture
+    def open_server(self, tmp_path: Path, port: int) -> Iterator[subprocess.Popen[str]]:
+        server = start(tmp_path / "data", port, "--network")
+        wait_until_it_answers(port)
+        yield server
+        server.kill()
+        server.communicate()
+
+    def asked(self, address: str, port: int, request: str, *headers: str) -> str:
+        """The first line of the answer to these very bytes."""
+        with socket.create_connection((address, port), timeout=30) as line:
+            host = f"Host: {address}:{port}"
+            line.sendall(
+                "\r\n".join([f"{request} HTTP/1.1", host, "Connection: close", *headers, "", ""]).encode()
+            )
+            return line.makefile("rb").readline().decode().strip()
+
+    def test_it_listens_everywhere_and_lets_nobody_in(self, open_server: subprocess.Popen[str], port: int) -> None:
+        assert "200" in self.asked("127.0.0.1", port, f"GET {urls.cautions}")
+        for request in (f"GET {urls.cautions}", f"POST {urls.api_check}", "OPTIONS *", "GET /nowhere", "BREW /"):
+            assert "401" in self.asked("127.0.0.2", port, request)
+        assert "200" in self.asked("127.0.0.2", port, f"GET {urls.pair}")
+
+    def test_no_header_says_where_it_is_from(self, open_server: subprocess.Popen[str], port: int) -> None:
+        for header in ("X-Forwarded-For: 127.0.0.1", "Forwarded: for=127.0.0.1", "X-Forwarded-Proto: https"):
+            assert "401" in self.asked("127.0.0.2", port, f"GET {urls.cautions}", header)
+        socket_asked = (
+            "Upgrade: websocket",
+            "Sec-WebSocket-Version: 13",
+            "Sec-WebSocket-Key: YWFhYWFhYWFhYWFhYWFhYQ==",
+        )
+        assert "101" not in self.asked("127.0.0.2", port, "GET /", *socket_asked)
+
+    def test_without_being_asked_it_listens_on_its_own_address_alone(
+        self, running: subprocess.Popen[str], port: int
+    ) -> None:
+        with pytest.raises(ConnectionRefusedError):
+            self.asked("127.0.0.2", port, f"GET {urls.pair}")
+
+    def test_it_says_where_devices_are_paired(self, open_server: subprocess.Popen[str], port: int) -> None:
+        time.sleep(0.5)
+        open_server.send_signal(signal.SIGINT)
+        out, err = open_server.communicate(timeout=30)
+        assert out.splitlines()[0] == f"Dovetally is at http://127.0.0.1:{port}  (stop it with Ctrl+C)"
+        assert out.splitlines()[1].endswith(f"Pair them at http://127.0.0.1:{port}/devices")
+        assert err == ""

@@ -3,9 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from io import BytesIO
-
-import segno
 
 from domain.lengths import Units
 from domain.machine.set_ups import Source, set_up_works
@@ -14,6 +11,7 @@ from domain.setting_out.sheets import set_out
 from domain.spec.rules import Rules
 from domain.takeoff.pieces import Hand, Joined, Piece, PieceName, pieces
 from domain.takeoff.takeoff import AssemblyTakeoff, Takeoff
+from webapp.drawings.qr import qr_svg
 from webapp.papers.kinds import LabelChoices, Paper, label_sheet
 from webapp.papers.pictures import Json
 from webapp.wording.parts import SQUARE, part_words
@@ -101,12 +99,3 @@ def _joint(one: Joined, hands: Sequence[Hand], units: Units) -> Json:
         "hand": letters_text(hands),
         "partner": str(one.partner),
     }
-
-
-def qr_svg(text: str) -> str:
-    """A QR code (ISO/IEC 18004) of the text as SVG, in black, with its quiet zone."""
-    out = BytesIO()
-    segno.make(text, micro=False, error="m").save(
-        out, kind="svg", border=4, xmldecl=False, svgclass=None, lineclass=None
-    )
-    return out.getvalue().decode()

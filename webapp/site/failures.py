@@ -51,6 +51,11 @@ class Words:
 
 USUAL = {
     400: Words("Not understood", "The request could not be read. Go back, reload the page and try again."),
+    401: Words(
+        "Not paired",
+        "This device is not paired, or no longer, so nothing was shown and nothing was changed. "
+        "Open the program's page on it anew, and type a code from the page Devices on the computer.",
+    ),
     403: Words(
         "Refused",
         "The request did not come from this program's own page, so nothing was changed. "
@@ -69,7 +74,8 @@ USUAL = {
     413: Words("Too large", "What was sent is too large. Send a smaller file."),
     421: Words(
         "Not this address",
-        "The program answers only to its own address. Open it as http://127.0.0.1 with its port.",
+        "The program answers only to its own address. Open it as http://127.0.0.1 with its port; "
+        "on another device as the page Devices says.",
     ),
     422: Words("Please check", "Something in what was sent cannot be used. Nothing was saved."),
     500: Words(
@@ -232,7 +238,7 @@ def register(app: FastAPI) -> None:
     app.add_exception_handler(HTTPException, _http)
     app.add_exception_handler(RequestValidationError, _invalid)
     app.add_exception_handler(BadInput, _bad_input)
-    app.add_exception_handler(StoreError, _store)
+    app.add_exception_handler(StoreError, store_failure)
 
 
 def _http(request: Request, error: Exception) -> Response:
@@ -260,7 +266,8 @@ def _bad_input(request: Request, error: Exception) -> Response:
     return failure(request, 422, problems=error.problems)
 
 
-def _store(request: Request, error: Exception) -> Response:
+def store_failure(request: Request, error: Exception) -> Response:
+    """What the store refuses, in words."""
     assert isinstance(error, StoreError)
     kind = type(error)
     status = _STATUS.get(kind, 500)

@@ -1,7 +1,7 @@
 """The door: what every request must pass before a page sees it, and what every answer carries.
 
-Plain ASGI middleware, outermost first: headers, host, origin, last resort, patience, body size. Starlette's
-BaseHTTPMiddleware is avoided: it runs the app in another task and swallows disconnects.
+Plain ASGI middleware, outermost first: headers, host, last resort, other devices (``gate.py``), origin, patience,
+body size. Starlette's BaseHTTPMiddleware is avoided: it runs the app in another task and swallows disconnects.
 """
 
 from __future__ import annotations
@@ -16,6 +16,7 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from webapp.site import urls
 from webapp.site.failures import failure
+from webapp.site.network import Network, at_the_computer, with_port
 
 log = logging.getLogger("dovetally")
 
@@ -43,13 +44,9 @@ _LARGE_PATHS = (urls.import_project, "/api/")
 _DRAINED = 64_000_000
 
 
-def own_hosts(port: int) -> frozenset[str]:
-    """The Host values of this computer itself, for a server on ``port``.
-
-    A browser leaves the port out where it is the scheme's own.
-    """
-    names = ("localhost", "127.0.0.1", "[::1]")
-    return frozenset(f"{name}:{port}" for name in names) | (frozenset(names) if port == 80 else frozenset())
+def own_hosts(port: int, scheme: str = "http") -> frozenset[str]:
+    """The Host values of this computer itself, for a server on ``port``."""
+    return with_port(("localhost", "127.0.0.1", "[::1]"), port, scheme)
 
 
 class SafeHeaders:
@@ -82,22 +79,33 @@ class SafeHeaders:
 
 
 class OwnHost:
-    """Answers only to the program's own names: a web site whose name is pointed at this computer gets 421."""
+    """Answers only to the program's own names: a web site whose name is pointed at this computer gets 421.
 
-    def __init__(self, app: ASGIApp, hosts: Collection[str]) -> None:
+    ``hosts`` are those at the computer itself. What comes in over the ``network`` is for the very address that it
+    came in on, or for the computer's name; where there is None, nothing does.
+    """
+
+    def __init__(self, app: ASGIApp, hosts: Collection[str], network: Network | None = None) -> None:
         self.app = app
         self.hosts = frozenset(hosts)
+        self.network = network
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Pass the request on if its one Host is ours; refuse it otherwise."""
         if scope["type"] == "http":
             named = [value.decode("latin-1") for name, value in scope["headers"] if name == b"host"]
-            if len(named) != 1 or named[0].lower() not in self.hosts:
+            if len(named) != 1 or named[0].lower() not in self._hosts(scope):
                 log.warning("refused Host %r", named)
                 return await _refuse(421, scope, receive, send)
         elif scope["type"] == "websocket":
             return None  # there are none; not accepting closes it
         return await self.app(scope, receive, send)
+
+    def _hosts(self, scope: Scope) -> frozenset[str]:
+        if self.network is None or at_the_computer(scope):
+            return self.hosts
+        server = scope.get("server")
+        return frozenset() if server is None else self.network.names(server[0])
 
 
 class OwnOrigin:

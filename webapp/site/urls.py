@@ -52,6 +52,10 @@ job = Address("/work/{key}")  # long work under way
 end_job = Address("/work/{key}/end")
 job_result = Address("/work/{key}/result")
 health = Address("/health")  # ?check=now
+devices = Address("/devices")
+device_code = Address("/devices/code")  # a code to pair with, shown on the page of devices
+end_device = Address("/devices/{number}/end")
+pair = Address("/pair")  # where a device that is not paired types its code
 patterns = Address("/patterns")  # every styled component once, for whoever changes a style
 static_files = "/static"
 static = Address(static_files + "/{name:path}")  # templates use ``static_url``, which adds its version

@@ -74,6 +74,21 @@ CREATE TABLE calibration (
 )
  STRICT
 ;
+CREATE TABLE device (
+	id INTEGER NOT NULL PRIMARY KEY AUTOINCREMENT,
+	name TEXT NOT NULL,
+	role TEXT NOT NULL,
+	secret_sha256 TEXT NOT NULL,
+	paired_at TEXT NOT NULL,
+	seen_at TEXT NOT NULL,
+	ended_at TEXT,
+	CONSTRAINT uq_device_secret_sha256 UNIQUE (secret_sha256),
+	CONSTRAINT ck_device_name CHECK (length(name) BETWEEN 1 AND 60),
+	CONSTRAINT ck_device_role CHECK (role IN ('reads', 'at_the_machine', 'everything')),
+	CONSTRAINT ck_device_secret_sha256 CHECK (length(secret_sha256) = 64)
+)
+ STRICT
+;
 CREATE TABLE form_token (
 	token TEXT NOT NULL,
 	outcome TEXT NOT NULL,

@@ -1,6 +1,6 @@
 """A file in place of the shop's data: looked through first, on a copy, and only a sound one is ever put there.
 
-What is there before is backed up, so a restore is undone by restoring that backup.
+What is there before is backed up, so a restore is undone by restoring that backup. Other devices stay as they are.
 """
 
 from __future__ import annotations
@@ -21,6 +21,7 @@ from tempfile import TemporaryDirectory
 
 from webapp.store import schema
 from webapp.store.backup import NO_ROOM, Backup, CannotKeep, make_backup, put_in_place, sum_of, sync
+from webapp.store.devices_stay import keep_devices
 from webapp.store.engine import Store, hold
 from webapp.store.errors import (
     CannotOpen,
@@ -145,6 +146,7 @@ def restore(store: Store, file: Path) -> Restored:
             before = make_backup(path, store.moment(), Why.BEFORE_RESTORE)
         except Damaged:
             raise DataDamaged(str(file)) from None
+        keep_devices(sound, path)
         put(sound)
         return Restored(held, before)
 
@@ -156,12 +158,15 @@ def restore_stopped(database: Path, file: Path, moment: datetime) -> Restored:
     try:
         with _looked_through(file, database) as (sound, held):
             if not database.exists():
+                keep_devices(sound, None)
                 move_in(sound, database)
                 return Restored(held, None)
             try:
                 before = make_backup(database, moment, Why.BEFORE_RESTORE)
             except (Damaged, sqlite3.Error):
+                keep_devices(sound, None)
                 return Restored(held, None, _set_aside(database, sound, moment))
+            keep_devices(sound, database)
             put_in_place(sound, database)
             return Restored(held, before)
     finally:

@@ -67,6 +67,9 @@ def _parser() -> argparse.ArgumentParser:
         "--new-shop", action="store_true", help="begin an empty shop where the data used to be and is missing"
     )
     serve.add_argument("--port", type=_port, help="the port to listen on (8765)")
+    serve.add_argument(
+        "--network", action="store_true", help="let other devices in, each once it is paired on the page Devices"
+    )
     serve.set_defaults(run=_serve)
 
     takeoff = commands.add_parser("takeoff", help="plan a project file and count its keys")
@@ -113,10 +116,11 @@ def _port(text: str) -> int:
 
 def _serve(options: argparse.Namespace) -> Exit:
     # the web's libraries take longest to import, and only the server needs them
-    from webapp.terminal.serve import CannotServe, serve
+    from webapp.terminal.serve import CannotServe, Start, serve
 
+    start = Start(port=options.port, demo=options.demo, new_shop=options.new_shop, network=options.network)
     try:
-        serve(port=options.port, demo=options.demo, new_shop=options.new_shop)
+        serve(start)
     except CannotServe as refusal:
         _say(str(refusal), sys.stderr)
         return Exit.BAD_INPUT

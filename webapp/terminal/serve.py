@@ -1,18 +1,22 @@
-"""Starting the server: one process, one database, on this computer only."""
+"""Starting the server: one process, one database; on this computer only, unless other devices are let in."""
 
 from __future__ import annotations
 
+import errno
 import gc
 import socket
 import sys
+from collections.abc import Sequence
 from contextlib import suppress
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from threading import Timer
 
 import uvicorn
 from fastapi import FastAPI
 
 from webapp.app import create_app
+from webapp.site import urls
+from webapp.site.network import Network, own_name
 from webapp.site.settings import NetworkPath, Settings
 from webapp.store import Store
 from webapp.store.errors import StoreError
@@ -20,58 +24,91 @@ from webapp.terminal.connections import PatientConnection
 from webapp.usecases.backups import Daily
 
 SECONDS_TO_READ = 2.0
+EVERY_ADDRESS = ("0.0.0.0", "::")
 
 
 class CannotServe(Exception):
     """The server cannot start; the message says why and what would work."""
 
 
-def serve(*, port: int | None = None, demo: bool = False, new_shop: bool = False) -> None:
-    """Serve until interrupted. ``demo`` fills an empty shop with the demo workshop first.
+@dataclass(frozen=True, slots=True)
+class Start:
+    """How to serve. ``demo`` fills an empty shop with the demo workshop first.
 
-    ``new_shop`` begins an empty shop also where data used to be and is missing.
-
-    Raises CannotServe where the database cannot be opened or the port is taken.
+    ``new_shop`` begins an empty shop also where data used to be and is missing. With ``network`` other devices
+    may come in once they are paired.
     """
+
+    port: int | None = None
+    demo: bool = False
+    new_shop: bool = False
+    network: bool = False
+
+
+def serve(start: Start) -> None:
+    """Serve until interrupted. Raises CannotServe where the database cannot be opened or the port is taken."""
     try:
         settings = Settings.from_environment()
     except NetworkPath as refusal:
         raise CannotServe(str(refusal)) from None
-    if port is not None:
-        settings = replace(settings, port=port)
-    listening = _listen(settings.host, settings.port)
+    if start.port is not None:
+        settings = replace(settings, port=start.port)
+    listening = _listen(EVERY_ADDRESS if start.network else (settings.host,), settings.port)
     try:
-        store = Store.open(settings.database, lock=True, new_shop=new_shop)
+        store = Store.open(settings.database, lock=True, new_shop=start.new_shop)
     except StoreError as refusal:
-        listening.close()
+        for each in listening:
+            each.close()
         raise CannotServe(str(refusal)) from None
+    network = Network(settings.port, name=own_name()) if start.network else None
     daily = Daily(store)
     try:
         if store.trouble is not None:
             print(f"Nothing can be saved. {store.trouble}", file=sys.stderr, flush=True)
-        elif demo:
+        elif start.demo:
             _fill_with_demo(store)
         daily.start()
-        _run(store, settings, listening)
+        _run(store, settings, listening, network)
     finally:
         daily.stop()
         store.close()
 
 
-def _listen(host: str, port: int) -> socket.socket:
-    """The listening socket, taken before anything else so that a second start fails early and in words."""
+def _listen(hosts: Sequence[str], port: int) -> list[socket.socket]:
+    """The listening sockets, taken before anything else so that a second start fails early and in words.
+
+    A computer without IPv6 is listened to on its other addresses alone.
+    """
+    sockets: list[socket.socket] = []
+    for host in hosts:
+        try:
+            sockets.append(_listen_on(host, port))
+        except OSError as error:
+            if sockets and error.errno != errno.EADDRINUSE:
+                continue
+            for each in sockets:
+                each.close()
+            reason = (error.strerror or str(error)).lower()
+            raise CannotServe(
+                f"port {port} on {host} cannot be used: {reason}; give another with --port, or stop what uses it"
+            ) from None
+    return sockets
+
+
+def _listen_on(host: str, port: int) -> socket.socket:
+    family = socket.AF_INET6 if ":" in host else socket.AF_INET
     # named as TCP, or asyncio leaves small answers waiting 40 ms for the reader's acknowledgement
-    listening = socket.socket(socket.AF_INET, socket.SOCK_STREAM, socket.IPPROTO_TCP)
-    if sys.platform != "win32":  # there it would let two programs listen on one port
-        listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+    listening = socket.socket(family, socket.SOCK_STREAM, socket.IPPROTO_TCP)
     try:
+        if sys.platform != "win32":  # there it would let two programs listen on one port
+            listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        if family == socket.AF_INET6:
+            # every address stays what it is: an IPv4 one is not shown as ::ffff:127.0.0.1
+            listening.setsockopt(socket.IPPROTO_IPV6, socket.IPV6_V6ONLY, 1)
         listening.bind((host, port))
-    except OSError as error:
+    except OSError:
         listening.close()
-        reason = (error.strerror or str(error)).lower()
-        raise CannotServe(
-            f"port {port} on {host} cannot be used: {reason}; give another with --port, or stop what uses it"
-        ) from None
+        raise
     return listening
 
 
@@ -87,19 +124,33 @@ def _make_ready(app: FastAPI) -> None:
     gc.freeze()
 
 
-def _run(store: Store, settings: Settings, listening: socket.socket) -> None:
-    app = create_app(store, port=settings.port)
+def _run(store: Store, settings: Settings, listening: list[socket.socket], network: Network | None) -> None:
+    app = create_app(store, port=settings.port, network=network)
     # while somebody reads the first page, the others are made ready
     rest = Timer(SECONDS_TO_READ, _make_ready, [app])
     rest.daemon = True
     rest.start()
     config = uvicorn.Config(
-        app, http=PatientConnection, log_level="warning", server_header=False, date_header=True
+        app,
+        http=PatientConnection,
+        log_level="warning",
+        server_header=False,
+        date_header=True,
+        # where a request comes from is what the connection says, never what a header does
+        proxy_headers=False,
     )
-    print(f"Dovetally is at http://{settings.host}:{settings.port}  (stop it with Ctrl+C)", flush=True)
+    _say_where(settings, network)
     # Ctrl+C is how one stops it: uvicorn has closed everything by the time it passes the interrupt on
     try:
         with suppress(KeyboardInterrupt):
-            uvicorn.Server(config).run(sockets=[listening])
+            uvicorn.Server(config).run(sockets=listening)
     finally:
         app.state.jobs.stop()
+
+
+def _say_where(settings: Settings, network: Network | None) -> None:
+    here = f"http://{settings.host}:{settings.port}"
+    print(f"Dovetally is at {here}  (stop it with Ctrl+C)", flush=True)
+    if network is not None:
+        there = ", ".join(network.addresses()) or "no network that this computer is in now"
+        print(f"Other devices: {there}. Pair them at {here}{urls.devices()}", flush=True)

@@ -121,6 +121,9 @@ class InputProblem(Code):
     )
     NOTHING_TO_ORDER = ("nothing_to_order", "there is nothing to order")
     NOTHING_LEFT_TO_BUY = ("nothing_left_to_buy", "has no line that can still be bought")
+    # other devices
+    WRONG_CODE = ("wrong_code", "this code does not hold; show a new one on the computer, and type that")
+    TOO_MANY_CODES = ("too_many_codes", "too many codes were tried; wait {minutes_n} minutes, then try a new one")
     # ticks of the tablet
     TOO_MANY_AT_ONCE = ("too_many_at_once", "send at most {most_n} at once")
     NOT_A_TICK = ("not_a_tick", "must be an object with {fields_text}")

@@ -21,9 +21,9 @@ from tests.client import TestClient, browsing
 from tests.factories import a_frame, a_project, an_impossible_joint
 from tests.webapp.databases import Databases, copy, nothing
 from tests.webapp.pages.reading import errors, fields, main, soup
+from webapp.drawings.qr import qr_svg
 from webapp.papers import labels
 from webapp.papers.kinds import ISSUED
-from webapp.papers.labels import qr_svg
 from webapp.store import Store, catalogue, projects
 from webapp.store.shop import load_shop, update_shop
 

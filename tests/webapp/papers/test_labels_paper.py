@@ -15,8 +15,9 @@ from domain.spec.rules import ChangeMinutes, Rules
 from domain.takeoff.pieces import pieces
 from domain.takeoff.takeoff import Takeoff
 from tests.webapp.papers.paper_samples import DEMOS, Word, demo, printed, project, size_of, text_of, words_of
+from webapp.drawings.qr import qr_svg
 from webapp.papers.kinds import DocumentKind, LabelChoices, LabelSizeError, LabelTooSmall, Paper, label_sheet
-from webapp.papers.labels import labels_data, qr_svg
+from webapp.papers.labels import labels_data
 
 SIZES = [(Paper.A4, (63.0, 42.0)), (Paper.LETTER, (90.0, 45.0)), (Paper.A4, (50.0, 40.0))]
 CROWDED: dict[str, Any] = {

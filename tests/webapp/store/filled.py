@@ -39,6 +39,11 @@ INSERT INTO tick VALUES (1, '0b9f7d34-0000-4000-8000-000000000001', 1, 'set-up',
     '2026-03-02T08:30:00.000000Z', '2026-03-02T08:30:00.000000Z');
 """
 
+DEVICE = f"""
+INSERT INTO device VALUES (1, 'Tablet at the bench', 'at_the_machine', '{"ab" * 32}',
+    '2026-03-02T08:30:00.000000Z', '2026-03-02T08:30:00.000000Z', NULL);
+"""
+
 
 def fill(file: Path) -> None:
     """Make ``file`` such a database."""
@@ -51,4 +56,4 @@ def fill(file: Path) -> None:
         revisions.add_revision(session, revision_head(), "{}", {("schedule", "A4"): b"%PDF"})
     store.close()
     with closing(sqlite3.connect(file, isolation_level=None)) as connection:
-        connection.executescript(STOCK + MACHINE)
+        connection.executescript(STOCK + MACHINE + DEVICE)

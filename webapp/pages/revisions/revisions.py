@@ -20,6 +20,7 @@ from webapp.papers.kinds import DocumentKind, LabelChoices, Paper
 from webapp.site import urls
 from webapp.site.failures import Words, failure
 from webapp.site.incoming import OnceForm, RowId, SentForm
+from webapp.site.network import address_for_others
 from webapp.site.rendering import MAIN_ONLY, go_to, render
 from webapp.store import Store
 from webapp.store.errors import NotFound, StaleEdit
@@ -326,8 +327,9 @@ def _joints(ready: revisions.Ready | None) -> tuple[int, int]:
 
 
 def _labels(request: Request, project_id: int) -> LabelChoices:
-    """Labels whose codes lead to the part on the schedule, at the address that this page was asked for by."""
-    return LabelChoices(address=urls.parts_from(str(request.base_url), project_id))
+    """Labels whose codes lead to the part on the schedule, at an address that whoever scans them can open."""
+    base = address_for_others(request.app.state.network, request.scope) or str(request.base_url)
+    return LabelChoices(address=urls.parts_from(base, project_id))
 
 
 def _paper(label: str) -> Paper:
