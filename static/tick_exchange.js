@@ -9,6 +9,8 @@ const FIRST_RETRY = 2000;
 const LAST_RETRY = 60000;
 // a network that answers as fast as this is not worth a word
 const UNNOTICED = 1500;
+// the answers that say why nothing was taken: not paired, not allowed, gone, no tick
+const REFUSALS = [401, 403, 404, 422];
 
 /** The one way between a store and an address.
  *
@@ -108,7 +110,7 @@ export class TickExchange {
   }
 
   #received(status, answer) {
-    if (status === 404 || status === 422) this.refusal = answer.error;
+    if (REFUSALS.includes(status)) this.refusal = answer.error;
     if (status !== 200) return false;
     this.#hooks.onAnswer(answer);
     this.#seen = Math.max(this.#seen, answer.seen);

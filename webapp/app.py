@@ -98,7 +98,7 @@ def create_app(
         redoc_url=None,
         openapi_url=None,  # what is open to programs is described at /api/openapi.json
         middleware=[
-            Middleware(SafeHeaders),
+            Middleware(SafeHeaders, on_network=network is not None),
             Middleware(
                 OwnHost,
                 hosts=own_hosts(port, scheme) | {host.lower() for host in also_hosts},

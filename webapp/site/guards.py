@@ -52,14 +52,16 @@ def own_hosts(port: int, scheme: str = "http") -> frozenset[str]:
 class SafeHeaders:
     """Adds the security headers to every answer, and keeps pages out of caches unless they say otherwise."""
 
-    def __init__(self, app: ASGIApp) -> None:
+    def __init__(self, app: ASGIApp, on_network: bool = False) -> None:
         self.app = app
+        self.on_network = on_network
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Pass the request on; add to the answer's headers."""
         if scope["type"] != "http":
             await self.app(scope, receive, send)
             return
+        in_the_clear = self.on_network and scope["scheme"] == "http" and not at_the_computer(scope)
 
         async def send_with_headers(message: Message) -> None:
             if message["type"] == "http.response.start":
@@ -70,7 +72,8 @@ class SafeHeaders:
                 # not "no-referrer": with it browsers send "Origin: null" even to ourselves
                 headers["Referrer-Policy"] = "same-origin"
                 headers["X-Frame-Options"] = "DENY"
-                headers["Cross-Origin-Opener-Policy"] = "same-origin"
+                if not in_the_clear:  # there a browser does not heed it, and complains
+                    headers["Cross-Origin-Opener-Policy"] = "same-origin"
                 headers["Cross-Origin-Resource-Policy"] = "same-origin"
                 headers.setdefault("Cache-Control", "no-store")
             await send(message)
