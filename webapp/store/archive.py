@@ -25,14 +25,18 @@ from webapp.store.archive_file import (
     write_archive,
 )
 from webapp.store.backup import back_up, keeping_in, make_backup, put_in_place, sync
+from webapp.store.devices_stay import keep_devices
 from webapp.store.engine import Store, hold
 from webapp.store.errors import StoreError, in_our_words, named
 from webapp.store.keeping import Why
 from webapp.store.restore import Restored, file_of, judged, move_in, room_for
 from webapp.store.soundness import looking_at
 
-NOBODYS_WORK = {"alembic_version", "form_token", "sqlite_sequence"}
-"""What the program keeps for itself: its version, forms that were sent. Last numbers stand in the manifest."""
+NOBODYS_WORK = {"alembic_version", "device", "form_token", "sqlite_sequence"}
+"""What the program keeps for itself: its version, forms that were sent, which other devices may come in.
+
+Last numbers stand in the manifest.
+"""
 _NEVER_EMPTY = {"shop"}
 _SEQUENCE = "sqlite_sequence"
 
@@ -140,6 +144,7 @@ def take_in(store: Store, file: Path, where: str) -> Restored:
         with store.reading() as session:
             _refuse_unless_empty(session.connection().connection.driver_connection)
         before = make_backup(path, store.moment(), Why.BEFORE_RESTORE)
+        keep_devices(sound, path)
         put(sound)
         return Restored(held, before)
 
@@ -157,6 +162,7 @@ def take_in_stopped(database: Path, file: Path, moment: datetime) -> Restored:
             with closing(sqlite3.connect(f"{database.absolute().as_uri()}?mode=ro", uri=True)) as connection:
                 _refuse_unless_empty(connection)
             before = make_backup(database, moment, Why.BEFORE_RESTORE)
+            keep_devices(sound, database)
             put_in_place(sound, database)
             return Restored(held, before)
     finally:

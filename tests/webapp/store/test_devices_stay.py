@@ -8,8 +8,10 @@ from pathlib import Path
 
 import pytest
 
+from tests.webapp.databases import Databases, nothing
 from tests.webapp.store.store_samples import Clock, joint, project
 from webapp.store import Store, projects
+from webapp.store.archive import archive_open, take_in
 from webapp.store.backup import make_backup
 from webapp.store.devices import Role, add_device, device_of, end_device, list_devices
 from webapp.store.keeping import Why
@@ -35,6 +37,22 @@ def backup(store: Store, file: Path, clock: Clock) -> Path:
 def known(store: Store, secrets: Sequence[str] = (ENDED, STAYS, NEW)) -> list[bool]:
     with store.reading() as session:
         return [device_of(session, secret) is not None for secret in secrets]
+
+
+def test_an_archive_holds_no_device_and_takes_none_away(databases: Databases, tmp_path: Path) -> None:
+    file = tmp_path / "shop.zip"
+    with databases.opened("empty", nothing, tmp_path / "other.db") as other:
+        with other.writing() as session:
+            add_device(session, "Theirs", Role.EVERYTHING, ENDED)
+            projects.create_project(session, project(joint()))
+        archive_open(other, file)
+    with databases.opened("empty", nothing, tmp_path / "new.db") as new:
+        with new.writing() as session:
+            add_device(session, "Ours", Role.READS, STAYS)
+        take_in(new, file, file.name)
+        assert known(new) == [False, True, False]
+        with new.reading() as session:
+            assert len(projects.list_projects(session)) == 1
 
 
 def test_what_was_ended_stays_ended(store: Store, backup: Path) -> None:
