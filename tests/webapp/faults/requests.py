@@ -46,6 +46,8 @@ STORES_NOTHING = {
     urls.import_project,
     urls.import_offers,
 }
+OF_OTHERS = {urls.pair, urls.device_code, urls.end_device, urls.end_job}
+"""Of devices that are paired and of work that is going on, which the demo has none of: not tried here."""
 BESIDE_THE_DATA = {urls.backups, urls.second_folder, urls.restore, urls.unarchive}
 """They write files beside the data, or the whole of it; what they say of themselves in it is a token at most."""
 PRICES = "item,supplier,pack size,price,currency,price since\nglue,South,750,8.20,EUR,2026-01-01\n"

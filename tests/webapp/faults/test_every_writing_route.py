@@ -10,7 +10,15 @@ from httpx import Response
 
 from tests.torture import LONG, Tally
 from tests.webapp.databases import Databases
-from tests.webapp.faults.requests import BESIDE_THE_DATA, LOOKS, REQUESTS, STORES_NOTHING, Sent, posting_routes
+from tests.webapp.faults.requests import (
+    BESIDE_THE_DATA,
+    LOOKS,
+    OF_OTHERS,
+    REQUESTS,
+    STORES_NOTHING,
+    Sent,
+    posting_routes,
+)
 from tests.webapp.faults.shop import FAULTS, Ready, Shop, contents, opened_shop, small_disk
 from tests.webapp.pages.reading import main
 from tests.webapp.pages.sent_form_samples import form_on
@@ -31,7 +39,7 @@ def shop(databases: Databases, tmp_path_factory: pytest.TempPathFactory) -> Iter
 
 
 def test_every_route_that_stores_is_tried() -> None:
-    assert set(posting_routes()) == {*REQUESTS, *STORES_NOTHING}
+    assert set(posting_routes()) == {*REQUESTS, *STORES_NOTHING, *OF_OTHERS}
 
 
 def test_what_is_said_to_store_nothing_stores_nothing(shop: Shop, monkeypatch: pytest.MonkeyPatch) -> None:
