@@ -146,11 +146,10 @@ def book(request: Request, project_id: RowId, form: OnceForm) -> Response:
 def _show(request: Request, project_id: int, *, stale: tuple[str, ...] = (), status: int = 200) -> HTMLResponse:
     store: Store = request.app.state.store
     project = plan(store, project_id)
-    page = CuttingPage(*_parts(store, (project,), urls.cutting(project_id), stale))
     return render(
         request,
         "timber/cutting.html",
-        page,
+        CuttingPage(*_parts(store, (project,), urls.cutting(project_id), stale)),
         fragment="timber/_cutting.html",
         status=status,
         headers=MAIN_ONLY if request.method == "POST" else None,
@@ -165,9 +164,12 @@ def show_together(request: Request, project: Numbers = None) -> HTMLResponse:
     projects = _chosen(store, project)
     numbers = tuple(each.head.id for each in projects)
     parts = _parts(store, projects, urls.cutting_together(project=numbers))
-    page = CuttingTogetherPage(*parts, offered=choosable(store), chosen=numbers)
     return render(
-        request, "timber/cutting_together.html", page, fragment="timber/_cutting.html", units=_units(projects)
+        request,
+        "timber/cutting_together.html",
+        CuttingTogetherPage(*parts, offered=choosable(store), chosen=numbers),
+        fragment="timber/_cutting.html",
+        units=_units(projects),
     )
 
 
