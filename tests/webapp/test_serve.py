@@ -3,16 +3,21 @@
 from __future__ import annotations
 
 import os
+import re
+import shutil
 import signal
 import socket
 import sqlite3
+import ssl
 import subprocess
 import sys
 import time
+import urllib.error
 import urllib.request
 from collections.abc import Iterator
 from contextlib import closing
 from pathlib import Path
+from urllib.parse import urlencode
 
 import pytest
 
@@ -181,3 +186,97 @@ class TestNetwork:
         assert out.splitlines()[0] == f"Dovetally is at http://127.0.0.1:{port}  (stop it with Ctrl+C)"
         assert out.splitlines()[1].endswith(f"Pair them at http://127.0.0.1:{port}/devices")
         assert err == ""
+
+
+def made(folder: Path, *more: str) -> tuple[Path, Path]:
+    """A certificate of the shop's own and its key, by OpenSSL; ``more`` options, else the key has no password."""
+    openssl = shutil.which("openssl")
+    if openssl is None:
+        pytest.skip("there is no openssl here to make a certificate with")
+    folder.mkdir(exist_ok=True)
+    certificate, key = folder / "shop.pem", folder / "shop-key.pem"
+    named = ["-subj", "/CN=localhost", "-addext", "subjectAltName=DNS:localhost,IP:127.0.0.1,IP:127.0.0.2"]
+    new = ["req", "-x509", "-newkey", "rsa:2048", "-days", "2", "-keyout", str(key), "-out", str(certificate)]
+    subprocess.run([openssl, *new, *(more or ("-nodes",)), *named], check=True, capture_output=True)
+    return certificate, key
+
+
+class TestCertificate:
+    """Checked by a client that trusts this certificate and no other, as a device does that was told to."""
+
+    @pytest.mark.parametrize("in_one_file", [False, True])
+    def test_every_connection_is_encrypted(self, tmp_path: Path, port: int, in_one_file: bool) -> None:
+        certificate, key = made(tmp_path / "own")
+        both = tmp_path / "both.pem"
+        both.write_bytes(certificate.read_bytes() + key.read_bytes())
+        options = (str(both),) if in_one_file else (str(certificate), "--key", str(key))
+        server = start(tmp_path / "data", port, "--certificate", *options)
+        try:
+            wait_until_it_answers(port)
+            trusting = ssl.create_default_context(cafile=str(certificate))
+            address = f"https://localhost:{port}{urls.cautions}"
+            with urllib.request.urlopen(address, timeout=30, context=trusting) as answer:
+                assert answer.status == 200
+            with pytest.raises(urllib.error.URLError, match="CERTIFICATE_VERIFY_FAILED"):
+                urllib.request.urlopen(address, timeout=30, context=ssl.create_default_context())
+            with pytest.raises((urllib.error.URLError, ConnectionError)):
+                urllib.request.urlopen(f"http://localhost:{port}{urls.cautions}", timeout=30)
+        finally:
+            server.kill()
+            out, _ = server.communicate()
+        assert out.startswith(f"Dovetally is at https://127.0.0.1:{port} ")
+
+    @pytest.mark.skipif(sys.platform != "linux", reason="elsewhere 127.0.0.2 has to be set up first")
+    def test_other_devices_pair_over_it_with_a_secret_for_it_alone(self, tmp_path: Path, port: int) -> None:
+        certificate, key = made(tmp_path / "own")
+        server = start(tmp_path / "data", port, "--network", "--certificate", str(certificate), "--key", str(key))
+        try:
+            wait_until_it_answers(port)
+            trusting = ssl.create_default_context(cafile=str(certificate))
+            here, there = f"https://localhost:{port}", f"https://127.0.0.2:{port}"
+            jar = urllib.request.HTTPCookieProcessor()
+            device = urllib.request.build_opener(urllib.request.HTTPSHandler(context=trusting), jar)
+            with pytest.raises(urllib.error.HTTPError, match="401"):
+                device.open(there + urls.cautions, timeout=30)
+            shown = posted(trusting, here, urls.device_code, {"role": "reads"})
+            code = re.search(r"<dt>Code</dt><dd>([^<]+)</dd>", shown)
+            assert code, shown[:2000]
+            sent = urlencode({"code": code[1], "name": "tablet"}).encode()
+            pairing = urllib.request.Request(there + urls.pair, sent, {"Origin": there})
+            device.open(pairing, timeout=30).close()
+            (cookie,) = jar.cookiejar
+            assert (cookie.name, cookie.secure) == ("__Host-dovetally", True)
+            with device.open(there + urls.cautions, timeout=30) as answer:
+                assert answer.status == 200
+        finally:
+            server.kill()
+            server.communicate()
+
+    def test_what_is_no_certificate_is_said_in_one_line(self, tmp_path: Path, port: int) -> None:
+        certificate, key = made(tmp_path / "own")
+        _, another = made(tmp_path / "another")
+        _, locked = made(tmp_path / "locked", "-passout", "pass:dovetail")
+        no_pair = "is no certificate with its own private key"
+        for options, why in (
+            (("--certificate", str(tmp_path / "none.pem")), "none.pem is not there; name a file in PEM form"),
+            (("--certificate", str(certificate)), no_pair),
+            (
+                ("--certificate", str(certificate), "--key", str(another)),
+                "is no certificate with its own private key",
+            ),
+            (("--certificate", str(certificate), "--key", str(locked)), "is locked by a password"),
+            (("--key", str(key)), "--key is for a certificate"),
+        ):
+            server = start(tmp_path / "data", port, *options)
+            out, err = server.communicate(timeout=30)
+            assert (server.returncode, out, err.count("\n")) == (2, "", 1)
+            assert why in err
+            assert not (tmp_path / "data").exists()
+
+
+def posted(trusting: ssl.SSLContext, origin: str, path: str, sent: dict[str, str]) -> str:
+    """What the page at the computer itself answers to a form."""
+    request = urllib.request.Request(origin + path, urlencode(sent).encode(), {"Origin": origin})
+    with urllib.request.urlopen(request, timeout=30, context=trusting) as answer:
+        text: str = answer.read().decode()
+    return text

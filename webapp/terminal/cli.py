@@ -70,6 +70,12 @@ def _parser() -> argparse.ArgumentParser:
     serve.add_argument(
         "--network", action="store_true", help="let other devices in, each once it is paired on the page Devices"
     )
+    serve.add_argument(
+        "--certificate", type=Path, metavar="FILE", help="encrypt every connection with this certificate (PEM)"
+    )
+    serve.add_argument(
+        "--key", type=Path, metavar="FILE", help="its private key, where that is in a file of its own (PEM)"
+    )
     serve.set_defaults(run=_serve)
 
     takeoff = commands.add_parser("takeoff", help="plan a project file and count its keys")
@@ -116,9 +122,19 @@ def _port(text: str) -> int:
 
 def _serve(options: argparse.Namespace) -> Exit:
     # the web's libraries take longest to import, and only the server needs them
+    from webapp.terminal.certificate import Certificate
     from webapp.terminal.serve import CannotServe, Start, serve
 
-    start = Start(port=options.port, demo=options.demo, new_shop=options.new_shop, network=options.network)
+    if options.key is not None and options.certificate is None:
+        _say("--key is for a certificate; name that too, with --certificate", sys.stderr)
+        return Exit.BAD_INPUT
+    start = Start(
+        port=options.port,
+        demo=options.demo,
+        new_shop=options.new_shop,
+        network=options.network,
+        certificate=options.certificate and Certificate(options.certificate, options.key),
+    )
     try:
         serve(start)
     except CannotServe as refusal:

@@ -20,6 +20,7 @@ from webapp.site.network import Network, own_name
 from webapp.site.settings import NetworkPath, Settings
 from webapp.store import Store
 from webapp.store.errors import StoreError
+from webapp.terminal.certificate import Certificate, NoCertificate
 from webapp.terminal.connections import PatientConnection
 from webapp.usecases.backups import Daily
 
@@ -36,20 +37,25 @@ class Start:
     """How to serve. ``demo`` fills an empty shop with the demo workshop first.
 
     ``new_shop`` begins an empty shop also where data used to be and is missing. With ``network`` other devices
-    may come in once they are paired.
+    may come in once they are paired. With a ``certificate`` every connection is encrypted.
     """
 
     port: int | None = None
     demo: bool = False
     new_shop: bool = False
     network: bool = False
+    certificate: Certificate | None = None
 
 
 def serve(start: Start) -> None:
-    """Serve until interrupted. Raises CannotServe where the database cannot be opened or the port is taken."""
+    """Serve until interrupted.
+
+    Raises CannotServe where the database cannot be opened, the port is taken, or the certificate is none.
+    """
     try:
         settings = Settings.from_environment()
-    except NetworkPath as refusal:
+        certificate = start.certificate.checked() if start.certificate else None
+    except (NetworkPath, NoCertificate) as refusal:
         raise CannotServe(str(refusal)) from None
     if start.port is not None:
         settings = replace(settings, port=start.port)
@@ -60,7 +66,8 @@ def serve(start: Start) -> None:
         for each in listening:
             each.close()
         raise CannotServe(str(refusal)) from None
-    network = Network(settings.port, name=own_name()) if start.network else None
+    scheme = "https" if certificate else "http"
+    network = Network(settings.port, scheme, own_name()) if start.network else None
     daily = Daily(store)
     try:
         if store.trouble is not None:
@@ -68,7 +75,7 @@ def serve(start: Start) -> None:
         elif start.demo:
             _fill_with_demo(store)
         daily.start()
-        _run(store, settings, listening, network)
+        _run(store, settings, listening, network, certificate)
     finally:
         daily.stop()
         store.close()
@@ -124,8 +131,15 @@ def _make_ready(app: FastAPI) -> None:
     gc.freeze()
 
 
-def _run(store: Store, settings: Settings, listening: list[socket.socket], network: Network | None) -> None:
-    app = create_app(store, port=settings.port, network=network)
+def _run(
+    store: Store,
+    settings: Settings,
+    listening: list[socket.socket],
+    network: Network | None,
+    certificate: Certificate | None,
+) -> None:
+    scheme = "https" if certificate else "http"
+    app = create_app(store, port=settings.port, scheme=scheme, network=network)
     # while somebody reads the first page, the others are made ready
     rest = Timer(SECONDS_TO_READ, _make_ready, [app])
     rest.daemon = True
@@ -138,8 +152,10 @@ def _run(store: Store, settings: Settings, listening: list[socket.socket], netwo
         date_header=True,
         # where a request comes from is what the connection says, never what a header does
         proxy_headers=False,
+        ssl_certfile=certificate.file if certificate else None,
+        ssl_keyfile=certificate.key if certificate else None,
     )
-    _say_where(settings, network)
+    _say_where(settings, scheme, network)
     # Ctrl+C is how one stops it: uvicorn has closed everything by the time it passes the interrupt on
     try:
         with suppress(KeyboardInterrupt):
@@ -148,8 +164,8 @@ def _run(store: Store, settings: Settings, listening: list[socket.socket], netwo
         app.state.jobs.stop()
 
 
-def _say_where(settings: Settings, network: Network | None) -> None:
-    here = f"http://{settings.host}:{settings.port}"
+def _say_where(settings: Settings, scheme: str, network: Network | None) -> None:
+    here = f"{scheme}://{settings.host}:{settings.port}"
     print(f"Dovetally is at {here}  (stop it with Ctrl+C)", flush=True)
     if network is not None:
         there = ", ".join(network.addresses()) or "no network that this computer is in now"
