@@ -44,9 +44,9 @@ def test_a_plan_as_tables() -> None:
     run = dovetally("cutting", "-", stdin=json.dumps(REQUEST))
     assert run.stdout.decode().splitlines() == [
         "walnut 38 × 22",
-        "  Pieces    Bars       of  Left of each",
-        "  A1 × 5       1  2350 mm         38 mm",
-        "  A1           1   480 mm         20 mm",
+        "  Pieces    Bars       of  Left over",
+        "  A1 × 5       1  2350 mm      35 mm",
+        "  A1           1   480 mm      17 mm",
         "  A2, 1 off, cannot be cut: no stock is long enough; the shortest that would do is 2400 mm",
         "  2 bars, 16.40 EUR: proven to be the least.",
         "",
@@ -137,8 +137,8 @@ def test_a_projects_plan_as_tables_in_its_units() -> None:
     run = dovetally("cutting", "-", stdin=json.dumps(PROJECT | {"units": "in"}))
     assert run.stdout.decode().splitlines() == [
         "maple 38 × 19",
-        "  Pieces            Bars           of  Left of each",
-        "  A1 × 2, A2 × 2       2  76 49/64 in    26 5/64 in",
+        "  Pieces            Bars           of    Left over",
+        "  A1 × 2, A2 × 2       2  76 49/64 in  25 61/64 in",
         "  2 bars, 169.00 SEK: proven to be the least.",
         "",
         "pear 80 × 12",

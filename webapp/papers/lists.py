@@ -11,7 +11,7 @@ from domain.spec.rules import Rules
 from domain.takeoff.takeoff import Takeoff
 from webapp.papers.pictures import Json
 from webapp.wording.bought import BoughtWords, counting_words, fastening_words, glue_words, key_words, plug_words
-from webapp.wording.cut_list import ABOUT, CUT, CutRow, cut_list_words
+from webapp.wording.cut_list import ABOUT, CUT, CutListWords, CutRow, cut_list_words
 from webapp.wording.parts import PartWords, part_words
 from webapp.wording.words import notes_text
 
@@ -19,6 +19,20 @@ from webapp.wording.words import notes_text
 def members_data(project: Project, takeoff: Takeoff, units: Units) -> Json:
     """What the parts list's template sets: parts by the wood they are cut from, then notes of assemblies."""
     words = cut_list_words(cut_list([job_of_file(project, takeoff)]), units)
+    assemblies = [
+        {
+            "mark": each.expansion.mark,
+            "name": each.expansion.name,
+            "quantity": each.expansion.quantity,
+            "notes": list(notes_text(each.expansion.notes, units)),
+        }
+        for each in takeoff.assemblies
+    ]
+    return parts_data(words) | {"assemblies": assemblies, "notes": list(notes_text(takeoff.notes, units))}
+
+
+def parts_data(words: CutListWords) -> Json:
+    """The same of a list that is worded, of one project or several, without notes."""
     return {
         "cut": CUT,
         "about": ABOUT,
@@ -35,16 +49,8 @@ def members_data(project: Project, takeoff: Takeoff, units: Units) -> Json:
         ],
         "runs": list(words.runs),
         "lost": [lost.text for lost in words.lost],
-        "assemblies": [
-            {
-                "mark": each.expansion.mark,
-                "name": each.expansion.name,
-                "quantity": each.expansion.quantity,
-                "notes": list(notes_text(each.expansion.notes, units)),
-            }
-            for each in takeoff.assemblies
-        ],
-        "notes": list(notes_text(takeoff.notes, units)),
+        "assemblies": [],
+        "notes": [],
     }
 
 

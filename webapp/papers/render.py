@@ -14,13 +14,14 @@ from webapp.papers.assembling import assembling_data
 from webapp.papers.cutting import cutting_data
 from webapp.papers.kinds import DocumentKind, Heading, LabelChoices, Paper
 from webapp.papers.labels import labels_data
-from webapp.papers.lists import keys_data, members_data
+from webapp.papers.lists import keys_data, members_data, parts_data
 from webapp.papers.pictures import Json
 from webapp.papers.schedule import schedule_data
 from webapp.papers.set_ups import set_ups_data
 from webapp.papers.setting_out import setting_out_data
 from webapp.papers.strips import strips_data
 from webapp.papers.typesetting import DOCUMENTS, set_document
+from webapp.wording.cut_list import CutListWords
 
 SHORT = 60
 
@@ -41,6 +42,21 @@ def render(
     """
     data = document_data(kind, project, takeoff, heading, paper, labels or LabelChoices())
     return set_document(kind.value, data, heading.stamp, _fields(project, heading))
+
+
+def render_parts(words: CutListWords, heading: Heading, paper: Paper) -> bytes:
+    """The parts list of several projects together as PDF/A-2b, the same bytes each time.
+
+    Raises BadInput for a letter that cannot be printed.
+    """
+    head = {"paper": paper.typst, "title": DocumentKind.MEMBERS.heading, "heading": _heading(heading)}
+    fields = [(("the shop's name",), heading.shop), (("the projects' names",), heading.project)]
+    typed = [
+        ((row.mark, "name or material"), f"{group.item} {row.name}")
+        for group in words.groups
+        for row in group.rows
+    ]
+    return set_document(DocumentKind.MEMBERS.value, head | parts_data(words), heading.stamp, [*fields, *typed])
 
 
 def _fields(project: Project, heading: Heading) -> Iterator[tuple[Path, str]]:

@@ -108,6 +108,7 @@ draft = Address("/projects/{project_id}/print/{kind}")  # a document of the proj
 parts = Address("/projects/{project_id}/parts")
 parts_together = Address("/parts")  # of several projects: ?project=1&project=2
 parts_table = Address("/parts/table.{ending}")  # the same as a file
+parts_paper = Address("/parts/print")  # the same as a document: ?project=1&project=2, ?paper
 change_part = Address("/projects/{project_id}/parts/change")  # ?mark=A1
 part_as_planned = Address("/projects/{project_id}/parts/as-planned")  # takes a change back
 timber = Address("/projects/{project_id}/timber")  # ?width=the mean width of boards

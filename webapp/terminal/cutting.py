@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from itertools import chain
 from typing import TYPE_CHECKING, Any
 
+from domain.cutting.laid import laid_bar
 from domain.cutting.plan import BarPlan, SheetPlan
 from domain.cutting.request import BarItem, CuttingRequest, SheetItem, read_cutting_request
 from domain.lengths import Units
@@ -16,7 +17,7 @@ from webapp.wording.figures import size
 if TYPE_CHECKING:
     from domain.cutting.document import Cutting
 
-_BARS: Row = ("Pieces", "", "Bars", "of", "Left of each")
+_BARS: Row = ("Pieces", "", "Bars", "of", "Left over")
 
 
 def cut_file(document: object) -> tuple[dict[str, Any], Iterator[str], bool]:
@@ -57,7 +58,7 @@ def _bars(item: BarItem, plan: BarPlan, units: Units) -> Iterator[str]:
             "",
             str(bar.times),
             stock_words(item.stock[bar.stock], units),
-            str(size(bar.left, units)),
+            str(size(laid_bar(item, bar).offcut, units)),
         )
         for bar in plan.cuts
     ]

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from io import BytesIO
 
 import pytest
 from bs4 import Tag
 from httpx import Response
+from pypdf import PdfReader
 
 from domain.lengths import Length
 from tests.client import TestClient, browsing
@@ -203,6 +205,21 @@ def test_several_projects_are_handed_on_as_one_table(demo_client: TestClient) ->
     assert '"Hall cabinet","C","Door","2 C1","stile"' in text
     assert demo_client.get(urls.parts_table("csv")).status_code == 404
     assert demo_client.get(urls.parts_table("pdf", project=[BOX])).status_code == 404
+
+
+def test_several_projects_are_printed_as_one_list(demo_client: TestClient) -> None:
+    paper = urls.parts_paper(project=[BOX, CABINET])
+    together = soup(demo_client.get(urls.parts_together(project=[BOX, CABINET])))
+    assert [link.get_text() for link in together.select(f"a[href='{paper}']")] == ["As PDF"]
+    answer = demo_client.get(paper)
+    assert (answer.status_code, answer.headers["content-type"]) == (200, "application/pdf")
+    text = "".join(page.extract_text() for page in PdfReader(BytesIO(answer.content)).pages)
+    for said in ("Parts list", "Hall cabinet", "2 C1", "cherry 64 × 20", "Run in long lengths first"):
+        assert said in text
+    letter = PdfReader(BytesIO(demo_client.get(urls.parts_paper(project=[BOX], paper="Letter")).content))
+    assert float(letter.pages[0].mediabox.width) == pytest.approx(612)
+    assert demo_client.get(urls.parts_paper(project=[BOX], paper="A3")).status_code == 422
+    assert demo_client.get(urls.parts_paper()).status_code == 404
 
 
 def test_an_empty_shop_says_what_comes_first(client: TestClient) -> None:

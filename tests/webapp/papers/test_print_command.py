@@ -48,7 +48,8 @@ def left_over(tmp_path: Path) -> set[str]:
 
 
 @pytest.mark.parametrize(
-    "kind", ["schedule", "setups", "setting-out", "assembly", "parts", "members", "keys", "labels", "strips"]
+    "kind",
+    ["schedule", "setups", "setting-out", "assembly", "parts", "members", "cutting", "keys", "labels", "strips"],
 )
 def test_it_writes_the_document_and_nothing_else(tmp_path: Path, kind: str) -> None:
     out = tmp_path / "out.pdf"
@@ -103,7 +104,7 @@ def test_labels_have_the_size_that_was_asked_for(tmp_path: Path) -> None:
         (
             ["plans"],
             "'plans' is no document; there is schedule, setups, setting-out, assembly,"
-            " parts, keys, labels, strips",
+            " parts, cutting, keys, labels, strips",
         ),
     ],
 )

@@ -129,6 +129,7 @@ def test_an_empty_project_says_so(kind: DocumentKind) -> None:
         DocumentKind.SETTING_OUT: "There are no pieces to set out.",
         DocumentKind.ASSEMBLY: "There is nothing to put together.",
         DocumentKind.MEMBERS: "There are no members to list.",
+        DocumentKind.CUTTING: "There is nothing to cut.",
         DocumentKind.KEYS: "No keys are needed.",
         DocumentKind.LABELS: "There are no parts to label.",
         DocumentKind.STRIPS: "There are no slots to mark.",

@@ -10,8 +10,12 @@ from fastapi import APIRouter, Query, Request
 from fastapi.responses import HTMLResponse, Response
 
 from domain.lengths import Units
+from domain.problems import BadInput, Refused
 from webapp.pages.projects.exports import MEDIA_TYPES, TableFile, download, written
+from webapp.papers.kinds import Paper
+from webapp.papers.render import render_parts
 from webapp.site import urls
+from webapp.site.failures import Words, failure
 from webapp.site.incoming import RowId
 from webapp.site.kept_pages import kept_page
 from webapp.site.rendering import render
@@ -19,7 +23,8 @@ from webapp.store import Store
 from webapp.store.errors import NotFound
 from webapp.store.projects import ProjectHead
 from webapp.tables.parts_table import parts_table
-from webapp.usecases.parts_list import parts_list
+from webapp.usecases.drafts import paper_called
+from webapp.usecases.parts_list import heading_together, parts_list
 from webapp.usecases.projects import PlannedProject, plan
 from webapp.usecases.set_ups import choosable
 from webapp.wording.cut_list import ABOUT, CUT, CutListWords, cut_list_words
@@ -102,6 +107,28 @@ def show_table(request: Request, ending: str, project: Numbers = None) -> Respon
     kind = TableFile(ending)
     names = "-".join(str(each.head.id) for each in projects)
     return download(written(parts_table(projects), kind), MEDIA_TYPES[kind], f"parts-{names}.{kind}")
+
+
+@router.get(urls.parts_paper)
+def show_paper(request: Request, project: Numbers = None, paper: str = Paper.A4.label) -> Response:
+    """The list of the projects chosen as PDF, marked as a draft."""
+    store: Store = request.app.state.store
+    try:
+        size = paper_called(paper)
+    except Refused as refusal:
+        raise BadInput([refusal.at(("paper",), paper)]) from None
+    projects = _chosen(store, project)
+    if not projects:
+        raise NotFound("parts list", "")
+    words = cut_list_words(parts_list(projects), _units(projects))
+    try:
+        body = render_parts(words, heading_together(store, projects), size)
+    except BadInput as refused:
+        sentence = " ".join(f"{problem}." for problem in refused.problems)
+        return failure(request, 422, Words("It cannot be printed yet", sentence))
+    name = f"parts-{'-'.join(str(each.head.id) for each in projects)}-{size.label.lower()}.pdf"
+    headers = {"Content-Disposition": f'inline; filename="{name}"'}
+    return Response(body, media_type="application/pdf", headers=headers)
 
 
 def _chosen(store: Store, numbers: Sequence[int] | None) -> tuple[PlannedProject, ...]:
