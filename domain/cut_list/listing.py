@@ -44,13 +44,16 @@ class Job:
 class Group:
     """Parts that come from one wood: from bars of ``width`` × ``thickness``, or from sheets of ``thickness``, mm.
 
-    ``kerf`` is what a cut takes. Never without a part.
+    ``kerf`` is what a cut takes, ``trim`` what comes off every end or edge of the stock, ``least_offcut`` the
+    shortest offcut that is kept. Never without a part.
     """
 
     item: str
     sort: Sort
     parts: tuple[CutPart, ...]
     kerf: Mm
+    trim: Mm
+    least_offcut: Mm
 
     @property
     def rough(self) -> Sizes:
@@ -116,13 +119,18 @@ class CutList:
 
 
 def cut_list(jobs: Sequence[Job]) -> CutList:
-    """Every part of these projects to cut. The kerf is the widest that any of their rules has."""
-    kerf = max((job.rules.kerf.mm for job in jobs), default=Mm(0.0))
+    """Every part of these projects to cut.
+
+    Where their rules differ, the widest kerf and trim, and the shortest offcut that is kept.
+    """
+    rules = [job.rules for job in jobs] or [Rules()]
+    kerf, trim = max(each.kerf.mm for each in rules), max(each.trim.mm for each in rules)
+    least = min(each.least_offcut.mm for each in rules)
     listed = [list(_parts(source, job)) for source, job in enumerate(jobs)]
     by_item: dict[tuple[Sort, str], list[CutPart]] = defaultdict(list)
     for part in (part for parts in listed for part in parts):
         by_item[part.sort, item_key(part.item)].append(part)
-    groups = [Group(parts[0].item, sort, tuple(parts), kerf) for (sort, _), parts in by_item.items()]
+    groups = [Group(parts[0].item, sort, tuple(parts), kerf, trim, least) for (sort, _), parts in by_item.items()]
     lost = [found for source, job in enumerate(jobs) for found in _lost(source, job, listed[source])]
     return CutList(tuple(job.name for job in jobs), tuple(sorted(groups, key=_order)), tuple(lost))
 

@@ -23,7 +23,7 @@ from domain.cutting.request import (
     SheetItem,
     SheetStock,
 )
-from domain.lengths import ZERO, Length, Units
+from domain.lengths import Length, Units
 from domain.sayings import Code, Figures, worded
 from domain.spec.wood import WoodStock, WoodsToCut, WoodToCut
 from domain.timber.item_names import item_key
@@ -137,14 +137,14 @@ def _is_for(group: Group, stock: WoodStock) -> bool:
 
 
 def _ways(own: Iterable[WoodToCut]) -> dict[str, object]:
-    """How it is sawn: where projects differ, the widest kerf and trim, and the shortest offcut that is kept."""
+    """How it is sawn, where that is said: of projects that differ the widest kerf and trim, the least offcut."""
     woods = tuple(own)
-    kerfs = [wood.kerf for wood in woods if wood.kerf is not None]
-    ways: dict[str, object] = {
-        "trim": max((wood.trim for wood in woods), default=ZERO),
-        "least_offcut": min((wood.least_offcut for wood in woods), default=ZERO),
+    said = {
+        "kerf": max((wood.kerf for wood in woods if wood.kerf is not None), default=None),
+        "trim": max((wood.trim for wood in woods if wood.trim is not None), default=None),
+        "least_offcut": min((wood.least_offcut for wood in woods if wood.least_offcut is not None), default=None),
     }
-    return ways | ({"kerf": max(kerfs)} if kerfs else {})
+    return {name: size for name, size in said.items() if size is not None}
 
 
 def _each_once(own: Iterable[WoodToCut], *, sheets: bool) -> Iterator[WoodStock]:

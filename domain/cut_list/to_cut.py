@@ -22,7 +22,7 @@ class ToCut:
 
 
 def to_cut(listed: CutList) -> ToCut:
-    """Every group as an item with rough sizes, its kerf, and no stock yet.
+    """Every group as an item with rough sizes, as its rules have it sawn, and no stock yet.
 
     Marks are those that ``CutList.called`` says. Raises BadInput for more pieces than are planned in one go.
     """
@@ -41,7 +41,7 @@ def _bars(listed: CutList, group: Group) -> BarItem:
         for part in group.parts
         for mark, count in _counted(listed, part)
     )
-    return BarItem(item=group.item, kerf=_length(group.kerf), stock=(), pieces=pieces)
+    return BarItem(item=group.item, **_ways(group), stock=(), pieces=pieces)
 
 
 def _sheets(listed: CutList, group: Group) -> SheetItem:
@@ -56,7 +56,12 @@ def _sheets(listed: CutList, group: Group) -> SheetItem:
         for part in group.parts
         for mark, count in _counted(listed, part)
     )
-    return SheetItem(item=group.item, kerf=_length(group.kerf), stock=(), pieces=pieces)
+    return SheetItem(item=group.item, **_ways(group), stock=(), pieces=pieces)
+
+
+def _ways(group: Group) -> dict[str, Length]:
+    ways = {"kerf": group.kerf, "trim": group.trim, "least_offcut": group.least_offcut}
+    return {name: _length(size) for name, size in ways.items()}
 
 
 def _counted(listed: CutList, part: CutPart) -> Iterator[tuple[str, int]]:

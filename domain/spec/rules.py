@@ -59,6 +59,8 @@ class Rules(Spec):
     spare: Annotated[Number, Field(ge=0, le=10)] = 0.05
     glue_spread: Annotated[Number, Field(ge=0, le=2_000)] = 200
     kerf: Room = Length.from_mm(3.2)
+    trim: Room = ZERO
+    least_offcut: Room = Length.from_mm(300)
     fence_clearance: Room = Length.from_mm(2)
     least_piece: Room = Length.from_mm(150)
     longest_piece: Room = Length.from_mm(1200)

@@ -8,7 +8,6 @@ from typing import Annotated, Any
 
 from pydantic import ConfigDict, Field, model_validator
 
-from domain.lengths import ZERO
 from domain.problem_codes import ProblemCode
 from domain.problems import Path, Problem, Refused
 from domain.spec.fields import Money, Name, Number, Room, Size, Spec
@@ -77,15 +76,15 @@ class WoodToCut(Spec):
     """What a wood of the parts list may be cut from: its ``item`` as the list calls it, such as "ash 45 × 24".
 
     Without an item it goes for every wood that has none of its own, lengths for bars and sheets for sheets. No
-    ``stock``: the stockroom's, sawn as is said here. No ``kerf``: the rules' own. ``trim`` comes off every end or
-    edge; an offcut below ``least_offcut`` is waste. ``nested``: pieces that are mitred alike lie tip to tip, where
-    the saw turns.
+    ``stock``: the stockroom's, sawn as is said here. ``trim`` comes off every end or edge; an offcut below
+    ``least_offcut`` is waste; no kerf, trim or least offcut: the rules' own. ``nested``: pieces that are mitred
+    alike lie tip to tip, where the saw turns.
     """
 
     item: Name | None = None
     kerf: Room | None = None
-    trim: Room = ZERO
-    least_offcut: Room = ZERO
+    trim: Room | None = None
+    least_offcut: Room | None = None
     nested: bool | None = None
     stock: Annotated[tuple[WoodStock, ...], Field(max_length=100)] = ()
 

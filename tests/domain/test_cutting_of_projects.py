@@ -71,6 +71,18 @@ def test_the_rules_kerf_where_nothing_else_is_said_and_an_entry_without_a_name_f
     assert [[each.width.mm for each in item.stock] for item in found.request.sheets] == [[1200]]
 
 
+def test_trim_and_least_offcut_are_the_rules_unless_an_entry_says_otherwise() -> None:
+    rules = {"trim": 9, "least_offcut": 410}
+    plain = {"stock": [{"length": 2300}, {"length": 2400, "width": 1200}]}
+    found = asked(FRAME, SHELVES, stock=[plain], rules=rules).request
+    said = {(item.trim.mm, item.least_offcut.mm) for item in (*found.bars, *found.sheets)}
+    assert said == {(9, 410)}
+    otherwise = asked(FRAME, SHELVES, stock=[plain | {"trim": 0, "least_offcut": 0}], rules=rules).request
+    assert {(item.trim.mm, item.least_offcut.mm) for item in (*otherwise.bars, *otherwise.sheets)} == {(0, 0)}
+    usual = asked(FRAME, SHELVES, stock=[plain]).request
+    assert {(item.trim.mm, item.least_offcut.mm) for item in (*usual.bars, *usual.sheets)} == {(0, 300)}
+
+
 def test_a_wood_without_stock_is_said_once_and_the_rest_is_planned() -> None:
     found = asked(FRAME, BOX, stock=[{"item": "ash 48 × 21", "stock": [{"length": 2300}]}])
     assert [(each.item, each.code) for each in found.remarks] == [("walnut 95 × 13", CuttingNote.NO_STOCK)]

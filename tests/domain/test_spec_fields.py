@@ -253,6 +253,8 @@ def test_the_defaults_of_the_rules_are_the_trade_papers() -> None:
         "least_piece": 150,
         "longest_piece": 1200,
         "heaviest_piece": 12,
+        "trim": 0,
+        "least_offcut": 300,
         "length_allowance": 0,
         "width_allowance": 0,
         "thickness_allowance": 0,

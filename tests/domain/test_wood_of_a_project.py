@@ -57,7 +57,7 @@ def test_a_length_alone_is_stock_for_every_wood() -> None:
         3,
     )
     assert (any_wood.item, any_wood.kerf, any_wood.stock[0].length.mm) == (None, None, 3100)
-    assert wood_document(any_wood) == {"trim": 0, "least_offcut": 0, "stock": [{"length": 3100}]}
+    assert wood_document(any_wood) == {"stock": [{"length": 3100}]}
 
 
 @pytest.mark.parametrize(

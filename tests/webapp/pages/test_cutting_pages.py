@@ -12,6 +12,7 @@ from typing import Any
 import pytest
 
 from domain.cutting.request import CuttingRequest
+from domain.lengths import Length
 from domain.ordering.items import Item
 from tests.client import TestClient
 from tests.factories import a_frame, a_project
@@ -151,7 +152,7 @@ def test_what_a_wood_is_cut_from_is_typed(client: TestClient, store: Store) -> N
         (2400, 1130, None),
         (980, None, 2),
     ]
-    assert (wood.item, wood.trim.mm, wood.least_offcut.mm) == (ITEM, 6, 200)
+    assert (wood.item, wood.trim, wood.least_offcut) == (ITEM, Length.from_mm(6), Length.from_mm(200))
     # shown again as it can be typed; taken back by emptying it
     again = client.get(urls.cutting_stock(number, item=ITEM))
     assert dict(form_on(again, address))["stock"] == "2400 at 11.30\n980, 2 on hand"

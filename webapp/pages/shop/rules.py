@@ -138,7 +138,6 @@ RULE_GROUPS = (
                 "each cutter.",
                 required=False,
             ),
-            _length("kerf", "Saw kerf", "Wood lost to each cut when stock is cut to length."),
             _length(
                 "fence_clearance", "Fence clearance", "Least room between the cutter and the fence beside it."
             ),
@@ -183,6 +182,13 @@ RULE_GROUPS = (
     Group(
         "Parts list and timber",
         (
+            _length("kerf", "Saw kerf", "Wood lost to each cut."),
+            _length("trim", "Trim of stock", "What comes off every end of a length, and every edge of a sheet."),
+            _length(
+                "least_offcut",
+                "Least offcut to keep",
+                "A shorter one is waste, of a sheet one whose shorter side is; 0 where none is kept.",
+            ),
             _length(
                 "length_allowance", "Longer for sawing", "Added to a part's finished length: to be trimmed off."
             ),

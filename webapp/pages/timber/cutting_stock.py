@@ -37,8 +37,16 @@ STOCK = form_of(
         longest=4000,
     ),
     Field("kerf", "Kerf", required=False, zero=True, hint="Empty: the rules' own"),
-    Field("trim", "Trim", required=False, zero=True, hint="What comes off every end or edge"),
-    Field("least_offcut", "Least offcut to keep", required=False, zero=True, hint="Of a sheet, its shorter side"),
+    Field(
+        "trim", "Trim", required=False, zero=True, hint="What comes off every end or edge; empty: the rules' own"
+    ),
+    Field(
+        "least_offcut",
+        "Least offcut to keep",
+        required=False,
+        zero=True,
+        hint="Of a sheet, its shorter side; empty: the rules' own",
+    ),
     Field(
         "nested",
         "Mitred pieces tip to tip",
