@@ -20,7 +20,8 @@ from webapp.site import urls
 pytestmark = pytest.mark.browser
 
 TYPED = "Typed with care"
-A_PROJECT = re.compile(r"/projects/\d+$")
+A_FIRST_FORM = re.compile(r"/projects/\d+/assemblies/new/\w+$")
+"""Where a new project leads: to the form of what is made first."""
 
 
 @dataclass(frozen=True)
@@ -132,8 +133,8 @@ def test_while_something_else_holds_the_store(browser: Browser, demo_server: Ser
         # and once it is free again, the same form goes through
         writing, page = windows[0]
         writing.send(page)
-        page.wait_for_url(A_PROJECT)
-        assert TYPED in page.inner_text("h1")
+        page.wait_for_url(A_FIRST_FORM)
+        assert TYPED in page.inner_text(".breadcrumb")
 
 
 def test_a_preview_that_comes_later_leaves_what_was_refused(demo_server: Server, page: Page) -> None:
@@ -230,7 +231,7 @@ def test_enter_pressed_twice_makes_one(busy_demo: Server, page: Page) -> None:
     WRITINGS["new project"].open(page, busy_demo.url)
     page.keyboard.press("Enter")
     page.keyboard.press("Enter")
-    page.wait_for_url(A_PROJECT)
+    page.wait_for_url(A_FIRST_FORM)
     assert count(page, busy_demo.url + urls.projects(), "tbody tr") == before + 1
 
 

@@ -63,6 +63,7 @@ def projects(server: Server) -> list[str]:
 def new_project(page: Page, server: Server, name: str) -> None:
     page.goto(server.url + urls.new_project())
     page.fill(f"{FORM} [name=name]", name)
+    page.check(f"{FORM} [name=kind][value='']")  # its page comes next, not the form of what is made first
 
 
 def save(page: Page) -> None:
