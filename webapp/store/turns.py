@@ -15,8 +15,12 @@ from contextlib import contextmanager
 
 from webapp.store.errors import Busy
 
-SOON = 0.25
-"""Seconds: whoever waits longer for a lock waits for another program, for our own hold it for hundredths."""
+LONG = 1.0
+"""Seconds: whoever waits longer for a lock waits for another program. Our own hold it for hundredths, and are only
+slower where more people come at once than the computer has hands for; those wait, and are served.
+"""
+OFTEN = 0.25
+"""Seconds between two looks at whether anybody has waited long."""
 AT_THE_LOCK = 16
 """Readers that may wait for a lock at once."""
 IN_LINE = 8
@@ -32,9 +36,13 @@ class WaitingRoom:
 
     @contextmanager
     def place(self) -> Iterator[None]:
-        """Wait in the block as one of those that there is room for. Raises Busy where there soon is none."""
-        if not self._room.acquire(timeout=SOON):
-            raise Busy
+        """Wait in the block as one of those that there is room for.
+
+        Raises Busy where there is none, and those who have it wait for another program.
+        """
+        while not self._room.acquire(timeout=OFTEN):
+            if self.held_up:
+                raise Busy
         try:
             with self.at_the_lock():
                 yield
@@ -54,7 +62,7 @@ class WaitingRoom:
     @property
     def held_up(self) -> bool:
         """Whether anybody has waited long: another program holds the data."""
-        return any(time.monotonic() - since > SOON for since in tuple(self._since.values()))
+        return any(time.monotonic() - since > LONG for since in tuple(self._since.values()))
 
 
 class Turns:
@@ -86,7 +94,7 @@ class Turns:
             called = threading.Event()
             self._queue.append(called)
         until = time.monotonic() + patience
-        while not called.wait(min(SOON, max(0.0, until - time.monotonic()))):
+        while not called.wait(min(OFTEN, max(0.0, until - time.monotonic()))):
             with self._guard:
                 if called.is_set():  # it may have been called in this very moment
                     return
