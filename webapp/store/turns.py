@@ -15,9 +15,11 @@ from contextlib import contextmanager
 
 from webapp.store.errors import Busy
 
-LONG = 1.0
-"""Seconds: whoever waits longer for a lock waits for another program. Our own hold it for hundredths, and are only
-slower where more people come at once than the computer has hands for; those wait, and are served.
+LONG = 2.5
+"""Seconds, half of what a lock is waited for: whoever waits longer waits for another program.
+
+Our own hold it for hundredths, and are only slower where more people come at once than the computer has hands for;
+those wait, and are served.
 """
 OFTEN = 0.25
 """Seconds between two looks at whether anybody has waited long."""
