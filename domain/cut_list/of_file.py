@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from domain.cut_list.listing import Job, cut_list
 from domain.cut_list.stocked import Stocked, stocked
-from domain.cutting.request import CuttingRequest
+from domain.cutting.request import BarItem, CuttingRequest, SheetItem, SheetStock
 from domain.spec.project import Project
 from domain.spec.rules import Rules
 from domain.spec.wood import WoodStock, WoodsToCut, WoodToCut
@@ -36,30 +36,25 @@ def job_of_file(project: Project, takeoff: Takeoff, rules: Rules | None = None) 
 
 def woods_of(request: CuttingRequest) -> WoodsToCut:
     """What every wood of a request is cut from, as a project says it; one without stock is left out."""
-    bars = (
-        WoodToCut(
-            item=item.item,
-            kerf=item.kerf,
-            trim=item.trim,
-            least_offcut=item.least_offcut,
-            nested=None if item.nest_width is None else True,
-            stock=tuple(WoodStock(length=each.length, price=each.price, count=each.count) for each in item.stock),
-        )
-        for item in request.bars
-        if item.stock
+    items: tuple[BarItem | SheetItem, ...] = (*request.bars, *request.sheets)
+    return tuple(_wood(item) for item in items if item.stock)
+
+
+def _wood(item: BarItem | SheetItem) -> WoodToCut:
+    nested = isinstance(item, BarItem) and item.nest_width is not None
+    return WoodToCut(
+        item=item.item,
+        kerf=item.kerf,
+        trim=item.trim,
+        least_offcut=item.least_offcut,
+        nested=True if nested else None,
+        stock=tuple(
+            WoodStock(
+                length=each.length,
+                width=each.width if isinstance(each, SheetStock) else None,
+                price=each.price,
+                count=each.count,
+            )
+            for each in item.stock
+        ),
     )
-    sheets = (
-        WoodToCut(
-            item=item.item,
-            kerf=item.kerf,
-            trim=item.trim,
-            least_offcut=item.least_offcut,
-            stock=tuple(
-                WoodStock(length=each.length, width=each.width, price=each.price, count=each.count)
-                for each in item.stock
-            ),
-        )
-        for item in request.sheets
-        if item.stock
-    )
-    return (*bars, *sheets)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+from httpx import Response
 
 from domain.lengths import Units
 from domain.ordering.items import Item
@@ -18,12 +19,13 @@ BAR = {"kind": "bar", "material": "plum", "thickness": "22", "width": "52", "len
 BOARD = Item.board("ash", 27)
 
 
-def send(client: TestClient, page: str, form: str = "main form", **typed: str):  # type: ignore[no-untyped-def]
+def send(client: TestClient, page: str, form: str = "main form", **typed: str) -> Response:
     """Fill in the page's form, over what stands in it, and send it."""
     tag = soup(client.get(page)).select_one(form)
     assert tag is not None
     hidden = {str(each["name"]): str(each["value"]) for each in tag.select("input[type=hidden]")}
-    return client.post(str(tag["action"]), data={**hidden, **typed})
+    answer: Response = client.post(str(tag["action"]), data={**hidden, **typed})
+    return answer
 
 
 def on_hand(store: Store) -> dict[str, int]:

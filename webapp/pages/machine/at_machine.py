@@ -13,8 +13,8 @@ from fastapi.responses import HTMLResponse, JSONResponse, Response
 from domain.problems import BadInput
 from webapp.drawings.model import Drawing
 from webapp.drawings.set_up import sheet_pictures
-from webapp.pages.machine.set_ups import MOST_TOGETHER, Number
 from webapp.pages.machine.shop_rows import ShopView, shop_view
+from webapp.pages.together import MOST_TOGETHER, Number
 from webapp.site import urls
 from webapp.site.incoming import Form, RowId, SentForm
 from webapp.site.rendering import go_to, render

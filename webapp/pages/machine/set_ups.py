@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from types import ModuleType
-from typing import Annotated, NamedTuple
+from typing import NamedTuple
 
-from fastapi import APIRouter, Query, Request
+from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
 
 from domain.lengths import Units
@@ -15,6 +15,7 @@ from domain.machine.work_time import WorkTime
 from webapp.drawings.model import Drawing
 from webapp.drawings.set_up import sheet_pictures
 from webapp.pages.machine.set_up_beside import BesideSetUp, Shop, beside_sheet
+from webapp.pages.together import Clash, Numbers, clashes_of, units_of
 from webapp.site import urls
 from webapp.site.incoming import RowId
 from webapp.site.kept_pages import kept_page
@@ -31,10 +32,6 @@ from webapp.wording.set_up import HANDS, SheetView, minutes_text, sheet_view
 
 router = APIRouter(include_in_schema=False)
 
-MOST_TOGETHER = 50
-"""More projects than these go to no machine on one day."""
-Number = Annotated[int, Query(ge=1, le=2**53)]
-
 
 @dataclass(frozen=True, slots=True)
 class TimeRow:
@@ -46,15 +43,6 @@ class TimeRow:
     milling: str
     driving: str
     total: str
-
-
-@dataclass(frozen=True, slots=True)
-class Clash:
-    """Assemblies of a project whose sizes clash, by their marks: they are not on the sheet."""
-
-    id: int
-    name: str
-    marks: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,9 +92,7 @@ def show(request: Request, project_id: RowId) -> HTMLResponse:
 
 
 @router.get(urls.set_ups_together)
-def show_together(
-    request: Request, project: Annotated[list[Number] | None, Query(max_length=MOST_TOGETHER)] = None
-) -> HTMLResponse:
+def show_together(request: Request, project: Numbers = None) -> HTMLResponse:
     """The set-up sheet of the projects chosen, and the form that chooses them."""
     store, numbers = request.app.state.store, tuple(dict.fromkeys(project or ()))
     projects, change_minutes = choose(store, numbers)
@@ -115,7 +101,7 @@ def show_together(
         request,
         "machine/together.html",
         TogetherPage(*_parts(store, projects, found), offered=choosable(store), chosen=numbers),
-        units=_units(projects),
+        units=units_of(projects),
     )
 
 
@@ -129,12 +115,8 @@ def _show(request: Request, project: PlannedProject) -> HTMLResponse:
     )
 
 
-def _units(projects: Sequence[PlannedProject]) -> Units:
-    return projects[0].head.units if projects else Units.MM
-
-
 def _parts(store: Store, projects: Sequence[PlannedProject], found: AtTheMachine) -> _Parts:
-    units, sources = _units(projects), [timed.source for timed in found.projects]
+    units, sources = units_of(projects), [timed.source for timed in found.projects]
     return _Parts(
         heads=tuple(project.head for project in projects),
         sheet=sheet_view(found.sheet, sources, units, corrections(store)),
@@ -143,7 +125,7 @@ def _parts(store: Store, projects: Sequence[PlannedProject], found: AtTheMachine
         slots=sum(line.work.passes for line in found.sheet.lines),
         times=tuple(_time(project, timed.time) for project, timed in zip(projects, found.projects, strict=True)),
         saved=_saved(found),
-        clashes=tuple(clash for clash in map(_clash, projects) if clash.marks),
+        clashes=clashes_of(projects),
         hands=HANDS,
         cautions=cautions,
     )
@@ -170,8 +152,3 @@ def _saved(found: AtTheMachine) -> str:
 def _time(project: PlannedProject, time: WorkTime) -> TimeRow:
     minutes = (time.set_up, time.milling, time.driving, time.total)
     return TimeRow(project.head.id, project.head.name, *map(minutes_text, minutes))
-
-
-def _clash(project: PlannedProject) -> Clash:
-    marks = tuple(each.stored.spec.mark for each in project.assemblies if each.takeoff is None)
-    return Clash(project.head.id, project.head.name, marks)

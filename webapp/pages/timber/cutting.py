@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from types import ModuleType
-from typing import Annotated, NamedTuple
+from typing import NamedTuple
 
-from fastapi import APIRouter, Query, Request
+from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, Response
 
 from domain.cut_list.stocked import Stocked
@@ -18,14 +18,15 @@ from domain.problems import BadInput
 from webapp.drawings.cutting import draw_bar, draw_sheet
 from webapp.drawings.model import Drawing
 from webapp.form.carried import new_token
-from webapp.pages.projects.exports import MEDIA_TYPES, TableFile, download, written
+from webapp.pages.together import Numbers, chosen, table_file, units_of
 from webapp.site import urls
 from webapp.site.incoming import OnceForm, RowId
 from webapp.site.rendering import MAIN_ONLY, go_to, render
 from webapp.store import Store
-from webapp.store.errors import NotEnough, NotFound
+from webapp.store.errors import NotEnough
 from webapp.store.projects import ProjectHead
 from webapp.tables.cutting_table import cutting_table
+from webapp.tables.table import Table
 from webapp.usecases.cut_booking import StalePlan, book_as_cut, seen_of, taken
 from webapp.usecases.cutting import asked_of_projects
 from webapp.usecases.cutting_plans import plan_now, plan_soon
@@ -37,11 +38,7 @@ from webapp.wording.saw_cautions import SAW
 
 router = APIRouter(include_in_schema=False)
 
-MOST_TOGETHER = 50
-"""More projects than these are not cut in one go."""
 BOUGHT_FIRST = "What the plan buys has to be booked in before it is booked as cut."
-Number = Annotated[int, Query(ge=1, le=2**53)]
-Numbers = Annotated[list[Number] | None, Query(max_length=MOST_TOGETHER)]
 
 
 @dataclass(frozen=True, slots=True)
@@ -161,7 +158,7 @@ def _show(request: Request, project_id: int, *, stale: tuple[str, ...] = (), sta
 def show_together(request: Request, project: Numbers = None) -> HTMLResponse:
     """The cutting plan of the projects chosen, and the form that chooses them."""
     store: Store = request.app.state.store
-    projects = _chosen(store, project)
+    projects = chosen(store, project)
     numbers = tuple(each.head.id for each in projects)
     parts = _parts(store, projects, urls.cutting_together(project=numbers))
     return render(
@@ -169,7 +166,7 @@ def show_together(request: Request, project: Numbers = None) -> HTMLResponse:
         "timber/cutting_together.html",
         CuttingTogetherPage(*parts, offered=choosable(store), chosen=numbers),
         fragment="timber/_cutting.html",
-        units=_units(projects),
+        units=units_of(projects),
     )
 
 
@@ -177,26 +174,17 @@ def show_together(request: Request, project: Numbers = None) -> HTMLResponse:
 def show_table(request: Request, ending: str, project: Numbers = None) -> Response:
     """The plan of the projects chosen as a spreadsheet or as CSV."""
     store: Store = request.app.state.store
-    projects = _chosen(store, project)
-    if ending not in list(TableFile) or not projects:
-        raise NotFound("table", f"cutting.{ending}")
-    kind = TableFile(ending)
-    asked = asked_of_projects(store, projects)
-    table = cutting_table(asked, plan_now(asked.request), _units(projects))
-    names = "-".join(str(each.head.id) for each in projects)
-    return download(written(table, kind), MEDIA_TYPES[kind], f"cutting-{names}.{kind}")
+    projects = chosen(store, project)
 
+    def table() -> Table:
+        asked = asked_of_projects(store, projects)
+        return cutting_table(asked, plan_now(asked.request), units_of(projects))
 
-def _chosen(store: Store, numbers: Sequence[int] | None) -> tuple[PlannedProject, ...]:
-    return tuple(plan(store, number) for number in dict.fromkeys(numbers or ()))
-
-
-def _units(projects: Sequence[PlannedProject]) -> Units:
-    return projects[0].head.units if projects else Units.MM
+    return table_file("cutting", ending, projects, table)
 
 
 def _parts(store: Store, projects: Sequence[PlannedProject], again: str, stale: tuple[str, ...] = ()) -> _Parts:
-    units, heads = _units(projects), tuple(project.head for project in projects)
+    units, heads = units_of(projects), tuple(project.head for project in projects)
     try:
         asked = asked_of_projects(store, projects)
     except BadInput as refusal:

@@ -11,12 +11,11 @@ from fastapi.responses import HTMLResponse, Response
 
 from domain.lengths import HOW_TO_WRITE, Length, LengthError, Units, parse_length
 from domain.problems import BadInput
-from webapp.pages.projects.exports import MEDIA_TYPES, TableFile, download, written
+from webapp.pages.together import Clash, Numbers, chosen, clashes_of, table_file, units_of
 from webapp.site import urls
 from webapp.site.incoming import RowId
 from webapp.site.rendering import render
 from webapp.store import Store
-from webapp.store.errors import NotFound
 from webapp.store.projects import ProjectHead
 from webapp.tables.timber_table import timber_table
 from webapp.usecases.projects import PlannedProject, plan
@@ -26,20 +25,7 @@ from webapp.wording.timber import ABOUT, Headings, TimberWords, headings, timber
 
 router = APIRouter(include_in_schema=False)
 
-MOST_TOGETHER = 50
-"""More projects than these are not bought for in one go."""
-Number = Annotated[int, Query(ge=1, le=2**53)]
-Numbers = Annotated[list[Number] | None, Query(max_length=MOST_TOGETHER)]
 Width = Annotated[str, Query(max_length=40)]
-
-
-@dataclass(frozen=True, slots=True)
-class ClashingWood:
-    """Assemblies of a project whose sizes clash, by their marks: their wood is not counted."""
-
-    id: int
-    name: str
-    marks: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +35,7 @@ class TimberView:
     heads: tuple[ProjectHead, ...]
     words: TimberWords
     heading: Headings
-    clashes: tuple[ClashingWood, ...]
+    clashes: tuple[Clash, ...]
     about: str
     waste: str
     width: str
@@ -87,14 +73,14 @@ def show(request: Request, project_id: RowId, width: Width = "") -> HTMLResponse
 def show_together(request: Request, project: Numbers = None, width: Width = "") -> HTMLResponse:
     """The wood of the projects chosen, and the form that chooses them."""
     store: Store = request.app.state.store
-    projects = _chosen(store, project)
+    projects = chosen(store, project)
     view = _view(store, projects, width, urls.timber_together())
-    chosen = tuple(head.id for head in view.heads)
+    numbers = tuple(head.id for head in view.heads)
     return render(
         request,
         "timber/timber_together.html",
-        TimberTogetherPage(view, choosable(store), chosen),
-        units=_units(projects),
+        TimberTogetherPage(view, choosable(store), numbers),
+        units=units_of(projects),
     )
 
 
@@ -102,37 +88,24 @@ def show_together(request: Request, project: Numbers = None, width: Width = "") 
 def show_table(request: Request, ending: str, project: Numbers = None, width: Width = "") -> Response:
     """The wood of the projects chosen as a spreadsheet or as CSV."""
     store: Store = request.app.state.store
-    projects = _chosen(store, project)
-    if ending not in list(TableFile) or not projects:
-        raise NotFound("table", f"timber.{ending}")
-    kind, units = TableFile(ending), _units(projects)
+    projects = chosen(store, project)
+    units = units_of(projects)
     mean, _ = _mean(width, units)
-    names = "-".join(str(each.head.id) for each in projects)
-    table = timber_table(timber_of(store, projects, mean), units)
-    return download(written(table, kind), MEDIA_TYPES[kind], f"timber-{names}.{kind}")
-
-
-def _chosen(store: Store, numbers: Sequence[int] | None) -> tuple[PlannedProject, ...]:
-    return tuple(plan(store, number) for number in dict.fromkeys(numbers or ()))
-
-
-def _units(projects: Sequence[PlannedProject]) -> Units:
-    return projects[0].head.units if projects else Units.MM
+    return table_file("timber", ending, projects, lambda: timber_table(timber_of(store, projects, mean), units))
 
 
 def _view(store: Store, projects: Sequence[PlannedProject], width: str, action: str) -> TimberView:
-    units = _units(projects)
+    units = units_of(projects)
     mean, refused = _mean(width, units)
     try:
         timber = timber_of(store, projects, mean)
     except BadInput as refusal:
         timber, refused = timber_of(store, ()), refusal.problems[0].text(units)
-    clashes = tuple(map(_clash, projects))
     return TimberView(
         heads=tuple(project.head for project in projects),
         words=timber_words(timber.lines, timber.sums, timber.currency, timber.total, units),
         heading=headings(units),
-        clashes=tuple(clash for clash in clashes if clash.marks),
+        clashes=clashes_of(projects),
         about=ABOUT,
         waste=waste_text([project.rules.waste for project in projects]),
         width=width.strip(),
@@ -152,8 +125,3 @@ def _mean(text: str, units: Units) -> tuple[Length | None, str]:
     if length.nm <= 0:
         return None, "The mean width of boards must be more than 0."
     return length, ""
-
-
-def _clash(project: PlannedProject) -> ClashingWood:
-    marks = tuple(each.stored.spec.mark for each in project.assemblies if each.takeoff is None)
-    return ClashingWood(project.head.id, project.head.name, marks)
