@@ -226,3 +226,12 @@ def format_fine(mm: float, units: Units) -> str:
 def format_length(mm: float, units: Units) -> str:
     """A length with its unit, in the project's units: ``"16.5 mm"`` or ``"3 7/8 in"``."""
     return f"{format_mm(mm, 2)} mm" if units is Units.MM else f"{format_inches(mm)} in"
+
+
+def format_share(share: float) -> str:
+    """A share as percent, to the tenth: the one way in which a share is said.
+
+    >>> format_share(60 / 380), format_share(0.8)
+    ('15.8 %', '80 %')
+    """
+    return f"{format_mm(100 * share, 1)} %"

@@ -63,8 +63,8 @@ class NoteCode(Code):
     )
     CHOICE_SET = ("choice_set", "{what_text} {value_text}")
     CHOICE_LEFT = ("choice_left", "{what_text} left open")
-    SIZE_GAINS = ("size_gains", "{what_text} {more:set} {way_text}: {gain_text}, hold {hold_n}")
-    CHOICE_GAINS = ("choice_gains", "{what_text} {value_text}: {gain_text}, hold {hold_n}")
+    SIZE_GAINS = ("size_gains", "{what_text} {more:set} {way_text}: {gain_text}, {hold_n:share} filled")
+    CHOICE_GAINS = ("choice_gains", "{what_text} {value_text}: {gain_text}, {hold_n:share} filled")
     RULE_SET = (
         "rule_set",
         "{what_text} {value:set} by the project's rules ({floor:set} at least: {why_text})",
@@ -72,12 +72,12 @@ class NoteCode(Code):
     RULE_CROSSES = ("rule_crosses", "slots that may cross grooves, by the project's rules")
     RULE_GAINS = (
         "rule_gains",
-        "{what_text} {value:set} by the project's rules ({floor:set} at least: {why_text}): {gain_text}, hold"
-        " {hold_n}",
+        "{what_text} {value:set} by the project's rules ({floor:set} at least: {why_text}): {gain_text},"
+        " {hold_n:share} filled",
     )
     RULE_CROSSES_GAINS = (
         "rule_crosses_gains",
-        "slots that may cross grooves, by the project's rules: {gain_text}, hold {hold_n}",
+        "slots that may cross grooves, by the project's rules: {gain_text}, {hold_n:share} filled",
     )
     NO_SECTIONS = ("no_sections", "The catalogue has no key sections yet; add the keys you own.")
     # how a planned joint came to be as it is
@@ -101,7 +101,8 @@ class NoteCode(Code):
     ENTRY_CHANGED = ("entry_changed", "Keys go in from the {entry_text}: there is no room at the other edge.")
     ENTRY_HOLDS_MORE = (
         "entry_holds_more",
-        "Keys go in from the {entry_text}: they hold {hold_n} of the run, from {other_text} {other_n}.",
+        "Keys go in from the {entry_text}: they fill {held_bare} of {run}, {hold_n:share}; from {other_text}"
+        " it would be {other_n:share}.",
     )
     ENTRY_NOT_HERE = (
         "entry_not_here",
@@ -118,14 +119,14 @@ class NoteCode(Code):
     CROSSES_MITRED = (
         "crosses_mitred",
         "The slot from the {entry_text} crosses the {panel_text}'s groove or rabbet: cut the panel's corner off"
-        " at 45°, {across} from each edge. For {over:set} the key has wood on its outer side only; hold counts it"
-        " whole.",
+        " at 45°, {across} from each edge. For {over:set} the key has wood on its outer side only; it is counted"
+        " as filled all the same.",
     )
     CROSSES_SQUARE = (
         "crosses_square",
         "The slot from the {entry_text} crosses the {panel_text}'s groove or rabbet: cut a notch out of the"
         " panel's corner, {along} along the piece that ends in the joint and {across} across it. For {over:set}"
-        " the key has wood on its outer side only; hold counts it whole.",
+        " the key has wood on its outer side only; it is counted as filled all the same.",
     )
     PASSES_GROOVE = (
         "passes_groove",
@@ -144,15 +145,15 @@ class NoteCode(Code):
     )
     FREE_CUTTER = (
         "free_cutter",
-        "Cut with the free-fit cutter: the close-fit one's drive limit of {limit:set} would leave a hold"
-        " of {hold_n}.",
+        "Cut with the free-fit cutter: so keys fill {held_bare} of {run}, {now_n:share}. With the close-fit"
+        " one nothing is driven deeper than {limit:set}, and they would fill {less}, {hold_n:share}.",
     )
     DRIVE_LIMIT = (
         "drive_limit",
         "The slot could take {possible:set} of keys, but nothing is driven deeper than {limit:set} with the"
         " close-fit cutter.",
     )
-    LOW_HOLD = ("low_hold", "The keys hold {hold_n} of the run; the shop asks for {target_n}.")
+    LOW_HOLD = ("low_hold", "Keys fill {held_bare} of {run}, {hold_n:share}; the shop asks for {target_n:share}.")
     SHALLOW_RECESS = (
         "shallow_recess",
         "The key stops {recess:set} below the edge: that is all the wood allows.",

@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
-from domain.lengths import Units, format_fine, format_length, format_mm, format_set
+from domain.lengths import Units, format_fine, format_inches, format_length, format_mm, format_set, format_share
 
 Figures = tuple[tuple[str, float | str], ...]
 
@@ -19,7 +19,8 @@ class Code(StrEnum):
 
     ``{name}`` is a length in mm, ``{name:set}`` one that is set at the machine or decides by a hair, never a
     fraction of an inch where that would lie; ``{name_bare}`` one whose unit the next length says,
-    ``{name_fine}`` one that matters to the hundredth, ``{name_n}`` a plain number, ``{name_text}`` words.
+    ``{name_fine}`` one that matters to the hundredth, ``{name_n}`` a plain number, ``{name_n:share}`` a share as
+    percent, ``{name_text}`` words.
     """
 
     sentence: str
@@ -53,17 +54,31 @@ class _Length:
         return self.as_set if spec == "set" else self.size
 
 
-def _word(name: str, value: float | str, units: Units) -> str | _Length:
+@dataclass(frozen=True, slots=True)
+class _Number:
+    """A plain number in words, or the share that it is."""
+
+    value: float
+
+    def __format__(self, spec: str) -> str:
+        if spec == "share":
+            return format_share(self.value)
+        return str(self.value) if isinstance(self.value, int) else f"{round(self.value, 3):g}"
+
+
+def _word(name: str, value: float | str, units: Units) -> str | _Length | _Number:
     if isinstance(value, str):
         return value
     if name.endswith("_n"):
-        return str(value) if isinstance(value, int) else f"{round(value, 3):g}"
+        return _Number(value)
     if name.endswith("_fine"):
         return format_fine(value, units)
+    if name.endswith("_bare"):
+        return format_mm(value, 2) if units is Units.MM else format_inches(value)
     return _Length(format_length(value, units), format_set(value, units))
 
 
-def _exact_word(name: str, value: float | str, units: Units) -> str | _Length:
+def _exact_word(name: str, value: float | str, units: Units) -> str | _Length | _Number:
     if isinstance(value, str) or name.endswith("_n"):
         return _word(name, value, units)
     # an exact length is a whole number of nanometres

@@ -222,7 +222,7 @@ def _remarks(asked: Question, attempt: Attempt, seating: Seating, hold: float, b
     if seating.layout.reach > limit + 1e-6:
         yield Note.of(NoteCode.REACH_OVER, reach=Mm(seating.layout.reach), limit=limit)
     yield from _crossing_remarks(asked.face, attempt, seating)
-    yield from _cutter_remarks(asked, attempt, seating)
+    yield from _cutter_remarks(asked, attempt, seating, hold)
     if seating.shallowest < min(attempt.recess, attempt.rules.recess).mm - 1e-6:
         yield Note.of(NoteCode.SHALLOW_RECESS, recess=seating.shallowest)
     yield from _hold_remarks(asked, attempt, hold, bare)
@@ -285,6 +285,8 @@ def _entry_remark(asked: Question, best: SectionPlan, plans: Sequence[SectionPla
             yield Note.of(
                 NoteCode.ENTRY_HOLDS_MORE,
                 entry_text=ENTRY_WORDS[best.entry],
+                held_bare=best.hold * asked.face.run,
+                run=asked.face.run,
                 hold_n=best.hold,
                 other_text=_from(first.entry),
                 other_n=first.hold,
@@ -302,16 +304,23 @@ def _hold_remarks(asked: Question, attempt: Attempt, hold: float, bare: Bare) ->
     if places:
         yield from middle_remarks(stretch, places, asked.choices.middle, asked.face, attempt.entry)
     elif hold < attempt.rules.hold_target - 1e-9:
-        yield Note.of(NoteCode.LOW_HOLD, hold_n=hold, target_n=attempt.rules.hold_target)
+        run = asked.face.run
+        goal = attempt.rules.hold_target
+        yield Note.of(NoteCode.LOW_HOLD, held_bare=hold * run, run=run, hold_n=hold, target_n=goal)
 
 
-def _cutter_remarks(asked: Question, attempt: Attempt, seating: Seating) -> Iterator[Note]:
-    section = attempt.section
+def _cutter_remarks(asked: Question, attempt: Attempt, seating: Seating, hold: float) -> Iterator[Note]:
+    section, run = attempt.section, asked.face.run
     if attempt.cutter.kind is CutterKind.FREE:
+        less = _driven_less(attempt, seating)
         yield Note.of(
             NoteCode.FREE_CUTTER,
+            held_bare=hold * run,
+            run=run,
+            now_n=hold,
             limit=section.drive_limit.mm,
-            hold_n=_driven_less(attempt, seating) / asked.face.run,
+            less=less,
+            hold_n=less / run,
         )
     elif (possible := undriven(attempt, seating)) is not None:
         yield Note.of(NoteCode.DRIVE_LIMIT, possible=possible.mm, limit=attempt.drive_limit.mm)

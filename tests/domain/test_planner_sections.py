@@ -79,7 +79,14 @@ def test_the_free_cutter_is_used_where_the_drive_limit_leaves_too_little_hold() 
     assert (plan.cutter.kind, plan.cutter.tip_diameter) == (CutterKind.FREE, 12.4)
     assert (plan.keys, plan.hold) == ((16, 10, 10), pytest.approx(0.9))
     assert plan.snug_projection == pytest.approx(2.2)  # (12.4 − 8)/2
-    assert figures(found.notes, NoteCode.FREE_CUTTER) == {"limit": 16, "hold_n": 0.4}
+    assert figures(found.notes, NoteCode.FREE_CUTTER) == {
+        "held_bare": 36,
+        "run": 40,
+        "now_n": 0.9,
+        "limit": 16,
+        "less": 16,
+        "hold_n": 0.4,
+    }
 
 
 def test_the_close_fit_cutter_is_kept_where_the_hold_is_enough() -> None:
@@ -105,7 +112,12 @@ def test_without_a_free_cutter_nothing_is_driven_past_the_limit() -> None:
     assert found.plan is not None
     assert (found.plan.keys, found.plan.depth) == ((16,), 16.5)
     assert figures(found.notes, NoteCode.DRIVE_LIMIT) == {"possible": 36, "limit": 16}
-    assert figures(found.notes, NoteCode.LOW_HOLD) == {"hold_n": 0.4, "target_n": 0.8}
+    assert figures(found.notes, NoteCode.LOW_HOLD) == {
+        "held_bare": 16,
+        "run": 40,
+        "hold_n": 0.4,
+        "target_n": 0.8,
+    }
 
 
 def test_the_free_cutter_may_not_cost_a_frame_joint_its_second_key() -> None:

@@ -57,6 +57,8 @@ def test_it_is_compared_with_the_single_edges_by_what_both_ends_hold() -> None:
     assert found.plan.entry is Entry.BOTH
     assert figures(found.notes, NoteCode.ENTRY_HOLDS_MORE) == {
         "entry_text": "both edges",
+        "held_bare": 76,
+        "run": 200,
         "hold_n": 0.38,
         "other_text": "the back",
         "other_n": 0.08,
@@ -109,7 +111,15 @@ def test_an_end_that_only_the_drive_limit_keeps_short_says_so() -> None:
 def test_the_free_fit_cutter_is_told_with_what_the_close_fit_one_would_hold() -> None:
     # driven no deeper than 30: 16 and 30 of 200; with the stroke of 90, 16 and 88
     notes = planned(both(200, GROOVED), section(drive_limit=30, free_tip_diameter=12.4)).notes
-    assert figures(notes, NoteCode.FREE_CUTTER) == {"limit": 30, "hold_n": pytest.approx(46 / 200)}
+    told = figures(notes, NoteCode.FREE_CUTTER)
+    assert told == {
+        "held_bare": pytest.approx(104),
+        "run": 200,
+        "now_n": pytest.approx(104 / 200),
+        "limit": 30,
+        "less": 46,
+        "hold_n": pytest.approx(46 / 200),
+    }
 
 
 def both_ends(thickness: float) -> Takeoff:

@@ -84,7 +84,7 @@ def test_the_large_prints_frames(frames: Json) -> None:
         depth=18.5,
         recess=2.5,
         reach=19.14,
-        notes=["The keys hold 0.667 of the run"],
+        notes=["Keys fill 16 of 24 mm, 66.7 %; the shop asks for 80 %."],
     )
 
 
@@ -144,7 +144,7 @@ def test_the_hexagon_mirror(frames: Json) -> None:
         depth=16.5,
         recess=0.5,
         reach=17.735,
-        notes=["The keys hold 0.727 of the run"],
+        notes=["Keys fill 16 of 22 mm, 72.7 %; the shop asks for 80 %."],
     )
 
 
@@ -216,7 +216,8 @@ def test_the_keepsake_boxs_body_corners(keepsake: Json) -> None:
         recess=0.5,
         reach=11.451,
         notes=[
-            "Cut with the free-fit cutter: the close-fit one's drive limit of 45 mm would leave a hold of 0.675."
+            "Cut with the free-fit cutter: so keys fill 64 of 66.68 mm, 96 %. With the close-fit one nothing is"
+            " driven deeper than 45 mm, and they would fill 45 mm, 67.5 %."
         ],
     )
 

@@ -97,7 +97,13 @@ def test_the_figures_on_the_page_are_those_of_the_plan(served: tuple[Units, Serv
             assert at_end(page["keys"], slot) == " + ".join(f"{key:g}" for key in slot["keys"])
         coarse = HUNDREDTH if units is Units.MM else SIXTY_FOURTH
         assert mm(page["reach"]) == near(document["reach"], abs=coarse + 5e-4)
-        assert float(page["hold"]) == near(document["hold"], abs=0.005 + 5e-4)
+        share = float(page["hold"].removesuffix(" %"))
+        assert share == near(100 * document["hold"], abs=0.05 + 5e-2)
+        filled, of = page["held"].split(" of ")
+        assert mm(of) == near(document["run"], abs=coarse + 5e-4)
+        # the document's share is said to three decimals
+        exact = coarse + 5e-4 * document["run"]
+        assert mm(f"{filled} {units.value}") == near(document["hold"] * document["run"], abs=exact)
         breadth, run = page["face"].rsplit(", ", 1)[0].split(" × ")
         assert mm(f"{breadth} {units.value}") == near(document["breadth"], abs=coarse + 5e-4)
         assert mm(run) == near(document["run"], abs=coarse + 5e-4)

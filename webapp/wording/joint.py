@@ -10,7 +10,7 @@ from enum import StrEnum
 from domain.advice.loosening import CROSSING, FLOORS
 from domain.advice.sizes import sizes_of
 from domain.faces.face import MatingFace
-from domain.lengths import Units, format_mm, format_set
+from domain.lengths import Mm, Units, format_set, format_share
 from domain.parts import JointKind
 from domain.planning.plans import Alternative, JointPlan, SectionPlan
 from domain.proposals import Change, Proposal
@@ -51,7 +51,7 @@ class Fact(StrEnum):
     SLOTS = "Slots"
     RECESS = "Recess"
     REACH = "Reach"
-    HOLD = "Hold"
+    HOLD = "Keys fill"
     MIDDLE = "Between the keys"
 
 
@@ -61,6 +61,7 @@ class MadeWords:
 
     Depth, stop, keys and recess are said for each end of a run where its ends differ in them.
 
+    ``hold`` is the share of the run that keys fill, ``held`` the same with the lengths that it is the share of.
     ``middle`` is what was chosen for the bare middle of a long edge; None where none is needed or nothing was.
     """
 
@@ -80,6 +81,7 @@ class MadeWords:
     recess: EndWords
     reach: Figure
     hold: str
+    held: str
     middle: MiddleWords | None = None
 
     @property
@@ -228,6 +230,7 @@ def _made(joint: JointPlan, plan: SectionPlan, units: Units) -> MadeWords:
         recess=by_end(ends, [as_set(end.recess, units).bare for end in ends], units.value),
         reach=size(plan.reach, units),
         hold=hold(plan.hold),
+        held=held(plan.hold, face.run, units),
         middle=middle(joint, units),
     )
 
@@ -274,8 +277,13 @@ def _driven_while(face: MatingFace, entry: Entry) -> str:
 
 
 def hold(share: float) -> str:
-    """The share of the run that keys hold."""
-    return format_mm(share, 2)
+    """The share of the run that keys fill: "80 %"."""
+    return format_share(share)
+
+
+def held(share: float, run: float, units: Units) -> str:
+    """The same with the lengths that it is the share of: "80 %, 16 of 20 mm"."""
+    return f"{hold(share)}, {size(Mm(share * run), units).bare} of {size(Mm(run), units)}"
 
 
 def tool(section: str, cutter: CutterKind) -> str:

@@ -94,7 +94,7 @@ def test_the_schedule_is_the_takeoff(client: TestClient, demo_store: Store, proj
             made.count,
             len(joint.slots),
         )
-        assert (row["Angle (°)"], row["Hold"]) == pytest.approx((face.angle, made.hold), abs=1e-4)
+        assert (row["Angle (°)"], row["Keys fill (%)"]) == pytest.approx((face.angle, 100 * made.hold), abs=1e-4)
         assert (row["Section"], row["Can be made"]) == (made.section.name, "yes")
         assert [float(key) for key in row["Keys in driving order (mm)"].split(" + ")] == list(made.keys)
 

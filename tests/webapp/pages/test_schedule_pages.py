@@ -38,7 +38,7 @@ def test_every_joint_has_its_figures_and_its_drawing(client: TestClient, demo_st
         "Leading end": "round end",
         "Recess": "0.5 mm",
         "Reach": "16.5 mm",
-        "Hold": "0.8",
+        "Keys fill": "80 %, 16 of 20 mm",
     }
     assert card.select_one("figure svg desc") is not None
     assert "A-J1 8 × corner" in " ".join(card.text.split())

@@ -61,7 +61,7 @@ def figures(joint: JointPlan, units: Units) -> list[str]:
         joint.slots[0].entry.value,
         " + ".join(format_mm(key) for key in plan.keys),
         coarse(plan.reach, units),
-        format_mm(plan.hold, 2),
+        f"{format_mm(100 * plan.hold, 1)} %",
         *(fine(mm, units) for mm in machine),
     ]
 

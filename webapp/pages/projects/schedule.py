@@ -195,7 +195,7 @@ def _facts(made: MadeWords) -> Facts:
         (Fact.END, made.end),
         (Fact.RECESS, str(made.recess)),
         (Fact.REACH, str(made.reach)),
-        (Fact.HOLD, made.hold),
+        (Fact.HOLD, made.held),
         *(((Fact.MIDDLE, str(made.middle)),) if made.middle else ()),
     )
 

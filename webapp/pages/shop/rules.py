@@ -114,11 +114,11 @@ RULE_GROUPS = (
             ),
             Field(
                 "hold_target",
-                "Hold wanted",
+                "Keys fill at least",
                 Sort.PERCENT,
                 most=100,
-                hint="Share of the run that keys should fill; below it a free-fit cutter is used where there is "
-                "one.",
+                hint="Share of the run, the way that keys are driven, that they should fill; below it a free-fit "
+                "cutter is used where there is one.",
             ),
         ),
     ),
