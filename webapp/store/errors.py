@@ -153,15 +153,29 @@ class Unreadable(StoreError):
         super().__init__(f"The stored {kind} {key} cannot be read: {why}.")
 
 
-class DamagedRevision(StoreError):
-    """Something of an issued revision no longer has the hash that was stored with it."""
+class DamagedIssue(StoreError):
+    """Something that was issued no longer has the hash that was stored with it."""
+
+    kind = "issued document"
 
     def __init__(self, number: int, what: str) -> None:
         self.number, self.what = number, what
         super().__init__(
-            f"What is stored as the {what} of revision {number} is not what was issued, so it is not handed out. "
-            "Keep the data file, and restore the last backup."
+            f"What is stored as the {what} of {self.kind} {number} is not what was issued, so it is not handed "
+            "out. Keep the data file, and restore the last backup."
         )
+
+
+class DamagedRevision(DamagedIssue):
+    """It is of an issued revision."""
+
+    kind = "revision"
+
+
+class DamagedQuote(DamagedIssue):
+    """It is of an issued quote."""
+
+    kind = "quote"
 
 
 class NotFound(StoreError):

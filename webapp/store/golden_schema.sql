@@ -12,6 +12,8 @@ CREATE INDEX ix_offer_supplier_id ON offer (supplier_id)
 ;
 CREATE INDEX ix_order_line_item_id ON order_line (item_id)
 ;
+CREATE INDEX ix_quote_project_id ON quote (project_id)
+;
 CREATE INDEX ix_tick_project_id_set_up_piece ON tick (project_id, set_up, piece)
 ;
 CREATE INDEX ix_trial_section_cutter ON trial (section, cutter)
@@ -272,11 +274,53 @@ CREATE TABLE project (
 	keys_json TEXT,
 	version INTEGER NOT NULL,
 	created TEXT NOT NULL,
-	updated TEXT NOT NULL, stage TEXT DEFAULT 'planned' NOT NULL CONSTRAINT ck_project_stage CHECK (stage IN ('planned', 'going_ahead', 'built')), starts_json TEXT, climate_json TEXT, stock_json TEXT, parts_json TEXT,
+	updated TEXT NOT NULL, stage TEXT DEFAULT 'planned' NOT NULL CONSTRAINT ck_project_stage CHECK (stage IN ('planned', 'going_ahead', 'built')), starts_json TEXT, climate_json TEXT, stock_json TEXT, parts_json TEXT, quote_json TEXT,
 	CONSTRAINT ck_project_name CHECK (name <> ''),
 	CONSTRAINT ck_project_units CHECK (units IN ('mm', 'in')),
 	CONSTRAINT ck_project_currency CHECK (length(currency) = 3),
 	CONSTRAINT ck_project_version CHECK (version >= 1)
+)
+ STRICT
+;
+CREATE TABLE quote (
+	id INTEGER NOT NULL PRIMARY KEY AUTOINCREMENT,
+	number INTEGER NOT NULL,
+	project_id INTEGER NOT NULL,
+	project_name TEXT NOT NULL,
+	customer TEXT,
+	currency TEXT NOT NULL,
+	total_minor INTEGER NOT NULL,
+	issued_at TEXT NOT NULL,
+	valid_until TEXT NOT NULL,
+	program TEXT NOT NULL,
+	templates TEXT NOT NULL,
+	snapshot TEXT NOT NULL,
+	snapshot_sha256 TEXT NOT NULL,
+	CONSTRAINT uq_quote_number UNIQUE (number),
+	CONSTRAINT ck_quote_number CHECK (number >= 1),
+	CONSTRAINT ck_quote_project_id CHECK (project_id >= 1),
+	CONSTRAINT ck_quote_project_name CHECK (project_name <> ''),
+	CONSTRAINT ck_quote_currency CHECK (length(currency) = 3),
+	CONSTRAINT ck_quote_total_minor CHECK (total_minor >= 0),
+	CONSTRAINT ck_quote_valid_until CHECK (length(valid_until) = 10),
+	CONSTRAINT ck_quote_program CHECK (program <> ''),
+	CONSTRAINT ck_quote_templates CHECK (length(templates) = 64),
+	CONSTRAINT ck_quote_snapshot_sha256 CHECK (length(snapshot_sha256) = 64)
+)
+ STRICT
+;
+CREATE TABLE quote_document (
+	quote_id INTEGER NOT NULL,
+	kind TEXT NOT NULL,
+	paper TEXT NOT NULL,
+	sha256 TEXT NOT NULL,
+	body BLOB NOT NULL,
+	CONSTRAINT pk_quote_document PRIMARY KEY (quote_id, kind, paper),
+	CONSTRAINT ck_quote_document_kind CHECK (kind <> ''),
+	CONSTRAINT ck_quote_document_paper CHECK (paper <> ''),
+	CONSTRAINT ck_quote_document_sha256 CHECK (length(sha256) = 64),
+	CONSTRAINT ck_quote_document_body CHECK (length(body) > 0),
+	CONSTRAINT fk_quote_document_quote_id_quote FOREIGN KEY(quote_id) REFERENCES quote (id)
 )
  STRICT
 ;
@@ -363,7 +407,7 @@ CREATE TABLE shop (
 	currency TEXT NOT NULL,
 	rules_json TEXT NOT NULL,
 	version INTEGER NOT NULL,
-	edition INTEGER NOT NULL,
+	edition INTEGER NOT NULL, quote_json TEXT,
 	CONSTRAINT pk_shop PRIMARY KEY (id),
 	CONSTRAINT ck_shop_one CHECK (id = 1),
 	CONSTRAINT ck_shop_units CHECK (units IN ('mm', 'in')),
@@ -512,6 +556,16 @@ CREATE TRIGGER placed_order_in_turn BEFORE INSERT ON placed_order WHEN NEW.numbe
 CREATE TRIGGER placed_order_no_delete BEFORE DELETE ON placed_order BEGIN SELECT RAISE(ABORT, 'what is booked stays as it is'); END
 ;
 CREATE TRIGGER placed_order_no_update BEFORE UPDATE ON placed_order BEGIN SELECT RAISE(ABORT, 'what is booked stays as it is'); END
+;
+CREATE TRIGGER quote_document_no_delete BEFORE DELETE ON quote_document BEGIN SELECT RAISE(ABORT, 'what was issued stays as it is'); END
+;
+CREATE TRIGGER quote_document_no_update BEFORE UPDATE ON quote_document BEGIN SELECT RAISE(ABORT, 'what was issued stays as it is'); END
+;
+CREATE TRIGGER quote_in_turn BEFORE INSERT ON quote WHEN NEW.number <> (SELECT coalesce(max(number), 0) + 1 FROM quote) BEGIN SELECT RAISE(ABORT, 'quotes are numbered one after the other'); END
+;
+CREATE TRIGGER quote_no_delete BEFORE DELETE ON quote BEGIN SELECT RAISE(ABORT, 'what was issued stays as it is'); END
+;
+CREATE TRIGGER quote_no_update BEFORE UPDATE ON quote BEGIN SELECT RAISE(ABORT, 'what was issued stays as it is'); END
 ;
 CREATE TRIGGER revision_document_no_delete BEFORE DELETE ON revision_document BEGIN SELECT RAISE(ABORT, 'what was issued stays as it is'); END
 ;

@@ -331,6 +331,6 @@ _LAST_CHANGE = """
         SELECT max(updated) AS at FROM project UNION ALL SELECT max(issued_at) FROM revision
         UNION ALL SELECT max(at) FROM movement UNION ALL SELECT max(placed_at) FROM placed_order
         UNION ALL SELECT max(at) FROM trial UNION ALL SELECT max(at) FROM calibration
-        UNION ALL SELECT max(ticked_at) FROM tick
+        UNION ALL SELECT max(ticked_at) FROM tick UNION ALL SELECT max(issued_at) FROM quote
     )
 """

@@ -72,6 +72,7 @@ class ProjectRow(Row, table=True):
     climate_json: str | None = Field(default=None, sa_type=Text)
     stock_json: str | None = Field(default=None, sa_type=Text)
     parts_json: str | None = Field(default=None, sa_type=Text)
+    quote_json: str | None = Field(default=None, sa_type=Text)
 
 
 class AssemblyRow(Row, table=True):
@@ -188,6 +189,7 @@ class ShopRow(Row, table=True):
     rules_json: str = Field(sa_type=Text)
     version: int = 1
     edition: int = 1
+    quote_json: str | None = Field(default=None, sa_type=Text)
 
 
 class FormTokenRow(Row, table=True):

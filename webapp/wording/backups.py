@@ -13,6 +13,7 @@ COUNTED = (
     ("assembly", "Assemblies"),
     ("revision", "Issued revisions"),
     ("revision_document", "Issued papers"),
+    ("quote", "Issued quotes"),
     ("section", "Key sections"),
     ("plug", "Plugs"),
     ("item", "Items in the stockroom"),

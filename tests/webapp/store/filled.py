@@ -9,8 +9,8 @@ from pathlib import Path
 from domain.lengths import Length
 from domain.spec.catalogue import Plug
 from tests.factories import sending
-from tests.webapp.store.store_samples import joint, project, revision_head, section
-from webapp.store import Store, catalogue, projects, revisions, tokens
+from tests.webapp.store.store_samples import joint, project, quote_head, revision_head, section
+from webapp.store import Store, catalogue, projects, quotes, revisions, tokens
 
 STOCK = """
 INSERT INTO item VALUES (1, 'key', '14', 16000000, '', NULL, NULL, 'key 14 × 16', 50, 1);
@@ -54,6 +54,7 @@ def fill(file: Path) -> None:
         catalogue.create_plug(session, Plug(material="oak", height=3), 5)
         tokens.once(session, sending("a-form-token-0001"), lambda: "/")
         revisions.add_revision(session, revision_head(), "{}", {("schedule", "A4"): b"%PDF"})
+        quotes.add_quote(session, quote_head(), "{}", {("quote", "A4"): b"%PDF"})
     store.close()
     with closing(sqlite3.connect(file, isolation_level=None)) as connection:
         connection.executescript(STOCK + MACHINE + DEVICE)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 from typing import Any
 
 import pytest
@@ -13,6 +13,7 @@ from domain.spec.assemblies import Assembly, SingleJoint
 from domain.spec.catalogue import Section
 from domain.spec.project import Project, read_project
 from webapp.store import health, schema
+from webapp.store.quotes import QuoteHead
 from webapp.store.revisions import RevisionHead
 
 
@@ -45,6 +46,13 @@ def section(name: str = "14", **fields: Any) -> Section:
 def revision_head(number: int = 1, project_id: int = 1) -> RevisionHead:
     moment = datetime(2026, 3, 2, 8, 30, tzinfo=UTC)
     return RevisionHead(project_id, number, "Window seat", None, moment, "0.1.0", "0" * 64)
+
+
+def quote_head(number: int = 1, project_id: int = 1) -> QuoteHead:
+    moment = datetime(2026, 3, 2, 8, 30, tzinfo=UTC)
+    return QuoteHead(
+        number, project_id, "Window seat", None, "EUR", 81_240, moment, date(2026, 4, 1), "0.1.0", "0" * 64
+    )
 
 
 def one_of_each_kind() -> Project:

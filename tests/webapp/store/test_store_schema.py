@@ -17,7 +17,17 @@ from sqlalchemy.exc import StatementError
 
 from tests.webapp.store.filled import fill
 from tests.webapp.store.store_samples import joint, make_up_a_version, project
-from webapp.store import Store, catalogue, ledger, projects, revisions, schema, tokens, trials  # noqa: F401  all tables
+from webapp.store import (  # noqa: F401  all tables
+    Store,
+    catalogue,
+    ledger,
+    projects,
+    quotes,
+    revisions,
+    schema,
+    tokens,
+    trials,
+)
 from webapp.store.backup import back_up
 from webapp.store.errors import Damaged, ForeignDatabase, NewerDatabase
 from webapp.store.migrations import versions
@@ -301,6 +311,7 @@ CUT_AT = {
         "UPDATE moulding SET",
         "section ADD COLUMN \"end\" TEXT DEFAULT 'round' NOT NULL CONSTRAINT ck_section_end CHECK",
     ],
+    10: ["project ADD COLUMN quote_json", "quote", "TRIGGER quote_document_no_delete", "TRIGGER quote_in_turn"],
     8: ["aside", "DROP TABLE item", "item", "INSERT INTO item", "DROP TABLE aside", "INSERT INTO sqlite_sequence"],
 }
 
@@ -437,6 +448,20 @@ OUT_OF_RANGE = [
     ("revision_document", "paper = ''"),
     ("revision_document", "sha256 = 'abc'"),
     ("revision_document", "body = x''"),
+    ("quote", "number = 0"),
+    ("quote", "project_id = 0"),
+    ("quote", "project_name = ''"),
+    ("quote", "currency = 'EURO'"),
+    ("quote", "total_minor = -1"),
+    ("quote", "valid_until = '2026-3-2'"),
+    ("quote", "program = ''"),
+    ("quote", "templates = 'abc'"),
+    ("quote", "snapshot_sha256 = ''"),
+    ("quote_document", "quote_id = 99"),
+    ("quote_document", "kind = ''"),
+    ("quote_document", "paper = ''"),
+    ("quote_document", "sha256 = 'abc'"),
+    ("quote_document", "body = x''"),
     ("project", "stage = 'begun'"),
     ("item", "kind = 'screw'"),
     ("item", "size = 0"),

@@ -30,6 +30,12 @@ from tests.webapp.store.test_store_ledger import (  # noqa: F401  those that do 
 )
 from tests.webapp.store.test_store_orders import *  # noqa: F403
 from tests.webapp.store.test_store_projects import *  # noqa: F403
+from tests.webapp.store.test_store_quotes import (  # noqa: F401  those that do not open the file themselves
+    quoted,
+    test_a_quote_that_fails_half_way_takes_no_number,
+    test_a_quote_that_is_not_there,
+    test_the_quote_that_was_issued_comes_back,
+)
 from tests.webapp.store.test_store_races import *  # noqa: F403
 from tests.webapp.store.test_store_revisions import (  # noqa: F401  those that do not open the file themselves
     issued,
@@ -146,6 +152,33 @@ def test_the_server_itself_refuses_to_change_what_was_issued(
     with pytest.raises(DBAPIError, match=why), issued.writing() as session:
         session.connection().execute(text(change))
     test_what_was_issued_comes_back(issued)
+
+
+@pytest.mark.parametrize(
+    ("change", "why"),
+    [
+        ("UPDATE quote SET total_minor = 1", "what was issued stays as it is"),
+        ("DELETE FROM quote", "what was issued stays as it is"),
+        ("TRUNCATE quote CASCADE", "what was issued stays as it is"),
+        ("UPDATE quote_document SET body = 'x'", "what was issued stays as it is"),
+        ("DELETE FROM quote_document", "what was issued stays as it is"),
+        ("TRUNCATE quote_document", "what was issued stays as it is"),
+        (
+            "INSERT INTO quote (number, project_id, project_name, currency, total_minor, issued_at, valid_until, "
+            "program, templates, snapshot, snapshot_sha256) SELECT 7, 1, project_name, currency, total_minor, "
+            "issued_at, valid_until, program, templates, snapshot, snapshot_sha256 FROM quote LIMIT 1",
+            "numbered one after the other",
+        ),
+    ],
+)
+def test_the_server_itself_refuses_to_change_a_quote(
+    quoted: Store,  # noqa: F811
+    change: str,
+    why: str,
+) -> None:
+    with pytest.raises(DBAPIError, match=why), quoted.writing() as session:
+        session.connection().execute(text(change))
+    test_the_quote_that_was_issued_comes_back(quoted)
 
 
 BY_VERSION_4 = """

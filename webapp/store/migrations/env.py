@@ -4,7 +4,12 @@ from __future__ import annotations
 
 from alembic import context
 
-from webapp.store import device_tables, machine_tables, stock_tables  # noqa: F401  their tables join the others
+from webapp.store import (  # noqa: F401  their tables join the others
+    device_tables,
+    machine_tables,
+    quote_tables,
+    stock_tables,
+)
 from webapp.store.tables import Row
 
 context.configure(
