@@ -28,6 +28,7 @@ class ProblemCode(Code):
     NOT_FOR_SIDES = ("not_for_sides", "is not for {sides_n} sides; give {needed_text}")
     NOT_A_FIELD = ("not_a_field", "is not a field here; check the spelling")
     USED_ALREADY = ("used_already", "is used already by {place_text}; use another")
+    NO_SUCH_MARK = ("no_such_mark", "is no assembly's mark here, such as A, nor a joint's of one, such as A-J1")
     AS_TOLD = ("as_told", "{told_text}")
     # its sort
     NOT_TEXT = ("not_text", "must be text")

@@ -129,6 +129,21 @@ def _printable(text: str) -> str:
     return text
 
 
+def _printable_lines(text: str) -> str:
+    r"""Lines as they were written, without blanks at their ends and blank lines around them.
+
+    >>> _printable_lines("\n Door opens \r\nto the left \n\n")
+    ' Door opens\nto the left'
+    """
+    lines = [line.rstrip() for line in text.splitlines()]
+    told = "\n".join(lines).strip("\n")
+    if not told.strip():
+        raise Refused(ProblemCode.EMPTY)
+    if any(unicodedata.category(sign) in {"Cc", "Cs", "Co", "Cn"} for line in lines for sign in line):
+        raise Refused(ProblemCode.UNPRINTABLE)
+    return told
+
+
 def _no_truth_value(value: object) -> object:
     if isinstance(value, bool):
         raise Refused(ProblemCode.NOT_A_NUMBER)
@@ -138,6 +153,9 @@ def _no_truth_value(value: object) -> object:
 Number = Annotated[float, BeforeValidator(_no_truth_value)]
 """A plain number; ``true`` is none."""
 Name = Annotated[str, Field(min_length=1, max_length=120), AfterValidator(_printable)]
+LONGEST_NOTE = 2_000
+Note = Annotated[str, Field(min_length=1, max_length=LONGEST_NOTE), AfterValidator(_printable_lines)]
+"""What somebody writes beside a thing, in as many lines as it takes."""
 Mark = Annotated[str, Field(min_length=1, max_length=12, pattern=r"^[A-Za-z0-9_.]+$")]
 Quantity = Annotated[int, Field(strict=True, ge=1, le=10_000)]
 Money = Annotated[int, Field(strict=True, ge=0, le=100_000_000)]

@@ -16,7 +16,8 @@ from domain.reading import check_format, read
 from domain.spec.assemblies import Assembly
 from domain.spec.catalogue import Section, check_section
 from domain.spec.choices import NO_CHOICES, KeyChoices
-from domain.spec.fields import Name, Spec
+from domain.spec.fields import Day, Name, Note, Spec
+from domain.spec.job import Notes, Stage, check_notes
 from domain.spec.rules import Rules
 from domain.spec.starts import AcceptedStart, check_start
 from domain.spec.wood import Climate, PartChanges, WoodsToCut, check_woods
@@ -30,7 +31,9 @@ class Project(Spec):
     """A whole project: its assemblies, and the sections and rules it is planned with.
 
     ``sections``, ``rules`` or ``starts`` absent means the shop's own. ``parts`` are changes of the parts list, by
-    mark; ``stock`` is what the parts are cut from where it is not the stockroom's.
+    mark; ``stock`` is what the parts are cut from where it is not the stockroom's. ``note`` is about the whole,
+    ``notes`` about assemblies and joints, by mark; ``state`` says how far the job has come, ``due`` for when it is
+    promised.
     """
 
     format: Literal["dovetally-project"] = FORMAT
@@ -45,6 +48,10 @@ class Project(Spec):
     climate: Climate | None = None
     stock: WoodsToCut | None = None
     parts: PartChanges | None = None
+    state: Stage = Stage.PLANNED
+    due: Day | None = None
+    note: Note | None = None
+    notes: Notes | None = None
     keys: KeyChoices = NO_CHOICES
     assemblies: Annotated[tuple[Assembly, ...], Field(max_length=MOST_ASSEMBLIES)] = ()
 
@@ -91,6 +98,8 @@ def check_project(project: Project) -> Iterator[Problem]:
             yield problem.under("starts", index)
     for problem in check_woods(project.stock or ()):
         yield problem.under("stock")
+    for problem in check_notes(project.notes or {}, (assembly.mark for assembly in project.assemblies)):
+        yield problem.under("notes")
     yield from _repeats(("sections",), "name", [section.name for section in sections])
     yield from _repeats(("assemblies",), "mark", [assembly.mark for assembly in project.assemblies])
 

@@ -236,6 +236,17 @@ class NotUsed(StoreError):
         )
 
 
+class GoingAhead(StoreError):
+    """A project that goes ahead was to be put away, with what it has reserved."""
+
+    def __init__(self, name: str) -> None:
+        self.name = name
+        super().__init__(
+            f"{name} goes ahead and holds what it has reserved, so it was not put away. "
+            "Book it as built, or bring it back to planned; then put it away."
+        )
+
+
 class StaleCount(StoreError):
     """The item was booked between the count and its booking; ``last`` is its newest movement."""
 

@@ -231,6 +231,29 @@ CREATE TABLE order_project (
 )
  STRICT
 ;
+CREATE TABLE photograph (
+	id INTEGER NOT NULL PRIMARY KEY AUTOINCREMENT,
+	project_id INTEGER NOT NULL,
+	mark TEXT NOT NULL,
+	caption TEXT NOT NULL,
+	added_at TEXT NOT NULL,
+	width INTEGER NOT NULL,
+	height INTEGER NOT NULL,
+	sha256 TEXT NOT NULL,
+	body BLOB NOT NULL,
+	thumbnail BLOB NOT NULL,
+	CONSTRAINT uq_photograph_project_id_mark_sha256 UNIQUE (project_id, mark, sha256),
+	CONSTRAINT ck_photograph_mark CHECK (length(mark) <= 40),
+	CONSTRAINT ck_photograph_caption CHECK (length(caption) <= 200),
+	CONSTRAINT ck_photograph_width CHECK (width > 0),
+	CONSTRAINT ck_photograph_height CHECK (height > 0),
+	CONSTRAINT ck_photograph_sha256 CHECK (length(sha256) = 64),
+	CONSTRAINT ck_photograph_body CHECK (length(body) BETWEEN 1 AND 4000000),
+	CONSTRAINT ck_photograph_thumbnail CHECK (length(thumbnail) BETWEEN 1 AND 200000),
+	CONSTRAINT fk_photograph_project_id_project FOREIGN KEY(project_id) REFERENCES project (id) ON DELETE CASCADE
+)
+ STRICT
+;
 CREATE TABLE placed_order (
 	id INTEGER NOT NULL PRIMARY KEY AUTOINCREMENT,
 	number INTEGER NOT NULL,
@@ -274,11 +297,25 @@ CREATE TABLE project (
 	keys_json TEXT,
 	version INTEGER NOT NULL,
 	created TEXT NOT NULL,
-	updated TEXT NOT NULL, stage TEXT DEFAULT 'planned' NOT NULL CONSTRAINT ck_project_stage CHECK (stage IN ('planned', 'going_ahead', 'built')), starts_json TEXT, climate_json TEXT, stock_json TEXT, parts_json TEXT, quote_json TEXT,
+	updated TEXT NOT NULL,
+	stage TEXT NOT NULL,
+	starts_json TEXT,
+	climate_json TEXT,
+	stock_json TEXT,
+	parts_json TEXT,
+	quote_json TEXT,
+	due TEXT,
+	put_away_at TEXT,
+	note TEXT,
+	notes_json TEXT,
 	CONSTRAINT ck_project_name CHECK (name <> ''),
 	CONSTRAINT ck_project_units CHECK (units IN ('mm', 'in')),
 	CONSTRAINT ck_project_currency CHECK (length(currency) = 3),
-	CONSTRAINT ck_project_version CHECK (version >= 1)
+	CONSTRAINT ck_project_version CHECK (version >= 1),
+	CONSTRAINT ck_project_stage CHECK (stage IN ('asked', 'planned', 'going_ahead', 'built', 'delivered')),
+	CONSTRAINT ck_project_due CHECK (length(due) = 10),
+	CONSTRAINT ck_project_note CHECK (note <> ''),
+	CONSTRAINT ck_project_put_away CHECK (put_away_at IS NULL OR stage <> 'going_ahead')
 )
  STRICT
 ;

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 
 from sqlalchemy import ColumnElement, func, text, update
 from sqlalchemy.orm import defer
@@ -21,11 +21,13 @@ from domain.reading import read
 from domain.spec.assemblies import Assembly
 from domain.spec.catalogue import Section
 from domain.spec.choices import KeyChoices
+from domain.spec.job import Stage
 from domain.spec.project import FORMAT, MOST_ASSEMBLIES, Project, check_project
 from domain.spec.rules import Rules
 from domain.spec.wood import Climate, PartChange, WoodToCut, check_woods
 from webapp.store.engine import now
 from webapp.store.errors import MarkTaken, NotFound
+from webapp.store.job_notes import drop_marks, move_marks
 from webapp.store.marks import mark_after
 from webapp.store.rows import (
     LARGEST_NUMBER,
@@ -41,10 +43,12 @@ from webapp.store.specs import (
     changes_text,
     choices_text,
     climate_text,
+    notes_text,
     read_assembly,
     read_changes,
     read_choices,
     read_climate,
+    read_notes,
     read_rules,
     read_sections,
     read_starts,
@@ -54,13 +58,12 @@ from webapp.store.specs import (
     starts_text,
     woods_text,
 )
-from webapp.store.stages import Stage
 from webapp.store.tables import AssemblyRow, ProjectRow
 
 
 @dataclass(frozen=True, slots=True)
 class ProjectHead:
-    """A project in a list. ``assemblies`` counts them; ``updated`` is in UTC."""
+    """A project in a list. ``assemblies`` counts them; ``updated`` and ``put_away`` are in UTC."""
 
     id: int
     name: str
@@ -71,6 +74,8 @@ class ProjectHead:
     assemblies: int
     updated: datetime
     stage: Stage
+    due: date | None = None
+    put_away: datetime | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,6 +134,10 @@ def load_project(session: Session, project_id: int) -> StoredProject:
         climate=None if row.climate_json is None else read_climate(project_id, row.climate_json),
         stock=None if row.stock_json is None else read_woods(project_id, row.stock_json),
         parts=None if row.parts_json is None else read_changes(project_id, row.parts_json),
+        state=Stage(row.stage),
+        due=None if row.due is None else row.due.isoformat(),
+        note=row.note,
+        notes=None if row.notes_json is None else read_notes(project_id, row.notes_json),
         keys=None if row.keys_json is None else read_choices(project_id, row.keys_json),
         assemblies=tuple(assembly.spec for assembly in assemblies),
     )
@@ -181,7 +190,10 @@ def edition_of(session: Session, project_id: int, assembly_id: int) -> tuple[int
 
 
 def create_project(session: Session, project: Project) -> int:
-    """Store a new project with all its assemblies; its number. Raises BadInput for what does not fit."""
+    """Store a new project with all its assemblies; its number. One that goes ahead elsewhere is planned here.
+
+    Raises BadInput for what does not fit.
+    """
     problems = tuple(check_project(project))
     if problems:
         raise BadInput(problems)
@@ -199,6 +211,10 @@ def create_project(session: Session, project: Project) -> int:
         stock_json=woods_text(project.stock),
         parts_json=changes_text(project.parts),
         keys_json=choices_text(project.keys),
+        stage=(Stage.PLANNED if project.state is Stage.GOING_AHEAD else project.state).value,
+        due=None if project.due is None else date.fromisoformat(project.due),
+        note=project.note,
+        notes_json=notes_text(project.notes),
         created=moment,
         updated=moment,
     )
@@ -329,18 +345,22 @@ def update_assembly(session: Session, assembly_id: int, version: int, spec: Asse
     Raises NotFound, StaleEdit, MarkTaken or BadInput.
     """
     row = claim(session, AssemblyRow, assembly_id, version)
+    project = find(session, ProjectRow, row.project_id)
     if spec.mark != row.mark:
         _free_mark(session, row.project_id, spec.mark)
+        move_marks(session, project, row.mark, spec.mark)
     row.mark, row.kind, row.spec_json = spec.mark, spec.kind, assembly_text(spec)
-    _touch(session, find(session, ProjectRow, row.project_id))
+    _touch(session, project)
     return row.version
 
 
 def delete_assembly(session: Session, assembly_id: int, version: int) -> None:
-    """Delete the assembly. Raises NotFound or StaleEdit."""
+    """Delete the assembly, with what is noted and shown of it. Raises NotFound or StaleEdit."""
     row = claim(session, AssemblyRow, assembly_id, version)
+    project = find(session, ProjectRow, row.project_id)
+    drop_marks(session, project, row.mark)
     session.delete(row)
-    _touch(session, find(session, ProjectRow, row.project_id))
+    _touch(session, project)
 
 
 def move_assembly(session: Session, assembly_id: int, step: Step) -> None:
@@ -450,6 +470,8 @@ def _head(row: ProjectRow, assemblies: int) -> ProjectHead:
         assemblies=assemblies,
         updated=row.updated,
         stage=Stage(row.stage),
+        due=row.due,
+        put_away=row.put_away_at,
     )
 
 

@@ -142,6 +142,19 @@ def read_changes(key: object, text: str) -> dict[str, PartChange]:
     return {mark: _accepted("project", key, PartChange, change) for mark, change in data.items()}
 
 
+def notes_text(notes: Mapping[str, str] | None) -> str | None:
+    """Notes by mark as JSON; None where there are none."""
+    return _text(dict(notes)) if notes else None
+
+
+def read_notes(key: object, text: str) -> dict[str, str]:
+    """The stored notes of project ``key``, by mark. Raises Unreadable where they are none."""
+    data = _data("project", key, text)
+    if not isinstance(data, dict) or not all(isinstance(note, str) for note in data.values()):
+        raise Unreadable("project", key, (Problem.of((), data, ProblemCode.NOT_AN_OBJECT),))
+    return data
+
+
 def moulding_text(moulding: Moulding) -> str:
     """A moulding as JSON. Raises BadInput as ``assembly_text`` does."""
     data = moulding.model_dump(mode="json")

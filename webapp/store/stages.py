@@ -1,27 +1,20 @@
-"""How far a project has come: planned, going ahead, built."""
+"""A project as a job: how far it has come, when it is due, whether it is put away."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date, datetime
-from enum import StrEnum
 
 from sqlalchemy import func
 from sqlmodel import Session, select
 
+from domain.spec.job import Stage
 from webapp.store.engine import now
+from webapp.store.errors import GoingAhead
 from webapp.store.rows import claim
 from webapp.store.stock_tables import MovementRow
 from webapp.store.stock_values import MovementKind
 from webapp.store.tables import ProjectRow, RevisionRow
-
-
-class Stage(StrEnum):
-    """A project that goes ahead holds claims on the stock; planned and built ones hold none."""
-
-    PLANNED = "planned"
-    GOING_AHEAD = "going_ahead"
-    BUILT = "built"
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,9 +32,49 @@ def staged_projects(session: Session) -> dict[int, StagedProject]:
 
 
 def set_stage(session: Session, project_id: int, version: int, stage: Stage) -> int:
-    """Bring the project to the stage; its new version. Raises NotFound or StaleEdit."""
+    """Bring the project to the stage; its new version. What goes ahead is no longer put away.
+
+    Raises NotFound or StaleEdit.
+    """
     row = claim(session, ProjectRow, project_id, version)
     row.stage = stage.value
+    if stage is Stage.GOING_AHEAD:
+        row.put_away_at = None
+    return _saved(session, row)
+
+
+def set_due(session: Session, project_id: int, version: int, due: date | None) -> int:
+    """Say for when the project is promised, or with None no more; its new version.
+
+    Raises NotFound or StaleEdit.
+    """
+    row = claim(session, ProjectRow, project_id, version)
+    row.due = due
+    return _saved(session, row)
+
+
+def put_away(session: Session, project_id: int, version: int) -> int:
+    """Take the project out of the lists; its new version.
+
+    Raises NotFound, StaleEdit, or GoingAhead where it holds claims on the stock, which must stay in sight.
+    """
+    row = claim(session, ProjectRow, project_id, version)
+    if Stage(row.stage) is Stage.GOING_AHEAD:
+        raise GoingAhead(row.name)
+    row.put_away_at = now(session)
+    session.flush()
+    return row.version
+
+
+def bring_back(session: Session, project_id: int, version: int) -> int:
+    """Put the project in the lists again; its new version. Raises NotFound or StaleEdit."""
+    row = claim(session, ProjectRow, project_id, version)
+    row.put_away_at = None
+    session.flush()
+    return row.version
+
+
+def _saved(session: Session, row: ProjectRow) -> int:
     row.updated = now(session)
     session.flush()
     return row.version

@@ -6,14 +6,14 @@ behind the domain's own checks. Names of constraints follow from ``NAMING``; mig
 
 from __future__ import annotations
 
-from datetime import datetime
+from datetime import date, datetime
 from typing import ClassVar
 
 from sqlalchemy import CheckConstraint, LargeBinary, MetaData, Text, UniqueConstraint
 from sqlmodel import Field, SQLModel
 
 from domain.lengths import Length
-from webapp.store.columns import WHOLE, LengthColumn, MomentColumn
+from webapp.store.columns import WHOLE, DayColumn, LengthColumn, MomentColumn
 
 NAMING = {
     "ix": "ix_%(table_name)s_%(column_0_N_name)s",
@@ -39,7 +39,11 @@ def check(name: str, condition: str) -> CheckConstraint:
 
 
 class ProjectRow(Row, table=True):
-    """A project's head. ``version`` rises with every change to it or to one of its assemblies."""
+    """A project's head. ``version`` rises with every change to it or to one of its assemblies.
+
+    ``note`` is the project's own, ``notes_json`` those of its assemblies and joints, by mark. What goes ahead
+    holds claims on the stock, so it is never out of sight: ``put_away_at`` is for projects in other states.
+    """
 
     __tablename__ = "project"
     __table_args__ = (
@@ -47,6 +51,10 @@ class ProjectRow(Row, table=True):
         check("units", "units IN ('mm', 'in')"),
         check("currency", "length(currency) = 3"),
         check("version", "version >= 1"),
+        check("stage", "stage IN ('asked', 'planned', 'going_ahead', 'built', 'delivered')"),
+        check("due", "length(due) = 10"),
+        check("note", "note <> ''"),
+        check("put_away", "put_away_at IS NULL OR stage <> 'going_ahead'"),
         NUMBERED,
     )
 
@@ -61,18 +69,16 @@ class ProjectRow(Row, table=True):
     version: int = 1
     created: datetime = Field(sa_type=MomentColumn)
     updated: datetime = Field(sa_type=MomentColumn)
-    # a column that was added: its check stands with it, where SQLite can put one
-    stage: str = Field(
-        default="planned",
-        sa_type=Text,
-        sa_column_args=(check("stage", "stage IN ('planned', 'going_ahead', 'built')"),),
-        sa_column_kwargs={"server_default": "planned"},
-    )
+    stage: str = Field(default="planned", sa_type=Text)
     starts_json: str | None = Field(default=None, sa_type=Text)
     climate_json: str | None = Field(default=None, sa_type=Text)
     stock_json: str | None = Field(default=None, sa_type=Text)
     parts_json: str | None = Field(default=None, sa_type=Text)
     quote_json: str | None = Field(default=None, sa_type=Text)
+    due: date | None = Field(default=None, sa_type=DayColumn)
+    put_away_at: datetime | None = Field(default=None, sa_type=MomentColumn)
+    note: str | None = Field(default=None, sa_type=Text)
+    notes_json: str | None = Field(default=None, sa_type=Text)
 
 
 class AssemblyRow(Row, table=True):
@@ -129,7 +135,8 @@ class SectionRow(Row, table=True):
     stock_to: Length = Field(sa_type=LengthColumn)
     reach_limit: Length = Field(sa_type=LengthColumn)
     version: int = 1
-    # a column that was added, as above; the name is a word of SQL, hence the marks
+    # a column that was added: its check stands with it, where SQLite can put one. The name is a word of SQL,
+    # hence the marks
     end: str = Field(
         default="round",
         sa_type=Text,

@@ -14,6 +14,7 @@ from sqlmodel import Session
 from domain.problems import Problem
 from domain.project_file import read_project_file
 from domain.spec.catalogue import Section
+from domain.spec.job import Stage
 from domain.spec.project import Project
 from domain.spec.rules import Rules
 from domain.spec.starts import Starts, starts_in_use
@@ -132,6 +133,9 @@ def project_document(project: Project) -> dict[str, Any]:
         document["stock"] = [wood_document(wood) for wood in project.stock]
     if project.parts:
         document["parts"] = {mark: wood_document(change) for mark, change in project.parts.items()}
+    if project.state is not Stage.PLANNED:
+        document["state"] = project.state.value
+    document |= {name: told for name in ("due", "note", "notes") if (told := getattr(project, name))}
     if project.keys.model_fields_set:
         document["keys"] = project.keys.model_dump(mode="json", exclude_unset=True)
     document["assemblies"] = [

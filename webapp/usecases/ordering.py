@@ -24,7 +24,7 @@ from webapp.store.balances import Balance, Claim, balances, claims_of
 from webapp.store.catalogue import list_sections
 from webapp.store.engine import today
 from webapp.store.shop import load_shop
-from webapp.store.stages import Stage, StagedProject, staged_projects
+from webapp.store.stages import StagedProject, staged_projects
 from webapp.store.stock_edition import StockEdition, stock_edition
 from webapp.store.stock_values import OrderDraft, OrderLineDraft
 from webapp.store.suppliers import StoredOffer
@@ -80,7 +80,7 @@ def order_plan(store: Store, chosen: Iterable[int]) -> OrderPlan:
         # before anything else: what changes from here on shows when the plan is placed
         edition, projects = stock_edition(session), staged_projects(session)
     asked = tuple(dict.fromkeys(chosen))
-    numbers = tuple(number for number in asked if number in projects and projects[number].stage != Stage.BUILT)
+    numbers = tuple(number for number in asked if number in projects and not projects[number].stage.is_done)
     planned = {number: plan(store, number) for number in numbers}
     jobs = {number: job_of(project) for number, project in planned.items()}
     wood = wood_needs(store, tuple(planned.values()))
@@ -94,7 +94,7 @@ def order_plan(store: Store, chosen: Iterable[int]) -> OrderPlan:
     return OrderPlan(
         day=day,
         edition=edition,
-        projects={number: each for number, each in projects.items() if each.stage != Stage.BUILT},
+        projects={number: each for number, each in projects.items() if not each.stage.is_done},
         chosen=numbers,
         gone=tuple(number for number in asked if number not in numbers),
         clashes=_clashes(planned.values()),

@@ -1,4 +1,4 @@
-"""A project and the stock: what it needs and has, what is short for it, and its stages from plan to built."""
+"""A project and the stock: what it needs and has, what is short for it, and its states from plan to built."""
 
 from __future__ import annotations
 
@@ -10,10 +10,11 @@ from sqlmodel import Session
 
 from domain.ordering.items import Item
 from domain.ordering.needs import Job, project_needs
+from domain.spec.job import Stage
 from webapp.store import Store, ledger
 from webapp.store.balances import NO_CLAIM, Balance, Claim, balances, claims_of
 from webapp.store.projects import ProjectHead
-from webapp.store.stages import Stage, StagedProject, set_stage, staged_projects
+from webapp.store.stages import StagedProject, set_stage, staged_projects
 from webapp.store.tokens import Sending
 from webapp.usecases.booking import Numbers, book_once
 from webapp.usecases.projects import PlannedProject, plan
@@ -33,7 +34,7 @@ class StockLine:
     @property
     def still(self) -> int:
         """What the project still needs, beyond what was used; 0 once it is built."""
-        return 0 if self.stage is Stage.BUILT else max(0, self.needs - self.claim.used)
+        return 0 if self.stage.is_done else max(0, self.needs - self.claim.used)
 
     @property
     def for_it(self) -> int:

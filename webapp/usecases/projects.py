@@ -64,7 +64,8 @@ class Prices:
 class Bench:
     """What an assembly of a project is planned and typed in with, apart from the assembly itself.
 
-    ``parts`` is what was changed on the parts list, by mark.
+    ``parts`` is what was changed on the parts list, ``notes`` what was noted, both by mark; ``note`` is about
+    the whole.
     """
 
     edition: Edition
@@ -74,6 +75,8 @@ class Bench:
     sections: tuple[str, ...]
     plug_materials: tuple[str, ...]
     parts: Mapping[str, PartChange]
+    note: str | None
+    notes: Mapping[str, str]
 
 
 @dataclass(frozen=True, slots=True)
@@ -208,6 +211,8 @@ def bench_in(session: Session, whole: stored.StoredProject) -> Bench:
         names,
         tuple(dict.fromkeys(each.plug.material for each in plugs)),
         MappingProxyType(whole.project.parts or {}),
+        whole.project.note,
+        MappingProxyType(whole.project.notes or {}),
     )
 
 

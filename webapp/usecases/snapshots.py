@@ -15,6 +15,7 @@ from sqlmodel import Session
 
 from domain.problems import Problem
 from domain.spec.catalogue import key_item
+from domain.spec.job import Stage
 from domain.spec.project import Project, read_project
 from domain.takeoff.build import gather
 from domain.takeoff.comparison import (
@@ -37,6 +38,7 @@ from webapp.store.projects import StoredProject, load_project
 from webapp.store.shop import load_shop
 from webapp.usecases.exchange import project_document
 from webapp.usecases.projects import Bench, Prices, bench_in, planned
+from webapp.wording.job import notes_said
 from webapp.wording.movement import climate_said
 
 FORMAT = "dovetally-revision"
@@ -135,7 +137,7 @@ def snapshot(standing: Standing) -> Json:
         "format": FORMAT,
         "version": VERSION,
         "shop": standing.shop,
-        "project": project_document(standing.project),
+        "project": project_document(_as_papers_have_it(standing.project)),
         "takeoff": takeoff_document(standing.takeoff),
         "prices": {
             "currency": prices.currency,
@@ -149,6 +151,11 @@ def snapshot(standing: Standing) -> Json:
             ],
         },
     }
+
+
+def _as_papers_have_it(project: Project) -> Project:
+    """Without how far the job has come and when it is due, of which no paper tells: they are not frozen."""
+    return project.model_copy(update={"state": Stage.PLANNED, "due": None})
 
 
 def canonical(document: Json) -> str:
@@ -211,6 +218,8 @@ def compare(before: Json, after: Json) -> Comparison:
 
 _HEAD = (
     *(plain(name, Measure.TEXT) for name in ("name", "customer", "units", "currency")),
+    plain("note", Measure.TEXT),
+    Field("notes", Measure.TEXT, lambda project: notes_said(project.get("notes"))),
     Field("climate", Measure.TEXT, lambda project: climate_said(project.get("climate"))),
 )
 

@@ -12,6 +12,7 @@ from bs4 import Tag
 from httpx import Response
 
 from domain.ordering.items import GLUE, Item
+from domain.spec.job import Stage
 from tests.client import TestClient
 from tests.factories import a_frame, stored
 from tests.terminal import dovetally
@@ -22,7 +23,7 @@ from webapp.store.balances import balances
 from webapp.store.items import list_items
 from webapp.store.orders import list_orders, load_order
 from webapp.store.projects import list_projects
-from webapp.store.stages import Stage, set_stage
+from webapp.store.stages import set_stage
 from webapp.store.suppliers import list_offers, list_suppliers, load_offer, withdraw_offer
 from webapp.usecases.ordering import order_plan
 

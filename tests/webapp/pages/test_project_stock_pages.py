@@ -7,6 +7,7 @@ from typing import Any
 import pytest
 
 from domain.ordering.items import Item
+from domain.spec.job import Stage
 from tests.client import TestClient
 from tests.webapp.pages.reading import errors, main, soup
 from webapp.form.carried import new_token
@@ -15,7 +16,6 @@ from webapp.store import Store
 from webapp.store.balances import Claim, claims_of
 from webapp.store.ledger import receive, reserve
 from webapp.store.projects import load_project
-from webapp.store.stages import Stage
 from webapp.usecases.project_stock import ProjectStock, needs_of, project_stock
 from webapp.usecases.projects import plan
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sqlite3
 from contextlib import closing
+from hashlib import sha256
 from pathlib import Path
 
 from domain.lengths import Length
@@ -44,6 +45,11 @@ INSERT INTO device VALUES (1, 'Tablet at the bench', 'at_the_machine', '{"ab" * 
     '2026-03-02T08:30:00.000000Z', '2026-03-02T08:30:00.000000Z', NULL);
 """
 
+PHOTOGRAPH = f"""
+INSERT INTO photograph VALUES (1, 1, 'A-J1', 'The corner, open', '2026-03-02T08:30:00.000000Z', 4, 3,
+    '{sha256(bytes.fromhex("ffd8ff")).hexdigest()}', x'ffd8ff', x'ffd8ff');
+"""
+
 
 def fill(file: Path) -> None:
     """Make ``file`` such a database."""
@@ -57,4 +63,4 @@ def fill(file: Path) -> None:
         quotes.add_quote(session, quote_head(), "{}", {("quote", "A4"): b"%PDF"})
     store.close()
     with closing(sqlite3.connect(file, isolation_level=None)) as connection:
-        connection.executescript(STOCK + MACHINE + DEVICE)
+        connection.executescript(STOCK + MACHINE + DEVICE + PHOTOGRAPH)

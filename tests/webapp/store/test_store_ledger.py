@@ -13,6 +13,7 @@ import pytest
 
 from domain.ordering.items import GLUE, Item
 from domain.problems import BadInput
+from domain.spec.job import Stage
 from tests.factories import sending
 from tests.torture import Tally, torture
 from tests.webapp.store.filled import STOCK
@@ -22,7 +23,6 @@ from webapp.store.balances import Balance, Claim, balances, claims_of
 from webapp.store.errors import NotEnough, NotFound, NotUsed, StaleCount, StaleEdit
 from webapp.store.projects import create_project, load_project, project_version
 from webapp.store.sqlite import THREADS, Journal
-from webapp.store.stages import Stage
 from webapp.store.stock_values import MovementKind, remark
 from webapp.store.tokens import Sending
 from webapp.usecases import project_stock as stages

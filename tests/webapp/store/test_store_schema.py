@@ -15,6 +15,7 @@ from sqlalchemy import Engine, create_engine, event
 from sqlalchemy.dialects import sqlite as sqlite_dialect
 from sqlalchemy.exc import StatementError
 
+from domain.spec.job import Stage
 from tests.webapp.store.filled import fill
 from tests.webapp.store.store_samples import joint, make_up_a_version, project
 from webapp.store import (  # noqa: F401  all tables
@@ -33,7 +34,6 @@ from webapp.store.errors import Damaged, ForeignDatabase, NewerDatabase
 from webapp.store.migrations import versions
 from webapp.store.soundness import golden_schema, schema_text
 from webapp.store.sqlite import APPLICATION_ID, migrating_engine
-from webapp.store.stages import Stage
 from webapp.store.tables import PlugRow, Row
 
 GOLDEN = schema_text(golden_schema())
@@ -313,6 +313,7 @@ CUT_AT = {
     ],
     10: ["project ADD COLUMN quote_json", "quote", "TRIGGER quote_document_no_delete", "TRIGGER quote_in_turn"],
     8: ["aside", "DROP TABLE item", "item", "INSERT INTO item", "DROP TABLE aside", "INSERT INTO sqlite_sequence"],
+    11: ["aside", "DROP TABLE project", "project", "INSERT INTO project", "DROP TABLE aside", "photograph"],
 }
 
 
@@ -463,6 +464,19 @@ OUT_OF_RANGE = [
     ("quote_document", "sha256 = 'abc'"),
     ("quote_document", "body = x''"),
     ("project", "stage = 'begun'"),
+    ("project", "due = '2026-3-2'"),
+    ("project", "note = ''"),
+    ("project", "stage = 'going_ahead', put_away_at = '2026-03-02T08:30:00.000000Z'"),
+    ("photograph", "project_id = 99"),
+    ("photograph", "mark = '" + "J" * 41 + "'"),
+    ("photograph", "caption = '" + "c" * 201 + "'"),
+    ("photograph", "width = 0"),
+    ("photograph", "height = 0"),
+    ("photograph", "sha256 = 'abc'"),
+    ("photograph", "body = x''"),
+    ("photograph", "body = zeroblob(4000001)"),
+    ("photograph", "thumbnail = x''"),
+    ("photograph", "thumbnail = zeroblob(200001)"),
     ("item", "kind = 'screw'"),
     ("item", "size = 0"),
     ("item", "size = NULL"),

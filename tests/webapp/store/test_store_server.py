@@ -16,6 +16,7 @@ from sqlalchemy import create_engine, text
 from sqlalchemy.exc import DBAPIError
 
 from domain.ordering.items import GLUE
+from domain.spec.job import Stage
 from tests.webapp.store.store_samples import Clock, joint, project
 from tests.webapp.store.test_store_catalogue import *  # noqa: F403
 from tests.webapp.store.test_store_ledger import (  # noqa: F401  those that do not open the file themselves
@@ -47,7 +48,6 @@ from tests.webapp.store.test_store_tokens import *  # noqa: F403
 from webapp.store import Store, ledger, projects, revisions, schema, server
 from webapp.store.errors import Busy, NewerDatabase, ReadOnly, Unreachable
 from webapp.store.shop import load_shop
-from webapp.store.stages import Stage
 
 SERVER = os.environ.get("DOVETALLY_TEST_SERVER", "")
 if not SERVER:

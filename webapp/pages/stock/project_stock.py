@@ -1,4 +1,4 @@
-"""Stock for a project: planned, going ahead, built; what is reserved, used and brought back."""
+"""Stock for a project: how far it has come; what is reserved, used and brought back."""
 
 from __future__ import annotations
 
@@ -10,11 +10,11 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, Response
 
 from domain.ordering.items import Item
+from domain.spec.job import Stage
 from webapp.form.carried import new_token, sent_version
 from webapp.form.fields import Field, Plain, SimpleForm, Sort, form_of
 from webapp.form.filled import Filled, Values, blank, sent
 from webapp.form.views import FieldView
-from webapp.pages.stock.stock_words import STAGES
 from webapp.site import urls
 from webapp.site.editing import saved
 from webapp.site.incoming import OnceForm, RowId, SentForm
@@ -22,10 +22,10 @@ from webapp.site.rendering import MAIN_ONLY, go_to, render
 from webapp.store import Store
 from webapp.store.errors import NotEnough, NotFound, NotUsed, StaleEdit
 from webapp.store.projects import ProjectHead
-from webapp.store.stages import Stage
 from webapp.store.tokens import Sending
 from webapp.usecases import stockroom
 from webapp.usecases.project_stock import ProjectStock, StockLine, back_to_planned, built, go_ahead, project_stock
+from webapp.wording.job import STAGES
 
 router = APIRouter(include_in_schema=False)
 
@@ -105,7 +105,8 @@ _TITLES = {
 class ProjectStockPage:
     """What the project needs, has and used; each stage in words, and whether it is the project's.
 
-    ``told`` says what was just booked, ``stale`` that the project was changed meanwhile.
+    ``built`` holds of what is delivered too. ``told`` says what was just booked, ``stale`` that the project was
+    changed meanwhile.
     """
 
     stock: ProjectStock
@@ -113,6 +114,7 @@ class ProjectStockPage:
     stages: Sequence[tuple[Stage, str, bool]]
     going_ahead: bool
     built: bool
+    stage: str
     short: Sequence[StockLine]
     any_used: bool
     told: str
@@ -237,7 +239,8 @@ def _page(
             head=stock.head,
             stages=[(stage, name, stage is stock.stage) for stage, name in STAGES.items()],
             going_ahead=stock.stage is Stage.GOING_AHEAD,
-            built=stock.stage is Stage.BUILT,
+            built=stock.stage.is_done,
+            stage=STAGES[stock.stage],
             short=[line for line in stock.lines if line.short],
             any_used=any(line.claim.used for line in stock.lines),
             told=told,

@@ -11,6 +11,7 @@ from fastapi.responses import HTMLResponse, Response
 from domain.lengths import Units
 from domain.ordering.items import Item
 from domain.problems import BadInput, Problem
+from domain.spec.job import Stage
 from webapp.form.fields import Options
 from webapp.form.filled import Filled
 from webapp.pages.stock.movement_form import (
@@ -21,7 +22,7 @@ from webapp.pages.stock.movement_form import (
     quantity_of,
     sent_booking,
 )
-from webapp.pages.stock.stock_words import MOVEMENTS, STAGES, change, project_name
+from webapp.pages.stock.stock_words import MOVEMENTS, change, project_name
 from webapp.pages.stock.stockroom import ClaimRow, claim_rows
 from webapp.site import urls
 from webapp.site.editing import saved
@@ -31,19 +32,20 @@ from webapp.store import Store
 from webapp.store.balances import Balance
 from webapp.store.errors import NotEnough, NotFound, StaleCount
 from webapp.store.ledger import Movement
-from webapp.store.stages import Stage, StagedProject
+from webapp.store.stages import StagedProject
 from webapp.store.stock_values import MovementKind
 from webapp.store.tokens import Sending
 from webapp.usecases import stockroom
 from webapp.usecases.stockroom import ItemView, balance_of, change_minimum, item_view
 from webapp.wording.amounts import bare_amount
+from webapp.wording.job import STAGES
 from webapp.wording.problems import InputProblem
 
 router = APIRouter(include_in_schema=False)
 
 UNNOTED_USE = "used for no project"
 """The ledger's note of a use that is for no project, where none was typed."""
-_OPEN = (Stage.GOING_AHEAD, Stage.PLANNED, Stage.BUILT)
+_OPEN = (Stage.GOING_AHEAD, Stage.PLANNED, Stage.ASKED, Stage.BUILT, Stage.DELIVERED)
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 
 from domain.lengths import Units
 from domain.ordering.items import Item, ItemKind
-from webapp.store.stages import Stage, StagedProject
+from webapp.store.stages import StagedProject
 from webapp.store.stock_values import MovementKind
 from webapp.wording.amounts import bare_amount
 
@@ -28,7 +28,6 @@ KINDS = {
     ItemKind.BOARD: "Boards",
     ItemKind.STRIP: "Strips",
 }
-STAGES = {Stage.PLANNED: "Planned", Stage.GOING_AHEAD: "Going ahead", Stage.BUILT: "Built"}
 
 
 def change(count: int, item: Item, units: Units) -> str:

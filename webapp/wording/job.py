@@ -1,0 +1,50 @@
+"""A project as a job, in words: how far it has come, when it is due, what is noted."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import date
+
+from domain.spec.job import Stage
+
+STAGES = {
+    Stage.ASKED: "Asked",
+    Stage.PLANNED: "Planned",
+    Stage.GOING_AHEAD: "Going ahead",
+    Stage.BUILT: "Built",
+    Stage.DELIVERED: "Delivered",
+}
+
+
+def due_words(due: date | None, stage: Stage, today: date) -> str:
+    """When it is due, and what is to be said of that today; "" where no day is set.
+
+    >>> day = date(2026, 3, 31)
+    >>> due_words(day, Stage.PLANNED, date(2026, 3, 20)), due_words(day, Stage.PLANNED, date(2026, 3, 30))
+    ('2026-03-31', '2026-03-31, tomorrow')
+    >>> due_words(day, Stage.PLANNED, day), due_words(day, Stage.GOING_AHEAD, date(2026, 4, 1))
+    ('2026-03-31, today', '2026-03-31, 1 day overdue')
+    >>> due_words(day, Stage.DELIVERED, date(2026, 4, 5)), due_words(None, Stage.PLANNED, day)
+    ('2026-03-31', '')
+    """
+    if due is None:
+        return ""
+    left = (due - today).days
+    if is_overdue(due, stage, today):
+        return f"{due.isoformat()}, {-left} {'day' if left == -1 else 'days'} overdue"
+    near = {0: ", today", 1: ", tomorrow"} if stage is not Stage.DELIVERED else {}
+    return f"{due.isoformat()}{near.get(left, '')}"
+
+
+def is_overdue(due: date | None, stage: Stage, today: date) -> bool:
+    """Whether its day has gone by; what is delivered is not late any more."""
+    return due is not None and due < today and stage is not Stage.DELIVERED
+
+
+def notes_said(notes: Mapping[str, str] | None) -> str | None:
+    """All notes by mark in one text; None where there are none.
+
+    >>> notes_said({"A": "Glue is dry", "A-J1": "Tight"})
+    'A: Glue is dry; A-J1: Tight'
+    """
+    return "; ".join(f"{mark}: {note}" for mark, note in notes.items()) if notes else None
