@@ -119,6 +119,20 @@ class ProblemCode(Code):
     )
     SIZES_MORE = ("sizes_more", "has more behind its sizes than how many and a name")
     SIZES_TOO_MANY = ("sizes_too_many", "is one too many; enter at most {most_n} lines at once")
+    # rows, shelves and partitions, all of them in one line
+    IN_LINE_NO_OPENING = (
+        "in_line_no_opening",
+        "{place_text}: “{size_text}” is neither a length nor “rest”; write {how_text}",
+    )
+    IN_LINE_COMMA = (
+        "in_line_comma",
+        "{place_text}: “{size_text}” may be one length or two; write {apart_text}, or {point_text}",
+    )
+    IN_LINE_BRACKETS = (
+        "in_line_brackets",
+        "{place_text}: “{size_text}” does not close its brackets; write 150 (200, rest), rest",
+    )
+    IN_LINE_WORDS = ("in_line_words", "{place_text}: {told_text}")
     # key sections
     LENGTH_TWICE = ("length_twice", "each length once")
     KEY_TOO_SHORT = ("key_too_short", "a key is at least {least} long")

@@ -17,9 +17,10 @@ import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from domain.lengths import HOW_TO_WRITE, Length, LengthError, Units, parse_length
+from domain.lengths import Length, Units
 from domain.problem_codes import ProblemCode
 from domain.problems import Problem, Refused
+from domain.spec.units_said import length_above_zero, with_units
 
 MOST_LINES = 100
 """Things to be made that one text may list."""
@@ -34,8 +35,6 @@ _STARRED = re.compile(r"(?P<sizes>[^*]*)\*(?P<many>[^*]*)")
 _OFF = re.compile(r"(?P<many>[-+]?\d[\d.,]*)\s*(?:off|pcs\.?|pieces?)?", re.IGNORECASE)
 _SIZES_OFF = re.compile(r"(?P<sizes>.*\S)\s+(?P<many>\d+)\s*(?:off|pcs\.?|pieces?)", re.IGNORECASE)
 _PARTING_COMMA = re.compile(r",(?!\d)|(?<!\d),")
-_UNIT = re.compile(r"""(?:(mm|cm|m)|(in\.?|inch|inches|["″”])|(ft\.?|feet|foot|['′’]))$""", re.IGNORECASE)
-_INCHES = re.compile(r"[/⁄¼-¾⅐-⅞'′’]|\d\s*(?:ft|feet|foot)", re.IGNORECASE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,30 +146,4 @@ def _name(rest: Sequence[str]) -> str | None:
 
 def _lengths(sizes: Sequence[str], units: Units) -> tuple[Length, ...]:
     """The sizes, each more than nothing; those without a unit in the one that the others say."""
-    said = [_unit_of(size) for size in sizes]
-    units_said = sorted({unit for unit in said if unit is not None})
-    if None in said and len(units_said) > 1:
-        raise Refused(ProblemCode.SIZES_UNITS)
-    shared = f" {units_said[0]}" if units_said else ""
-    return tuple(
-        _length(size if unit is not None else size + shared, units) for size, unit in zip(sizes, said, strict=True)
-    )
-
-
-def _unit_of(size: str) -> str | None:
-    """The unit that a size says: mm, cm, m, in or ft; None for a plain number."""
-    found = _UNIT.search(size)
-    if found is None:
-        return "in" if _INCHES.search(size) else None
-    metric, inches, _ = found.groups()
-    return str(metric).lower() if metric else "in" if inches or "''" in size else "ft"
-
-
-def _length(text: str, units: Units) -> Length:
-    try:
-        length = parse_length(text, units)
-    except LengthError:
-        raise Refused(ProblemCode.SIZES_NO_LENGTH, size_text=text, how_text=HOW_TO_WRITE) from None
-    if length.nm <= 0:
-        raise Refused(ProblemCode.SIZE_NOT_ABOVE_ZERO)
-    return length
+    return tuple(length_above_zero(size, units) for size in with_units(sizes))

@@ -57,11 +57,6 @@ class CountedHand:
         self.click(f"[name=kind][value={kind}]")
         self.enter(f"/assemblies/new/{kind}$")
 
-    def add_row(self, button: str, field: str) -> None:
-        """Click what adds a row; the focus goes on in it."""
-        self.click(f"button:text-is('{button}')")
-        self.page.locator(f"[name='{field}']:focus").wait_for()
-
     def see_keys(self) -> None:
         """From the project to its keys to buy."""
         self.follow("a:text-is('Keys to buy')", "/keys$")
@@ -102,15 +97,13 @@ def cabinet(hand: CountedHand) -> None:
     hand.type("613x702")
     hand.click("[name=mid_rail]")
     hand.type("38")
-    hand.click("[name='rows.0.opening']")
-    hand.type("150")
-    hand.add_row("Add a row below", "rows.1.opening")
-    hand.type("rest")
+    hand.click("[name=rows]")
+    hand.type("150,rest")
     hand.enter(ADDED)
     hand.click("summary:text-is('Add an assembly')")
     hand.follow("a[href$='/new/carcass']", "/new/carcass$")
     hand.type("613x821x287")
-    hand.add_row("Add a shelf", "shelves.0.at")
+    hand.click("[name=shelves]")
     hand.type("402")
     hand.enter(ADDED)
     hand.follow("a:text-is('Issue and print')", "/revisions$")

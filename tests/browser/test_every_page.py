@@ -121,8 +121,7 @@ def renamed_meanwhile(page: Page, shop: str) -> None:
 
 def refused_assembly(page: Page, shop: str) -> None:
     page.goto(f"{shop}/projects/1/assemblies/new/carcass")
-    page.click("text=Add a shelf")
-    page.fill("[name='shelves.0.at']", "nine hundred")
+    page.fill("[name=shelves]", "300, nine hundred")
     page.fill("[name=width]", "-5")
     page.fill("[name=mark]", "")
     page.click(".save-bar button")

@@ -174,10 +174,8 @@ def hall_cabinet(hands: Hands) -> None:
     for label, text in {"Width": "900", "Height": "860", "Depth": "380", "Thickness": "19"}.items():
         hands.fill(label, text, within="Size")
     hands.fill("Plinth, height", "70")
-    hands.add_row("Add a shelf", "Height")
-    hands.type_here("560")
-    hands.add_row("Add a partition", "From the left")
-    hands.type_here("440,5")
+    hands.fill("Heights of the shelves", "560")
+    hands.fill("Distances of the partitions", "440,5")
     hands.tick("A back let into the panels")
     hands.fill("Thickness", "6", within="Back")
     hands.fill("Depth into the panels", "8")
@@ -190,16 +188,7 @@ def hall_cabinet(hands: Hands) -> None:
     type_rails(hands, ("900", "790", "20", "45", "45", "60"))
     hands.fill("Rails between rows", "36")
     hands.fill("Stiles between openings", "40")
-    hands.fill("Opening height", "130", within="Row 1")
-    for row in ("Row 1", "Row 2"):
-        if row == "Row 2":
-            hands.add_row("Add a row below", "Opening height")
-            hands.type_here("130")
-        for number, opening in enumerate(("rest", "385"), start=1):
-            hands.add_row("Add an opening beside", f"Opening {number}", within=row)
-            hands.type_here(opening)
-    hands.add_row("Add a row below", "Opening height")
-    hands.type_here("rest")
+    hands.fill("Rows from the top", "130 (rest, 385), 130 (rest, 385), rest")
     hands.follow("Add to the project")
 
     hands.follow_new("Face frame or door")

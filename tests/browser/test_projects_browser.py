@@ -75,12 +75,13 @@ def test_a_late_answer_never_covers_a_newer_one(demo_server: Server, page: Page)
     assert page.locator("#live svg text", has_text="701").count() == 0
 
 
-def test_rows_are_added_with_the_keyboard_and_the_frame_is_saved(demo_server: Server, page: Page) -> None:
+def test_an_exception_is_added_with_the_keyboard_and_the_frame_is_saved(demo_server: Server, page: Page) -> None:
     open_new(page, demo_server.url, 1, "railed_frame")
-    page.locator("text=Add a row below").press("Enter")
-    page.locator('[name="rows.1.opening"]').wait_for()
-    page.wait_for_function("document.activeElement.name === 'rows.1.opening'")
-    page.keyboard.type("140")
+    typed(page, "rows", "140, rest")
+    page.locator("text=Add an exception").press("Enter")
+    page.locator('[name="joints.0.joint"]').wait_for()
+    page.wait_for_function("document.activeElement.name === 'joints.0.joint'")
+    page.keyboard.type("J1")
     page.keyboard.press("Enter")
     page.wait_for_url("**/projects/1#assembly-*")
 
@@ -112,8 +113,7 @@ def test_the_whole_job_without_script(browser: Browser, demo_server: Server) -> 
     page.get_by_role("button", name="Create project").click()
     page.locator("[name=sizes]").fill("720x840x320")
     page.get_by_label("Thickness").first.fill("19")
-    page.get_by_role("button", name="Add a shelf").click()
-    page.locator('[name="shelves.0.at"]').fill("300")
+    page.locator("[name=shelves]").fill("300")
     page.get_by_label("A back let into the panels").check()
     page.locator('[name="back.depth"]').fill("wide")
     page.get_by_role("button", name="Add to the project").click()

@@ -11,7 +11,7 @@ ADD, REMOVE = "add", "remove"
 
 
 def changed(form: AssemblyForm, texts: dict[str, str], change: str) -> tuple[dict[str, str], str]:
-    """The texts after "add rows" or "remove rows.1", and the name of the field to go on at.
+    """The texts after "add joints" or "remove joints.1", and the name of the field to go on at.
 
     A change that names no list or item of the form changes nothing.
     """

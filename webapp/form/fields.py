@@ -17,8 +17,6 @@ class Sort(StrEnum):
     """How a field's text is read, and which control shows it."""
 
     LENGTH = "length"
-    OPENING = "opening"
-    """A length or "rest"."""
     WHOLE = "whole"
     COUNT = "count"
     """A number of pieces or days; what it counts may be said behind it."""
@@ -33,6 +31,8 @@ class Sort(StrEnum):
     DAY = "day"
     LENGTHS = "lengths"
     """Several lengths, parted by semicolons."""
+    IN_LINE = "in_line"
+    """Rows, columns, shelves or partitions, all in one line; the field's name says which of them."""
     POINTS = "points"
     """Points of a profile, one a line, each as two lengths."""
     TEXT = "text"
@@ -216,8 +216,8 @@ def joined(prefix: str, name: str) -> str:
 def path_of(name: str) -> Path:
     """The spec's path that a field name means.
 
-    >>> path_of("rows.0.opening")
-    ('rows', 0, 'opening')
+    >>> path_of("stock.front.0.1")
+    ('stock', 'front', 0, 1)
     """
     return tuple(int(step) if step.isdecimal() else step for step in name.split("."))
 

@@ -10,7 +10,7 @@ from typing import Any
 from domain.lengths import HOW_TO_WRITE, Length, LengthError, parse_length
 from domain.problem_codes import ProblemCode
 from domain.problems import Path, Problem, Refused
-from domain.spec.assemblies import REST
+from domain.spec.in_line import InLine, read_in_line
 from webapp.form.common import ANY
 from webapp.form.fields import (
     Field,
@@ -138,18 +138,13 @@ def _length(field: Field, text: str, plain: Plain) -> Length:
     return length
 
 
-def _opening(field: Field, text: str, plain: Plain) -> Length | str:
-    if text.casefold() == REST:
-        return REST
-    try:
-        return parse_length(text, plain.units)
-    except LengthError:
-        raise Refused(ProblemCode.NOT_AN_OPENING, how_text=HOW_TO_WRITE) from None
-
-
 def _lengths(field: Field, text: str, plain: Plain) -> list[Length]:
     parts = filter(None, (part.strip() for part in text.split(";")))
     return [_length(field, part, plain) for part in parts]
+
+
+def _in_line(field: Field, text: str, plain: Plain) -> list[Any]:
+    return read_in_line(InLine(field.name), text, plain.units)
 
 
 def _points(field: Field, text: str, plain: Plain) -> list[list[Length]]:
@@ -218,8 +213,8 @@ def _yes_no(field: Field, text: str, plain: Plain) -> bool:
 
 _READ: Mapping[Sort, Callable[[Field, str, Plain], object]] = {
     Sort.LENGTH: _length,
-    Sort.OPENING: _opening,
     Sort.LENGTHS: _lengths,
+    Sort.IN_LINE: _in_line,
     Sort.POINTS: _points,
     Sort.WHOLE: _whole,
     Sort.COUNT: _count,

@@ -11,6 +11,7 @@ from domain.problem_codes import ProblemCode
 from domain.problems import BadInput, Path, Problem
 from domain.reading import read
 from domain.spec.assemblies import Assembly
+from domain.spec.in_line import InLine
 from webapp.form.common import JOINTS_LIST, PLUG_AS_BEFORE, PLUG_NONE, PLUG_OWN
 from webapp.form.fields import AssemblyForm, Plain
 from webapp.form.reader import Reader
@@ -35,7 +36,8 @@ class Reading:
         found: dict[str, str] = {}
         for problem in (*self.problems, *more):
             pattern = problem.path == ("mark",) and problem.code is ProblemCode.PATTERN
-            found.setdefault(self.field(problem.path), _MARK_SIGNS if pattern else problem.text(units))
+            words = _MARK_SIGNS if pattern else f"{_place_in_line(problem.path)}{problem.text(units)}"
+            found.setdefault(self.field(problem.path), words)
         return found
 
     def field(self, path: Path) -> str:
@@ -44,6 +46,15 @@ class Reading:
             if path[:end] in self.names:
                 return self.names[path[:end]]
         return ""
+
+
+def _place_in_line(path: Path) -> str:
+    """Where in a line of rows or shelves a problem is, "row 2: "; "" for what is in no such line."""
+    if len(path) < 2 or path[0] not in set(InLine) or not isinstance(path[1], int):
+        return ""
+    place = f"{InLine(path[0]).item} {path[1] + 1}"
+    inner = [step for step in path[2:] if isinstance(step, int)]
+    return f"{place}, opening {inner[0] + 1}: " if inner else f"{place}: "
 
 
 def read_assembly(form: AssemblyForm, texts: Mapping[str, str], units: Units) -> Reading:

@@ -6,8 +6,9 @@ from collections.abc import Iterable, Mapping
 from enum import Enum
 
 from domain.lengths import Length, Units
-from domain.spec.assemblies import Assembly
+from domain.spec.assemblies import ONE_ROW, Assembly
 from domain.spec.choices import KeyChoices
+from domain.spec.in_line import InLine, in_line_text
 from webapp.form.common import ANY, JOINTS_LIST, PLUG_AS_BEFORE, PLUG_NONE, PLUG_OWN
 from webapp.form.fields import AssemblyForm, Field, Group, ListOf, Node, Plain, Sort, StartValue, joined, path_of
 from webapp.wording.exact import length_text, number_text, price_text
@@ -100,6 +101,10 @@ def text_of(field: Field, value: object, plain: Plain) -> str:
         return "" if value is None else "yes" if value else "no"
     if field.sort is Sort.LENGTHS and isinstance(value, Iterable):
         return "; ".join(_text(each, plain.units) for each in value)
+    if field.sort is Sort.IN_LINE and isinstance(value, tuple):
+        if value == ONE_ROW:
+            return ""
+        return in_line_text(InLine(field.name), value, lambda length: length_text(length, plain.units))
     if field.sort is Sort.POINTS and isinstance(value, Iterable):
         return "\n".join("; ".join(_text(each, plain.units) for each in point) for point in value)
     return _text(value, plain.units)

@@ -6,7 +6,6 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 
 from domain.lengths import Units
-from domain.spec.assemblies import REST
 from domain.timber.moving_species import SPECIES
 from webapp.form.fields import (
     AssemblyForm,
@@ -22,7 +21,6 @@ from webapp.form.fields import (
     joined,
 )
 
-_LENGTHS = frozenset({Sort.LENGTH, Sort.OPENING})
 _NUMBERS = frozenset({Sort.WHOLE, Sort.COUNT, Sort.CHANGE, Sort.NUMBER, Sort.PERCENT, Sort.MONEY})
 
 
@@ -36,7 +34,7 @@ class Offers:
 
 @dataclass(frozen=True, slots=True)
 class FieldView:
-    """A field to show. ``control`` is length, number, text, lines, choice or tiles.
+    """A field to show. ``control`` is length, number, text, line, lines, choice or tiles.
 
     ``css`` hides it where it is not meant; ``suggest`` is the id of the page's list of suggestions.
     """
@@ -135,18 +133,18 @@ def _control(field: Field) -> str:
         return "tiles"
     if field.options:
         return "choice"
-    if field.sort in _LENGTHS:
+    if field.sort is Sort.LENGTH:
         return "length"
     if field.sort in _NUMBERS:
         return "number"
+    if field.sort is Sort.IN_LINE:
+        return "line"
     return "lines" if field.lines > 1 else "text"
 
 
 def _unit(field: Field, value: str, plain: Plain) -> str | None:
     match field.sort:
-        case Sort.LENGTH | Sort.OPENING if value.strip().casefold() != REST:
-            return plain.units.value
-        case Sort.LENGTHS:
+        case Sort.LENGTH | Sort.LENGTHS:
             return plain.units.value
         case Sort.MONEY:
             return plain.currency

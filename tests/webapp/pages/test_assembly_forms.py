@@ -175,19 +175,46 @@ def test_every_problem_is_told_at_once() -> None:
     assert list(read_assembly(FRAME, texts, Units.MM).errors(Units.MM)) == ["quantity", "width", "height"]
 
 
-def test_blank_shelves_do_not_count_and_problems_find_the_shelf_that_was_typed() -> None:
-    texts = begun(CARCASS, Units.MM, "A") | {
-        "shelves.0.at": "",
-        "shelves.4.at": "300",
-        "shelves.7.at": "x",
-    }
+def test_points_left_blank_do_not_count_and_problems_find_the_point_that_was_typed() -> None:
+    width = begun(FRAME, Units.MM, "A")["stock.width"]
+    points = {"0.0": "0", "0.1": "15", "4.0": "", "4.1": "", "7.0": width, "7.1": "x"}
+    texts = begun(FRAME, Units.MM, "A") | {"stock.front": "yes"}
+    texts |= {f"stock.front.{name}": text for name, text in points.items()}
 
-    assert read_assembly(CARCASS, texts, Units.MM).errors(Units.MM) == {
-        "shelves.7.at": 'not a length; write a length such as 12.5, "12,5 mm", "3 7/8 in" or 7/8"'
+    assert read_assembly(FRAME, texts, Units.MM).errors(Units.MM) == {
+        "stock.front.7.1": 'not a length; write a length such as 12.5, "12,5 mm", "3 7/8 in" or 7/8"'
     }
-    good = read_assembly(CARCASS, texts | {"shelves.7.at": "600"}, Units.MM).spec
+    good = read_assembly(FRAME, texts | {"stock.front.7.1": "18"}, Units.MM).spec
     assert good is not None
-    assert [shelf.at.mm for shelf in good.shelves] == [300, 600]  # type: ignore[union-attr]
+    assert [height.mm for _, height in good.stock.front] == [15, 18]  # type: ignore[union-attr]
+
+
+@pytest.mark.parametrize(
+    ("form", "changes", "field", "words"),
+    [
+        (CARCASS, {"shelves": "300, x"}, "shelves", "shelf 2: “x” is not a length"),
+        (CARCASS, {"shelves": "300, -5"}, "shelves", "shelf 2: must be more than 0"),
+        (CARCASS, {"partitions": "0"}, "partitions", "partition 1: must be more than 0"),
+        (RAILED, {"rows": "150, 0, rest"}, "rows", 'row 2: must be more than 0, or "rest"'),
+        (RAILED, {"rows": "150 (200, -1), rest"}, "rows", "row 1, opening 2: must be more than 0"),
+        (RAILED, {"columns": "150 (2, half), rest"}, "columns", "column 1, opening 2: “half” is neither"),
+    ],
+)
+def test_a_problem_in_a_line_names_its_place(form: Any, changes: dict[str, str], field: str, words: str) -> None:
+    errors = read_assembly(form, begun(form, Units.MM, "A") | changes, Units.MM).errors(Units.MM)
+    assert list(errors) == [field]
+    assert errors[field].startswith(words)
+
+
+def test_what_a_line_lists_is_what_a_file_lists() -> None:
+    texts = begun(RAILED, Units.MM, "A") | {"rows": "150 (200, rest), rest", "mid_rail": "38", "mid_stile": "38"}
+    spec = read_assembly(RAILED, texts, Units.MM).spec
+    assert spec is not None
+    assert spec.model_dump(mode="json", exclude_unset=True)["rows"] == [
+        {"opening": 150, "columns": [200, "rest"]},
+        {"opening": "rest"},
+    ]
+    assert spec_texts(RAILED, spec, Units.MM)["rows"] == "150 (200, rest), rest"
 
 
 EXAMPLES: dict[str, dict[str, float]] = {
@@ -227,26 +254,25 @@ def test_sizes_of_another_number_of_sides_are_left_alone() -> None:
     assert (spec.width, spec.across.mm) == (None, 455)  # type: ignore[union-attr]
 
 
-def test_rows_are_added_below_and_removed_with_what_is_in_them() -> None:
-    texts = begun(RAILED, Units.MM, "A")
-    texts, focus = changed(RAILED, texts, "add rows")
-    assert focus == "rows.1.opening"
-    texts, focus = changed(RAILED, texts | {"rows.1.opening": "140"}, "add rows.1.columns")
-    assert focus == "rows.1.columns.0"
-    texts, _ = changed(RAILED, texts | {"rows.1.columns.0": "200"}, "add rows.1.columns")
+def test_points_are_added_below_and_removed_with_what_is_in_them() -> None:
+    texts = begun(FRAME, Units.MM, "A")
+    texts, focus = changed(FRAME, texts, "add stock.front")
+    assert focus == "stock.front.2.0"
+    texts = texts | {"stock.front.1.0": "9", "stock.front.2.0": "12", "stock.front.2.1": "8"}
 
-    texts, focus = changed(RAILED, texts | {"rows.1.columns.1": "rest"}, "remove rows.0")
+    texts, focus = changed(FRAME, texts, "remove stock.front.1")
 
-    assert focus == "rows"
-    assert {name: text for name, text in texts.items() if name.startswith("rows")} == {
-        "rows.0.opening": "140",
-        "rows.0.columns.0": "200",
-        "rows.0.columns.1": "rest",
+    assert focus == "stock.front"
+    assert {name: text for name, text in texts.items() if name.startswith("stock.front.")} == {
+        "stock.front.0.0": "",
+        "stock.front.0.1": "",
+        "stock.front.1.0": "12",
+        "stock.front.1.1": "8",
     }
 
 
 @pytest.mark.parametrize(
-    "change", ["", "add", "add width", "add nothing", "remove rows", "remove rows.x", "grow rows"]
+    "change", ["", "add", "add width", "add nothing", "remove joints", "remove joints.x", "grow joints"]
 )
 def test_a_change_that_means_nothing_changes_nothing(change: str) -> None:
     texts = begun(RAILED, Units.MM, "A")
@@ -280,7 +306,7 @@ def test_whatever_is_typed_is_a_spec_or_a_problem(data: st.DataObject, kind: str
     names = [
         *usual,
         *(group.switch for group in form.groups if group.switch),
-        *("rows.3.columns.2", "rows.0.columns.x", "shelves.0", "shelves.9999999", "stock.front.5.1"),
+        *("rows", "columns", "rows.0.columns.x", "shelves", "stock.front.9999999.0", "stock.front.5.1"),
         *("joints.0.joint", "joints.0.count", "joints.2.plug_choice", "joints.2.plug", "keys", "stock"),
     ]
     texts = usual | data.draw(st.dictionaries(st.sampled_from(names), ODD, max_size=8))

@@ -264,20 +264,21 @@ def fields_of(fragment: Response) -> dict[str, Any]:
     return fields(wrapped)
 
 
-def test_rows_are_added_and_removed_without_script_and_nothing_typed_is_lost(
+def test_exceptions_are_added_and_removed_without_script_and_nothing_typed_is_lost(
     client: TestClient, demo_store: Store
 ) -> None:
     project_id = make(demo_store)
     address = urls.new_assembly(project_id, "railed_frame")
-    page = client.post(address, data=typed(client.get(address), width="8oo", change="add rows"))
+    page = client.post(address, data=typed(client.get(address), width="8oo", change="add joints"))
     assert page.status_code == 200
-    assert soup(page).select_one('[name="rows.1.opening"][autofocus]') is not None
+    assert soup(page).select_one('[name="joints.0.joint"][autofocus]') is not None
     assert fields(page)["width"] == "8oo"
 
-    page = client.post(address, data=typed(page, rows__1__opening="140", change="remove rows.0"))
+    page = client.post(address, data=typed(page, joints__0__joint="J1", change="add joints"))
+    page = client.post(address, data=typed(page, joints__1__joint="J2", change="remove joints.0"))
 
-    assert "rows.1.opening" not in fields(page)
-    assert fields(page)["rows.0.opening"] == "140"
+    assert "joints.1.joint" not in fields(page)
+    assert fields(page)["joints.0.joint"] == "J2"
     assert marks(demo_store, project_id) == []
 
 
@@ -416,14 +417,14 @@ def lasting(databases: Databases, tmp_path_factory: pytest.TempPathFactory) -> I
 
 ODD = st.one_of(
     st.text(st.characters(exclude_categories=["Cs"]), max_size=25),
-    st.sampled_from(["", "0", "1", "400", "rest", "any", "3 7/8 in", "1e9", "-2", "yes", "J1", "add rows"]),
+    st.sampled_from(["", "0", "1", "400", "rest", "any", "3 7/8 in", "1e9", "-2", "yes", "J1", "add joints"]),
 )
 NAMES = ["mark", "quantity", "width", "height", "depth", "stock.width", "stock.front", "stock.front.0.0", "sides"]
 NAMES += [
-    "rows.0.opening",
-    "rows.0.columns.1",
+    "rows",
+    "columns",
     "rows.x",
-    "shelves.3",
+    "shelves",
     "lid",
     "lid.height",
     "keys.count",

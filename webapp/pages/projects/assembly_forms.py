@@ -79,10 +79,6 @@ MITRED_FRAME = AssemblyForm(
     ),
 )
 
-_OPENINGS = ListOf("columns", "Opening", (Field("", "", Sort.OPENING),), "Add an opening beside")
-
-_STOREYS = ListOf("rows", "Opening", (Field("", "", Sort.OPENING),), "Add an opening below")
-
 RAILED_FRAME = AssemblyForm(
     kind="railed_frame",
     title="Face frame or door",
@@ -119,31 +115,24 @@ RAILED_FRAME = AssemblyForm(
         Group(
             "Openings",
             (
-                ListOf(
+                Field(
                     "rows",
-                    "Row",
-                    (Field("opening", "Opening height", Sort.OPENING, start="rest"), _OPENINGS),
-                    "Add a row below",
-                    starts=1,
+                    "Rows from the top",
+                    Sort.IN_LINE,
+                    required=False,
+                    hint="Heights, as 150, rest; openings beside each other in brackets:"
+                    " 150 (200, rest, 200), rest",
                 ),
-            ),
-            hint='Rows from the top, openings from the left; rails run through between rows. "rest" takes what is'
-            " left, once in a list.",
-        ),
-        Group(
-            "Columns before rows",
-            (
-                ListOf(
+                Field(
                     "columns",
-                    "Column",
-                    (Field("opening", "Opening width", Sort.OPENING, start="rest"), _STOREYS),
-                    "Add a column",
-                    starts=1,
+                    "Or columns from the left",
+                    Sort.IN_LINE,
+                    required=False,
+                    hint="Where mid stiles run through from rail to rail. Widths, and in brackets what lies in"
+                    " each from the top: 300 (rest, 150), rest",
                 ),
             ),
-            switch="columns",
-            switch_label="Mid stiles run through from rail to rail, instead of rails between rows",
-            hint="Columns from the left, openings from the top. Leave the rows above at one row of “rest”.",
+            hint="Nothing here: one opening. “rest” takes what is left, once in a list.",
         ),
         Group(
             "Panel",
@@ -277,15 +266,12 @@ CARCASS = AssemblyForm(
         Group(
             "Fixed shelves",
             (
-                ListOf(
+                Field(
                     "shelves",
-                    "Shelf",
-                    (
-                        Field("at", "Height"),
-                        Field("bay", "In bay", Sort.WHOLE, required=False),
-                        Field("setback", "Set back", required=False),
-                    ),
-                    "Add a shelf",
+                    "Heights of the shelves",
+                    Sort.IN_LINE,
+                    required=False,
+                    hint="As 300, 600, or 300 in bay 2, 600 set back 20",
                 ),
                 Field(
                     "shelf_load",
@@ -302,11 +288,12 @@ CARCASS = AssemblyForm(
         Group(
             "Partitions",
             (
-                ListOf(
+                Field(
                     "partitions",
-                    "Partition",
-                    (Field("at", "From the left"), Field("setback", "Set back", required=False)),
-                    "Add a partition",
+                    "Distances of the partitions",
+                    Sort.IN_LINE,
+                    required=False,
+                    hint="As 270, 540, or 270 set back 20",
                 ),
             ),
             hint="From the outside left to each partition's left face, leftmost first. A shelf beside one that is"
