@@ -1,4 +1,5 @@
-/* Typing into a form without going back and forth: a click takes what stands in a field, Ctrl+Enter adds and goes on. */
+/* Typing into a form without going back and forth: a click takes what stands in a field, Ctrl+Enter adds and goes on,
+   and a field that lines of sizes stand for takes nothing meanwhile. */
 
 const FIGURES = '#assembly-form input[type="text"]';
 
@@ -24,3 +25,17 @@ document.addEventListener("keydown", (event) => {
   event.preventDefault();
   form.requestSubmit(form.querySelector("[name=next]") ?? form.querySelector("button"));
 });
+
+// Sent all the same, so that what stood there is there again when the lines are taken away.
+function leaveToLines() {
+  const lines = document.querySelector("#assembly-form [name=sizes]");
+  for (const field of document.querySelectorAll("#assembly-form .in-lines input")) {
+    field.readOnly = lines !== null && lines.value.trim() !== "";
+  }
+}
+
+document.addEventListener("input", (event) => {
+  if (event.target.name === "sizes") leaveToLines();
+});
+document.addEventListener("htmx:after:swap", leaveToLines);
+leaveToLines();

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import re
 from typing import Any
 
+from domain.lengths import format_mm
+from domain.spec.catalogue import Plug
 from webapp.form.fields import Field, Group, ListOf, Node, Offer, Options, Sort, StartValue, When, joined
 
 ENTRIES: Options = (
@@ -23,6 +26,23 @@ ANY = "any"
 SUITS = "As suits it"
 CLAMPED = "Nothing: clamp it"
 PLUG_AS_BEFORE, PLUG_NONE, PLUG_OWN = "", "none", "own"
+_PLUG = re.compile(r"(?P<height>[0-9.]+ mm) (?P<material>\S.*)")
+
+
+def plug_choice(plug: Plug) -> str:
+    """The choice of this plug, with all that makes it.
+
+    >>> plug_choice(Plug(material="walnut", height="1/8 in"))
+    '3.175 mm walnut'
+    """
+    return f"{format_mm(plug.height.mm, 6)} mm {plug.material}"
+
+
+def chosen_plug(choice: str) -> dict[str, str] | None:
+    """The plug of a choice, as the spec writes it; None where the choice is no plug."""
+    found = _PLUG.fullmatch(choice)
+    return None if found is None else found.groupdict()
+
 
 HEAD = Group(
     "What it is",
@@ -30,7 +50,7 @@ HEAD = Group(
         Field("mark", "Mark", Sort.TEXT, hint="Leads the marks of its parts: A1, A2 …"),
         Field("quantity", "How many", Sort.WHOLE, start="1"),
         Field("name", "Name", Sort.TEXT, required=False),
-        Field("material", "Wood", Sort.TEXT, required=False),
+        Field("material", "Wood", Sort.TEXT, required=False, suggest="woods"),
     ),
 )
 
@@ -63,7 +83,9 @@ def key_fields(lead: str, *, before: str | None, entries: Options = ENTRIES) -> 
             options=(*middle_opened, *MIDDLES),
             any_word=again,
         ),
-        field("plug_choice", "Plugs", Sort.CHOICE, options=(*plug_choices, (PLUG_OWN, "These:"))),
+        field(
+            "plug_choice", "Plugs", Sort.CHOICE, options=(*plug_choices, (PLUG_OWN, "These:")), offer=Offer.PLUGS
+        ),
         field(
             "plug.material",
             "Wood of the plugs",

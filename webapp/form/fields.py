@@ -45,7 +45,9 @@ class Offer(StrEnum):
     """Choices that depend on the shop's catalogue."""
 
     SECTIONS = "sections"
+    PLUGS = "plugs"
     MATERIALS = "materials"
+    """Woods of those plugs."""
 
 
 Options = tuple[tuple[str, str], ...]

@@ -12,7 +12,7 @@ from domain.problems import BadInput, Path, Problem
 from domain.reading import read
 from domain.spec.assemblies import Assembly
 from domain.spec.in_line import InLine
-from webapp.form.common import JOINTS_LIST, PLUG_AS_BEFORE, PLUG_NONE, PLUG_OWN
+from webapp.form.common import JOINTS_LIST, PLUG_AS_BEFORE, PLUG_NONE, PLUG_OWN, chosen_plug
 from webapp.form.fields import AssemblyForm, Plain
 from webapp.form.reader import Reader
 from webapp.wording.problems import InputProblem
@@ -104,6 +104,8 @@ def plug_chosen(choices: dict[str, Any]) -> dict[str, Any]:
         choices["plug"] = None
     elif chosen == PLUG_OWN:
         choices.setdefault("plug", {})
+    elif (plug := chosen_plug(chosen)) is not None:
+        choices["plug"] = plug
     else:
         choices.pop("plug", None)
     return choices

@@ -9,7 +9,7 @@ from domain.lengths import Length, Units
 from domain.spec.assemblies import ONE_ROW, Assembly
 from domain.spec.choices import KeyChoices
 from domain.spec.in_line import InLine, in_line_text
-from webapp.form.common import ANY, JOINTS_LIST, PLUG_AS_BEFORE, PLUG_NONE, PLUG_OWN
+from webapp.form.common import ANY, JOINTS_LIST, PLUG_AS_BEFORE, PLUG_NONE, plug_choice
 from webapp.form.fields import AssemblyForm, Field, Group, ListOf, Node, Plain, Sort, StartValue, joined, path_of
 from webapp.wording.exact import length_text, number_text, price_text
 
@@ -135,9 +135,10 @@ _PINNED = ("section", "count", "entry", "recess", "middle")
 def choice_texts(lead: str, choices: KeyChoices, units: Units) -> dict[str, str]:
     """The texts of pinned choices: what is not pinned is empty, what is opened again says so."""
     plug = choices.plug
+    left = PLUG_NONE if _opened(choices, "plug") else PLUG_AS_BEFORE
     return {
         **{f"{lead}.{name}": _choice(choices, name, units) for name in _PINNED},
-        f"{lead}.plug_choice": PLUG_OWN if plug else PLUG_NONE if _opened(choices, "plug") else PLUG_AS_BEFORE,
+        f"{lead}.plug_choice": plug_choice(plug) if plug else left,
         f"{lead}.plug.material": plug.material if plug else "",
         f"{lead}.plug.height": length_text(plug.height, units) if plug else "",
     }

@@ -6,7 +6,9 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 
 from domain.lengths import Units
+from domain.spec.catalogue import Plug
 from domain.timber.moving_species import SPECIES
+from webapp.form.common import chosen_plug, plug_choice
 from webapp.form.fields import (
     AssemblyForm,
     Field,
@@ -26,17 +28,24 @@ _NUMBERS = frozenset({Sort.WHOLE, Sort.COUNT, Sort.CHANGE, Sort.NUMBER, Sort.PER
 
 @dataclass(frozen=True, slots=True)
 class Offers:
-    """What the shop's catalogue has to choose from, by name."""
+    """What the shop has to choose from: sections by name, plugs of the catalogue, woods of the stockroom."""
 
     sections: tuple[str, ...]
-    materials: tuple[str, ...]
+    plugs: tuple[Plug, ...]
+    woods: tuple[str, ...] = ()
+
+    @property
+    def materials(self) -> tuple[str, ...]:
+        """The woods of the plugs."""
+        return tuple(dict.fromkeys(plug.material for plug in self.plugs))
 
 
 @dataclass(frozen=True, slots=True)
 class FieldView:
     """A field to show. ``control`` is length, number, text, line, lines, choice or tiles.
 
-    ``css`` hides it where it is not meant; ``suggest`` is the id of the page's list of suggestions.
+    ``css`` hides it where it is not meant; ``suggest`` is the id of the page's list of suggestions. Lines of
+    sizes, where there are any, stand for one that is ``in_lines``.
     """
 
     name: str
@@ -53,6 +62,7 @@ class FieldView:
     longest: int | None
     lines: int
     css: str
+    in_lines: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,7 +106,8 @@ class GroupView:
 class FormView:
     """The whole form. ``labels`` name each field in full, for the summary of errors.
 
-    ``species`` are the names of the published table of movement.
+    ``materials`` are the woods of the shop's plugs, ``woods`` those of its stockroom, ``species`` the names of the
+    published table of movement.
     """
 
     kind: str
@@ -105,6 +116,7 @@ class FormView:
     errors: Mapping[str, str]
     labels: Mapping[str, str]
     materials: tuple[str, ...]
+    woods: tuple[str, ...]
     species: tuple[str, ...] = SPECIES
 
 
@@ -155,18 +167,28 @@ def _unit(field: Field, value: str, plain: Plain) -> str | None:
 
 
 def view_form(
-    form: AssemblyForm, texts: Mapping[str, str], errors: Mapping[str, str], units: Units, offers: Offers
+    form: AssemblyForm,
+    texts: Mapping[str, str],
+    errors: Mapping[str, str],
+    units: Units,
+    offers: Offers,
+    in_lines: tuple[str, ...] = (),
 ) -> FormView:
-    """The form with these texts and errors."""
-    groups, labels = view_groups(form.groups, texts, errors, units, offers)
-    return FormView(form.kind, form.title, groups, errors, labels, offers.materials)
+    """The form with these texts and errors; ``in_lines`` are the fields that lines of sizes stand for."""
+    groups, labels = view_groups(form.groups, texts, errors, units, offers, in_lines)
+    return FormView(form.kind, form.title, groups, errors, labels, offers.materials, offers.woods)
 
 
 def view_groups(
-    shown: Iterable[Group], texts: Mapping[str, str], errors: Mapping[str, str], units: Units, offers: Offers
+    shown: Iterable[Group],
+    texts: Mapping[str, str],
+    errors: Mapping[str, str],
+    units: Units,
+    offers: Offers,
+    in_lines: tuple[str, ...] = (),
 ) -> tuple[tuple[GroupView, ...], Mapping[str, str]]:
     """Groups of fields with these texts and errors, and each field's label in full."""
-    viewer = _Viewer(texts, errors, units, offers)
+    viewer = _Viewer(texts, errors, units, offers, in_lines)
     groups = tuple(
         GroupView(
             legend=group.legend,
@@ -183,11 +205,19 @@ def view_groups(
 
 
 class _Viewer:
-    def __init__(self, texts: Mapping[str, str], errors: Mapping[str, str], units: Units, offers: Offers) -> None:
+    def __init__(
+        self,
+        texts: Mapping[str, str],
+        errors: Mapping[str, str],
+        units: Units,
+        offers: Offers,
+        in_lines: tuple[str, ...],
+    ) -> None:
         self._texts = texts
         self._errors = errors
         self._plain = Plain(units)
         self._offers = offers
+        self._in_lines = in_lines
         self.labels: dict[str, str] = {"": "The assembly"}
 
     def nodes(self, nodes: Iterable[Node], prefix: str, around: str) -> Iterator[FieldView | ListView]:
@@ -209,16 +239,26 @@ class _Viewer:
         self.labels[name] = f"{around}: {label}" if field.label else label
         value = self._texts.get(name, "")
         options = self._options(field, value)
-        return view_field(
-            replace(field, name=name, label=label, options=options), value, self._errors, self._plain
-        )
+        shown = replace(field, name=name, label=label, options=options)
+        return replace(view_field(shown, value, self._errors, self._plain), in_lines=name in self._in_lines)
 
     def _options(self, field: Field, value: str) -> Options:
         options = field.options
         if field.offer is Offer.SECTIONS:
             options += tuple((name, name) for name in self._offers.sections)
+        if field.offer is Offer.PLUGS:
+            *before, own = options
+            choices = map(plug_choice, self._offers.plugs)
+            options = (*before, *((choice, _plug_words(choice)) for choice in choices), own)
         # what left the catalogue, or came in with a file, stays chosen until somebody chooses another
         if not options or value in {option for option, _ in options}:
             return options
-        why = "not in the catalogue" if field.offer is Offer.SECTIONS else "not of this kind"
-        return (*options, (value, f"{value} ({why})"))
+        words = _plug_words(value) if field.offer is Offer.PLUGS else value
+        why = "not in the catalogue" if field.offer else "not of this kind"
+        return (*options, (value, f"{words} ({why})"))
+
+
+def _plug_words(choice: str) -> str:
+    """A plug as the lists of what is bought call it, its height in millimetres; what is no plug as it is."""
+    plug = chosen_plug(choice)
+    return choice if plug is None else f"{plug['material']}, {plug['height']} high"

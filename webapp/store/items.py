@@ -34,6 +34,12 @@ def has_wood(session: Session) -> bool:
     return session.exec(select(ItemRow.id).where(col(ItemRow.kind).in_(WOOD)).limit(1)).first() is not None
 
 
+def woods(session: Session) -> tuple[str, ...]:
+    """What the shop's wood is called, each name once."""
+    names = select(ItemRow.material).where(col(ItemRow.kind).in_(WOOD)).distinct()
+    return tuple(session.exec(names.order_by(col(ItemRow.material))))
+
+
 def load_item(session: Session, item_id: int) -> StoredItem:
     """One item. Raises NotFound."""
     return _stored(find(session, ItemRow, item_id))

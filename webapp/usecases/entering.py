@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from sqlmodel import Session
 
 from domain.spec.assemblies import Assembly
-from webapp.store import Store
+from webapp.store import Store, items
 from webapp.store import projects as stored
 from webapp.store.errors import Unreadable
 from webapp.store.marks import mark_after
@@ -35,6 +35,12 @@ def start_of(store: Store, project_id: int, kind: str) -> Start:
             return Start(mark, stored.last_assembly(session, kind))
         except Unreadable:
             return Start(mark, None)
+
+
+def shops_woods(store: Store) -> tuple[str, ...]:
+    """What the wood of the stockroom is called."""
+    with store.reading() as session:
+        return items.woods(session)
 
 
 def last_kind(store: Store) -> str:

@@ -16,6 +16,7 @@ from domain.advice.loosening import losing_none
 from domain.notes import Note
 from domain.problems import BadInput, Problem
 from domain.spec.assemblies import Assembly
+from domain.spec.catalogue import Plug
 from domain.spec.project import Project
 from domain.spec.rules import Rules
 from domain.spec.wood import PartChange
@@ -73,7 +74,7 @@ class Bench:
     means: Means
     prices: Prices
     sections: tuple[str, ...]
-    plug_materials: tuple[str, ...]
+    plugs: tuple[Plug, ...]
     parts: Mapping[str, PartChange]
     note: str | None
     notes: Mapping[str, str]
@@ -209,7 +210,7 @@ def bench_in(session: Session, whole: stored.StoredProject) -> Bench:
         means,
         prices,
         names,
-        tuple(dict.fromkeys(each.plug.material for each in plugs)),
+        tuple(each.plug for each in plugs),
         MappingProxyType(whole.project.parts or {}),
         whole.project.note,
         MappingProxyType(whole.project.notes or {}),

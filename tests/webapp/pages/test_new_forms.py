@@ -7,7 +7,8 @@ from typing import Any
 import pytest
 from sqlmodel import col, update
 
-from domain.lengths import Units
+from domain.lengths import Length, Units
+from domain.ordering.items import Item, ItemKind
 from tests.client import TestClient
 from tests.factories import a_frame
 from tests.usual_sizes import USUAL, typed_into
@@ -17,6 +18,8 @@ from webapp.form.showing import starting_texts
 from webapp.pages.projects.assembly_forms import FORMS
 from webapp.site import urls
 from webapp.store import Store
+from webapp.store.catalogue import list_plugs
+from webapp.store.items import create_item
 from webapp.store.tables import AssemblyRow
 
 FRAME = {"kind": "mitred_frame", "measure": "glass", "width": 512, "height": 377, "material": "elm"}
@@ -55,7 +58,7 @@ def test_it_starts_from_the_shops_last_of_its_kind_but_for_its_sizes(client: Tes
         "stock.front": "yes",
         "stock.front.0.1": "15",
         "stock.front.1.0": "37",
-        "keys.plug_choice": "own",
+        "keys.plug_choice": "2.5 mm wenge",
         "keys.plug.material": "wenge",
         "keys.plug.height": "2.5",
     }
@@ -127,3 +130,55 @@ def test_what_a_form_keeps_are_fields_of_it() -> None:
         for lead in form.kept:
             assert any(f"{name}.".startswith(f"{lead}.") for name in names), (form.kind, lead)
         assert not {*form.kept} & {*form.sized, "mark", "quantity", "name"}
+
+
+def options(page: Any, name: str) -> list[str]:
+    return [" ".join(option.text.split()) for option in soup(page).select(f"[name='{name}'] option")]
+
+
+def test_plugs_are_chosen_from_the_catalogue(client: TestClient, demo_store: Store) -> None:
+    project_id = make(demo_store)
+    address = urls.new_assembly(project_id, "mitred_frame")
+    page = client.get(address)
+    with demo_store.reading() as session:
+        plug = list_plugs(session)[0].plug
+    said = f"{plug.material}, {plug.height.mm:g} mm high"
+    assert options(page, "keys.plug_choice")[2] == said
+    assert options(page, "keys.plug_choice")[-1] == "These:"
+
+    client.post(address, data=typed_into(page, {"keys.plug_choice": f"{plug.height.mm:g} mm {plug.material}"}))
+
+    (stored,) = specs(demo_store, project_id)
+    assert stored.spec.keys.plug == plug
+    shown = client.get(urls.assembly(project_id, stored.id))
+    assert soup(shown).select_one("[name='keys.plug_choice'] [selected]").text == said  # type: ignore[union-attr]
+    assert fields(shown)["keys.plug.material"] == plug.material  # where one changes to a plug of one's own
+
+
+def test_a_plug_that_the_catalogue_has_not_stays_chosen(client: TestClient, demo_store: Store) -> None:
+    number = make(demo_store, a_frame(keys={"plug": {"material": "bog oak", "height": "1/8 in"}}))
+    (stored,) = specs(demo_store, number)
+    page = client.get(urls.assembly(number, stored.id))
+    assert options(page, "keys.plug_choice")[-1] == "bog oak, 3.175 mm high (not in the catalogue)"
+    client.post(urls.assembly(number, stored.id), data=fields(page))
+    assert specs(demo_store, number)[0].spec.keys == stored.spec.keys
+
+
+def test_woods_and_species_are_offered_and_others_may_be_typed(client: TestClient, demo_store: Store) -> None:
+    project_id = make(demo_store)
+    with demo_store.writing() as session:
+        create_item(session, Item(ItemKind.BOARD, "", None, "bog oak", None, Length.from_mm(27)))
+    page = client.get(urls.new_assembly(project_id, "box"))
+    assert "bog oak" in [option["value"] for option in soup(page).select("#woods option")]
+    found = soup(page).select_one("[name=material]")
+    assert found is not None
+    assert found["list"] == "woods"
+
+
+def test_fields_that_lines_of_sizes_stand_for_say_so(client: TestClient, demo_store: Store) -> None:
+    number = make(demo_store, a_frame())
+    page = client.get(urls.new_assembly(number, "mitred_frame"))
+    assert [tag["name"] for tag in soup(page).select(".in-lines input")] == ["width", "height", "across"]
+    assert len(soup(page).select(".in-lines .in-lines-note")) == 3
+    edit = client.get(urls.assembly(number, specs(demo_store, number)[0].id))
+    assert soup(edit).select(".in-lines") == []

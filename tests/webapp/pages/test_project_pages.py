@@ -113,7 +113,7 @@ def test_keys_are_pinned_for_the_whole_project_and_opened_again_in_one_assembly(
     assert fields(refused)["keys.recess"] == "0,4"
     assert saved.status_code == 303
     again = fields(client.get(urls.edit_project(project_id)))
-    assert {name: again[name] for name in pins} == pins | {"keys.recess": "0.4"}
+    assert {name: again[name] for name in pins} == pins | {"keys.recess": "0.4", "keys.plug_choice": "3 mm plum"}
     items = [row.text for row in soup(client.get(urls.project(project_id))).select(".project-totals tbody th")]
     assert [item.split()[0] for item in items] == ["10", "14"]
 

@@ -34,7 +34,7 @@ from webapp.store.errors import MarkTaken
 from webapp.store.projects import ProjectHead, StoredAssembly
 from webapp.store.rows import Step
 from webapp.usecases import projects
-from webapp.usecases.entering import add_assemblies, start_of
+from webapp.usecases.entering import add_assemblies, shops_woods, start_of
 from webapp.usecases.json_text import sent_changes
 from webapp.usecases.projects import Bench
 from webapp.usecases.takeoffs import assembly_takeoff
@@ -86,10 +86,11 @@ class Editor:
             return urls.new_assembly_pictorials(self.bench.head.id, self.form.kind)
         return urls.assembly_pictorials(self.bench.head.id, self.stored.id)
 
-    def view(self) -> FormView:
-        """The form to show."""
-        offers = Offers(self.bench.sections, self.bench.plug_materials)
-        shown = view_form(self.form, self.texts, self.errors, self.units, offers)
+    def view(self, woods: tuple[str, ...] = ()) -> FormView:
+        """The form to show, where the stockroom has these woods."""
+        offers = Offers(self.bench.sections, self.bench.plugs, woods)
+        in_lines = self.form.sized if self.stored is None else ()
+        shown = view_form(self.form, self.texts, self.errors, self.units, offers, in_lines)
         return replace(shown, labels={SIZES: "Sizes", **shown.labels})
 
     def sizes(self) -> FieldView | None:
@@ -301,7 +302,7 @@ def _show(request: Request, editor: Editor, *, focus: str = "", status: int = 20
         EditorPage(
             editor.bench.head,
             editor,
-            editor.view(),
+            editor.view(shops_woods(request.app.state.store)),
             editor.sizes(),
             preview_of(tried, editor.bench),
             pictures_of(tried, editor.bench),

@@ -275,13 +275,13 @@ def _read_head(filled: Filled) -> Project:
 def _form(request: Request, form: Filled, bench: Bench | None = None, *, status: int = 200) -> HTMLResponse:
     """The form: of a new project, or of the bench's."""
     groups: tuple[GroupView, ...] = ()
+    offers = Offers(bench.sections, bench.plugs) if bench is not None else Offers((), ())
     if bench is not None:
-        offers = Offers(bench.sections, bench.plug_materials)
         groups, _ = view_groups((PROJECT_KEYS,), form.texts, form.errors, form.plain.units, offers)
     return render(
         request,
         "projects/edit.html",
-        EditPage(bench.head if bench else None, form, groups, bench.plug_materials if bench else ()),
+        EditPage(bench.head if bench else None, form, groups, offers.materials),
         fragment="projects/_edit.html",
         status=status,
     )
