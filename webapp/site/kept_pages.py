@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Hashable, Mapping
+from typing import Protocol
 from weakref import WeakKeyDictionary
 
 from fastapi import Request
@@ -17,13 +18,26 @@ from fastapi.responses import HTMLResponse
 from webapp.form.carried import new_token
 from webapp.store import Store
 from webapp.usecases.kept import Kept
-from webapp.usecases.projects import Bench, PlannedProject, edition, plan
+from webapp.usecases.projects import Bench, Edition, PlannedProject, edition, plan
 
 MOST_BYTES = 64_000_000
 PREVIEW_BYTES = 8_000_000
 _PAGES: WeakKeyDictionary[Store, Kept[bytes]] = WeakKeyDictionary()
 _PREVIEWS: WeakKeyDictionary[Store, Kept[bytes]] = WeakKeyDictionary()
 _VARY = {"Vary": "HX-Request"}
+_WHOLE = "whole"
+
+
+class Part(Protocol):
+    """A part of a project that a page is asked for; false where it is asked for none."""
+
+    def __bool__(self) -> bool: ...
+
+    def __hash__(self) -> int: ...
+
+    def whole(self, count: int) -> bool:
+        """Whether the page shows a project of so many assemblies whole."""
+        ...
 
 
 def kept_page(
@@ -31,22 +45,30 @@ def kept_page(
     project_id: int,
     show: Callable[[PlannedProject], HTMLResponse],
     also: Hashable = None,
+    asked: Part | None = None,
 ) -> HTMLResponse:
     """The page at this address for the project's present edition, made by ``show`` where none is kept.
 
     ``also`` is the edition of what else the page shows, taken before it is shown: it must never come back.
+    ``asked`` is the part of a large project that the page is asked for; a small one is shown whole, whatever is
+    asked.
     """
     store: Store = request.app.state.store
     pages = _PAGES.setdefault(store, Kept(MOST_BYTES, len))
     told = str(store.trouble or "")  # every page tells it
-    key = (request.url.path, edition(store, project_id), also, told)
-    body = pages.get(key)
+    now, part = edition(store, project_id), asked or None
+
+    def key(edition: Edition, of: Hashable) -> Hashable:
+        return request.url.path, of, edition, also, told
+
+    body = pages.get(key(now, part)) or pages.get(key(now, _WHOLE))
     if body is None:
         project = plan(store, project_id)
         made = show(project)
         body = bytes(made.body)
+        whole = asked is None or asked.whole(len(project.assemblies))
         # what was planned may be newer than the edition asked for
-        pages.put((request.url.path, project.bench.edition, also, told), body)
+        pages.put(key(project.bench.edition, _WHOLE if whole else part), body)
     return HTMLResponse(_with_new_tokens(body), headers=_VARY)
 
 

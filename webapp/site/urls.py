@@ -71,7 +71,7 @@ api_description = Address("/api/openapi.json")
 demo = Address("/demo")  # fills the workshop with the demo
 projects = Address("/projects")
 new_project = Address("/projects/new")
-project = Address("/projects/{project_id}")
+project = Address("/projects/{project_id}")  # ?of=the mark, ?shown=the number of an assembly on the page
 edit_project = Address("/projects/{project_id}/edit")  # its own fields: name, customer, units
 delete_project = Address("/projects/{project_id}/delete")
 duplicate_project = Address("/projects/{project_id}/duplicate")
@@ -93,9 +93,9 @@ change_rules = Address("/projects/{project_id}/rules/advice")  # a change of the
 delete_assembly = Address("/projects/{project_id}/assemblies/{assembly_id}/delete")
 
 # what a project comes to
-schedule = Address("/projects/{project_id}/schedule")
-setting_out = Address("/projects/{project_id}/setting-out")
-assembly_sheet = Address("/projects/{project_id}/assembly-sheet")
+schedule = Address("/projects/{project_id}/schedule")  # ?of=an assembly's mark, ?part=a part's
+setting_out = Address("/projects/{project_id}/setting-out")  # ?of=an assembly's mark
+assembly_sheet = Address("/projects/{project_id}/assembly-sheet")  # ?of=an assembly's mark
 keys = Address("/projects/{project_id}/keys")
 movement = Address("/projects/{project_id}/movement")  # its climate, and how its wood moves
 movement_air = Address("/projects/{project_id}/movement/air")  # what wood comes to in the air that is typed
@@ -200,8 +200,8 @@ scales = Address("/scales")  # the machine's scales; ?written=the calibration ju
 
 
 def in_project(project_id: int, assembly_id: int) -> str:
-    """An assembly's place on its project's page."""
-    return project(project_id, at=f"assembly-{assembly_id}")
+    """An assembly's place on its project's page, whichever part of a large project that is."""
+    return project(project_id, at=f"assembly-{assembly_id}", shown=assembly_id)
 
 
 def shop(*project_ids: int) -> str:
@@ -216,4 +216,4 @@ def shop_ticks(*project_ids: int) -> str:
 
 def parts_from(base: str, project_id: int) -> str:
     """Where a part's label leads, but for the part's mark at the end; ``base`` is the server's own address."""
-    return f"{base.rstrip('/')}{schedule(project_id)}#part-"
+    return f"{base.rstrip('/')}{schedule(project_id)}?part="

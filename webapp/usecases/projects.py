@@ -5,7 +5,7 @@ Every function that changes something has committed it when it returns.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from types import MappingProxyType
 from weakref import WeakKeyDictionary
@@ -138,15 +138,24 @@ def planned(assembly: StoredAssembly, means: Means) -> PlannedAssembly:
         return PlannedAssembly(assembly, None, refusal.problems)
 
 
-def with_advice(project: PlannedProject) -> PlannedProject:
-    """The project with advice at its joints: what makes those that cannot be made, what betters the weak."""
+def with_advice(project: PlannedProject, shown: Sequence[PlannedAssembly] | None = None) -> PlannedProject:
+    """The project with advice at its joints: what makes those that cannot be made, what betters the weak.
+
+    Only at those of the assemblies that are ``shown``, where it is said which.
+    """
     units, means = project.head.units, project.bench.means
     good = [each for each in project.assemblies if each.takeoff is not None]
 
     def again(place: int, rules: Rules) -> AssemblyTakeoff:
         return assembly_takeoff(good[place].stored.spec, replace(means, rules=rules))
 
-    told = losing_none([advised_takeoff(each.stored.spec, means, units) for each in good], means.rules, again)
+    asked = {each.stored.id for each in (project.assemblies if shown is None else shown)}
+    found = [
+        advised_takeoff(each.stored.spec, means, units) if each.stored.id in asked else each.takeoff
+        for each in good
+        if each.takeoff is not None
+    ]
+    told = losing_none(found, means.rules, again)
     by_id = {each.stored.id: takeoff for each, takeoff in zip(good, told, strict=True)}
     assemblies = tuple(replace(each, takeoff=by_id.get(each.stored.id)) for each in project.assemblies)
     return replace(project, assemblies=assemblies)

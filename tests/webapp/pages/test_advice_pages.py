@@ -230,4 +230,4 @@ def test_the_project_page_says_how_many_are_weak_or_cannot_be_made(client: TestC
     assert planned is not None
     count = sum(one.joint.quantity for one in planned.joints if one.plan is not None and one.plan.hold < 0.8)
     assert weak.text == f"{count} held less than the shop asks for"
-    assert weak["href"] == f"{urls.schedule(project_id)}#assembly-B"
+    assert weak["href"] == f"{urls.schedule(project_id)}?of=B#assembly-B"

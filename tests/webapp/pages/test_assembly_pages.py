@@ -73,7 +73,7 @@ def test_a_new_assembly_is_shown_added_and_found_again(client: TestClient, demo_
     assert added.status_code == 303
     (assembly,) = specs(demo_store, project_id)
     assert (assembly.spec.kind, assembly.spec.mark, assembly.spec.name) == (kind, "A", "First")
-    assert added.headers["location"] == f"/projects/{project_id}#assembly-{assembly.id}"
+    assert added.headers["location"] == f"/projects/{project_id}?shown={assembly.id}#assembly-{assembly.id}"
     again = client.get(urls.assembly(project_id, assembly.id))
     assert fields(again)["name"] == "First"
     assert soup(again).select_one("#live svg title") is not None

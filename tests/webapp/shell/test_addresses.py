@@ -131,5 +131,5 @@ def test_a_value_too_many_or_too_few_is_an_error(values: tuple[int, ...]) -> Non
 
 def test_a_place_of_a_label_is_as_it_was_printed() -> None:
     assert (
-        urls.parts_from("http://workshop.local:8123/", 3) == "http://workshop.local:8123/projects/3/schedule#part-"
+        urls.parts_from("http://workshop.local:8123/", 3) == "http://workshop.local:8123/projects/3/schedule?part="
     )

@@ -13,6 +13,7 @@ from domain.lengths import Units
 from domain.spec.rules import Rules
 from webapp.drawings.assembling import step_drawings
 from webapp.drawings.model import Drawing
+from webapp.pages.projects.assembly_pages import DRAWN, Asked, AssemblyPages, Of, page_of
 from webapp.site import urls
 from webapp.site.incoming import RowId
 from webapp.site.kept_pages import kept_page
@@ -46,10 +47,14 @@ class AssemblySteps:
 
 @dataclass(frozen=True, slots=True)
 class AssemblySheetPage:
-    """A project's assemblies with their steps; the rest are words that hold for all of them."""
+    """A project's assemblies with their steps; the rest are words that hold for all of them.
+
+    ``pages`` is where a large project's other assemblies are.
+    """
 
     head: ProjectHead
     assemblies: Sequence[AssemblySteps]
+    pages: AssemblyPages | None
     headings: tuple[str, ...] = HEADINGS
     dry_fit: str = DRY_FIT
     glue_up: str = GLUE_UP
@@ -57,16 +62,20 @@ class AssemblySheetPage:
 
 
 @router.get(urls.assembly_sheet)
-def show(request: Request, project_id: RowId) -> HTMLResponse:
-    """The assembly sheet."""
-    return kept_page(request, project_id, lambda project: _show(request, project))
+def show(request: Request, project_id: RowId, of: Of = "") -> HTMLResponse:
+    """The assembly sheet; a large project's in pages."""
+    asked = Asked(DRAWN, of)
+    return kept_page(request, project_id, lambda project: _show(request, project, asked), asked=asked)
 
 
-def _show(request: Request, project: PlannedProject) -> HTMLResponse:
-    units = project.head.units
-    assemblies = [_assembly(each, project.rules, units) for each in project.assemblies]
+def _show(request: Request, project: PlannedProject, asked: Asked) -> HTMLResponse:
+    units, page = project.head.units, page_of(project, asked, urls.assembly_sheet)
+    assemblies = [_assembly(each, project.rules, units) for each in page.assemblies]
     return render(
-        request, "projects/assembly_sheet.html", AssemblySheetPage(project.head, assemblies), units=units
+        request,
+        "projects/assembly_sheet.html",
+        AssemblySheetPage(project.head, assemblies, page.pages),
+        units=units,
     )
 
 

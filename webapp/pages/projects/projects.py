@@ -21,6 +21,7 @@ from webapp.form.reading import plug_chosen
 from webapp.form.showing import choice_texts
 from webapp.form.views import GroupView, Offers, view_groups
 from webapp.pages.projects.assembly_forms import FORMS
+from webapp.pages.projects.assembly_pages import LISTED, Asked, AssemblyPages, Of, Shown, page_of
 from webapp.site import urls
 from webapp.site.editing import saved
 from webapp.site.incoming import OnceForm, RowId
@@ -103,10 +104,15 @@ class AssemblyRow:
 
 @dataclass(frozen=True, slots=True)
 class ProjectPage:
-    """One project: its assemblies, what it needs, the kinds that can be added."""
+    """One project: its assemblies, what it needs, the kinds that can be added.
+
+    ``pages`` is where a large project's other assemblies are; ``ends`` are the first's number and the last's.
+    """
 
     head: ProjectHead
     assemblies: Sequence[AssemblyRow]
+    pages: AssemblyPages | None
+    ends: tuple[int, ...]
     keys: Sequence[BoughtWords]
     plugs: Sequence[BoughtWords]
     fastenings: Sequence[BoughtWords]
@@ -160,19 +166,23 @@ def create(request: Request, sent: OnceForm) -> Response:
 
 
 @router.get(urls.project)
-def show(request: Request, project_id: RowId) -> HTMLResponse:
-    """One project: assemblies, totals, notes."""
-    return kept_page(request, project_id, lambda project: _show(request, project))
+def show(request: Request, project_id: RowId, of: Of = "", shown: Shown = 0) -> HTMLResponse:
+    """One project: assemblies, totals, notes; a large one in pages."""
+    asked = Asked(LISTED, of, shown)
+    return kept_page(request, project_id, lambda project: _show(request, project, asked), asked=asked)
 
 
-def _show(request: Request, project: PlannedProject) -> HTMLResponse:
-    units = project.head.units
+def _show(request: Request, project: PlannedProject, asked: Asked) -> HTMLResponse:
+    units, every = project.head.units, project.assemblies
+    page = page_of(project, asked, urls.project)
     return render(
         request,
         "projects/page.html",
         ProjectPage(
             head=project.head,
-            assemblies=[_row(each, units, project.rules.hold_target) for each in project.assemblies],
+            assemblies=[_row(each, units, project.rules.hold_target) for each in page.assemblies],
+            pages=page.pages,
+            ends=(every[0].stored.id, every[-1].stored.id) if every else (),
             keys=tuple(map(key_words, project.totals.keys)),
             plugs=tuple(map(plug_words, project.totals.plugs)),
             fastenings=tuple(map(fastening_words, project.totals.fastenings)),

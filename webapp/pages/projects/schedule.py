@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from fastapi import APIRouter, Request
-from fastapi.responses import HTMLResponse
+from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from domain.lengths import Length, Units
 from domain.planning.plans import Alternative, JointPlan, SectionPlan
@@ -14,6 +14,7 @@ from webapp.drawings.face import draw_face
 from webapp.drawings.fit import draw_fit, section_index
 from webapp.drawings.model import Drawing
 from webapp.drawings.pictorial import pictorials
+from webapp.pages.projects.assembly_pages import DRAWN, Asked, AssemblyPages, Of, Shown, page_of
 from webapp.site import urls
 from webapp.site.incoming import RowId
 from webapp.site.kept_pages import kept_page
@@ -102,36 +103,64 @@ class Done:
 
 @dataclass(frozen=True, slots=True)
 class SchedulePage:
-    """A project's assemblies with all their joints; ``done`` is what was just changed in one of them."""
+    """A project's assemblies with all their joints; ``done`` is what was just changed in one of them.
+
+    ``pages`` is where a large project's other assemblies are.
+    """
 
     head: ProjectHead
     assemblies: Sequence[AssemblyPart]
+    pages: AssemblyPages | None
     notes: Sequence[str]
     done: Done | None
 
 
 @router.get(urls.schedule)
-def show(request: Request, project_id: RowId, changed: int = 0, joint: str = "", back: str = "") -> HTMLResponse:
-    """The joint schedule; after a change was carried out, with what was changed and a way back."""
+def show(
+    request: Request,
+    project_id: RowId,
+    of: Of = "",
+    part: Of = "",
+    changed: Shown = 0,
+    joint: str = "",
+    back: str = "",
+) -> Response:
+    """The joint schedule, a large project's in pages; after a change, with what was changed and a way back."""
+    store, asked = request.app.state.store, Asked(DRAWN, of, changed)
+    if part:
+        return RedirectResponse(_of_part(plan(store, project_id), part), status_code=303)
     if back:
-        project = with_advice(plan(request.app.state.store, project_id))
-        return _show(request, project, lambda parts: _done(project, parts, changed, joint, back))
-    return kept_page(request, project_id, lambda project: _show(request, with_advice(project)))
+        project = plan(store, project_id)
+        return _show(request, project, asked, lambda parts: _done(project, parts, changed, joint, back))
+    return kept_page(request, project_id, lambda project: _show(request, project, asked), asked=asked)
+
+
+def _of_part(project: PlannedProject, mark: str) -> str:
+    """Where a part is, by the mark on its label; the schedule's first page where it is gone."""
+    for each in project.assemblies:
+        if each.takeoff and any(part.mark == mark for part in each.takeoff.expansion.parts):
+            return urls.schedule(project.head.id, at=f"part-{mark}", of=each.stored.spec.mark)
+    return urls.schedule(project.head.id)
 
 
 def _show(
     request: Request,
     project: PlannedProject,
+    asked: Asked,
     done: Callable[[Sequence[AssemblyPart]], Done | None] = lambda parts: None,
 ) -> HTMLResponse:
     units, prices = project.head.units, project.bench.prices
-    parts = [_part(each, units, prices, project.rules.squeeze_limit) for each in project.assemblies]
+    page = page_of(project, asked, urls.schedule)
+    advised = {each.stored.id: each for each in with_advice(project, page.assemblies).assemblies}
+    shown = [advised[each.stored.id] for each in page.assemblies]
+    parts = [_part(each, units, prices, project.rules.squeeze_limit) for each in shown]
     return render(
         request,
         "projects/schedule.html",
         SchedulePage(
             project.head,
             parts,
+            page.pages,
             notes_text(project.notes, units) if project.assemblies else (),
             done(parts),
         ),
@@ -143,11 +172,12 @@ def _done(
     project: PlannedProject, parts: Sequence[AssemblyPart], changed: int, joint: str, back: str
 ) -> Done | None:
     """What was changed; None where the assembly, or the joint, is no longer there."""
-    for planned, part in zip(project.assemblies, parts, strict=True):
+    specs = {planned.stored.id: planned.stored.spec for planned in project.assemblies}
+    for part in parts:
         card = next((card for card in part.joints if card.words.mark == joint), None)
         if part.id == changed and card is not None:
             changes = sent_changes(back)
-            says = change_made(planned.stored.spec, project.rules, changes, project.head.units)
+            says = change_made(specs[part.id], project.rules, changes, project.head.units)
             return Done(joint, card.words.made is not None, says, part, back, any(one.of_rules for one in changes))
     return None
 

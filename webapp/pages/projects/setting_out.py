@@ -13,6 +13,7 @@ from domain.setting_out.sheets import SetOut, set_out
 from domain.takeoff.takeoff import AssemblyTakeoff
 from webapp.drawings.model import Drawing
 from webapp.drawings.setting_out import draw_view
+from webapp.pages.projects.assembly_pages import DRAWN, Asked, AssemblyPages, Of, page_of
 from webapp.site import urls
 from webapp.site.incoming import RowId
 from webapp.site.kept_pages import kept_page
@@ -54,27 +55,32 @@ class SetOutAssembly:
 
 @dataclass(frozen=True, slots=True)
 class SettingOutPage:
-    """A project's pieces, assembly by assembly; ``about`` says how the sheet is read."""
+    """A project's pieces, assembly by assembly; ``about`` says how the sheet is read.
+
+    ``pages`` is where a large project's other assemblies are.
+    """
 
     head: ProjectHead
     assemblies: Sequence[SetOutAssembly]
+    pages: AssemblyPages | None
     about: str
     headings: tuple[str, ...]
 
 
 @router.get(urls.setting_out)
-def show(request: Request, project_id: RowId) -> HTMLResponse:
-    """The setting-out sheet."""
-    return kept_page(request, project_id, lambda project: _show(request, project))
+def show(request: Request, project_id: RowId, of: Of = "") -> HTMLResponse:
+    """The setting-out sheet; a large project's in pages."""
+    asked = Asked(DRAWN, of)
+    return kept_page(request, project_id, lambda project: _show(request, project, asked), asked=asked)
 
 
-def _show(request: Request, project: PlannedProject) -> HTMLResponse:
-    units = project.head.units
-    assemblies = [_assembly(each, units) for each in project.assemblies]
+def _show(request: Request, project: PlannedProject, asked: Asked) -> HTMLResponse:
+    units, page = project.head.units, page_of(project, asked, urls.setting_out)
+    assemblies = [_assembly(each, units) for each in page.assemblies]
     return render(
         request,
         "projects/setting_out.html",
-        SettingOutPage(project.head, assemblies, ABOUT, HEADINGS),
+        SettingOutPage(project.head, assemblies, page.pages, ABOUT, HEADINGS),
         units=units,
     )
 

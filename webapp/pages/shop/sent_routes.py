@@ -159,7 +159,8 @@ _SECTION = section_form(MOST_ROWS)
 
 
 def _changed_joint(acted: Acted) -> str:
-    return urls.schedule(acted.at("project_id"), at=f"joint-{acted.texts.get('joint', '')}")
+    mark, changed = acted.texts.get("joint", ""), acted.texts.get("assembly", "")
+    return urls.schedule(acted.at("project_id"), at=f"joint-{mark}", changed=changed)
 
 
 def _of_section(acted: Acted) -> str:
