@@ -25,6 +25,8 @@ PERMISSIVE = {"0BSD", "Apache-2.0", "BSD-2-Clause", "BSD-3-Clause", "CC0-1.0", "
 FOR_TESTS = PERMISSIVE | {"MPL-2.0"}
 RUN_BY_THEMSELVES = {"djhtml": {"GPL-3.0-or-later"}}
 """Programs that only work on the source, are never imported and come with nothing."""
+CHOSEN = {"psycopg": {"LGPL-3.0-only"}}
+"""Comes only to whoever asks for it, unchanged and by itself: the driver for a database server."""
 SAID_OTHERWISE = {
     "GNU General Public License v3 or later (GPLv3+)": "GPL-3.0-or-later",
     "3-Clause BSD License": "BSD-3-Clause",
@@ -99,9 +101,10 @@ def test_the_program_has_a_licence() -> None:
     ("names", "allowed", "others"),
     [
         (PROJECT["dependencies"], PERMISSIVE, {}),
-        (PROJECT["optional-dependencies"]["test"], FOR_TESTS, RUN_BY_THEMSELVES),
+        (PROJECT["optional-dependencies"]["test"], FOR_TESTS, RUN_BY_THEMSELVES | CHOSEN),
+        (PROJECT["optional-dependencies"]["postgresql"], PERMISSIVE, CHOSEN),
     ],
-    ids=["the program's", "the tests'"],
+    ids=["the program's", "the tests'", "the server's driver"],
 )
 def test_every_library_has_a_licence_that_was_looked_at(
     names: list[str], allowed: set[str], others: dict[str, set[str]]

@@ -121,8 +121,9 @@ def move_section(session: Session, section_id: int, step: Step) -> None:
 
 def list_plugs(session: Session) -> tuple[StoredPlug, ...]:
     """The plugs by material and height. Raises Unreadable."""
-    rows = session.exec(select(PlugRow).order_by(col(PlugRow.material), col(PlugRow.height)))
-    return tuple(_plug(row) for row in rows)
+    plugs = (_plug(row) for row in session.exec(select(PlugRow)))
+    # not by the database, of which each has an order of its own for names
+    return tuple(sorted(plugs, key=lambda stored: (stored.plug.material, stored.plug.height)))
 
 
 def load_plug(session: Session, plug_id: int) -> StoredPlug:

@@ -47,7 +47,9 @@ class StoredOffer:
 
 def list_suppliers(session: Session) -> tuple[StoredSupplier, ...]:
     """Every supplier by name."""
-    return tuple(_supplier(row) for row in session.exec(select(SupplierRow).order_by(col(SupplierRow.name))))
+    # not by the database, of which each has an order of its own for names
+    found = (_supplier(row) for row in session.exec(select(SupplierRow)))
+    return tuple(sorted(found, key=lambda supplier: supplier.terms.name))
 
 
 def load_supplier(session: Session, supplier_id: int) -> StoredSupplier:

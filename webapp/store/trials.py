@@ -213,10 +213,10 @@ def delete_moulding(session: Session, number: int) -> None:
 def list_mouldings(session: Session) -> tuple[KeptMoulding, ...]:
     """The mouldings that are kept, by name, the newest first among those of one name. Raises Unreadable."""
     rows = session.exec(
-        select(MouldingRow).order_by(
-            col(MouldingRow.name), col(MouldingRow.day).desc(), col(MouldingRow.id).desc()
-        )
-    )
+        select(MouldingRow).order_by(col(MouldingRow.day).desc(), col(MouldingRow.id).desc())
+    ).all()
+    # names not by the database, of which each has an order of its own for them
+    rows = sorted(rows, key=lambda row: row.name)
     return tuple(KeptMoulding(number_of(row), read_moulding(row.id, row.spec_json)) for row in rows)
 
 

@@ -1,12 +1,10 @@
-"""The same promises on a database server: the store's tests once more, on PostgreSQL.
+"""What is a database server's own: several stations on one shop, and what the server itself refuses.
 
-DOVETALLY_TEST_SERVER names an empty database for it, for example postgresql://shop@localhost/test;
-all that is in it is dropped.
+The store's promises are tested on both (see conftest), the schema in test_server_schema.
 """
 
 from __future__ import annotations
 
-import os
 import threading
 from collections.abc import Iterator
 from contextlib import closing
@@ -16,59 +14,29 @@ from sqlalchemy import create_engine, text
 from sqlalchemy.exc import DBAPIError
 
 from domain.ordering.items import GLUE
-from domain.spec.job import Stage
+from tests.webapp.databases import nothing
+from tests.webapp.postgresql import Cluster
+from tests.webapp.store import test_store_quotes as of_quotes
+from tests.webapp.store import test_store_revisions as of_revisions
 from tests.webapp.store.store_samples import Clock, joint, project
-from tests.webapp.store.test_store_catalogue import *  # noqa: F403
-from tests.webapp.store.test_store_ledger import (  # noqa: F401  those that do not open the file themselves
-    test_40_threads_draw_on_one_shelf_and_never_oversell,
-    test_a_count_is_refused_where_the_shelf_has_moved_and_not_where_a_claim_has,
-    test_a_deleted_projects_claims_are_free_and_its_entries_stay,
-    test_a_projects_claim_follows_what_it_needs_and_has_used,
-    test_each_of_200_forms_sent_five_times_at_once_books_once,
-    test_needs_worked_out_at_an_older_version_are_refused,
-    test_one_project_may_use_what_another_has_reserved,
-    test_refusals_name_the_figures_and_book_nothing,
-)
-from tests.webapp.store.test_store_orders import *  # noqa: F403
-from tests.webapp.store.test_store_projects import *  # noqa: F403
-from tests.webapp.store.test_store_quotes import (  # noqa: F401  those that do not open the file themselves
-    quoted,
-    test_a_quote_that_fails_half_way_takes_no_number,
-    test_a_quote_that_is_not_there,
-    test_the_quote_that_was_issued_comes_back,
-)
-from tests.webapp.store.test_store_races import *  # noqa: F403
-from tests.webapp.store.test_store_revisions import (  # noqa: F401  those that do not open the file themselves
-    issued,
-    test_a_document_that_is_not_in_the_revision,
-    test_a_revision_that_is_not_there,
-    test_what_was_issued_comes_back,
-)
-from tests.webapp.store.test_store_tokens import *  # noqa: F403
+from tests.webapp.store.test_store_quotes import quoted  # noqa: F401  a fixture
+from tests.webapp.store.test_store_revisions import issued  # noqa: F401  a fixture
 from webapp.store import Store, ledger, projects, revisions, schema, server
 from webapp.store.errors import Busy, NewerDatabase, ReadOnly, Unreachable
 from webapp.store.shop import load_shop
 
-SERVER = os.environ.get("DOVETALLY_TEST_SERVER", "")
-if not SERVER:
-    pytest.skip("DOVETALLY_TEST_SERVER names no PostgreSQL database", allow_module_level=True)
+
+@pytest.fixture
+def url(cluster: Cluster, clock: Clock) -> Iterator[str]:
+    """The address of an empty shop."""
+    with cluster.copy("empty", nothing, clock) as name:
+        yield cluster.url(name)
 
 
 @pytest.fixture
-def journal() -> None:
-    """A server keeps commits in its own way."""
-
-
-@pytest.fixture
-def store(clock: Clock) -> Iterator[Store]:
-    engine = create_engine(SERVER.replace("postgresql:", "postgresql+psycopg:"))
-    with engine.begin() as connection:
-        connection.execute(text("DROP SCHEMA public CASCADE"))
-        connection.execute(text("CREATE SCHEMA public"))
-    engine.dispose()
-    opened = Store.open(SERVER, clock=clock)
-    yield opened
-    opened.close()
+def store(url: str, clock: Clock) -> Iterator[Store]:
+    with closing(Store.open(url, clock=clock)) as opened:
+        yield opened
 
 
 def test_reading_cannot_write(store: Store) -> None:
@@ -87,10 +55,10 @@ def test_reading_sees_one_state_while_another_writes(store: Store) -> None:
 
 
 def test_another_stations_writer_all_the_while_is_said_to_be_busy(
-    store: Store, monkeypatch: pytest.MonkeyPatch
+    store: Store, url: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr(server, "WAIT_MS", 1_000)
-    other = Store.open(SERVER)
+    other = Store.open(url)
     holding, enough = threading.Event(), threading.Event()
 
     def hold() -> None:
@@ -111,10 +79,10 @@ def test_another_stations_writer_all_the_while_is_said_to_be_busy(
     other.close()
 
 
-def test_a_newer_database_is_refused(store: Store, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_newer_database_is_refused(url: str, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(schema, "HEAD", 0)
     with pytest.raises(NewerDatabase, match="install the newer Dovetally"):
-        Store.open(SERVER)
+        Store.open(url)
 
 
 def test_a_server_that_does_not_answer_is_said_to_be_unreachable() -> None:
@@ -151,7 +119,7 @@ def test_the_server_itself_refuses_to_change_what_was_issued(
 ) -> None:
     with pytest.raises(DBAPIError, match=why), issued.writing() as session:
         session.connection().execute(text(change))
-    test_what_was_issued_comes_back(issued)
+    of_revisions.test_what_was_issued_comes_back(issued)
 
 
 @pytest.mark.parametrize(
@@ -178,7 +146,7 @@ def test_the_server_itself_refuses_to_change_a_quote(
 ) -> None:
     with pytest.raises(DBAPIError, match=why), quoted.writing() as session:
         session.connection().execute(text(change))
-    test_the_quote_that_was_issued_comes_back(quoted)
+    of_quotes.test_the_quote_that_was_issued_comes_back(quoted)
 
 
 BY_VERSION_4 = """
@@ -202,16 +170,18 @@ UPDATE shop SET revision = 6
 """
 
 
-def test_version_4_is_carried_over_under_todays_names(store: Store) -> None:
-    store.close()
-    engine = create_engine(SERVER.replace("postgresql:", "postgresql+psycopg:"))
+def test_version_4_is_carried_over_under_todays_names(cluster: Cluster) -> None:
+    with cluster.empty() as name:
+        _carried_over(cluster.url(name))
+
+
+def _carried_over(url: str) -> None:
+    engine = create_engine(url)
     with engine.begin() as connection:
-        connection.execute(text("DROP SCHEMA public CASCADE"))
-        connection.execute(text("CREATE SCHEMA public"))
         schema.upgrade(connection, "0004")
         for statement in BY_VERSION_4.split(";"):
             connection.exec_driver_sql(statement)
-    with closing(Store.open(SERVER)) as again, again.reading() as session:
+    with closing(Store.open(url)) as again, again.reading() as session:
         read = session.connection().execute
         assert read(text("SELECT free_tip_diameter FROM section")).scalars().all() == [14100000]
         assert read(text("SELECT cutter FROM trial")).scalars().all() == ["free"]
@@ -242,30 +212,6 @@ def test_version_4_is_carried_over_under_todays_names(store: Store) -> None:
     with pytest.raises(DBAPIError, match="one after the other"), engine.begin() as connection:
         connection.execute(refused)
     engine.dispose()
-
-
-@pytest.mark.parametrize("version", range(1, schema.HEAD))
-def test_a_database_of_an_earlier_version_is_brought_up_to_date(store: Store, version: int) -> None:
-    store.close()
-    engine = create_engine(SERVER.replace("postgresql:", "postgresql+psycopg:"))
-    with engine.begin() as connection:
-        connection.execute(text("DROP SCHEMA public CASCADE"))
-        connection.execute(text("CREATE SCHEMA public"))
-        schema.upgrade(connection, f"{version:04}")
-        connection.execute(
-            text(
-                "INSERT INTO project (name, units, version, created, updated) VALUES "
-                "('Window seat', 'mm', 1, '2026-03-02T08:30:00.000000Z', '2026-03-02T08:30:00.000000Z')"
-            )
-        )
-    engine.dispose()
-    again = Store.open(SERVER)
-    with again.reading() as session:
-        assert [(head.name, head.stage) for head in projects.list_projects(session)] == [
-            ("Window seat", Stage.PLANNED)
-        ]
-        assert revisions.list_revisions(session) == ()
-    again.close()
 
 
 @pytest.mark.parametrize(
