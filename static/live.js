@@ -1,4 +1,5 @@
-/* While one types: the preview brings sentences for fields that need another look; they go to their fields.
+/* While one types: the preview brings sentences for fields that need another look; they go to their fields. So does
+   what an empty field stands for. A preview says in data-live which form it belongs to.
    The field that is being typed in is left in peace until one leaves it. */
 
 // "behind[0]" in the answer is "f-behind-0" on the page
@@ -46,10 +47,14 @@ function show(control, words) {
 }
 
 document.addEventListener("htmx:after:swap", (event) => {
-  if (event.detail.ctx?.sourceElement?.id !== "live") return;
-  clear(document.getElementById("assembly-form"));
-  for (const problem of document.querySelectorAll("#live .field-problems li")) {
+  const preview = event.detail.ctx?.sourceElement;
+  if (!preview?.dataset.live) return;
+  clear(document.getElementById(preview.dataset.live));
+  for (const problem of preview.querySelectorAll(".field-problems li")) {
     const control = document.getElementById(fieldId(problem.dataset.field));
     if (control && control !== document.activeElement) show(control, problem.textContent);
+  }
+  for (const proposal of preview.querySelectorAll(".field-proposals li")) {
+    document.getElementById(fieldId(proposal.dataset.field))?.setAttribute("placeholder", proposal.textContent);
   }
 });

@@ -1,7 +1,7 @@
 /* Typing into a form without going back and forth: a click takes what stands in a field, Ctrl+Enter adds and goes on,
    and a field that lines of sizes stand for takes nothing meanwhile. */
 
-const FIGURES = '#assembly-form input[type="text"]';
+const FIGURES = ':is(#assembly-form, #section-form) input[type="text"]';
 
 // Whoever comes into a field with Tab has all of it and types over it; whoever clicks has it too. A second click sets
 // the caret, and what was marked by dragging stays marked.

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from math import sqrt
 
-from domain.lengths import Length, Mm
+from domain.lengths import ZERO, Length, Mm
 from domain.spec.catalogue import KeyEnd, Section
 
 
@@ -35,6 +35,21 @@ class KeyFit:
 def snug_projection(section: Section, tip_diameter: float) -> Mm:
     """p₀ = (D − a) / (2 tan θ), in mm: the flanks just touch with the joint closed."""
     return Mm((tip_diameter - section.waist.mm) / (2 * section.slope))
+
+
+HAIR = Length.from_mm(0.001)
+"""What no verdict turns on: far below what calipers read, far above what an angle rounded to a millionth of
+a degree leaves in a projection."""
+
+
+def beyond_key(section: Section, tip_diameter: float) -> Length:
+    """How much deeper the slot is than the key where the flanks just touch: snug projection less half depth.
+
+    In whole nanometres; nought where the two are a hair apart. Below nought the key bottoms before its flanks
+    touch.
+    """
+    excess = Length.from_mm(snug_projection(section, tip_diameter)) - section.half_depth
+    return ZERO if abs(excess.nm) < HAIR.nm else excess
 
 
 def mouth(section: Section, tip_diameter: float, projection: float) -> float:
@@ -71,10 +86,10 @@ def key_fit(
     half_depth = section.half_depth.mm
     if snug is None:
         snug = snug_projection(section, tip_diameter)
-    # a figure below a nanometre is the arithmetic's, not the cutter's
-    if projection < half_depth - 1e-6:
+    set_to = Length.from_mm(projection)
+    if (section.half_depth - set_to).nm >= HAIR.nm:
         return KeyFit(FitRegime.HELD_APART, 2 * (half_depth - projection))
-    if projection < snug - 1e-6:
+    if (Length.from_mm(snug) - set_to).nm >= HAIR.nm:
         return KeyFit(FitRegime.LOOSE, 2 * (snug - projection))
     squeeze = max(0.0, (projection - snug) * section.slope)
     regime = FitRegime.OVER_TIGHT if squeeze > squeeze_limit.mm + 1e-9 else FitRegime.CLAMPED

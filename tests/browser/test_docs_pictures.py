@@ -41,7 +41,7 @@ def measure(page: Page) -> None:
     measures = {"overall": "15.6", "waist": "12.8", "depth": "13.4", "tip_diameter": "15.68"}
     for name, text in measures.items():
         page.fill(f"[name={name}]", text)
-    page.locator("[name=depth_of]").nth(1).check(force=True)
+    page.locator("[name=depth_of][value=whole_key]").check(force=True)
     page.press("[name=tip_diameter]", "Tab")
     page.wait_for_selector("#measured svg")
     wait_for_htmx(page)

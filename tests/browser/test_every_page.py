@@ -266,7 +266,8 @@ def section_with_figures(page: Page, shop: str) -> None:
     for name, text in {"overall": "14", "waist": "11.45", "depth": "12", "flank": "12"}.items():
         page.fill(f"[name={name}]", text)
     page.fill("[name=tip_diameter]", "14.06")
-    page.wait_for_selector("#measured >> text=Measure again")
+    page.check("text=one side, waist to face")
+    page.wait_for_selector("#measured >> text=Take it as the whole key")
     wait_for_htmx(page)
 
 

@@ -44,7 +44,11 @@ class Writing:
 
     def type(self, page: Page) -> None:
         for name, text in self.needed:
-            page.fill(f"{self.form} [name='{name}'] >> nth=0", text)
+            field = page.locator(f"{self.form} [name='{name}']")
+            if field.first.get_attribute("type") == "radio":
+                page.check(f"{self.form} [name='{name}'][value='{text}']")
+            else:
+                field.first.fill(text)
         page.fill(self._typed, TYPED)
 
     def send(self, page: Page) -> None:
@@ -66,7 +70,14 @@ PROJECT, ASSEMBLY, SECTION, PLUG = (
     "#section-form",
     "form[action*='/plugs']:has([name=material])",
 )
-KEY = (("waist", "9"), ("depth", "5"), ("flank", "12"), ("tip_diameter", "11.2"), ("stock_from", "9"))
+KEY = (
+    ("waist", "9"),
+    ("depth", "5"),
+    ("depth_of", "one_side"),
+    ("flank", "12"),
+    ("tip_diameter", "11.2"),
+    ("stock_from", "9"),
+)
 BOX = tuple(usual("box").items())
 WRITINGS = {
     "new project": Writing(urls.new_project(), PROJECT, "name", ("currency", "E1")),

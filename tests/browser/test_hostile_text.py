@@ -71,7 +71,7 @@ def named(text: str) -> dict[str, Any]:
 
 def add_to_catalogue(page: Page, shop: str, text: str) -> None:
     """A section and a plug of this name."""
-    key = {"name": text, "waist": 11.45, "depth": 6, "flank": 12, "tip_diameter": 14.06}
+    key = {"name": text, "waist": 11.45, "depth": 6, "depth_of": "one_side", "flank": 12, "tip_diameter": 14.06}
     use = {"stock_from": 16, "stock_to": 32, "length": 16, "price": ""}
     post(page, shop + urls.new_section(), {"token": new_token(page), **key, **use})
     post(page, shop + urls.plugs(), {"token": new_token(page), "material": text, "height": 3, "price": ""})

@@ -67,6 +67,7 @@ def type_section(hands: Hands, section: dict[str, Any]) -> None:
     """Type a key from its data sheet."""
     hands.fill("Waist", str(section["waist"]))
     hands.fill("Depth", str(section["half_depth"]))
+    hands.pick("one side, waist to face")
     hands.fill("Flank angle", str(section["flank"]))
     hands.fill("Name", section["name"])
     hands.fill("Cutter tip", str(section["tip_diameter"]))

@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from domain.lengths import Length, Units
-from domain.measuring import (
+from domain.measuring.caliper import (
     Doubt,
     cutter_figures,
     cutter_findings,
@@ -15,7 +15,7 @@ from domain.measuring import (
     suggested_name,
     width_findings,
 )
-from domain.planning.fit import FitRegime, key_fit
+from domain.planning.fit import HAIR, FitRegime, key_fit
 from domain.spec.catalogue import Section
 
 mm = Length.from_mm
@@ -53,7 +53,7 @@ def test_at_the_snug_projection_there_is_neither_play_nor_squeeze(
 ) -> None:
     key = section(waist, half, flank, tip=waist + wider)
     (figures,) = cutter_figures(key)
-    assert figures.snug - figures.excess == pytest.approx(key.half_depth.mm)
+    assert figures.snug - figures.excess.mm == pytest.approx(key.half_depth.mm, abs=HAIR.mm)
     fit = key_fit(key, figures.tip_diameter, figures.snug, mm(0.25))
     held_apart = bool([finding for finding in cutter_findings(key) if finding.doubt is Doubt.HOLDS_APART])
     assert (fit.regime is FitRegime.HELD_APART) == held_apart

@@ -202,6 +202,7 @@ FORMS: dict[Address, Form] = {
             "name": "9",
             "waist": "9",
             "depth": "5",
+            "depth_of": "one_side",
             "flank": "12",
             "tip_diameter": "11.2",
             "stock_from": "9",

@@ -41,6 +41,12 @@ def sent(**changes: Any) -> dict[str, Any]:
     return {**MEASURED, "token": new_token(), **changes}
 
 
+def answer(page: Any) -> str:
+    """What "it is so" is sent with."""
+    (tick,) = soup(page).select("[name=as_measured]")
+    return str(tick["value"])
+
+
 def sections(store: Store) -> list[Any]:
     with store.reading() as session:
         return list(list_sections(session))
@@ -67,8 +73,9 @@ def test_a_measured_section_is_stored_with_its_usual_name_and_limits(client: Tes
     section = stored.section
     assert (section.name, section.waist.mm, section.flank) == ("14", 11.45, 12)
     assert section.stock_from == Length.from_mm(15.875)
-    assert section.drive_limit == Length.from_mm(38)
-    assert section.reach_limit == Length.from_mm(40)
+    # 14.0007 mm wide: 3.75 widths deep and three far, in whole millimetres
+    assert section.drive_limit == Length.from_mm(52)
+    assert section.reach_limit == Length.from_mm(42)
     assert {length.mm: price for length, price in stored.prices.items()} == {16: 12, 22: None, 38: 19}
 
 
@@ -101,7 +108,11 @@ def test_the_drawing_of_both_ends_follows_what_is_typed(client: TestClient) -> N
 
 def test_without_an_angle_the_widths_give_it(client: TestClient, store: Store) -> None:
     # plane trigonometry: atan((22 - 10) / (2 * 6)) is 45 degrees
-    client.post(NEW, data=sent(overall="22", waist="10", depth="6", flank="", tip_diameter="22.2", name="x"))
+    steep = sent(overall="22", waist="10", depth="6", flank="", tip_diameter="22.2", name="x")
+    asked = client.post(NEW, data=steep)
+    assert asked.status_code == 422
+    assert "A flank of 45° is outside" in summary(asked)
+    assert client.post(NEW, data={**steep, "as_measured": answer(asked)}).status_code == 303
     assert sections(store)[0].section.flank == 45
 
 
@@ -222,8 +233,8 @@ def preview(client: TestClient, **changes: Any) -> str:
 @pytest.mark.parametrize(
     ("changes", "says"),
     [
-        ({"waist": ""}, "then the key is drawn here"),
-        ({"tip_diameter": ""}, "The key across the joint line"),
+        ({"waist": ""}, "What is not measured yet is drawn as keys usually are"),
+        ({"tip_diameter": ""}, "The key across a closed joint, to scale"),
         ({}, "14.06 mm 6.14 mm 0.14 mm 6.24 mm"),
         ({"free_tip_diameter": "14.4"}, "14.4 mm 6.94 mm 0.94 mm 7.04 mm"),
         ({"tip_diameter": "13.5"}, "holds the faces apart"),
@@ -392,3 +403,109 @@ def test_a_bad_plug_is_named(
     assert answer.status_code == 422
     assert says in errors(answer)[field]
     assert fields(answer)[field] == changes[field]
+
+
+SLIP: dict[str, Any] = {"overall": "14", "waist": "11.4", "depth": "12", "flank": "", "tip_diameter": "14"}
+
+
+def test_a_depth_without_its_way_of_measuring_is_asked_for(client: TestClient, store: Store) -> None:
+    form = soup(client.get(NEW))
+    assert not form.select("[name=depth_of][checked]")
+    assert [tag["value"] for tag in form.select("[name=depth_of][required]")] == ["whole_key", "one_side"]
+    for word in ("", "neither"):
+        refused = client.post(NEW, data=sent(depth_of=word))
+        assert refused.status_code == 422
+        assert "choose one" in errors(refused)["depth_of"].lower()
+    assert sections(store) == []
+    said = preview(client, **SLIP, depth_of="")
+    assert "Measured over the whole key a flank of 12.2°, over one side a flank of 6.2°." in said
+
+
+def test_a_slip_of_the_caliper_is_asked_about_and_taken_back(client: TestClient, store: Store) -> None:
+    said = preview(client, **SLIP)
+    assert "Is 12 mm the whole key?" in said
+    assert "the flank is 12.2°" in said
+    asked = client.post(NEW, data=sent(**SLIP))
+    assert asked.status_code == 422
+    assert "Is 12 mm the whole key?" in summary(asked)
+    taken = client.post(NEW, data={**fields(asked), "act": "whole_key"})
+    assert taken.status_code == 200
+    assert fields(taken)["depth_of"] == "whole_key"
+    assert "Measure again" not in main(taken)
+    assert sections(store) == []
+    assert client.post(NEW, data=fields(taken)).status_code == 303
+    (stored,) = sections(store)
+    assert stored.section.half_depth == Length.from_mm(6)
+    assert stored.section.flank == pytest.approx(12.2255, abs=1e-3)
+
+
+def test_an_unusual_key_is_saved_once_somebody_says_that_it_is_so(client: TestClient, store: Store) -> None:
+    odd = sent(**SLIP)
+    odd["as_measured"] = answer(client.post(NEW, data={**odd, "act": "look"}))
+    told = client.post("/catalogue/sections/preview", data=odd)
+    assert [tag["value"] for tag in soup(told).select("[name=as_measured][checked]")] == [odd["as_measured"]]
+    # said of these measures, and of no others
+    assert client.post(NEW, data={**odd, "waist": "11.3"}).status_code == 422
+    assert client.post(NEW, data={**odd, "token": new_token()}).status_code == 303
+    (stored,) = sections(store)
+    assert stored.section.half_depth == Length.from_mm(12)
+    # nobody asks again while its shape stays
+    address = f"/catalogue/sections/{stored.id}"
+    form = {**fields(client.get(address)), "name": "deep one", "act": ""}
+    assert client.post(address, data=form).status_code == 303
+    changed = {**fields(client.get(address)), "depth": "12.5"}
+    assert client.post(address, data=changed).status_code == 422
+
+
+def test_the_slip_is_asked_in_inches_too(client: TestClient, store: Store) -> None:
+    with store.writing() as session:
+        shop = load_shop(session)
+        update_shop(
+            session, shop.version, name=shop.name, units=Units.INCH, currency=shop.currency, rules=shop.rules
+        )
+    said = preview(client, overall="9/16", waist="29/64", depth="15/32", flank="", tip_diameter="9/16")
+    assert "Is 0.469 in the whole key?" in said
+    assert "stock from 3/4 in to 1 3/8 in" in said
+
+
+def test_key_and_cutter_of_equal_measure_start_a_preload_above_snug(client: TestClient) -> None:
+    said = preview(client, **SLIP, depth_of="whole_key")
+    assert "14 mm 6 mm 0 mm 6.1 mm" in said
+    assert "none" not in said
+    small = preview(client, **{**SLIP, "tip_diameter": "13.9"}, depth_of="whole_key")
+    assert "none: the key bottoms first" in small
+    assert "holds the faces apart" in small
+
+
+def test_empty_limits_mean_what_the_width_proposes(client: TestClient, store: Store) -> None:
+    usual = {"stock_from": "", "stock_to": "", "drive_limit": "", "reach_limit": ""}
+    page = soup(client.post(NEW, data=sent(**usual, act="look")))
+    proposed = {name: page.select_one(f"[name={name}]")["placeholder"] for name in usual}  # type: ignore[index]
+    assert proposed == {"stock_from": "18", "stock_to": "35", "drive_limit": "52", "reach_limit": "42"}
+    client.post(NEW, data=sent(**usual))
+    section = sections(store)[0].section
+    assert {name: f"{getattr(section, name).mm:g}" for name in usual} == proposed
+    # a limit that is typed holds, and what was left empty keeps to it
+    client.post(NEW, data=sent(**{**usual, "stock_from": "60"}, name="thick", length="90", price=""))
+    thick = sections(store)[1].section
+    assert (thick.stock_from.mm, thick.stock_to.mm, thick.drive_limit.mm) == (60, 60, 90)
+
+
+def test_nonsense_keeps_the_last_drawing_and_says_so_at_its_field(client: TestClient) -> None:
+    good = soup(client.post("/catalogue/sections/preview", data=sent(**SLIP, depth_of="whole_key")))
+    (drawn,) = good.select("[name=drawn]")
+    typed = sent(**{**SLIP, "waist": "abc"}, depth_of="whole_key", drawn=str(drawn["value"]))
+    told = soup(client.post("/catalogue/sections/preview", data=typed))
+    assert str(told.select_one("figure svg")) == str(good.select_one("figure svg"))
+    (problem,) = told.select(".field-problems li")
+    assert problem["data-field"] == "waist"
+    assert "not a length" in problem.text.lower()
+    # an empty field is no nonsense: it is only not measured yet
+    assert "11.4" not in preview(client, **{**SLIP, "waist": ""}, drawn=str(drawn["value"]))
+
+
+@pytest.mark.parametrize(
+    "drawn", ["", "x", "1 2 3", "- - - - - -", "9 9 9 9 both nan", "٣ 1 1 1 whole_key 1e999", "1" * 300]
+)
+def test_what_was_drawn_last_may_be_anything(client: TestClient, drawn: str) -> None:
+    assert "<svg" in client.post("/catalogue/sections/preview", data={"waist": "abc", "drawn": drawn}).text

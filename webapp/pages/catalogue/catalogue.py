@@ -12,6 +12,7 @@ from domain.lengths import Units
 from domain.problem_codes import ProblemCode
 from domain.problems import BadInput, Problem
 from webapp.drawings.key_section import draw_key_section
+from webapp.drawings.measured_key import draw_whole_key
 from webapp.drawings.model import Drawing
 from webapp.form.carried import sent_version
 from webapp.site import urls
@@ -46,7 +47,6 @@ def show(request: Request) -> HTMLResponse:
             index=index,
             tip=stored.section.tip_diameter,
             units=catalogue.shop.units,
-            dimensions=False,
         )
         for index, stored in enumerate(catalogue.sections)
     }
@@ -79,5 +79,4 @@ def delete(request: Request, section_id: RowId, form: OnceForm) -> Response:
 
 def _example(units: Units) -> Drawing:
     """What the empty page shows beside the words: one of the demo's keys."""
-    section = demo_catalogue()[EXAMPLE]
-    return draw_key_section(section, tip=section.tip_diameter, units=units)
+    return draw_whole_key(demo_catalogue()[EXAMPLE], units)

@@ -2,24 +2,27 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from collections.abc import Iterable, Mapping
+from dataclasses import replace
 from functools import cache
 
 from domain.lengths import Length
-from domain.measuring import flank_from_widths, suggested_name
+from domain.measuring.proportions import DepthOver
+from domain.measuring.use import ProposedUse, proposed_use
 from domain.spec.catalogue import KeyEnd, Section, check_section
 from webapp.form.fields import A_LENGTH, Field, Group, Plain, SimpleForm, Sort
 from webapp.form.filled import Filled, Values, blank, sent, shown
+from webapp.pages.catalogue.key_measures import AN_ANGLE, AS_MEASURED, MeasuredKey, question_of, suggested
 from webapp.site.incoming import SentForm
 from webapp.store.catalogue import StoredSection
-from webapp.wording.exact import length_text, number_text, price_text
+from webapp.wording.exact import length_text, price_text
 
-ONE_SIDE, WHOLE_KEY = "one_side", "whole_key"
+IT_IS_SO = "It is so, as measured"
+PROPOSED = ("stock_from", "stock_to", "drive_limit", "reach_limit")
 MOST_ROWS = 24
 _SPARE_ROWS = 2
 _FIRST_ROWS = 4
-_AN_ANGLE = "must be an angle above 0 and up to 45 degrees, such as 12 or 8,5"
+_WHICH = "choose one: the slot is milled to half of the key, so it matters"
 
 
 def _size(name: str, label: str, hint: str | None = None) -> Field:
@@ -31,26 +34,36 @@ def _maybe(name: str, label: str, hint: str) -> Field:
 
 
 KEY = Group(
-    "The key, by caliper",
+    "The key and its cutter, by caliper",
     (
-        _maybe("overall", "Overall width", "Where it is widest."),
+        _maybe("overall", "Overall width", "Where it is widest. Not needed where the flank angle below is known."),
         _size("waist", "Waist", "Where it is narrowest, at the joint line."),
         _size("depth", "Depth"),
         Field(
             "depth_of",
             "Depth measured over",
             Sort.CHOICE,
-            start=ONE_SIDE,
-            options=((ONE_SIDE, "one side, waist to face"), (WHOLE_KEY, "whole key, face to face")),
+            needed=_WHICH,
+            must=_WHICH,
+            options=(
+                (DepthOver.WHOLE_KEY.value, "whole key, face to face"),
+                (DepthOver.ONE_SIDE.value, "one side, waist to face"),
+            ),
             tiles=True,
         ),
+        _size("tip_diameter", "Cutter tip", "Diameter at the tip, the widest place."),
+    ),
+)
+SHAPE = Group(
+    "More about the key",
+    (
         Field(
             "flank",
             "Flank angle",
             Sort.NUMBER,
             unit="°",
             required=False,
-            must=_AN_ANGLE,
+            must=AN_ANGLE,
             hint="From the normal to the face. Empty: worked out from the widths.",
         ),
         Field(
@@ -62,6 +75,11 @@ KEY = Group(
             tiles=True,
             hint="The end that is driven in first, seen on the wide face: a half circle, or straight.",
         ),
+        _maybe(
+            "free_tip_diameter",
+            "Free-fit cutter tip",
+            "A second, larger one lets keys be driven deeper.",
+        ),
         Field(
             "name",
             "Name",
@@ -72,37 +90,26 @@ KEY = Group(
         ),
     ),
 )
-CUTTERS = Group(
-    "Its cutters",
-    (
-        _size("tip_diameter", "Cutter tip", "Diameter at the tip, the widest place."),
-        _maybe(
-            "free_tip_diameter",
-            "Free-fit cutter tip",
-            "A second, larger one lets keys be driven deeper.",
-        ),
-    ),
-)
 USE = Group(
     "Its use",
     (
-        _size("stock_from", "Stock from", "Thinnest stock that it is meant for."),
-        _size("stock_to", "Stock to", "Thickest stock that it is meant for."),
-        _maybe(
-            "drive_limit",
-            "Drive limit",
-            "How deep keys drive in the close-fit cutter's slot. Empty: the longest length.",
-        ),
-        _maybe("reach_limit", "Reach limit", "Farthest a place on the joint may be from a key. Empty: 40 mm."),
+        _maybe("stock_from", "Stock from", "Thinnest stock that it is meant for."),
+        _maybe("stock_to", "Stock to", "Thickest stock that it is meant for."),
+        _maybe("drive_limit", "Drive limit", "How deep keys drive in the close-fit cutter's slot."),
+        _maybe("reach_limit", "Reach limit", "Farthest a place on the joint may be from a key."),
     ),
+    hint="What stands grey is proposed from the width, common practice (no source). "
+    "Leave a field empty to take it, or type your own.",
 )
+BESIDE = Group("", (Field(AS_MEASURED, "The key’s proportions", Sort.TEXT, required=False),))
+"""What stands beside the drawing."""
 
 
 @cache
 def section_form(rows: int) -> SimpleForm:
     """The form with so many rows of lengths and prices."""
     lengths = tuple(field for row in range(rows) for field in _row(row))
-    groups = (KEY, CUTTERS, USE, Group("Lengths and prices", lengths))
+    groups = (KEY, SHAPE, USE, BESIDE, Group("Lengths and prices", lengths))
     return SimpleForm(groups, {"half_depth": "depth", "lengths": "length[0]", "prices": "price[0]"}, _compared)
 
 
@@ -115,25 +122,12 @@ def _row(row: int) -> tuple[Field, Field]:
 
 def _compared(texts: Mapping[str, str]) -> dict[str, str]:
     """What two editors compare: the overall width is measured, not stored; lengths stand in one line."""
-    fields = (field for group in (KEY, CUTTERS, USE) for field in group.nodes if isinstance(field, Field))
+    fields = (field for group in (KEY, SHAPE, USE) for field in group.nodes if isinstance(field, Field))
     said = {field.label: texts.get(field.name, "") for field in fields if field.name != "overall"}
     rows = ((texts.get(f"length[{row}]", ""), texts.get(f"price[{row}]", "")) for row in range(MOST_ROWS))
     return said | {
         "Lengths": ", ".join(f"{length} at {price}" if price else length for length, price in rows if length)
     }
-
-
-@dataclass(slots=True)
-class MeasuredKey:
-    """What of a key's section could be read so far; ``flank_worked_out`` where the widths gave the angle."""
-
-    waist: Length | None = None
-    half_depth: Length | None = None
-    flank: float | None = None
-    overall: Length | None = None
-    tip_diameter: Length | None = None
-    free: Length | None = None
-    flank_worked_out: bool = False
 
 
 def blank_section(plain: Plain) -> Filled:
@@ -145,7 +139,12 @@ def shown_section(stored: StoredSection, plain: Plain) -> Filled:
     """The form of a section that is in the catalogue; every text reads back to the same value."""
     form = section_form(0)
     filled = shown(form, plain, stored.section, stored.version)
-    own = {"depth": length_text(stored.section.half_depth, plain.units), "depth_of": ONE_SIDE}
+    section = stored.section
+    own = {
+        "depth": length_text(section.half_depth, plain.units),
+        "depth_of": DepthOver.ONE_SIDE.value,
+        AS_MEASURED: MeasuredKey(section.waist, section.half_depth, DepthOver.ONE_SIDE, section.flank).mark,
+    }
     rows: dict[str, str] = {}
     for row, (length, price) in enumerate(stored.prices.items()):
         rows[f"length[{row}]"] = length_text(length, plain.units)
@@ -161,8 +160,8 @@ def sent_section(given: SentForm, plain: Plain, *, edits: bool) -> Filled:
         for row, text in enumerate(given.texts(name)[:MOST_ROWS])
     }
     filled = sent(section_form(0), plain, given, edits=edits)
-    measured = {"depth_of": filled.texts["depth_of"] or ONE_SIDE, "end": filled.texts["end"] or KeyEnd.ROUND.value}
-    return with_room(replace(filled, texts={**filled.texts, **measured, **rows}))
+    end = filled.texts["end"] or KeyEnd.ROUND.value
+    return with_room(replace(filled, texts={**filled.texts, "end": end, **rows}))
 
 
 def rows_filled(filled: Filled) -> int:
@@ -187,9 +186,11 @@ def _texts_of(filled: Filled, row: int) -> tuple[str, str]:
 
 
 def read_section(values: Values, key: MeasuredKey) -> tuple[Section, Mapping[Length, int | None]]:
-    """The section and the prices of its lengths. Raises Unusable."""
+    """The section and the prices of its lengths; what is empty of its use is as proposed. Raises Unusable."""
+    _ask(values, key)
     prices, values = _read_rows(values)
     lengths = tuple(prices)
+    proposed = proposed_of(values, key, lengths)
     data = {
         "name": values["name"] or suggested(key),
         "waist": key.waist,
@@ -199,90 +200,42 @@ def read_section(values: Values, key: MeasuredKey) -> tuple[Section, Mapping[Len
         "tip_diameter": key.tip_diameter,
         "free_tip_diameter": key.free,
         "lengths": lengths,
-        "drive_limit": values["drive_limit"] or max(lengths, default=None),
-        "stock_from": values["stock_from"],
-        "stock_to": values["stock_to"],
     }
-    reach = values["reach_limit"]
+    use = {name: values[name] or (proposed and getattr(proposed, name)) for name in PROPOSED}
     values.check()
-    section = values.made(Section, data if reach is None else {**data, "reach_limit": reach})
+    section = values.made(Section, {**data, **use})
     values.check(check_section(section))
     return section, prices
 
 
-def read_key(values: Values) -> MeasuredKey:
-    """What the measurements come to so far; what they cannot be is noted among the values' errors."""
-    depth = values["depth"]
-    halved = depth is not None and values["depth_of"] == WHOLE_KEY
-    key = MeasuredKey(
-        waist=values["waist"],
-        half_depth=Length(max(1, round(depth.nm / 2))) if halved else depth,
-        overall=values["overall"],
-        tip_diameter=values["tip_diameter"],
-        free=values["free_tip_diameter"],
+def _ask(values: Values, key: MeasuredKey) -> None:
+    """A key out of the usual is asked about once; whoever says that it is so, has it so."""
+    question = question_of(key, values.filled.texts.get(AS_MEASURED, ""))
+    if question is None or not question.asked or question.answered:
+        return
+    why = " ".join(finding.text(values.filled.plain.units) for finding in question.findings)
+    values.refuse(AS_MEASURED, f"{why} Measure again, or tick “{IT_IS_SO}” and save.")
+
+
+def proposed_of(values: Values, key: MeasuredKey, lengths: Iterable[Length] = ()) -> ProposedUse | None:
+    """The use that is proposed for the key; None until its width is known."""
+    shape = key.shape
+    width = shape.overall_width if shape is not None else None if key.overall is None else key.overall.mm
+    if width is None:
+        return None
+    return proposed_use(
+        width,
+        values.filled.plain.units,
+        stock_from=values["stock_from"],
+        stock_to=values["stock_to"],
+        lengths=lengths,
     )
-    key.flank = _flank(values, key)
-    key.flank_worked_out = key.flank is not None and values["flank"] is None
-    return key
 
 
-def _flank(values: Values, key: MeasuredKey) -> float | None:
-    typed: float | None = values["flank"]
-    if typed is not None or "flank" in values.errors:
-        if typed is not None and 0 < typed <= 45:
-            return typed
-        values.refuse("flank", _AN_ANGLE)
-        return None
-    if key.overall is None:
-        if "overall" not in values.errors:
-            values.refuse("flank", "type the angle, or leave it empty and measure the overall width instead")
-        return None
-    if key.waist is None or key.half_depth is None:
-        return None
-    return _flank_from(values, key.overall, key.waist, key.half_depth)
-
-
-def _flank_from(values: Values, overall: Length, waist: Length, half_depth: Length) -> float | None:
-    flank = flank_from_widths(overall, waist, half_depth)
-    if flank is None or flank == 0:
-        values.refuse("overall", "must be more than the waist: a key is widest at its ends")
-        return None
-    if flank > 45:
-        lean = number_text(round(flank, 1))
-        values.refuse(
-            "overall",
-            f"with this waist and depth the flank would lean {lean}°, and no more than 45° can be cut; "
-            "measure width, waist and depth again",
-        )
-        return None
-    return flank
-
-
-def suggested(key: MeasuredKey) -> str:
-    """The name that the measurements suggest; "" until they say enough."""
-    shape = shape_of(key)
-    return "" if shape is None else suggested_name(shape.overall_width)
-
-
-def shape_of(key: MeasuredKey) -> Section | None:
-    """The key as a section to be looked at, its other numbers made up; None until its shape is known.
-
-    Without a cutter the tip is the waist's, which no cutter can be: ask ``key.tip_diameter`` first.
-    """
-    if key.waist is None or key.half_depth is None or key.flank is None:
-        return None
-    return Section(
-        name="measured",
-        waist=key.waist,
-        half_depth=key.half_depth,
-        flank=key.flank,
-        tip_diameter=key.tip_diameter or key.waist,
-        free_tip_diameter=key.free,
-        lengths=(key.waist,),
-        drive_limit=key.waist,
-        stock_from=key.waist,
-        stock_to=key.waist,
-    )
+def lengths_so_far(values: Values) -> tuple[Length, ...]:
+    """Lengths that can be read so far."""
+    found = (values[f"length[{row}]"] for row in range(rows_of(values.filled)))
+    return tuple(length for length in found if length is not None)
 
 
 def _read_rows(values: Values) -> tuple[dict[Length, int | None], Values]:

@@ -3,34 +3,52 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, Response
 
-from domain.lengths import Length
-from domain.measuring import CutterFigures, Finding, cutter_figures, cutter_findings, width_findings
+from domain.lengths import Length, Units
+from domain.measuring.caliper import CutterFigures, Finding, cutter_figures, cutter_findings
+from domain.measuring.proportions import DepthOver
+from domain.measuring.use import ProposedUse
 from domain.spec.catalogue import Section
 from webapp.drawings.key_ends import draw_key_ends
-from webapp.drawings.key_section import draw_key_section
+from webapp.drawings.measured_key import draw_measured_key
 from webapp.drawings.model import Drawing
 from webapp.form.carried import sent_version
 from webapp.form.fields import Group, Plain
 from webapp.form.filled import Filled
+from webapp.pages.catalogue.key_measures import (
+    AS_MEASURED,
+    DRAWN,
+    MeasuredKey,
+    Question,
+    drawn_key,
+    drawn_text,
+    either_reading,
+    known_of,
+    last_drawn,
+    question_of,
+    read_key,
+    sketch_of,
+    suggested,
+)
 from webapp.pages.catalogue.section_form import (
-    CUTTERS,
+    IT_IS_SO,
     KEY,
     MOST_ROWS,
+    PROPOSED,
+    SHAPE,
     USE,
     blank_section,
-    read_key,
+    lengths_so_far,
+    proposed_of,
     read_section,
     rows_filled,
     rows_of,
     sent_section,
-    shape_of,
     shown_section,
-    suggested,
     with_room,
 )
 from webapp.site import urls
@@ -43,6 +61,7 @@ from webapp.store.shop import Shop
 from webapp.store.tokens import Sending
 from webapp.usecases import catalogue
 from webapp.usecases.shop import the_shop
+from webapp.wording.exact import length_text
 
 router = APIRouter(include_in_schema=False)
 
@@ -51,18 +70,28 @@ ADD_ROW, LOOK = "add-row", "look"
 
 @dataclass(frozen=True, slots=True)
 class Measured:
-    """What the measurements come to: ``shape`` is None until waist, depth and angle are known."""
+    """What the measurements come to: ``shape`` is None until waist, depth and angle are known.
+
+    The drawing is there always, as keys usually are where nothing is known; ``drawn`` carries what it shows, and
+    ``either`` tells what both readings of the depth would come to. ``proposals`` are the texts by field that an
+    empty one stands for, ``errors`` the sentences by field for what was typed and cannot be read.
+    """
 
     shape: Section | None
+    key: MeasuredKey
     name: str
-    overall: Length | None
-    flank_worked_out: bool
     cutters: tuple[CutterFigures, ...]
     findings: tuple[Finding, ...]
+    question: Question | None
+    either: str
     tip_too_small: bool
     preload: Length
-    drawing: Drawing | None
+    drawing: Drawing
+    drawn: str
     ends: Drawing | None
+    proposed: ProposedUse | None
+    proposals: Mapping[str, str]
+    errors: Mapping[str, str]
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,29 +99,31 @@ class MeasuredPart:
     """What the live preview brings."""
 
     measured: Measured
+    it_is_so: str = IT_IS_SO
 
 
 @dataclass(frozen=True, slots=True)
 class SectionPage:
     """A section's form, where it is sent, the section that it changes (None for a new one).
 
-    ``focus`` is the row of lengths to go on at, ``rows`` how many rows there are.
+    ``focus`` is the field to go on at, ``rows`` how many rows of lengths there are.
     """
 
     form: Filled
     action: str
     section_id: int | None
     measured: Measured
-    focus: int | None
+    focus: str | None
     rows: int
     most_rows: int = MOST_ROWS
-    groups: tuple[Group, ...] = (KEY, CUTTERS, USE)
+    groups: tuple[Group, ...] = (KEY, SHAPE, USE)
+    it_is_so: str = IT_IS_SO
 
 
 @router.get(urls.new_section)
 def new(request: Request) -> HTMLResponse:
     """An empty form, with how to measure."""
-    return _page(request, blank_section(_plain(_shop(request))), None)
+    return _page(request, blank_section(_plain(_shop(request))), None, focus="overall")
 
 
 @router.post(urls.new_section)
@@ -107,7 +138,7 @@ def preview(request: Request, form: Form) -> HTMLResponse:
     shop = _shop(request)
     typed = sent_section(form, _plain(shop), edits=False)
     number = sent_version(form.text("section_id")) or None
-    measured = _measured(request, typed, shop, number)
+    measured = _measured(request, typed, shop, number, form.text(DRAWN))
     return render(request, "catalogue/_measured.html", MeasuredPart(measured), units=shop.units)
 
 
@@ -127,9 +158,11 @@ def change(request: Request, section_id: RowId, form: OnceForm) -> Response:
 def _save(request: Request, form: SentForm, section_id: int | None) -> Response:
     typed = sent_section(form, _plain(_shop(request)), edits=section_id is not None)
     if form.text("act") == ADD_ROW:
-        return _page(request, with_room(typed, 2), section_id, focus=rows_filled(typed))
+        return _page(request, with_room(typed, 2), section_id, focus=f"length[{rows_filled(typed)}]")
     if form.text("act") == LOOK:
         return _page(request, typed, section_id)
+    if form.text("act") in set(DepthOver):
+        return _page(request, _read_over(typed, DepthOver(form.text("act"))), section_id, focus="depth")
     store = request.app.state.store
 
     def stored() -> Mapping[str, str]:
@@ -155,6 +188,11 @@ def _book(store: Store, sending: Sending, typed: Filled, section_id: int | None)
     return section_id
 
 
+def _read_over(typed: Filled, over: DepthOver) -> Filled:
+    """The form with its depth taken as measured over the other."""
+    return replace(typed, texts={**typed.texts, "depth_of": over.value})
+
+
 def _taken(taken: NameTaken) -> Mapping[str, str]:
     return {"name": f"{taken.name} is the name of another section; choose one such as {taken.name}-2"}
 
@@ -167,38 +205,51 @@ def _plain(shop: Shop) -> Plain:
     return Plain(shop.units, shop.currency)
 
 
-def _measured(request: Request, typed: Filled, shop: Shop, section_id: int | None) -> Measured:
-    """``section_id`` gives the section's place in the catalogue, which the drawing's hatching follows."""
+def _measured(request: Request, typed: Filled, shop: Shop, section_id: int | None, carried: str) -> Measured:
+    """``section_id`` gives the section's place in the catalogue, which the drawing's hatching follows.
+
+    ``carried`` is what was drawn last.
+    """
     index = catalogue.place_of(request.app.state.store, section_id)
-    key = read_key(typed.values())
-    shape = shape_of(key)
-    tip = key.tip_diameter
+    values = typed.values()
+    key = read_key(values)
+    shape, tip = key.shape, key.tip_diameter
+    # what is only empty so far is no error yet
+    errors = {name: words for name, words in values.errors.items() if typed.texts.get(name, "").strip()}
+    drawn = drawn_key(key, last_drawn(carried), frozenset(errors))
     too_small = shape is not None and tip is not None and tip <= shape.waist
     usable = shape is not None and tip is not None and not too_small
+    proposed = proposed_of(values, key, lengths_so_far(values))
+    name = suggested(key)
     return Measured(
         shape=shape,
-        name=suggested(key),
-        overall=key.overall,
-        flank_worked_out=key.flank_worked_out,
+        key=key,
+        name=name,
         cutters=cutter_figures(shape) if shape is not None and usable else (),
-        findings=_findings(shape, key.overall, usable),
+        findings=tuple(cutter_findings(shape)) if shape is not None and usable else (),
+        question=question_of(key, typed.texts.get(AS_MEASURED, "")),
+        either=either_reading(key),
         tip_too_small=too_small,
         preload=shop.rules.preload,
-        drawing=None if shape is None else draw_key_section(shape, index=index, tip=tip, units=shop.units),
+        drawing=draw_measured_key(sketch_of(drawn), known_of(drawn), index=index, units=shop.units),
+        drawn=drawn_text(drawn),
         ends=draw_key_ends(shape, index=index, units=shop.units) if shape is not None and usable else None,
+        proposed=proposed,
+        proposals=_proposals(proposed, name, shop.units),
+        errors=errors,
     )
 
 
-def _findings(shape: Section | None, overall: Length | None, with_cutters: bool) -> tuple[Finding, ...]:
-    if shape is None:
-        return ()
-    return (*width_findings(shape, overall), *(cutter_findings(shape) if with_cutters else ()))
+def _proposals(proposed: ProposedUse | None, name: str, units: Units) -> Mapping[str, str]:
+    """What each field stands for while it is empty, as it would be typed; "" where that is not known yet."""
+    texts = {field: "" if proposed is None else length_text(getattr(proposed, field), units) for field in PROPOSED}
+    return {**texts, "name": name}
 
 
 def _page(
-    request: Request, form: Filled, section_id: int | None, *, focus: int | None = None, status: int = 200
+    request: Request, form: Filled, section_id: int | None, *, focus: str | None = None, status: int = 200
 ) -> HTMLResponse:
-    """The form; ``focus`` is the row of lengths to go on at."""
+    """The form; ``focus`` is the field to go on at."""
     shop = _shop(request)
     return render(
         request,
@@ -207,7 +258,7 @@ def _page(
             form,
             urls.new_section() if section_id is None else urls.section(section_id),
             section_id,
-            _measured(request, form, shop, section_id),
+            _measured(request, form, shop, section_id, ""),
             focus,
             rows_of(form),
         ),

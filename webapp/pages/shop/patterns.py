@@ -8,7 +8,7 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
 
 from domain.lengths import Units
-from webapp.drawings.key_section import draw_key_section
+from webapp.drawings.measured_key import draw_whole_key
 from webapp.drawings.model import Drawing
 from webapp.form.differences import Difference
 from webapp.form.fields import Field, Plain, SimpleForm, Sort, form_of, joined
@@ -35,14 +35,13 @@ class PatternsPage:
 @router.get(urls.patterns)
 def show(request: Request) -> HTMLResponse:
     """The page."""
-    section = demo_catalogue()[0]
     return render(
         request,
         "shop/patterns.html",
         PatternsPage(
             sound=Filled(_form("sound"), _PLAIN, {}, version=1),
             refused=_refused(_form("refused")),
-            drawing=draw_key_section(section, tip=section.tip_diameter, units=Units.MM),
+            drawing=draw_whole_key(demo_catalogue()[0], Units.MM),
         ),
     )
 

@@ -10,27 +10,27 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from math import atan, degrees
 
-from domain.lengths import Length, Units, format_mm
-from domain.planning.fit import snug_projection
+from domain.lengths import ZERO, Length, Units, format_mm
+from domain.planning.fit import beyond_key, snug_projection
 from domain.sayings import Code, Figures, worded
 from domain.spec.catalogue import CutterKind, Section
 
-WIDTH_TOLERANCE = 0.2
-"""mm that a measured overall width may differ from the computed one."""
-EXCESS_LIMIT = 0.5
-"""mm that the slot may run on beyond the snug key before a measurement is doubted."""
+WIDTH_TOLERANCE = Length.from_mm(0.2)
+"""How far a measured overall width may be from the computed one."""
+EXCESS_LIMIT = Length.from_mm(0.5)
+"""How far the slot may run on beyond the snug key before a measurement is doubted."""
 ANGLE_SLIP = 2.0
 """Degrees that a flank is easily misread by; a wider difference points at the widths."""
 
 
 @dataclass(frozen=True, slots=True)
 class CutterFigures:
-    """What a cutter comes to with a key; lengths in mm. ``excess`` is snug projection less half depth."""
+    """What a cutter comes to with a key; lengths in mm, but ``excess``, which ``beyond_key`` explains."""
 
     kind: CutterKind
     tip_diameter: float
     snug: float
-    excess: float
+    excess: Length
 
 
 class Doubt(Code):
@@ -77,7 +77,7 @@ class Doubt(Code):
 class Finding:
     """A doubt with its figures in mm; ``text`` words it."""
 
-    doubt: Doubt
+    doubt: Code
     figures: Figures
 
     def text(self, units: Units) -> str:
@@ -117,23 +117,25 @@ def cutter_figures(section: Section) -> tuple[CutterFigures, ...]:
 
 
 def _figures(section: Section, kind: CutterKind, tip: float) -> CutterFigures:
-    snug = snug_projection(section, tip)
-    return CutterFigures(kind, tip, snug, snug - section.half_depth.mm)
+    return CutterFigures(kind, tip, snug_projection(section, tip), beyond_key(section, tip))
 
 
 def cutter_findings(section: Section) -> Iterator[Finding]:
     """What is doubtful about the cutters' tips beside the key."""
     for figures in cutter_figures(section):
-        if figures.excess < -1e-6:
+        if figures.excess < ZERO:
             yield _finding(
                 Doubt.HOLDS_APART,
                 cutter_text=figures.kind.words,
                 snug_fine=figures.snug,
                 half_depth_fine=section.half_depth.mm,
             )
-        elif figures.kind is CutterKind.CLOSE and figures.excess > EXCESS_LIMIT + 1e-9:
+        elif figures.kind is CutterKind.CLOSE and figures.excess > EXCESS_LIMIT:
             yield _finding(
-                Doubt.DEEP_SLOT, cutter_text=figures.kind.words, snug_fine=figures.snug, excess_fine=figures.excess
+                Doubt.DEEP_SLOT,
+                cutter_text=figures.kind.words,
+                snug_fine=figures.snug,
+                excess_fine=figures.excess.mm,
             )
 
 
@@ -143,11 +145,11 @@ def width_findings(section: Section, overall: Length | None) -> Iterator[Finding
         return
     measured = overall.mm
     computed = section.overall_width
-    if abs(measured - computed) <= WIDTH_TOLERANCE + 1e-9:
+    if abs((overall - Length.from_mm(computed)).nm) <= WIDTH_TOLERANCE.nm:
         return
     waist, gain = section.waist.mm, computed - section.waist.mm
     widths = {"computed_fine": computed, "measured_fine": measured}
-    near = max(WIDTH_TOLERANCE, abs(measured - computed) / 4)
+    near = max(WIDTH_TOLERANCE.mm, abs(measured - computed) / 4)
     if abs(waist + gain / 2 - measured) <= near:
         yield _finding(Doubt.WHOLE_DEPTH, **widths)
     elif abs(waist + gain * 2 - measured) <= near:
