@@ -23,6 +23,7 @@ from typing import TYPE_CHECKING, NoReturn
 
 import pytest
 
+from tests.browser.html_checker import HtmlChecker, checking
 from tests.webapp.databases import Databases
 from tests.workshop import WORKSHOP
 from webapp.usecases import demo
@@ -241,12 +242,40 @@ Axe = Callable[["Page"], None]
 
 
 @pytest.fixture(scope="session")
-def axe() -> Axe:
-    """``axe(page)`` asserts that axe-core finds no violation of WCAG 2.0 to 2.2, levels A and AA."""
+def nu() -> Iterator[HtmlChecker | None]:
+    """The Nu HTML checker; None where there is no Java for it, which ``test_html_checker`` says."""
+    jar = from_npm(Path("vnu-jar", "build", "dist", "vnu.jar"))
+    if shutil.which("java") is None or jar is None:
+        yield None
+        return
+    with checking(jar, free_port()) as checker:
+        yield checker
+
+
+@pytest.fixture(scope="session")
+def axe(nu: HtmlChecker | None) -> Axe:
+    """``axe(page)`` asserts that axe-core finds no violation of WCAG 2.0 to 2.2, levels A and AA.
+
+    And that the page as it stands now is HTML, wherever there is a checker for that.
+    """
     script = from_npm(Path("axe-core", "axe.min.js"))
     if script is None:
         do_without("axe-core is not installed; `npm ci` does that")
-    return partial(assert_accessible, script.read_text("utf-8"))
+    check = partial(assert_accessible, script.read_text("utf-8"))
+    if nu is None:
+        return check
+
+    def both(page: Page) -> None:
+        assert_html(nu, page.content(), page.url)
+        check(page)
+
+    return both
+
+
+def assert_html(nu: HtmlChecker, html: str, place: str) -> None:
+    """Fail with what the checker says of this document."""
+    errors = nu.errors(html)
+    assert not errors, "\n".join([place, *errors])
 
 
 def assert_accessible(script: str, page: Page) -> None:

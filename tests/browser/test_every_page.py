@@ -1,4 +1,4 @@
-"""Every page, in every state: nothing for axe to find, nothing wider than a phone, no trouble unseen.
+"""Every page, in every state: nothing for axe to find, HTML by the standard, nothing wider than a phone.
 
 The pages are found by following the links, so that none can be forgotten; the states that no link
 leads to (refused, stale, previewed) are made one by one.
@@ -18,8 +18,9 @@ from urllib.parse import urljoin, urlsplit
 import pytest
 from playwright.sync_api import Page
 
-from tests.browser.conftest import Axe, Server, Watch, wait_for_htmx
+from tests.browser.conftest import Axe, Server, Watch, assert_html, wait_for_htmx
 from tests.browser.elsewhere import bring_in, send_form
+from tests.browser.html_checker import HtmlChecker
 from tests.factories import a_frame, an_impossible_joint
 from webapp.site import urls
 
@@ -83,20 +84,28 @@ def pages_of(server: Server) -> dict[tuple[str, frozenset[str]], str]:
     return found
 
 
-def test_every_page_of_a_filled_shop(steady_demo: Server, page: Page, axe: Axe) -> None:
+def go(page: Page, nu: HtmlChecker | None, address: str) -> None:
+    """Open a page, which is HTML as it is served, before a browser has put it right."""
+    answer = page.goto(address)
+    assert answer is not None
+    if nu is not None:
+        assert_html(nu, answer.text(), address)
+
+
+def test_every_page_of_a_filled_shop(steady_demo: Server, page: Page, axe: Axe, nu: HtmlChecker | None) -> None:
     addresses = pages_of(steady_demo).values()
     # the five forms of a new assembly, the five of places, a project with its papers, and the rest
     assert len(addresses) >= 25
     for address in addresses:
-        page.goto(address)
+        go(page, nu, address)
         look_over(page, axe, WIDE, PHONE)
 
 
-def test_every_page_of_an_empty_shop(steady_server: Server, page: Page, axe: Axe) -> None:
+def test_every_page_of_an_empty_shop(steady_server: Server, page: Page, axe: Axe, nu: HtmlChecker | None) -> None:
     addresses = pages_of(steady_server).values()
     assert len(addresses) >= 7
     for address in addresses:
-        page.goto(address)
+        go(page, nu, address)
         look_over(page, axe, WIDE, PHONE)
 
 
