@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from fastapi import FastAPI, Request, Response
 from fastapi.middleware import Middleware
+from starlette.middleware.gzip import DEFAULT_EXCLUDED_CONTENT_TYPES, GZipMiddleware
 
 from webapp.pages.projects import home
 from webapp.site import failures, urls
@@ -23,6 +24,13 @@ from webapp.usecases.pairing import Pairing
 
 if TYPE_CHECKING:
     from webapp.store import Store
+
+PACKED = (
+    *DEFAULT_EXCLUDED_CONTENT_TYPES,
+    "application/pdf",
+    "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet",
+)
+"""What is packed in itself already, beside what Starlette knows."""
 
 # in the order in which an address is tried
 LATER = (
@@ -107,6 +115,8 @@ def create_app(
             Middleware(LastResort),
             Middleware(Gate, on_network=network is not None, unpaired=_unpaired),
             Middleware(OwnOrigin),
+            # a drawing is text and packs to a tenth; the quickest level will do
+            Middleware(GZipMiddleware, minimum_size=1_000, compresslevel=1, exclude_content_types=PACKED),
             Middleware(BodyInTime),
             Middleware(BodyCap),
         ],

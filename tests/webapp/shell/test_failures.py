@@ -23,7 +23,7 @@ def test_a_failure_is_a_whole_page(client: TestClient, status: int) -> None:
     assert page.title is not None
     assert page.title.text == f"{USUAL[status].title} – Dovetally"
     assert USUAL[status].sentence in page.get_text()
-    assert answer.headers["Vary"] == "HX-Request"
+    assert answer.headers["Vary"] == "HX-Request, Accept-Encoding"
 
 
 @pytest.mark.parametrize("status", sorted(USUAL))
