@@ -10,7 +10,18 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-from tests.bench import assembling, cold_start, cutting, documents, entering, load, order, pages, planner
+from tests.bench import (
+    assembling,
+    cold_start,
+    cutting,
+    documents,
+    entering,
+    load,
+    order,
+    pages,
+    phone,
+    planner,
+)
 
 RUNS = 3
 
@@ -77,6 +88,9 @@ def figures() -> Iterator[Figure]:
     with tempfile.TemporaryDirectory() as folder:
         for job, actions in entering.measure(Path(folder)):
             yield Figure(f"to enter {job.what}", actions, job.most, "", "keys and clicks")
+    with tempfile.TemporaryDirectory() as folder:
+        for name, performance in phone.measure(Path(folder)):
+            yield Figure(f"{name} on Lighthouse's phone", performance, 95, "", "of 100", at_least=True)
     with tempfile.TemporaryDirectory() as folder:
         start = cold_start.measure(Path(folder))
         detail = f"{start.program:.2f} s and {start.imports:.2f} s"
