@@ -19,7 +19,7 @@ def open_new(page: Page, server: str, project: int, kind: str) -> None:
         field = page.locator(f"[name='{name}']")
         if field.is_visible() and not field.input_value():
             field.fill(size)
-    page.locator("#live svg").wait_for()
+    page.locator("#live svg:first-child").wait_for()
     wait_for_htmx(page)
     page.wait_for_timeout(100)  # what the last field left behind is asked for 80 ms later
     wait_for_htmx(page)

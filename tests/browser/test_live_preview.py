@@ -28,7 +28,7 @@ def live(page: Page) -> str:
 
 def drawn(page: Page) -> str:
     """The drawing, with all its words."""
-    return page.locator("#live svg").inner_html()
+    return page.locator("#live svg:first-child").inner_html()
 
 
 def test_drawing_joints_and_keys_follow_and_the_caret_stays(busy_demo: Server, page: Page) -> None:
@@ -77,13 +77,13 @@ def test_an_answer_that_comes_late_is_not_shown(busy_demo: Server, page: Page) -
     with page.expect_request("**/preview"):
         page.fill("[name=width]", "701")
     page.fill("[name=width]", "702")
-    page.locator("#live svg text", has_text="702").first.wait_for()
+    page.locator("#live svg:first-child text", has_text="702").first.wait_for()
     assert held
     for route in held:
         route.fulfill(status=200, body="<p>an old answer</p>", content_type="text/html")
     with page.expect_response("**/preview"):
         page.fill("[name=height]", "703")
-    page.locator("#live svg text", has_text="703").first.wait_for()
+    page.locator("#live svg:first-child text", has_text="703").first.wait_for()
     assert "an old answer" not in page.inner_text("#live")
     assert "701" not in drawn(page)
 

@@ -69,3 +69,23 @@ def test_a_pane_taller_than_the_window_can_be_read_to_its_end(steady_demo: Serve
     )
     pane.evaluate("(pane, tall) => scrollTo(0, pane.parentElement.offsetTop + tall - 400)", tall)
     assert pane.evaluate("pane => pane.getBoundingClientRect().bottom") <= 700
+
+
+@pytest.mark.parametrize("window", [(820, 1180), PHONE])
+def test_the_drawings_stay_in_sight_while_one_types(
+    steady_demo: Server, page: Page, window: tuple[int, int]
+) -> None:
+    page.set_viewport_size({"width": window[0], "height": window[1]})
+    page.goto(steady_demo.url + urls.project(1))
+    page.locator("main h2 a").first.click()
+    page.wait_for_selector("#assembly-form")
+    fields = page.locator("#assembly-form input[type=text]:visible")
+    for place in range(fields.count()):
+        fields.nth(place).focus()
+        drawn, typed = page.locator(".live-drawings").bounding_box(), fields.nth(place).bounding_box()
+        assert drawn is not None
+        assert typed is not None
+        # all of the drawings is seen, and the field is clear of them
+        assert -1 <= drawn["y"] <= window[1] - drawn["height"]
+        assert drawn["height"] < window[1] / 3
+        assert typed["y"] >= drawn["y"] + drawn["height"] or typed["y"] + typed["height"] <= drawn["y"]

@@ -12,6 +12,7 @@ from domain.takeoff.counting import count
 from webapp.drawings.assembly import draw_assembly
 from webapp.drawings.model import Drawing
 from webapp.drawings.pictorial import pictorials
+from webapp.drawings.through import draw_sections
 from webapp.form.fields import AssemblyForm
 from webapp.pages.projects.assembly_forms import FORMS
 from webapp.pages.projects.attempts import Attempt, TriedLine, attempt, attempt_new
@@ -50,7 +51,9 @@ class LineWords:
 
 @dataclass(frozen=True, slots=True)
 class Preview:
-    """What the form comes to: a drawing and joints, or how many places need another look.
+    """What the form comes to: drawings and joints, or how many places need another look.
+
+    ``sections`` show what the elevation or plan in ``drawing`` looks past.
 
     ``errors`` has their sentences by field, ``waits`` the labels of fields that are only empty so far, ``keys``
     the keys used, in words. ``lines`` are its lines of sizes where there are several: drawing and joints are those
@@ -65,6 +68,7 @@ class Preview:
     waits: tuple[str, ...] = ()
     lines: tuple[LineWords, ...] = ()
     mark: str = ""
+    sections: tuple[Drawing, ...] = ()
 
 
 def preview_of(tried: Attempt, bench: Bench) -> Preview:
@@ -86,6 +90,7 @@ def preview_of(tried: Attempt, bench: Bench) -> Preview:
         waits,
         lines,
         tried.spec.mark,
+        draw_sections(tried.spec, tried.takeoff.expansion, units),
     )
 
 
