@@ -18,7 +18,7 @@ FAR = 1e6
 
 @dataclass(frozen=True, slots=True)
 class Plane:
-    """A plane ``through`` a point, which is the origin of what is seen in it; ``right`` and ``up`` are unit vectors."""
+    """A plane ``through`` a point, the origin of what is seen in it; ``right`` and ``up`` are unit vectors."""
 
     through: Vector
     right: Vector

@@ -205,11 +205,10 @@ def _bottom_and_top(sheet: _Sheet, spec: Box, sizes: BoxSizes) -> None:
         sheet.wide(at, at + (spec.top.depth or ZERO).mm, top_edge, -1)
         sheet.high(low + thick, low + thick + down, wide * 0.3, 0)
         sheet.high(low, low + thick, wide * 0.6, 0)
-    for thick in (spec.lining, spec.veneer):
-        if thick is not None:
-            low = top_edge / 2
-            side = (sizes.wall, sizes.wall + thick.mm) if thick is spec.lining else (-thick.mm, 0.0)
-            sheet.wide(*side, low, -0.01)
+    if spec.lining is not None:
+        sheet.wide(sizes.wall, sizes.wall + spec.lining.mm, top_edge * 0.7, -0.01)
+    if spec.veneer is not None:
+        sheet.wide(-spec.veneer.mm, 0.0, top_edge * 0.3, -0.01)
 
 
 def _sawn(sheet: _Sheet, lid: BoxLid, sizes: BoxSizes, tall: float) -> None:

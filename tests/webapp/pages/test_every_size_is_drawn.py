@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from functools import cache
 from typing import Any
@@ -87,7 +88,7 @@ def sized(form: AssemblyForm, texts: dict[str, str]) -> Iterator[tuple[str, Fiel
             if isinstance(node, ListOf):
                 for number in item_numbers(texts, name):
                     yield from under(node.nodes, joined(name, str(number)))
-            elif node.sort in {Sort.LENGTH, Sort.OPENING, Sort.NUMBER, Sort.WHOLE} or name in CHOICES:
+            elif node.sort in {Sort.LENGTH, Sort.IN_LINE, Sort.NUMBER, Sort.WHOLE} or name in CHOICES:
                 yield name, node
 
     for group in form.groups:
@@ -123,8 +124,12 @@ def others(field: Field, text: str) -> Iterator[str]:
         yield from (option for option, _ in field.options if option != text)
     elif field.sort is Sort.WHOLE:
         yield from (str(int(text) + step) for step in (1, -1))
-    elif text != "rest" and float(text):
-        yield from (f"{float(text) * share:g}" for share in (1.01, 0.99))
+    else:
+        # each figure of a line by itself; that of a bay is no size, and as no whole number refused
+        for figure in re.finditer(r"[\d.]+", text):
+            if float(figure[0]):
+                for share in (1.01, 0.99):
+                    yield f"{text[: figure.start()]}{float(figure[0]) * share:g}{text[figure.end() :]}"
 
 
 @cache
@@ -166,7 +171,7 @@ def _names(form: AssemblyForm) -> Iterator[str]:
             name = joined(lead, node.name)
             if isinstance(node, ListOf):
                 yield from under(node.nodes, name)
-            elif node.sort in {Sort.LENGTH, Sort.OPENING, Sort.NUMBER}:
+            elif node.sort in {Sort.LENGTH, Sort.IN_LINE, Sort.NUMBER}:
                 yield _plain(name)
 
     for group in form.groups:

@@ -128,12 +128,18 @@ def test_the_counting_rule_is_said_with_the_rules_figures(client: TestClient, de
     assert "Tests: none." in none
 
 
-def test_every_assembly_is_shown_together_and_apart(client: TestClient, demo_store: Store) -> None:
+def test_every_assembly_is_shown_in_elevation_in_section_together_and_apart(
+    client: TestClient, demo_store: Store
+) -> None:
     box = {"kind": "box", "mark": "B", "measure": "outside", "length": 280, "width": 180, "height": 110}
     project_id = make(demo_store, a_frame(), box | {"wall": 16, "corner": "mitre"})
 
     for assembly in soup(client.get(urls.schedule(project_id))).select("section.schedule-assembly"):
-        together, apart = assembly.select(".pictorial svg > title")
+        elevation, section, together, apart = assembly.select(".pictorial svg > title")
+        assert elevation.text.startswith(str(assembly["id"]).removeprefix("assembly-"))
+        assert section.text.startswith("Section")
+        marks = {text.text for text in assembly.select(".pictorial:first-child text.joint-mark")}
+        assert "J1" in {mark for words in marks for mark in words.split()}
         assert together.text.endswith("put together")
         assert apart.text.endswith("taken apart")
 

@@ -10,10 +10,14 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from domain.lengths import Length, Units
 from domain.planning.plans import Alternative, JointPlan, SectionPlan
+from domain.spec.assemblies import Assembly
+from domain.takeoff.takeoff import AssemblyTakeoff
+from webapp.drawings.assembly import draw_assembly
 from webapp.drawings.face import draw_face
 from webapp.drawings.fit import draw_fit, section_index
 from webapp.drawings.model import Drawing
 from webapp.drawings.pictorial import pictorials
+from webapp.drawings.through import draw_sections
 from webapp.pages.projects.assembly_pages import DRAWN, Asked, AssemblyPages, Of, Shown, page_of
 from webapp.site import urls
 from webapp.site.incoming import RowId
@@ -65,7 +69,8 @@ class JointCard:
 class AssemblyPart:
     """An assembly on the schedule: its parts and joints, or the problems that keep it from having any.
 
-    ``pictures`` show it put together and taken apart. ``version`` is what a change of it carries.
+    ``pictures`` show it in elevation and section, put together and taken apart. ``version`` is what a change of it
+    carries.
     """
 
     id: int
@@ -195,7 +200,17 @@ def _part(planned: PlannedAssembly, units: Units, prices: Prices, squeeze_limit:
         joints=tuple(_card(joint, units, prices, squeeze_limit) for joint in takeoff.joints) if takeoff else (),
         notes=notes_text(takeoff.expansion.notes, units) if takeoff else (),
         problems=tuple(problem.text(units) for problem in planned.problems),
-        pictures=pictorials(spec, takeoff, units) if takeoff else (),
+        pictures=_pictures(spec, takeoff, units) if takeoff else (),
+    )
+
+
+def _pictures(spec: Assembly, takeoff: AssemblyTakeoff, units: Units) -> tuple[Drawing, ...]:
+    """The elevation with every mark, sections, then the thing put together and taken apart."""
+    expansion = takeoff.expansion
+    return (
+        draw_assembly(expansion, units),
+        *draw_sections(spec, expansion, units),
+        *pictorials(spec, takeoff, units),
     )
 
 
