@@ -41,6 +41,7 @@ LATER = (
     "webapp.pages.projects.schedule",
     "webapp.pages.projects.setting_out",
     "webapp.pages.projects.assembly_sheet",
+    "webapp.pages.projects.table",
     "webapp.pages.timber.parts_list",
     "webapp.pages.timber.part_change",
     "webapp.pages.timber.cutting",

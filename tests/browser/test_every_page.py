@@ -138,6 +138,13 @@ def refused_assembly(page: Page, shop: str) -> None:
     wait_for_htmx(page)
 
 
+def sizes_in_a_table(page: Page, shop: str) -> None:
+    page.goto(shop + urls.sizes_table(bring_in(page, shop, a_frame())))
+    page.locator(".cells td.num input").nth(1).fill("-5")
+    page.click(".save-bar button")
+    page.wait_for_selector(".error-summary")
+
+
 def lines_of_sizes(page: Page, shop: str) -> None:
     page.goto(f"{shop}/projects/1/assemblies/new/mitred_frame")
     with page.expect_response("**/preview"):
@@ -415,6 +422,7 @@ STATES: list[Callable[[Page, str], None]] = [
     renamed_meanwhile,
     refused_assembly,
     lines_of_sizes,
+    sizes_in_a_table,
     changed_assembly,
     joint_set_apart,
     single_joint,

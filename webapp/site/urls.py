@@ -80,6 +80,7 @@ import_project = Address("/import")
 confirm_import = Address("/import/confirm")
 
 # assemblies; ``kind`` as "mitred_frame"
+sizes_table = Address("/projects/{project_id}/sizes")
 new_assembly = Address("/projects/{project_id}/assemblies/new/{kind}")
 new_assembly_preview = Address("/projects/{project_id}/assemblies/new/{kind}/preview")
 new_assembly_pictorials = Address("/projects/{project_id}/assemblies/new/{kind}/pictorials")

@@ -10,8 +10,9 @@ from sqlmodel import Session
 from domain.spec.assemblies import Assembly
 from webapp.store import Store, items
 from webapp.store import projects as stored
-from webapp.store.errors import Unreadable
+from webapp.store.errors import NotFound, Unreadable
 from webapp.store.marks import mark_after
+from webapp.store.projects import StoredAssembly
 from webapp.store.tokens import Sending
 from webapp.usecases.booking import Numbers, book_once
 
@@ -47,6 +48,42 @@ def last_kind(store: Store) -> str:
     """The kind of the assembly that the shop entered last; "" where there is none."""
     with store.reading() as session:
         return stored.last_kind(session) or ""
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """An assembly to be put in the place of one that was opened at ``version``."""
+
+    assembly_id: int
+    version: int
+    spec: Assembly
+
+
+def assemblies_of(store: Store, project_id: int) -> tuple[StoredAssembly, ...]:
+    """The project's assemblies in their order. Raises NotFound or Unreadable."""
+    with store.reading() as session:
+        return stored.load_project(session, project_id).assemblies
+
+
+def save_table(
+    store: Store, sent: Sending, project_id: int, changed: Sequence[Change], added: Sequence[Assembly]
+) -> Numbers:
+    """Change these assemblies and add those, under the marks that are next, in one transaction; the new numbers.
+
+    Raises NotFound, StaleEdit or BadInput, and then nothing is changed or added.
+    """
+
+    def act(session: Session) -> Iterator[int]:
+        there = {each.id for each in stored.load_project(session, project_id).assemblies}
+        for each in changed:
+            if each.assembly_id not in there:
+                raise NotFound("assembly", each.assembly_id)
+            stored.update_assembly(session, each.assembly_id, each.version, each.spec)
+        for spec in added:
+            mark = stored.next_mark(session, project_id)
+            yield stored.add_assembly(session, project_id, stored.under_mark(spec, mark))
+
+    return book_once(store, sent, act)
 
 
 def marks_in_turn(store: Store, project_id: int, first: str, many: int) -> tuple[str, ...]:

@@ -128,6 +128,9 @@ FORMS: dict[Address, Form] = {
         {"name": "Deep tray", "length": "510"},
         ["What it is: Name", "Size: Length"],
     ),
+    urls.sizes_table: Form(
+        urls.sizes_table(1), urls.sizes_table(1), {"a1.name": "Door"}, {"a1.name": "Oak door"}, ["A, Name"]
+    ),
     urls.assembly: Form(
         urls.assembly(1, 1), urls.assembly(1, 1), {"name": "Door"}, {"name": "Oak door"}, ["What it is: Name"]
     ),

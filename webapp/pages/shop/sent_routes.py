@@ -17,6 +17,7 @@ from webapp.pages.catalogue.plugs import PLUG
 from webapp.pages.catalogue.section_form import MOST_ROWS, section_form
 from webapp.pages.projects.movement import CLIMATE
 from webapp.pages.projects.projects import EDIT, NEW, project_made
+from webapp.pages.projects.table import said_table
 from webapp.pages.shop.rules import FORM as RULES
 from webapp.pages.shop.said_assembly import said_assembly
 from webapp.pages.stock.movement_form import Booking, booking_form
@@ -193,6 +194,7 @@ _ROUTES: dict[Address, SentRoute] = {
         lambda acted: "" if acted.texts.get(SIZES) else urls.assembly(acted.at("project_id"), acted.made),
         "another assembly",
     ),
+    urls.sizes_table: SentRoute(lambda acted: urls.project(acted.at("project_id")), said_table),
     urls.assembly: SentRoute(
         lambda acted: urls.in_project(acted.at("project_id"), acted.at("assembly_id")), said_assembly
     ),
