@@ -6,14 +6,18 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Annotated
 
-from fastapi import Query
+from fastapi import Query, Request
 from fastapi.responses import Response
 
 from domain.lengths import Units
+from domain.problems import BadInput, Refused
 from webapp.pages.projects.exports import MEDIA_TYPES, TableFile, download, written
+from webapp.papers.kinds import Paper
+from webapp.site.failures import Words, failure
 from webapp.store import Store
 from webapp.store.errors import NotFound
 from webapp.tables.table import Table
+from webapp.usecases.drafts import paper_called, usual_paper
 from webapp.usecases.projects import PlannedProject, plan
 
 MOST_TOGETHER = 50
@@ -62,3 +66,27 @@ def table_file(name: str, ending: str, projects: Sequence[PlannedProject], table
         raise NotFound("table", f"{name}.{ending}")
     kind = TableFile(ending)
     return download(written(table(), kind), MEDIA_TYPES[kind], f"{named_after(name, projects)}.{kind}")
+
+
+def paper_file(
+    request: Request,
+    name: str,
+    projects: Sequence[PlannedProject],
+    paper: str,
+    printed: Callable[[Paper], bytes],
+) -> Response:
+    """Their document as PDF, on the usual paper where none is named. Raises NotFound for no project, BadInput."""
+    if not projects:
+        raise NotFound(name, "")
+    try:
+        size = paper_called(paper) if paper else usual_paper(units_of(projects))
+    except Refused as refusal:
+        raise BadInput([refusal.at(("paper",), paper)]) from None
+    try:
+        body = printed(size)
+    except BadInput as refused:
+        sentence = " ".join(f"{problem}." for problem in refused.problems)
+        return failure(request, 422, Words("It cannot be printed yet", sentence))
+    file_name = f"{named_after(name, projects)}-{size.label.lower()}.pdf"
+    headers = {"Content-Disposition": f'inline; filename="{file_name}"'}
+    return Response(body, media_type="application/pdf", headers=headers)

@@ -20,8 +20,10 @@ from webapp.papers.schedule import schedule_data
 from webapp.papers.set_ups import set_ups_data
 from webapp.papers.setting_out import setting_out_data
 from webapp.papers.strips import strips_data
+from webapp.papers.timber import timber_data, timber_fields
 from webapp.papers.typesetting import DOCUMENTS, set_document
 from webapp.wording.cut_list import CutListWords
+from webapp.wording.timber import TimberWords
 
 SHORT = 60
 
@@ -57,6 +59,16 @@ def render_parts(words: CutListWords, heading: Heading, paper: Paper) -> bytes:
         for row in group.rows
     ]
     return set_document(DocumentKind.MEMBERS.value, head | parts_data(words), heading.stamp, [*fields, *typed])
+
+
+def render_timber(words: TimberWords, waste: str, heading: Heading, paper: Paper) -> bytes:
+    """The wood to buy of one project or several as PDF/A-2b, the same bytes each time; ``waste`` in words.
+
+    Raises BadInput for a letter that cannot be printed.
+    """
+    head = {"paper": paper.typst, "title": "Timber", "heading": _heading(heading)}
+    fields = timber_fields(words, heading)
+    return set_document("timber", head | timber_data(words, waste, heading.units), heading.stamp, fields)
 
 
 def _fields(project: Project, heading: Heading) -> Iterator[tuple[Path, str]]:

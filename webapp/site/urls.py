@@ -114,6 +114,7 @@ change_part = Address("/projects/{project_id}/parts/change")  # ?mark=A1
 part_as_planned = Address("/projects/{project_id}/parts/as-planned")  # takes a change back
 timber = Address("/projects/{project_id}/timber")  # ?width=the mean width of boards
 timber_together = Address("/timber")  # of several projects: ?project=1&project=2, and ?width
+timber_paper = Address("/timber/print")  # the same as a document: ?project=1&project=2, ?width, ?paper
 timber_table = Address("/timber/table.{ending}")  # the same as a file
 # cutting
 cutting = Address("/projects/{project_id}/cutting")

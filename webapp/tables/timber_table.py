@@ -7,7 +7,7 @@ from fractions import Fraction
 
 from domain.cut_list.priced import PricedWood
 from domain.lengths import Units
-from domain.timber.measures import FOOT, board_feet, cubic_metres
+from domain.timber.measures import BOARD_FOOT, CUBIC_METRE, FOOT
 from webapp.tables.table import Cell, Column, Kind, Table
 from webapp.usecases.timber import Timber
 from webapp.wording.money import minor_places
@@ -16,6 +16,14 @@ from webapp.wording.timber import timber_row
 HEADING = "Timber"
 _PLACES = 6
 """Decimals: a cm³ of a m³."""
+_VOLUMES = ("Net", "With waste", "With waste")
+_IN_CM = {"m³": Fraction(CUBIC_METRE), "bd ft": BOARD_FOOT, "ft³": 12 * BOARD_FOOT}
+"""Measures of volume, in cm³."""
+
+
+def _measures(units: Units) -> tuple[str, str, str]:
+    """What the three volumes are said in; board feet are sold by in either system."""
+    return ("m³", "m³", "bd ft") if units is Units.MM else ("bd ft", "bd ft", "ft³")
 
 
 def timber_table(timber: Timber, units: Units) -> Table:
@@ -26,9 +34,7 @@ def timber_table(timber: Timber, units: Units) -> Table:
         Column("Material", Kind.TEXT),
         Column("Pieces", Kind.COUNT),
         Column("Length", Kind.NUMBER, "m" if metric else "ft"),
-        Column("Net", Kind.NUMBER, "m³"),
-        Column("With waste", Kind.NUMBER, "m³"),
-        Column("With waste", Kind.NUMBER, "bd ft"),
+        *(Column(name, Kind.NUMBER, measure) for name, measure in zip(_VOLUMES, _measures(units), strict=True)),
         Column("Faces", Kind.NUMBER, "m²" if metric else "ft²"),
         Column("Bought as", Kind.TEXT),
         Column("Boards of the mean width", Kind.TEXT),
@@ -48,9 +54,12 @@ def _cells(wood: PricedWood, currency: str, units: Units) -> tuple[Cell, ...]:
         wood.line.material,
         words.pieces,
         _number(measured.length / 1000 / each),
-        None if measured.net is None else _number(cubic_metres(measured.net)),
-        None if measured.gross is None else _number(cubic_metres(measured.gross)),
-        None if measured.gross is None else _number(board_feet(measured.gross)),
+        *(
+            None if volume is None else _number(volume / _IN_CM[measure])
+            for volume, measure in zip(
+                (measured.net, measured.gross, measured.gross), _measures(units), strict=True
+            )
+        ),
         _number(measured.area / face),
         words.bought or None,
         words.boards or None,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import UTC, date, datetime, time
 from typing import TYPE_CHECKING
 
-from domain.lengths import LengthError, parse_length
+from domain.lengths import LengthError, Units, parse_length
 from domain.problems import BadInput, Path, Refused
 from webapp.papers.kinds import DocumentKind, Heading, LabelChoices, LabelSizeError, Paper
 from webapp.wording.problems import InputProblem
@@ -15,6 +15,11 @@ if TYPE_CHECKING:
     from domain.takeoff.takeoff import Takeoff
 
 DRAFT = "draft"
+
+
+def usual_paper(units: Units) -> Paper:
+    """What a shop that works in these units has in its printer."""
+    return Paper.A4 if units is Units.MM else Paper.LETTER
 
 
 def paper_called(name: str) -> Paper:

@@ -19,21 +19,27 @@ from webapp.wording.money import format_money
 
 ABOUT = (
     "All of rough sizes. Volumes with waste have the rules’ waste on top; bars and sheets are counted by the"
-    " cutting plan, as if nothing were on hand of what can be bought. A board foot is 144 in³, 2359.737216 cm³."
+    " cutting plan, as if nothing were on hand of what can be bought. A board foot is 144 in³, a cubic foot is 12"
+    " of them."
 )
 """How the page is read, said once on it."""
 _FACE_FOOT = (FOOT / 1000) ** 2
 """A square foot in m²."""
+_FEET_IN_A_CUBE = 12
+"""Board feet, of 144 in³, in a cubic foot of 1728 in³."""
 
 
 @dataclass(frozen=True, slots=True)
 class MeasureWords:
-    """Figures of a wood: bare, each column's heading has its unit; "" where there is nothing to say."""
+    """Figures of a wood: bare, each column's heading has its unit; "" where there is nothing to say.
+
+    ``other`` is what ``gross`` is in another measure of volume.
+    """
 
     length: str
     net: str
     gross: str
-    feet: str
+    other: str
     area: str
 
 
@@ -42,26 +48,31 @@ class Headings:
     """What the columns are called, with their units."""
 
     length: str
-    net: str = "Net, m³"
-    gross: str = "With waste, m³"
-    feet: str = "With waste, bd ft"
-    area: str = "Faces, m²"
+    net: str
+    gross: str
+    other: str
+    area: str
 
 
 def headings(units: Units) -> Headings:
-    """The columns' headings in the reader's units; volumes stand in both."""
-    return Headings("Length, m") if units is Units.MM else Headings("Length, ft", area="Faces, ft²")
+    """The columns' headings in the reader's units: inches have board feet and cubic feet, and no m³."""
+    if units is Units.MM:
+        return Headings("Length, m", "Net, m³", "With waste, m³", "With waste, bd ft", "Faces, m²")
+    return Headings("Length, ft", "Net, bd ft", "With waste, bd ft", "With waste, ft³", "Faces, ft²")
 
 
 def measure_words(measured: Measured, sort: Sort | None, units: Units) -> MeasureWords:
     """A wood's figures: running lengths of bars, faces of sheets, volumes of all whose thickness is known."""
-    length = measured.length / (1000 if units is Units.MM else FOOT)
-    face = measured.area if units is Units.MM else measured.area / _FACE_FOOT
+    metric = units is Units.MM
+    length = measured.length / (1000 if metric else FOOT)
+    face = measured.area if metric else measured.area / _FACE_FOOT
+    volume, places = (cubic_metres, 4) if metric else (board_feet, 2)
+    gross = measured.gross
     return MeasureWords(
         length="" if sort is Sort.SHEET else fixed(length, 2),
-        net="" if measured.net is None else fixed(cubic_metres(measured.net), 4),
-        gross="" if measured.gross is None else fixed(cubic_metres(measured.gross), 4),
-        feet="" if measured.gross is None else fixed(board_feet(measured.gross), 2),
+        net="" if measured.net is None else fixed(volume(measured.net), places),
+        gross="" if gross is None else fixed(volume(gross), places),
+        other="" if gross is None else fixed(board_feet(gross) / (1 if metric else _FEET_IN_A_CUBE), 2),
         area="" if sort is Sort.BAR else fixed(face, 2),
     )
 
@@ -172,6 +183,11 @@ def boards_text(wood: PricedWood, units: Units) -> str:
 def unpriced_text(items: Sequence[Item]) -> str:
     """What of a wood has no price."""
     return f"no price of {', '.join(item.name for item in items)}" if items else "no price"
+
+
+def without_price(items: Sequence[str]) -> str:
+    """What the sum is without; "" where it is whole."""
+    return f"Without a price, and not in the sum: {'; '.join(items)}." if items else ""
 
 
 def _counted(count: int, one: str, many: str) -> str:

@@ -210,7 +210,7 @@ def test_several_projects_are_handed_on_as_one_table(demo_client: TestClient) ->
 def test_several_projects_are_printed_as_one_list(demo_client: TestClient) -> None:
     paper = urls.parts_paper(project=[BOX, CABINET])
     together = soup(demo_client.get(urls.parts_together(project=[BOX, CABINET])))
-    assert [link.get_text() for link in together.select(f"a[href='{paper}']")] == ["As PDF"]
+    assert [link.get_text() for link in together.select(f"a[href='{paper}']")] == ["PDF"]
     answer = demo_client.get(paper)
     assert (answer.status_code, answer.headers["content-type"]) == (200, "application/pdf")
     text = "".join(page.extract_text() for page in PdfReader(BytesIO(answer.content)).pages)

@@ -78,7 +78,9 @@ def test_the_schedule_names_the_cautions_and_prints(client: TestClient, demo_sto
     caution = page.select_one(".notice-caution a")
     assert caution is not None
     assert caution["href"] == urls.cautions()
-    assert page.select_one("button[data-print]") is not None
+    paper = page.select_one(f"a[href='{urls.draft(1, 'schedule')}']")
+    assert paper is not None
+    assert paper.text == "PDF"
     ids = [str(tag["id"]) for tag in page.select("[id]")]
     assert len(ids) == len(set(ids))
 

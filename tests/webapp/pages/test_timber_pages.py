@@ -8,6 +8,7 @@ from datetime import date
 from typing import Any
 
 import pytest
+from pypdf import PdfReader
 
 from domain.lengths import Units
 from domain.ordering.items import Item
@@ -110,20 +111,6 @@ def test_a_mean_width_that_is_none_is_told(client: TestClient, ash: Store, width
     assert answer.status_code == 200
     assert words in main(answer)
     assert soup(answer).select_one("#mean-width")["value"] == width  # type: ignore[index]
-
-
-def test_an_inch_project_is_told_in_feet(client: TestClient, store: Store) -> None:
-    with store.writing() as session:
-        shop = load_shop(session)
-        update_shop(session, shop.version, name="Ours", units=Units.INCH, currency="USD", rules=shop.rules)
-        stored(session, a_frame(**ASH), name="One", units="in")
-    page = soup(client.get(urls.timber(1)))
-    assert [cell.text for cell in page.select("#timber-to-buy thead th")][2:7] == [
-        *("Length, ft", "Net, m³", "With waste, m³", "With waste, bd ft", "Faces, ft²")
-    ]
-    (row,) = rows(client, urls.timber(1)).values()
-    # 1400 / 304.8
-    assert row[1] == "4.59"
 
 
 def test_the_table_has_the_figures_as_numbers(client: TestClient, ash: Store) -> None:
@@ -229,3 +216,54 @@ def test_wood_that_a_project_names_itself_is_no_item_of_the_shop(client: TestCli
     assert row[-3:] == ["2 lengths or sheets of the project’s own stock", "", "12.80 EUR"]
     assert not [each for each in order_plan(store, [1]).items if each.item.is_wood]
     assert project_costs(store, 1).woodless == ()
+
+
+def printed(client: TestClient, address: str) -> tuple[str, float]:
+    """A paper's text with its spaces folded, and its width in points."""
+    answer = client.get(address)
+    assert (answer.status_code, answer.headers["content-type"]) == (200, "application/pdf")
+    pages = PdfReader(io.BytesIO(answer.content)).pages
+    text = " ".join(" ".join(page.extract_text() for page in pages).split())
+    return text, float(pages[0].mediabox.width)
+
+
+def test_the_wood_is_printed_with_the_page_s_own_words(client: TestClient, ash: Store) -> None:
+    offer(ash, BOARD, 10_000, 9000)
+    for page, paper in (
+        (urls.timber(1, width="160"), urls.timber_paper(project=1, width="160")),
+        (urls.timber_together(project=[1, 2]), urls.timber_paper(project=[1, 2])),
+    ):
+        shown = soup(client.get(page))
+        assert [link.text for link in shown.select(f"a[href='{paper.replace('&', '&')}']")] == ["PDF"]
+        text, width = printed(client, paper)
+        assert width == pytest.approx(595.28, abs=0.1)  # ISO 216: 210 mm
+        for item, cells in rows(client, page).items():
+            assert item in text
+            assert [cell for cell in cells if cell.replace("\xa0", " ") not in text] == []
+        heads = [" ".join(head.text.split()) for head in shown.select("#timber-to-buy thead th")]
+        named = [head for head in heads if head != "Boards" or "width=" in page]
+        assert [head for head in named if head not in text] == []
+    assert client.get(urls.timber_paper()).status_code == 404
+    assert client.get(urls.timber_paper(project=1, paper="A3")).status_code == 422
+
+
+def test_an_inch_project_is_told_in_feet_and_no_metric_volume(client: TestClient, store: Store) -> None:
+    with store.writing() as session:
+        shop = load_shop(session)
+        update_shop(session, shop.version, name="Ours", units=Units.INCH, currency="USD", rules=shop.rules)
+        number = stored(session, a_frame(**ASH), name="One", units="in")
+    # 2 · 400 + 2 · 300 = 1400 mm; · 45 · 20 = 1260 cm³ = 0.534 bd ft; · 1.15 = 1449 cm³ = 0.614 bd ft = 0.0512 ft³
+    page = soup(client.get(urls.timber(number)))
+    heads = [" ".join(head.text.split()) for head in page.select("#timber-to-buy thead th")]
+    assert heads[2:7] == ["Length, ft", "Net, bd ft", "With waste, bd ft", "With waste, ft³", "Faces, ft²"]
+    (cells,) = rows(client, urls.timber(number)).values()
+    assert cells[1:4] == ["4.59", "0.53", "0.61"]
+    assert cells[4] == "0.05"
+    text, width = printed(client, urls.timber_paper(project=number))
+    assert width == pytest.approx(612)  # ANSI/ASME Y14.1: 8.5 in
+    assert "m³" not in page.get_text() + text
+    table = list(
+        csv.reader(io.StringIO(client.get(urls.timber_table("csv", project=number)).content.decode("utf-8-sig")))
+    )
+    assert "With waste (ft³)" in table[0]
+    assert not any("m³" in cell for row in table for cell in row)

@@ -24,7 +24,9 @@ from webapp.store import Store
 from webapp.store.errors import AlreadyEnded, NotFound, OverReceived
 from webapp.store.orders import OrderLine, PlacedOrder
 from webapp.tables.buying_tables import order_table
+from webapp.usecases.drafts import usual_paper
 from webapp.usecases.placed_orders import cancel, order_book, order_sheet
+from webapp.usecases.shop import the_shop
 from webapp.usecases.stockroom import receive_order
 
 router = APIRouter(include_in_schema=False)
@@ -167,8 +169,9 @@ def cancel_rest(request: Request, number: RowId, sent: OnceForm) -> Response:
 
 
 @router.get(urls.order_paper)
-def paper(request: Request, number: RowId, paper: str = Paper.A4.label) -> Response:
-    """The order as PDF."""
+def paper(request: Request, number: RowId, paper: str = "") -> Response:
+    """The order as PDF, on the shop's usual paper where none is named."""
+    paper = paper or usual_paper(the_shop(request.app.state.store).units).label
     if paper not in PAPERS:
         words = " or ".join(PAPERS)
         raise BadInput([Problem.of(("paper",), paper, ProblemCode.NOT_THE_WORD, words_text=words)])

@@ -27,7 +27,9 @@ from webapp.store.errors import NotFound, StaleEdit
 from webapp.store.revisions import DocumentHead, RevisionHead
 from webapp.usecases import revisions
 from webapp.usecases.cutting import draft_of_cutting
+from webapp.usecases.drafts import usual_paper
 from webapp.usecases.long_papers import draft_task, issue_task
+from webapp.usecases.projects import bench
 from webapp.usecases.revisions import Compared, NotIssuable, Ready, Seen
 from webapp.usecases.scales import outdated_sheets
 from webapp.usecases.shop import the_shop
@@ -178,10 +180,13 @@ def reprint(request: Request, project_id: RowId, number: RowId, kind: DocumentKi
 
 
 @router.get(urls.draft)
-def draft(request: Request, project_id: RowId, kind: DocumentKind, paper: str = Paper.A4.label) -> Response:
-    """A document of the project as it stands, marked as a draft; it is not kept."""
+def draft(request: Request, project_id: RowId, kind: DocumentKind, paper: str = "") -> Response:
+    """A document of the project as it stands, marked as a draft; it is not kept.
+
+    Where no paper is named, it is the usual one of the project's units.
+    """
     store: Store = request.app.state.store
-    size = _paper(paper)
+    size = _paper(paper) if paper else usual_paper(bench(store, project_id).head.units)
     labels = _labels(request, project_id)
     name = f"project-{project_id}-draft-{kind.value}-{size.label.lower()}.pdf"
     task = draft_task(store, project_id, kind, size, labels, name, urls.revisions(project_id))

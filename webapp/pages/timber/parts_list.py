@@ -9,20 +9,16 @@ from typing import NamedTuple
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, Response
 
-from domain.problems import BadInput, Refused
-from webapp.pages.together import Clash, Numbers, chosen, clashes_of, named_after, table_file, units_of
+from webapp.pages.together import Clash, Numbers, chosen, clashes_of, paper_file, table_file, units_of
 from webapp.papers.kinds import Paper
 from webapp.papers.render import render_parts
 from webapp.site import urls
-from webapp.site.failures import Words, failure
 from webapp.site.incoming import RowId
 from webapp.site.kept_pages import kept_page
 from webapp.site.rendering import render
 from webapp.store import Store
-from webapp.store.errors import NotFound
 from webapp.store.projects import ProjectHead
 from webapp.tables.parts_table import parts_table
-from webapp.usecases.drafts import paper_called
 from webapp.usecases.parts_list import heading_together, parts_list
 from webapp.usecases.projects import PlannedProject
 from webapp.usecases.set_ups import choosable
@@ -91,25 +87,16 @@ def show_table(request: Request, ending: str, project: Numbers = None) -> Respon
 
 
 @router.get(urls.parts_paper)
-def show_paper(request: Request, project: Numbers = None, paper: str = Paper.A4.label) -> Response:
+def show_paper(request: Request, project: Numbers = None, paper: str = "") -> Response:
     """The list of the projects chosen as PDF, marked as a draft."""
     store: Store = request.app.state.store
-    try:
-        size = paper_called(paper)
-    except Refused as refusal:
-        raise BadInput([refusal.at(("paper",), paper)]) from None
     projects = chosen(store, project)
-    if not projects:
-        raise NotFound("parts list", "")
-    words = cut_list_words(parts_list(projects), units_of(projects))
-    try:
-        body = render_parts(words, heading_together(store, projects), size)
-    except BadInput as refused:
-        sentence = " ".join(f"{problem}." for problem in refused.problems)
-        return failure(request, 422, Words("It cannot be printed yet", sentence))
-    name = f"{named_after('parts', projects)}-{size.label.lower()}.pdf"
-    headers = {"Content-Disposition": f'inline; filename="{name}"'}
-    return Response(body, media_type="application/pdf", headers=headers)
+
+    def printed(size: Paper) -> bytes:
+        words = cut_list_words(parts_list(projects), units_of(projects))
+        return render_parts(words, heading_together(store, projects), size)
+
+    return paper_file(request, "parts", projects, paper, printed)
 
 
 def _show(request: Request, project: PlannedProject) -> HTMLResponse:

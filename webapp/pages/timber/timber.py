@@ -11,17 +11,20 @@ from fastapi.responses import HTMLResponse, Response
 
 from domain.lengths import HOW_TO_WRITE, Length, LengthError, Units, parse_length
 from domain.problems import BadInput
-from webapp.pages.together import Clash, Numbers, chosen, clashes_of, table_file, units_of
+from webapp.pages.together import Clash, Numbers, chosen, clashes_of, paper_file, table_file, units_of
+from webapp.papers.kinds import Paper
+from webapp.papers.render import render_timber
 from webapp.site import urls
 from webapp.site.incoming import RowId
 from webapp.site.rendering import render
 from webapp.store import Store
 from webapp.store.projects import ProjectHead
 from webapp.tables.timber_table import timber_table
+from webapp.usecases.parts_list import heading_together
 from webapp.usecases.projects import PlannedProject, plan
 from webapp.usecases.set_ups import choosable
 from webapp.usecases.timber import timber_of
-from webapp.wording.timber import ABOUT, Headings, TimberWords, headings, timber_words, waste_text
+from webapp.wording.timber import ABOUT, Headings, TimberWords, headings, timber_words, waste_text, without_price
 
 router = APIRouter(include_in_schema=False)
 
@@ -36,6 +39,7 @@ class TimberView:
     words: TimberWords
     heading: Headings
     clashes: tuple[Clash, ...]
+    unpriced: str
     about: str
     waste: str
     width: str
@@ -94,6 +98,19 @@ def show_table(request: Request, ending: str, project: Numbers = None, width: Wi
     return table_file("timber", ending, projects, lambda: timber_table(timber_of(store, projects, mean), units))
 
 
+@router.get(urls.timber_paper)
+def show_paper(request: Request, project: Numbers = None, width: Width = "", paper: str = "") -> Response:
+    """The wood of the projects chosen as PDF, marked as a draft."""
+    store: Store = request.app.state.store
+    projects = chosen(store, project)
+
+    def printed(size: Paper) -> bytes:
+        view = _view(store, projects, width, "")
+        return render_timber(view.words, view.waste, heading_together(store, projects), size)
+
+    return paper_file(request, "timber", projects, paper, printed)
+
+
 def _view(store: Store, projects: Sequence[PlannedProject], width: str, action: str) -> TimberView:
     units = units_of(projects)
     mean, refused = _mean(width, units)
@@ -106,6 +123,7 @@ def _view(store: Store, projects: Sequence[PlannedProject], width: str, action: 
         words=timber_words(timber.lines, timber.sums, timber.currency, timber.total, units),
         heading=headings(units),
         clashes=clashes_of(projects),
+        unpriced=without_price(tuple(line.line.group.item for line in timber.lines if line.price is None)),
         about=ABOUT,
         waste=waste_text([project.rules.waste for project in projects]),
         width=width.strip(),
