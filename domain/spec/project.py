@@ -18,6 +18,7 @@ from domain.spec.catalogue import Section, check_section
 from domain.spec.choices import NO_CHOICES, KeyChoices
 from domain.spec.fields import Day, Name, Note, Spec
 from domain.spec.job import Notes, Stage, check_notes
+from domain.spec.quote import QuoteTerms
 from domain.spec.rules import Rules
 from domain.spec.starts import AcceptedStart, check_start
 from domain.spec.wood import Climate, PartChanges, WoodsToCut, check_woods
@@ -33,7 +34,7 @@ class Project(Spec):
     ``sections``, ``rules`` or ``starts`` absent means the shop's own. ``parts`` are changes of the parts list, by
     mark; ``stock`` is what the parts are cut from where it is not the stockroom's. ``note`` is about the whole,
     ``notes`` about assemblies and joints, by mark; ``state`` says how far the job has come, ``due`` for when it is
-    promised.
+    promised; ``quote`` is what its price is reckoned by.
     """
 
     format: Literal["dovetally-project"] = FORMAT
@@ -52,6 +53,7 @@ class Project(Spec):
     due: Day | None = None
     note: Note | None = None
     notes: Notes | None = None
+    quote: QuoteTerms | None = None
     keys: KeyChoices = NO_CHOICES
     assemblies: Annotated[tuple[Assembly, ...], Field(max_length=MOST_ASSEMBLIES)] = ()
 

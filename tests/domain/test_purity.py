@@ -104,6 +104,7 @@ FLOW = [
     "ordering",
     "cutting",
     "cut_list",
+    "quoting",
     "measuring",
     "project_file",
 ]

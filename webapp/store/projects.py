@@ -23,6 +23,7 @@ from domain.spec.catalogue import Section
 from domain.spec.choices import KeyChoices
 from domain.spec.job import Stage
 from domain.spec.project import FORMAT, MOST_ASSEMBLIES, Project, check_project
+from domain.spec.quote import QuoteTerms
 from domain.spec.rules import Rules
 from domain.spec.wood import Climate, PartChange, WoodToCut, check_woods
 from webapp.store.engine import now
@@ -52,10 +53,12 @@ from webapp.store.specs import (
     read_rules,
     read_sections,
     read_starts,
+    read_terms,
     read_woods,
     rules_text,
     sections_text,
     starts_text,
+    terms_text,
     woods_text,
 )
 from webapp.store.tables import AssemblyRow, ProjectRow
@@ -138,6 +141,7 @@ def load_project(session: Session, project_id: int) -> StoredProject:
         due=None if row.due is None else row.due.isoformat(),
         note=row.note,
         notes=None if row.notes_json is None else read_notes(project_id, row.notes_json),
+        quote=None if row.quote_json is None else read_terms(project_id, row.quote_json),
         keys=None if row.keys_json is None else read_choices(project_id, row.keys_json),
         assemblies=tuple(assembly.spec for assembly in assemblies),
     )
@@ -210,6 +214,7 @@ def create_project(session: Session, project: Project) -> int:
         climate_json=climate_text(project.climate),
         stock_json=woods_text(project.stock),
         parts_json=changes_text(project.parts),
+        quote_json=terms_text(project.quote),
         keys_json=choices_text(project.keys),
         stage=(Stage.PLANNED if project.state is Stage.GOING_AHEAD else project.state).value,
         due=None if project.due is None else date.fromisoformat(project.due),
@@ -291,6 +296,16 @@ def update_parts(session: Session, project_id: int, version: int, changes: Mappi
     """Keep these changes of the parts list and no others; its new version. Raises NotFound or StaleEdit."""
     row = claim(session, ProjectRow, project_id, version)
     row.parts_json = changes_text(changes)
+    return _saved(session, row)
+
+
+def update_quote(session: Session, project_id: int, version: int, terms: QuoteTerms | None) -> int:
+    """Say what the project is quoted by, or with None nothing of its own; its new version.
+
+    Raises NotFound or StaleEdit.
+    """
+    row = claim(session, ProjectRow, project_id, version)
+    row.quote_json = terms_text(terms)
     return _saved(session, row)
 
 

@@ -11,12 +11,14 @@ from domain.problem_codes import ProblemCode
 from domain.problems import BadInput, Problem
 from domain.reading import read
 from domain.spec.project import Project
+from domain.spec.quote import ShopTerms
 from domain.spec.rules import Rules
 from webapp.store.rows import claim, find
-from webapp.store.specs import read_rules, rules_text
+from webapp.store.specs import read_rules, read_shop_terms, rules_text, terms_text
 from webapp.store.tables import ShopRow
 
 ONE = 1
+NO_TERMS = ShopTerms()
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,7 +26,7 @@ class Shop:
     """The shop. ``version`` is for the form that edits it.
 
     ``edition`` rises with every change of sections, plugs or rules: what was worked out for one holds
-    for as long as it stands.
+    for as long as it stands. ``terms`` are what quotes usually go by.
     """
 
     name: str
@@ -33,6 +35,7 @@ class Shop:
     rules: Rules
     version: int
     edition: int
+    terms: ShopTerms = NO_TERMS
 
 
 def load_shop(session: Session) -> Shop:
@@ -45,6 +48,7 @@ def load_shop(session: Session) -> Shop:
         rules=read_rules("shop", ONE, row.rules_json),
         version=row.version,
         edition=row.edition,
+        terms=read_shop_terms(row.quote_json),
     )
 
 
@@ -55,6 +59,17 @@ def update_shop(session: Session, version: int, *, name: str, units: Units, curr
     row.name, row.units, row.currency = " ".join(name.split()), units.value, currency
     row.rules_json = rules_text(rules)
     raise_edition(session)
+    return row.version
+
+
+def update_terms(session: Session, version: int, terms: ShopTerms) -> int:
+    """Change what quotes usually go by; the shop's new version. No plan is made of it, so its edition stays.
+
+    Raises StaleEdit.
+    """
+    row = claim(session, ShopRow, ONE, version)
+    row.quote_json = terms_text(terms)
+    session.flush()
     return row.version
 
 

@@ -18,6 +18,7 @@ from domain.reading import read
 from domain.spec.assemblies import Assembly
 from domain.spec.catalogue import Section
 from domain.spec.choices import KeyChoices
+from domain.spec.quote import QuoteTerms, ShopTerms, UsualTerms, terms_document
 from domain.spec.rules import Rules
 from domain.spec.starts import AcceptedStart, Starts
 from domain.spec.wood import Climate, PartChange, WoodToCut, wood_document
@@ -153,6 +154,25 @@ def read_notes(key: object, text: str) -> dict[str, str]:
     if not isinstance(data, dict) or not all(isinstance(note, str) for note in data.values()):
         raise Unreadable("project", key, (Problem.of((), data, ProblemCode.NOT_AN_OBJECT),))
     return data
+
+
+def terms_text(terms: UsualTerms | None) -> str | None:
+    """Terms of a quote as JSON; None where nothing is said. Raises BadInput as ``assembly_text`` does."""
+    data = {} if terms is None else terms_document(terms)
+    if terms is None or not data:
+        return None
+    read(type(terms), data)
+    return _text(data)
+
+
+def read_terms(key: object, text: str) -> QuoteTerms:
+    """The stored terms of project ``key``. Raises Unreadable where they are none."""
+    return _read("project", key, QuoteTerms, text)
+
+
+def read_shop_terms(text: str | None) -> ShopTerms:
+    """The shop's usual terms, of a fresh shop none. Raises Unreadable."""
+    return ShopTerms() if text is None else _read("shop", 1, ShopTerms, text)
 
 
 def moulding_text(moulding: Moulding) -> str:

@@ -16,6 +16,7 @@ from domain.project_file import read_project_file
 from domain.spec.catalogue import Section
 from domain.spec.job import Stage
 from domain.spec.project import Project
+from domain.spec.quote import terms_document
 from domain.spec.rules import Rules
 from domain.spec.starts import Starts, starts_in_use
 from domain.spec.wood import wood_document
@@ -136,6 +137,8 @@ def project_document(project: Project) -> dict[str, Any]:
     if project.state is not Stage.PLANNED:
         document["state"] = project.state.value
     document |= {name: told for name in ("due", "note", "notes") if (told := getattr(project, name))}
+    if project.quote is not None:
+        document["quote"] = terms_document(project.quote)
     if project.keys.model_fields_set:
         document["keys"] = project.keys.model_dump(mode="json", exclude_unset=True)
     document["assemblies"] = [

@@ -120,7 +120,13 @@ def stand(sight: Sight) -> Standing:
     return Standing(
         edition=sight.bench.edition[1:3],
         project=whole.project.model_copy(
-            update={"sections": means.sections or None, "rules": means.rules, "starts": means.starts or None}
+            # what is asked for it is no part of how it is made: quotes are issued by themselves
+            update={
+                "sections": means.sections or None,
+                "rules": means.rules,
+                "starts": means.starts or None,
+                "quote": None,
+            }
         ),
         takeoff=gather(whole.head.name, good, means.rules),
         prices=sight.bench.prices,
