@@ -111,7 +111,7 @@ def test_what_the_shop_usually_asks_stands_where_the_project_says_nothing() -> N
     ("without", "code"), [("rate", Missing.RATE), ("margin", Missing.MARGIN), ("tax", Missing.TAX)]
 )
 def test_what_nobody_said_is_asked_for_and_there_is_no_total(without: str, code: Missing) -> None:
-    found = reckoned(**{without: None})
+    found = reckoned(None, basis(), **{without: None})
     assert codes(found) == [code]
     assert found.total is None
     assert quote_document(found, "Reading room", None)["asked"] == []

@@ -18,6 +18,7 @@ from schemathesis.core.result import Ok
 from domain.cutting.document import cutting_document, plan_cutting
 from domain.cutting.request import read_cutting_request
 from domain.machine.document import set_ups_document
+from domain.ordering.items import Item
 from domain.ordering.order import order_document
 from domain.ordering.packs import plan_order
 from domain.ordering.request import read_order_request
@@ -25,15 +26,18 @@ from domain.takeoff.document import takeoff_document
 from tests.client import TestClient
 from tests.terminal import dovetally
 from tests.torture import torture
+from tests.webapp import test_quote_command as quoting
 from tests.webapp.databases import Databases, nothing
+from tests.webapp.quote_samples import lend
 from tests.webapp.test_cutting_command import PROJECT as CUT_PROJECT
 from tests.webapp.test_cutting_command import REQUEST as CUTTING
 from tests.workshop import WORKSHOP
 from webapp.app import create_app
-from webapp.papers.kinds import DocumentKind
+from webapp.papers.kinds import DocumentKind, QuotePaper
 from webapp.store import Store
 from webapp.store.projects import list_projects
 from webapp.usecases.files import plan_document, set_up_sheet_of
+from webapp.wording.money import format_money
 
 PORT = 8124
 FROM_US = {"Origin": f"http://localhost:{PORT}"}
@@ -219,7 +223,7 @@ def test_a_letter_that_the_font_lacks_is_named(client: TestClient) -> None:
 def test_the_interface_is_described_with_units_and_refusals(client: TestClient) -> None:
     told = client.get("/api/openapi.json").json()
     assert set(told["paths"]) == {
-        f"/api/{name}" for name in ("check", "takeoff", "setups", "order", "cutting", "print")
+        f"/api/{name}" for name in ("check", "takeoff", "setups", "order", "cutting", "quote", "print")
     }
     for word in ("millimetres", "degrees", "minutes", "minor units", "422"):
         assert word in told["info"]["description"]
@@ -284,3 +288,40 @@ def ask_all(client: TestClient, mode: GenerationMode, times: int) -> None:
         ask()
     assert seen <= {200, 405, 413, 422}
     assert seen & {200, 422}
+
+
+def test_a_quote_is_answered_as_by_the_terminal(client: TestClient, tmp_path: Path) -> None:
+    answer = client.post("/api/quote", json=quoting.priced())
+    assert answer.status_code == 200
+    status, told, _ = quoting.run(tmp_path, quoting.priced(), "quote", "--json")
+    assert (status, json.loads(told)) == (0, answer.json())
+
+
+@pytest.mark.parametrize("kind", QuotePaper)
+def test_both_papers_of_a_quote_are_printed(client: TestClient, kind: QuotePaper) -> None:
+    answer = client.post("/api/print", params={"kind": kind}, json=quoting.priced())
+    assert (answer.status_code, answer.headers["content-type"]) == (200, "application/pdf")
+
+
+def test_what_a_quote_lacks_is_named(client: TestClient) -> None:
+    answer = client.post("/api/quote", json=quoting.document())
+    assert (answer.status_code, answer.json()["complete"], answer.json()["total"]) == (200, False, None)
+    refused = client.post("/api/print", params={"kind": "quote"}, json=quoting.document())
+    assert refused.status_code == 422
+    assert "quote.rate" in {problem["path"] for problem in refused.json()["problems"]}
+
+
+def test_the_shop_lends_a_quote_its_terms_and_its_offers(client: TestClient, store: Store) -> None:
+    """10 keys at 12.90 for 100 are 1.29; tax and rate are the shop's where the document names none."""
+    lend(store, Item.key("14", 16))
+    quote = quoting.priced()
+    said = {"prices": [{"item": "ash 45 × 20", "price": 3310}, {"item": "glue", "price": 40}], "margin": 2}
+    told = client.post("/api/quote", json=quote | {"quote": said}).json()
+    assert told["missing"] == []
+    costs = {each["item"]: (each["quantity"], each["cost"], each["priced_by"]) for each in told["materials"]}
+    assert costs["key 14 × 16"] == (10, 129, "offer")
+    assert (told["rate"], told["tax"]["name"], told["margin"]["percent"]) == (5150, "VAT", 2)
+    printed = client.post("/api/print", params={"kind": "reckoning"}, json=quote | {"quote": said})
+    text = PdfReader(BytesIO(printed.content)).pages[0].extract_text()
+    assert printed.status_code == 200
+    assert format_money(told["total"], "EUR") in " ".join(text.split())

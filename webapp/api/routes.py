@@ -12,6 +12,7 @@ from typing import Annotated, Any, Literal
 from fastapi import APIRouter, Query, Request
 from fastapi.openapi.utils import get_openapi
 from fastapi.responses import JSONResponse, Response
+from pydantic import BeforeValidator
 from starlette.routing import BaseRoute
 
 from domain.cutting.request import CuttingRequest, read_cutting_request
@@ -23,12 +24,13 @@ from domain.problems import BadInput, Problem, Refused
 from domain.spec.project import Project
 from domain.takeoff.document import check_document, takeoff_document
 from domain.takeoff.takeoff import Takeoff
-from webapp.papers.kinds import DocumentKind, LabelChoices
+from webapp.papers.kinds import DocumentKind, LabelChoices, PrintKind, QuotePaper, print_kind
 from webapp.site import urls
 from webapp.site.incoming import Json
 from webapp.usecases.drafts import draft, heading_today, label_size, paper_called
 from webapp.usecases.files import is_project, plan_document, plan_several, set_up_sheet_of
 from webapp.usecases.json_text import LARGEST_DOCUMENT
+from webapp.usecases.lent_quotes import lent_quote, with_lent_terms
 from webapp.usecases.shop import lent_by
 from webapp.wording.problems import InputProblem
 
@@ -112,11 +114,24 @@ def cutting(request: Request, document: Json) -> Response:
     return _answer(asked_document(asked, plan_now(asked.request), project))
 
 
+@router.post(urls.api_quote, response_model=Document)
+def quote(request: Request, document: Json) -> Response:
+    """What a project is quoted at: materials, work, margin, tax, and the lines that the customer is shown.
+
+    What its `quote` does not say is the shop's usual; prices that are not typed in it are those on offer today.
+    """
+    from domain.quoting.document import quote_document
+
+    project, planned = Shop(request).plan(document)
+    reckoning = lent_quote(request.app.state.store, project, planned)
+    return _answer(quote_document(reckoning, project.name, project.customer))
+
+
 @router.post(urls.api_print, response_class=Response, responses={200: {"content": {"application/pdf": {}}}})
 def print_document(
     request: Request,
     document: Json,
-    kind: Annotated[DocumentKind, Query(description="The document.")],
+    kind: Annotated[PrintKind, BeforeValidator(print_kind), Query(description="The document.")],
     paper: Annotated[Literal["A4", "Letter"], Query(description="The paper.")] = "A4",
     label: Annotated[str, Query(max_length=40, description="A part label's width and height in mm.")] = "63x42",
     address: Annotated[
@@ -130,6 +145,8 @@ def print_document(
     except Refused as refusal:
         raise BadInput([refusal.at(("label",), label)]) from None
     project, planned = shop.plan(document, advice=kind is DocumentKind.SCHEDULE)
+    if isinstance(kind, QuotePaper):
+        project = with_lent_terms(request.app.state.store, project, planned)
     pdf = draft(
         kind,
         project,

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import datetime
 from enum import Enum, StrEnum
 
 from domain.lengths import Units
+from domain.problem_codes import ProblemCode
 from domain.problems import Refused
 from domain.trials.calibration import Corrections
 from webapp.wording.problems import InputProblem
@@ -60,6 +62,36 @@ ISSUED = tuple(kind for kind in DocumentKind if kind is not DocumentKind.CUTTING
 """The documents of a revision. A cutting plan is none: it is of the stock of one day."""
 
 
+class QuotePaper(StrEnum):
+    """The papers of a quote: the customer's, and the shop's own reckoning of it."""
+
+    QUOTE = "quote"
+    RECKONING = "reckoning"
+
+    @property
+    def command(self) -> str:
+        """What a command calls it."""
+        return self.value
+
+    @property
+    def heading(self) -> str:
+        """What it is called."""
+        return {QuotePaper.QUOTE: "Quote", QuotePaper.RECKONING: "Reckoning of the quote"}[self]
+
+
+PrintKind = DocumentKind | QuotePaper
+"""All that can be printed of a project."""
+
+
+def print_kind(name: str) -> PrintKind:
+    """What is called so. Raises Refused with every name that there is."""
+    for kinds in (QuotePaper, DocumentKind):
+        with suppress(ValueError):
+            return kinds(name)
+    words = ", ".join(kind.command for kind in (*DocumentKind, *QuotePaper))
+    raise Refused(ProblemCode.NOT_AMONG, words_text=words)
+
+
 class Paper(Enum):
     """A paper size: its name, typst's name for it, and its width and height upright, in mm.
 
@@ -92,6 +124,28 @@ class Heading:
     units: Units
     stamp: datetime
     corrections: Corrections | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Letterhead:
+    """Whose quote it is, to whom, and until when it holds; ``number`` is "" for a draft.
+
+    ``work`` says what is made, assembly by assembly. Days are set as they stand; the PDF carries ``stamp``.
+    """
+
+    project: str
+    customer: str
+    address: tuple[str, ...]
+    shop: str
+    shop_address: tuple[str, ...]
+    number: str
+    date: str
+    valid_until: str
+    units: Units
+    stamp: datetime
+    work: tuple[str, ...] = ()
+    note: tuple[str, ...] = ()
+    closing: tuple[str, ...] = ()
 
 
 LEAST_WIDTH, LEAST_HEIGHT = 50.0, 28.0

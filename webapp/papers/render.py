@@ -16,6 +16,7 @@ from webapp.papers.kinds import DocumentKind, Heading, LabelChoices, Paper
 from webapp.papers.labels import labels_data
 from webapp.papers.lists import keys_data, members_data, parts_data
 from webapp.papers.pictures import Json
+from webapp.papers.quote import quote_of_file, render_quote
 from webapp.papers.schedule import schedule_data
 from webapp.papers.set_ups import set_ups_data
 from webapp.papers.setting_out import setting_out_data
@@ -26,6 +27,7 @@ from webapp.wording.cut_list import CutListWords
 from webapp.wording.timber import TimberWords
 
 SHORT = 60
+__all__ = ["document_data", "quote_of_file", "render", "render_parts", "render_quote", "templates_mark"]
 
 
 def render(

@@ -64,6 +64,7 @@ api_takeoff = Address("/api/takeoff")
 api_setups = Address("/api/setups")
 api_order = Address("/api/order")
 api_cutting = Address("/api/cutting")
+api_quote = Address("/api/quote")
 api_print = Address("/api/print")  # ?kind, ?paper, ?label, ?address
 api_description = Address("/api/openapi.json")
 

@@ -1,7 +1,7 @@
-"""The command line: serve the pages, take off a project file, check one, print it, order its set-ups, buy, cut.
+"""The command line: serve the pages, take off a project file, check one, print, set up, buy, cut, quote.
 
-Exit status: 0 good; 1 joints that cannot be made, items that cannot be bought, pieces that cannot be cut; 2 bad
-input, one line per error.
+Exit status: 0 good; 1 joints that cannot be made, items that cannot be bought, pieces that cannot be cut, a quote
+without a total; 2 bad input, one line per error.
 """
 
 from __future__ import annotations
@@ -57,7 +57,7 @@ def _parser() -> argparse.ArgumentParser:
     parser = argparse.ArgumentParser(
         prog="dovetally",
         description="Joinery takeoff and key ordering for joints made with double-dovetail keys.",
-        epilog="Exit status: 0 good, 1 something cannot be made, bought or cut, 2 bad input.",
+        epilog="Exit status: 0 good, 1 something cannot be made, bought, cut or priced, 2 bad input.",
     )
     commands = parser.add_subparsers(required=True, metavar="COMMAND")
 
@@ -97,6 +97,11 @@ def _parser() -> argparse.ArgumentParser:
     cutting.add_argument("file", metavar="FILE", help="a cutting request or a project, or - for standard input")
     cutting.add_argument("--json", action="store_true", help="write the plan as JSON instead of tables")
     cutting.set_defaults(run=_cutting)
+
+    quote = commands.add_parser("quote", help="reckon what a project file is quoted at")
+    quote.add_argument("file", metavar="FILE", help="the project file, or - for standard input")
+    quote.add_argument("--json", action="store_true", help="write the quote as JSON instead of tables")
+    quote.set_defaults(run=_quote)
 
     backup, restore, archive, unarchive = backups.add_parsers(commands)
     backup.set_defaults(run=_backup)
@@ -222,6 +227,19 @@ def _cutting(options: argparse.Namespace) -> Exit:
             _say(line, sys.stdout)
     sys.stdout.flush()
     return Exit.GOOD if everything_placed else Exit.UNMET
+
+
+def _quote(options: argparse.Namespace) -> Exit:
+    from webapp.terminal.quote_table import quote_file
+
+    document, lines, whole = quote_file(*_planned(options.file))
+    if options.json:
+        _write_json(document)
+    else:
+        for line in lines:
+            _say(line, sys.stdout)
+    sys.stdout.flush()
+    return Exit.GOOD if whole else Exit.UNMET
 
 
 def _print(options: argparse.Namespace) -> Exit:

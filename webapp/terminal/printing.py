@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from domain.problems import BadInput, Problem, Refused
-from webapp.papers.kinds import DocumentKind, LabelChoices, Paper
+from webapp.papers.kinds import DocumentKind, LabelChoices, Paper, PrintKind, QuotePaper, print_kind
 from webapp.usecases.drafts import draft, heading_today, label_size, paper_called
 from webapp.wording.problems import InputProblem
 
@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from domain.spec.project import Project
     from domain.takeoff.takeoff import Takeoff
 
-_KINDS = ", ".join(kind.command for kind in DocumentKind)
+_KINDS = ", ".join(kind.command for kind in (*DocumentKind, *QuotePaper))
 
 
 def add_parser(commands: Any) -> argparse.ArgumentParser:
@@ -34,10 +34,10 @@ def add_parser(commands: Any) -> argparse.ArgumentParser:
     return parser
 
 
-def _kind(text: str) -> DocumentKind:
+def _kind(text: str) -> PrintKind:
     try:
-        return DocumentKind(text)
-    except ValueError:
+        return print_kind(text)
+    except Refused:
         raise argparse.ArgumentTypeError(f"{text!r} is no document; there is {_KINDS}") from None
 
 

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from domain.lengths import LengthError, Units, parse_length
 from domain.problems import BadInput, Path, Refused
-from webapp.papers.kinds import DocumentKind, Heading, LabelChoices, LabelSizeError, Paper
+from webapp.papers.kinds import Heading, LabelChoices, LabelSizeError, Paper, PrintKind, QuotePaper
 from webapp.wording.problems import InputProblem
 
 if TYPE_CHECKING:
@@ -40,7 +40,7 @@ def label_size(text: str) -> tuple[float, float]:
 
 
 def draft(
-    kind: DocumentKind,
+    kind: PrintKind,
     project: Project,
     takeoff: Takeoff,
     heading: Heading,
@@ -51,11 +51,14 @@ def draft(
 ) -> bytes:
     """The document as PDF; ``label`` is the place of the label's size.
 
-    Raises BadInput for a letter that the documents' font lacks, and a label that cannot be.
+    Raises BadInput for a letter that the documents' font lacks, a label that cannot be, and what a quote lacks.
     """
     # a compiler of documents is no part of a cold start
     from webapp.papers.kinds import LabelTooSmall
-    from webapp.papers.render import render
+    from webapp.papers.render import quote_of_file, render
+
+    if isinstance(kind, QuotePaper):
+        return quote_of_file(kind, project, takeoff, heading, paper)
 
     try:
         return render(kind, project, takeoff, heading, paper, labels)

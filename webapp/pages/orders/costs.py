@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
-from decimal import ROUND_HALF_EVEN, Decimal
 from fractions import Fraction
 
 from fastapi import APIRouter, Request
@@ -18,14 +17,11 @@ from webapp.site.incoming import RowId
 from webapp.site.rendering import render
 from webapp.store.projects import ProjectHead
 from webapp.usecases.costs import WOOD, ProjectCosts, Repeat, project_costs
-from webapp.wording.amounts import PRICED_BY, amount
-from webapp.wording.exact import price_text
-from webapp.wording.money import format_money, minor_places
+from webapp.wording.amounts import amount
+from webapp.wording.money import format_money
+from webapp.wording.unit_price import each_text, source_text
 
 router = APIRouter(include_in_schema=False)
-
-FINER = 2
-"""Decimals that the price of one piece has beyond the currency's own."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,16 +114,12 @@ def _line(line: CostLine, costs: ProjectCosts) -> LineRow:
     quantity = _quantity(line.quantity, costs.units[line.item])
     if line.price is None:
         return LineRow(line.item, quantity, "", "", "")
-    pack = line.price.pack
     unit = costs.units[line.item]
-    source = "catalogue, price of one"
-    if pack is not None:
-        source = f"{pack.supplier}, {format_money(pack.price, costs.currency)} for {amount(pack.size, unit)}"
     return LineRow(
         line.item,
         quantity,
-        _each(line.price, costs.currency, unit),
-        source,
+        each_text(line.price, costs.currency, unit),
+        source_text(line.price, costs.currency, unit),
         format_money(line.cost, costs.currency),
     )
 
@@ -137,8 +129,8 @@ def _changes(repeat: Repeat, costs: ProjectCosts) -> tuple[ChangeRow, ...]:
         ChangeRow(
             change.item,
             _quantity(change.quantity, costs.units[change.item]),
-            _each(change.then, costs.currency, costs.units[change.item]),
-            _each(change.now, costs.currency, costs.units[change.item]),
+            each_text(change.then, costs.currency, costs.units[change.item]),
+            each_text(change.now, costs.currency, costs.units[change.item]),
             _direction(change.then, change.now),
         )
         for change in repeat.changes
@@ -157,17 +149,3 @@ def _quantity(quantity: Fraction, unit: str) -> str:
         return amount(round(quantity), unit)
     number = str(quantity) if quantity.denominator == 1 else f"{float(quantity):.1f}"
     return f"{number}\xa0{unit}"
-
-
-def _each(price: UnitPrice, currency: str, unit: str) -> str:
-    """The price of one, finer than money is paid; of boards that of a m³, of strips that of a m.
-
-    >>> _each(UnitPrice(Fraction(1290, 100)), "EUR", "pcs"), _each(UnitPrice(Fraction(119, 1000)), "EUR", "cm³")
-    ('0.1290', '1190.00 a m³')
-    """
-    places = minor_places(currency)
-    if unit in PRICED_BY:
-        whole, count = PRICED_BY[unit]
-        return f"{price_text(round(price.each * count), currency)} a {whole}"
-    exact = Decimal(price.each.numerator) / Decimal(price.each.denominator)
-    return str(exact.scaleb(-places).quantize(Decimal(1).scaleb(-places - FINER), ROUND_HALF_EVEN))
