@@ -2,7 +2,7 @@
 PYTHON ?= python3
 VENV := .venv
 BIN := $(VENV)/bin
-INSTALL := $(BIN)/python -m pip install --quiet --disable-pip-version-check -c constraints.txt
+PIP := $(BIN)/python -m pip install --quiet --disable-pip-version-check
 RUNS := $(VENV)/.runs
 READY := $(VENV)/.ready
 # on every core; a file's tests stay together, for they share what is dear to make
@@ -11,7 +11,7 @@ NPM := node_modules/.package-lock.json
 BIOME := node_modules/.bin/biome
 
 .DEFAULT_GOAL := help
-.PHONY: help run test quick check fix coverage docs-pictures house bench torture setup clean
+.PHONY: help run test quick check fix coverage docs-pictures house bench supply torture setup clean
 
 help: ## list these commands
 	@sed -n 's/^\([a-z-]*\):.*## /\1\t/p' $(MAKEFILE_LIST) | expand -t 16
@@ -51,6 +51,10 @@ house: setup ## print the measures of the code: rooms, arrows, sizes
 bench: setup ## print speed, as ratios within one run
 	$(BIN)/python -m tests.bench
 
+supply: setup ## after a change of constraints.txt: list the files of these versions, and what the program is made of
+	$(PIP) -c constraints.txt uv
+	$(BIN)/python -m tests.supply
+
 torture: setup ## the long tests
 	DOVETALLY_TORTURE=1 $(TEST) -m torture
 
@@ -59,13 +63,15 @@ setup: $(READY) ## make .venv, with what tests need
 clean: ## remove everything that these commands made
 	rm -rf $(VENV) node_modules build dist *.egg-info .mypy_cache .ruff_cache .pytest_cache .hypothesis .coverage*
 
-$(RUNS): pyproject.toml constraints.txt
+# pip refuses every file whose hash is not in the list
+$(RUNS): pyproject.toml supply/run.txt
 	$(PYTHON) -m venv $(VENV)
-	$(INSTALL) -e .
+	$(PIP) --require-hashes -r supply/run.txt
+	$(PIP) --no-deps --no-build-isolation -e .
 	touch $@
 
-$(READY): $(RUNS)
-	$(INSTALL) -e '.[test]'
+$(READY): $(RUNS) supply/test.txt
+	$(PIP) --require-hashes -r supply/test.txt
 	touch $@
 
 # Biome for our scripts, axe-core for the tests of accessibility; a machine without npm does without them

@@ -7,19 +7,12 @@ versions as the bundled files themselves tell them.
 from __future__ import annotations
 
 import re
-import tomllib
-from email.message import Message
-from importlib.metadata import PackageNotFoundError, metadata, requires
-from pathlib import Path
-from typing import cast
 
 import pytest
 from packaging.requirements import Requirement
-from packaging.utils import canonicalize_name
+from packaging.utils import NormalizedName, canonicalize_name
 
-ROOT = Path(__file__).parents[1]
-PROJECT = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
-NOTICES = (ROOT / "NOTICES.md").read_text(encoding="utf-8")
+from tests.supply import LISTS, PROJECT, ROOT, SUPPLY, Noticed, bill, bundled, licence, noticed, with_all_they_need
 
 PERMISSIVE = {"0BSD", "Apache-2.0", "BSD-2-Clause", "BSD-3-Clause", "CC0-1.0", "MIT", "PSF-2.0", "Zlib"}
 FOR_TESTS = PERMISSIVE | {"MPL-2.0"}
@@ -27,50 +20,11 @@ RUN_BY_THEMSELVES = {"djhtml": {"GPL-3.0-or-later"}}
 """Programs that only work on the source, are never imported and come with nothing."""
 CHOSEN = {"psycopg": {"LGPL-3.0-only"}}
 """Comes only to whoever asks for it, unchanged and by itself: the driver for a database server."""
-SAID_OTHERWISE = {
-    "GNU General Public License v3 or later (GPLv3+)": "GPL-3.0-or-later",
-    "3-Clause BSD License": "BSD-3-Clause",
-    "Apache 2.0": "Apache-2.0",
-    "Apache Software License": "Apache-2.0",
-    "BSD License": "BSD-3-Clause",
-    "MIT License": "MIT",
-    "Mozilla Public License 2.0 (MPL 2.0)": "MPL-2.0",
-}
-"""How some packages name a licence, beside the name that the SPDX list gives it."""
 
 
-def with_all_they_need(names: list[str]) -> set[str]:
-    """These requirements' packages and everything that they are installed with."""
-    found: set[str] = set()
-    waiting = [Requirement(name) for name in names]
-    while waiting:
-        wanted = waiting.pop()
-        if wanted.name in found or not applies(wanted, {""}):
-            continue
-        try:
-            needs = requires(wanted.name) or []
-        except PackageNotFoundError:
-            continue
-        found.add(wanted.name)
-        waiting += [need for need in map(Requirement, needs) if applies(need, {"", *wanted.extras})]
-    return found
-
-
-def applies(need: Requirement, extras: set[str]) -> bool:
-    return need.marker is None or any(need.marker.evaluate({"extra": extra}) for extra in extras)
-
-
-def licences(package: str) -> set[str]:
-    """The licences that the package declares, all of which hold or from which one may choose."""
-    declared = cast("Message", metadata(package))
-    classified = [
-        line.rpartition(" :: ")[2] for line in declared.get_all("Classifier", []) if line.startswith("License ::")
-    ]
-    said = declared.get("License-Expression")
-    if said is None:
-        said = " AND ".join(SAID_OTHERWISE.get(name, name) for name in classified) or declared.get("License", "")
-    said = SAID_OTHERWISE.get(said, said)
-    return set(re.split(r" AND | OR ", said.replace("(", "").replace(")", "")))
+def choices(expression: str) -> set[str]:
+    """The licences of an expression, all of which hold or from which one may choose."""
+    return set(re.split(r" AND | OR ", expression.replace("(", "").replace(")", "")))
 
 
 PINNED = (ROOT / "constraints.txt").read_text(encoding="utf-8")
@@ -111,31 +65,57 @@ def test_every_library_has_a_licence_that_was_looked_at(
 ) -> None:
     packages = with_all_they_need(names)
     assert len(packages) > len(names)
-    assert {package: found for package in packages if not (found := licences(package)) <= allowed} == others
-
-
-def noticed() -> dict[str, tuple[str, str]]:
-    """The files in the notice's table, each with its version and the file of its licence."""
-    rows = re.findall(r"^\| `(\S+)` \|.*?\| ([\d.]+) \|.*\]\((\S+)\) \|$", NOTICES, re.MULTILINE)
-    return {file: (version, text) for file, version, text in rows}
-
-
-def bundled() -> set[str]:
-    """The files in the tree that others made: fonts, and scripts that carry a version in their name."""
-    fonts = (ROOT / "templates").rglob("*.[to]tf")
-    scripts = (ROOT / "static").glob("*-[0-9]*.js")
-    return {path.relative_to(ROOT).as_posix() for path in (*fonts, *scripts)}
+    assert {
+        package: found for package in packages if not (found := choices(licence(package))) <= allowed
+    } == others
 
 
 def test_the_notice_names_what_is_bundled() -> None:
-    assert bundled() == set(noticed())
+    assert bundled() == {one.file for one in noticed()}
 
 
-@pytest.mark.parametrize("file", sorted(noticed()))
-def test_the_notice_tells_the_version_and_where_the_licence_stands(file: str) -> None:
-    version, text = noticed()[file]
-    content = (ROOT / file).read_bytes()
+@pytest.mark.parametrize("one", noticed(), ids=lambda one: one.file)
+def test_the_notice_tells_the_version_and_where_the_licence_stands(one: Noticed) -> None:
+    content = (ROOT / one.file).read_bytes()
     # fonts tell their version in UTF-16 (OpenType, name table, id 5), htmx as a script's value
-    told = [f"Version {version}".encode("utf-16-be"), f'"{version}"'.encode(), f"'{version}'".encode()]
+    told = [
+        f"Version {one.version}".encode("utf-16-be"),
+        f'"{one.version}"'.encode(),
+        f"'{one.version}'".encode(),
+    ]
     assert any(mark in content for mark in told)
-    assert len((ROOT / text).read_text(encoding="utf-8")) > 500
+    assert len((ROOT / one.text).read_text(encoding="utf-8")) > 500
+
+
+def listed(name: str) -> dict[NormalizedName, tuple[str, list[str]]]:
+    """The libraries of a list of files: version and hashes, by name."""
+    text = (SUPPLY / name).read_text(encoding="utf-8").replace("\\\n", "")
+    found = {}
+    for line in text.splitlines():
+        match = re.fullmatch(r"(\S+)==(\S+?)( ; .*?)?((?: +--hash=sha256:[0-9a-f]{64})+)", line.rstrip())
+        assert match, f"{name}: {line[:80]!r} is no library with the hashes of its files"
+        package, version, _, hashes = match.groups()
+        found[canonicalize_name(package)] = (version, hashes.split())
+    return found
+
+
+@pytest.mark.parametrize(("name", "extras"), LISTS.items())
+def test_every_file_that_is_installed_has_a_hash(name: str, extras: tuple[str, ...]) -> None:
+    """What pip is given by ``--require-hashes``: it refuses a library without one, and any other file."""
+    wanted = [
+        *PROJECT["dependencies"],
+        *(need for extra in extras for need in PROJECT["optional-dependencies"][extra]),
+    ]
+    needed = {canonicalize_name(package) for package in with_all_they_need(wanted)}
+    files = listed(name)
+    assert needed <= files.keys()
+    assert [package for package, (version, _) in files.items() if PINS[package] != version] == []
+
+
+def test_what_runs_lists_no_test_library() -> None:
+    assert not {"pytest", "hypothesis", "ruff", "mypy", "playwright"} & set(listed("run.txt"))
+
+
+def test_the_bill_of_materials_is_of_what_is_installed() -> None:
+    """Made anew from the installed packages' own metadata and the files in the tree, it is the one kept."""
+    assert (SUPPLY / "sbom.cdx.json").read_text(encoding="utf-8") == bill()
