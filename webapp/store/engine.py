@@ -20,7 +20,7 @@ from sqlalchemy.engine import URL, make_url
 from sqlalchemy.exc import ArgumentError
 from sqlmodel import Session
 
-from webapp.store import places, schema, server, sqlite
+from webapp.store import past, places, schema, server, sqlite
 from webapp.store.backup import put_in_place
 from webapp.store.errors import CannotOpen, InUse, OnlyToLookAt, ReadOnly, StoreError, in_our_words
 from webapp.store.health import AT_ONCE, Checkup, look_over
@@ -183,6 +183,8 @@ class Store:
     def writing(self) -> Iterator[Session]:
         """A session in one transaction: all of it is kept at the end of the block, or none.
 
+        What it edits is kept as it was before (``past``).
+
         Raises NothingWritten once damage was seen, also where it was seen while the block ran.
         """
         self._standing.refuse_to_write()
@@ -193,7 +195,9 @@ class Store:
                 held.enter_context(session.begin())
                 with self._waiting.at_the_lock():
                     session.connection()
+                past.watch(session)
                 yield session
+                past.keep(session, self._clock())
                 self._standing.refuse_to_write()
         except ReadOnly:
             self._writer.dispose()  # a connection that was opened to read only would never write again

@@ -1,3 +1,5 @@
+CREATE INDEX ix_edit_token ON edit (token)
+;
 CREATE INDEX ix_form_token_at ON form_token (at)
 ;
 CREATE INDEX ix_movement_order_line_id_on_hand ON movement (order_line_id, on_hand)
@@ -11,6 +13,12 @@ CREATE INDEX ix_offer_price_offer_id_from_day ON offer_price (offer_id, from_day
 CREATE INDEX ix_offer_supplier_id ON offer (supplier_id)
 ;
 CREATE INDEX ix_order_line_item_id ON order_line (item_id)
+;
+CREATE INDEX ix_past_row_kind_number_until ON past_row (kind, number, until)
+;
+CREATE INDEX ix_past_row_since ON past_row (since)
+;
+CREATE INDEX ix_past_row_until ON past_row (until)
 ;
 CREATE INDEX ix_quote_project_id ON quote (project_id)
 ;
@@ -88,6 +96,17 @@ CREATE TABLE device (
 	CONSTRAINT ck_device_name CHECK (length(name) BETWEEN 1 AND 60),
 	CONSTRAINT ck_device_role CHECK (role IN ('reads', 'at_the_machine', 'everything')),
 	CONSTRAINT ck_device_secret_sha256 CHECK (length(secret_sha256) = 64)
+)
+ STRICT
+;
+CREATE TABLE edit (
+	id INTEGER NOT NULL PRIMARY KEY AUTOINCREMENT,
+	at TEXT NOT NULL,
+	doing TEXT NOT NULL,
+	token TEXT NOT NULL,
+	device TEXT NOT NULL,
+	of_edit INTEGER,
+	CONSTRAINT ck_edit_doing CHECK (doing IN ('found', 'edited', 'undone', 'brought_back'))
 )
  STRICT
 ;
@@ -228,6 +247,34 @@ CREATE TABLE order_project (
 	CONSTRAINT pk_order_project PRIMARY KEY (order_id, project_id),
 	CONSTRAINT ck_order_project_project_name CHECK (project_name <> ''),
 	CONSTRAINT fk_order_project_order_id_placed_order FOREIGN KEY(order_id) REFERENCES placed_order (id)
+)
+ STRICT
+;
+CREATE TABLE past_file (
+	sha256 TEXT NOT NULL,
+	body BLOB NOT NULL,
+	CONSTRAINT pk_past_file PRIMARY KEY (sha256),
+	CONSTRAINT ck_past_file_sha256 CHECK (length(sha256) = 64)
+)
+ STRICT
+;
+CREATE TABLE past_row (
+	id INTEGER NOT NULL PRIMARY KEY AUTOINCREMENT,
+	kind TEXT NOT NULL,
+	number INTEGER NOT NULL,
+	table_name TEXT NOT NULL,
+	row_key TEXT NOT NULL,
+	since INTEGER NOT NULL,
+	until INTEGER,
+	in_bin INTEGER NOT NULL,
+	row_json TEXT NOT NULL,
+	CONSTRAINT ck_past_row_kind CHECK (kind <> ''),
+	CONSTRAINT ck_past_row_table_name CHECK (table_name <> ''),
+	CONSTRAINT ck_past_row_row_key CHECK (row_key <> ''),
+	CONSTRAINT ck_past_row_in_bin CHECK (in_bin IN (0, 1) AND (in_bin = 0 OR until IS NOT NULL)),
+	CONSTRAINT ck_past_row_order CHECK (until > since),
+	CONSTRAINT fk_past_row_since_edit FOREIGN KEY(since) REFERENCES edit (id),
+	CONSTRAINT fk_past_row_until_edit FOREIGN KEY(until) REFERENCES edit (id)
 )
  STRICT
 ;

@@ -397,6 +397,7 @@ def duplicate_assembly(session: Session, assembly_id: int) -> int:
     project = _grown(session, original.project_id)
     spec = _assembly(original).spec
     mark = next_mark(session, original.project_id)
+    _touch(session, project)  # first, so that what follows is seen as a change of the project
     session.exec(
         update(AssemblyRow)
         .where(_of(original.project_id), col(AssemblyRow.position) > original.position)
@@ -404,7 +405,7 @@ def duplicate_assembly(session: Session, assembly_id: int) -> int:
     )
     copy = _assembly_row(original.project_id, original.position + 1, under_mark(spec, mark))
     session.add(copy)
-    _touch(session, project)
+    session.flush()
     return number_of(copy)
 
 

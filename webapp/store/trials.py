@@ -27,6 +27,7 @@ from webapp.store.machine_tables import (
     TrialRow,
     TrialWithdrawnRow,
 )
+from webapp.store.past_tables import PastRowRow
 from webapp.store.rows import LARGEST_NUMBER, number_of
 from webapp.store.shop import raise_edition
 from webapp.store.specs import moulding_text, read_moulding
@@ -102,6 +103,8 @@ def book_edition(session: Session) -> tuple[int, ...]:
             func.count(col(TrialWithdrawnRow.trial_id)),
             func.max(MouldingRow.id),
             func.count(col(MouldingRow.id)),
+            # one that comes out of the bin has the number that it had
+            select(func.max(PastRowRow.id)).where(PastRowRow.kind == "moulding").scalar_subquery(),
         )
     )
 

@@ -51,6 +51,13 @@ INSERT INTO photograph VALUES (1, 1, 'A-J1', 'The corner, open', '2026-03-02T08:
 """
 
 
+PAST = """
+INSERT INTO edit VALUES (1, '2026-03-02T08:30:00.000000Z', 'edited', 'a-form-token-0001', '', NULL);
+INSERT INTO past_row VALUES (1, 'plug', 9, 'plug', '9', 1, NULL, 0, '{}');
+INSERT INTO past_file VALUES ('a8100ae6aa1940d0b663bb31cd466142ebbdbd5187131b92d93818987832eb89', x'ff');
+"""
+
+
 def fill(file: Path) -> None:
     """Make ``file`` such a database."""
     store = Store.open(file)
@@ -63,4 +70,4 @@ def fill(file: Path) -> None:
         quotes.add_quote(session, quote_head(), "{}", {("quote", "A4"): b"%PDF"})
     store.close()
     with closing(sqlite3.connect(file, isolation_level=None)) as connection:
-        connection.executescript(STOCK + MACHINE + DEVICE + PHOTOGRAPH)
+        connection.executescript(STOCK + MACHINE + DEVICE + PHOTOGRAPH + PAST)

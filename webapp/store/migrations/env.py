@@ -7,6 +7,7 @@ from alembic import context
 from webapp.store import (  # noqa: F401  their tables join the others
     device_tables,
     machine_tables,
+    past_tables,
     photograph_tables,
     quote_tables,
     stock_tables,
