@@ -7,6 +7,7 @@
    would be inline script, which the policy forbids. So what is imported goes by its plain name, which the browser
    asks for again every time and mostly is told "not modified" (webapp/site/static_files.py). */
 
+import { drawSetUp } from "./set_up_pictures.js";
 import { TickExchange } from "./tick_exchange.js";
 import { TickStore } from "./tick_store.js";
 
@@ -95,10 +96,12 @@ function book(tick) {
   exchange.run();
 }
 
-function tickOff(row, isAll) {
+// "all" or a number, of which no more than are left are booked
+function tickOff(row, wanted) {
   const rest = row.quantity - countDone(row, standing());
   if (rest < 1) return;
-  book({ uuid: newUuid(), set_up: row.setUp, piece: row.keys[0], count: isAll ? rest : 1 });
+  const count = wanted === "all" ? rest : Math.min(rest, wanted);
+  book({ uuid: newUuid(), set_up: row.setUp, piece: row.keys[0], count });
   say(row);
   keepFocus(row);
 }
@@ -124,10 +127,12 @@ function undoLastAt(section) {
   if (document.activeElement === document.body) focusHeading();
 }
 
+const wantedBy = (button) => (button?.matches("[data-all]") ? "all" : Number(button?.value) || 1);
+
 shop.addEventListener("submit", (event) => {
   event.preventDefault();
   const form = event.target;
-  if (form.matches("[data-tick]")) tickOff(rowOf(form), event.submitter?.matches("[data-all]"));
+  if (form.matches("[data-tick]")) tickOff(rowOf(form), wantedBy(event.submitter));
   else if (form.matches("[data-back]")) takeBackLastOf(rowOf(form));
   else if (form.matches("[data-undo]")) undoLastAt(sectionOf(form));
 });
@@ -170,7 +175,11 @@ function showRow(row, ticks) {
   find("[data-rest]").textContent = rest;
   find("[data-one]").hidden = !rest;
   find("[data-all]").hidden = rest < 2;
-  find("[data-take]").hidden = !ticks.some((tick) => isFor(tick, row));
+  const handful = find("[data-handful]");
+  if (handful) handful.hidden = rest <= Number(handful.value);
+  const last = ticks.filter((tick) => isFor(tick, row)).at(-1);
+  find("[data-take]").hidden = !last;
+  find("[data-take-count]").textContent = last?.count > 1 ? last.count : "";
 }
 
 const rowsIn = (section) => rows.filter((row) => row.setUp === section.dataset.setUp);
@@ -186,7 +195,13 @@ function showSection(section, ticks) {
     : progress(section);
   const last = lastAt(section.dataset.setUp, ticks);
   section.querySelector("[data-undo-button]").hidden = !last;
-  section.querySelector("[data-undo-what]").textContent = last ? rowFor(last).name : "";
+  section.querySelector("[data-undo-what]").textContent = last ? undoWords(last) : "";
+}
+
+// as undo_words in webapp/pages/machine/shop_rows.py
+function undoWords(tick) {
+  const { name } = rowFor(tick);
+  return tick.count === 1 ? name : `${tick.count} of ${name}`;
 }
 
 function progress(section) {
@@ -209,6 +224,7 @@ function focusHeading() {
 
 function turnTo(number) {
   for (const section of sections) section.hidden = Number(section.dataset.number) !== number;
+  drawSetUp(sections.find((section) => !section.hidden));
 }
 
 // the set-up that the address asks for; 0 for none
@@ -285,4 +301,6 @@ if (sections.length) {
   const first = sections.find((section) => !isFinished(section)) ?? sections.at(-1);
   turnTo(asked() || Number(first.dataset.number));
 }
+// from here on the script says which set-up is seen; until then the stylesheet has shown the one to go on with
+shop.classList.add("is-worked");
 exchange.start();

@@ -7,7 +7,9 @@ from playwright.sync_api import Browser, Page, expect
 
 from tests.browser.at_the_machine import SAVED, frames, open_shop, shown, ticks_of, wait_until_sent
 from tests.browser.conftest import WAIT_MILLISECONDS, Axe, Server
+from tests.browser.elsewhere import bring_in
 from tests.browser.hands import Hands
+from tests.factories import a_frame
 from webapp.site import urls
 
 pytestmark = pytest.mark.browser
@@ -37,7 +39,7 @@ class TestOneSetUpAtATime:
         expect(row.locator(".tick-count")).to_have_text("6 of 6")
         expect(row.locator("[data-tick] button:visible")).to_have_count(0)
         undo = page.locator("[data-undo-button]:visible")
-        expect(undo).to_contain_text("A1, left-hand")
+        expect(undo).to_contain_text("5 of A1, left-hand")
         undo.click()
         expect(row.locator(".tick-count")).to_have_text("1 of 6")
         row.locator("[data-take]").click()
@@ -157,3 +159,187 @@ def test_targets_for_gloves_and_nothing_wider_than_the_screen(
     page.locator("[data-one]:visible").first.click()
     expect(page.locator("[data-link]")).to_contain_text("to be sent")
     axe(page)
+
+
+CAPITAL = 5 / 25.4 * 96
+"""CSS pixels: 1/200 of a metre, the height of a capital that is read from there; common practice (no source)."""
+CAPITALS = """selector => {
+  const seen = [...document.querySelectorAll(selector)].filter(each => each.getClientRects().length);
+  return seen.map(each => {
+    const style = getComputedStyle(each);
+    const pen = document.createElement("canvas").getContext("2d");
+    pen.font = `${style.fontWeight} 100px ${style.fontFamily}`;
+    const scale = each.getScreenCTM ? each.getScreenCTM().a : 1;
+    const capital = pen.measureText("H").actualBoundingBoxAscent / 100;
+    return [each.textContent.trim(), capital * parseFloat(style.fontSize) * scale];
+  });
+}"""
+
+
+@pytest.mark.parametrize("size", [(820, 1180), (1180, 820), (1280, 800)], ids=str)
+def test_drawings_and_readings_are_read_from_a_metre_away(
+    busy_demo: Server, page: Page, size: tuple[int, int]
+) -> None:
+    open_shop(page, busy_demo, frames(page, busy_demo))
+    page.set_viewport_size({"width": size[0], "height": size[1]})
+    for what in (".shop-pictures text", ".shop-readings dd", ".tick-name", ".tick-count b", ".tick-letter"):
+        found = page.evaluate(CAPITALS, what)
+        assert found, what
+        # a browser's own measure of a letter is whole pixels of a large one
+        assert [each for each in found if each[1] < CAPITAL - 0.2] == [], what
+
+
+@pytest.mark.parametrize("size", [(820, 1180), (1180, 820)], ids=str)
+def test_ticks_stand_beside_the_readings_without_a_scroll(
+    busy_demo: Server, page: Page, size: tuple[int, int]
+) -> None:
+    open_shop(page, busy_demo, frames(page, busy_demo))
+    page.set_viewport_size({"width": size[0], "height": size[1]})
+    bar = page.locator(".shop-bar:visible").bounding_box()
+    readings = page.locator(".shop-readings:visible").bounding_box()
+    assert bar
+    assert readings
+    for place in range(3):
+        row = page.locator("[data-row]:visible").nth(place).bounding_box()
+        assert row
+        assert row["x"] >= readings["x"] + readings["width"]
+        assert row["y"] + row["height"] <= bar["y"]
+    assert readings["y"] + readings["height"] <= bar["y"]
+
+
+class TestDrawings:
+    def test_one_set_up_is_drawn_at_a_time_and_without_a_connection_too(
+        self, busy_demo: Server, page: Page
+    ) -> None:
+        open_shop(page, busy_demo, frames(page, busy_demo))
+        page.context.set_offline(True)
+        for number in ("1", "2"):
+            drawn = page.locator(".shop-pictures svg")
+            expect(drawn).to_have_count(1)
+            expect(drawn.locator("title")).to_have_text(f"Set-up {number}, left-hand pieces")
+            page.click(".shop-hands >> text=right-hand")
+            expect(drawn).to_have_count(1)
+            expect(drawn.locator("title")).to_have_text(f"Set-up {number}, right-hand pieces")
+            expect(page.locator(".shop-hands [aria-pressed=true]")).to_have_text("right-hand")
+            page.click(".shop-hands >> text=left-hand")
+            if number == "1":
+                page.click("[data-next]:visible")
+
+    def test_the_hand_that_was_chosen_stays_for_the_next_set_up(self, busy_demo: Server, page: Page) -> None:
+        open_shop(page, busy_demo, frames(page, busy_demo))
+        page.locator(".shop-hands >> text=right-hand").focus()
+        page.keyboard.press("Enter")
+        page.click("[data-next]:visible")
+        expect(page.locator(".shop-pictures svg title")).to_have_text("Set-up 2, right-hand pieces")
+
+    def test_without_script_both_hands_are_drawn(self, busy_demo: Server, page: Page, browser: Browser) -> None:
+        project_id = frames(page, busy_demo)
+        context = browser.new_context(java_script_enabled=False)
+        plain = context.new_page()
+        plain.goto(busy_demo.url + urls.shop(project_id))
+        assert plain.locator(".shop-pictures svg:visible").count() == 4
+        context.close()
+
+
+class TestManyEqualPieces:
+    def test_by_the_handful_all_and_back(self, busy_demo: Server, page: Page) -> None:
+        page.goto(f"{busy_demo.url}/cautions")
+        project_id = bring_in(page, busy_demo.url, a_frame(quantity=11))  # twenty-two ends of a hand
+        open_shop(page, busy_demo, project_id)
+        row = page.locator("[data-row]:visible").nth(1)
+        count, undo = row.locator(".tick-count"), page.locator("[data-undo-button]:visible")
+        for said in ("5 of 22", "10 of 22"):
+            row.locator("[data-handful]").click()
+            expect(count).to_have_text(said)
+        row.locator("[data-one]").focus()
+        page.keyboard.press("Enter")
+        expect(undo).to_have_text("Undo A1, left-hand")
+        row.locator("[data-handful]").focus()
+        page.keyboard.press("Space")
+        expect(count).to_have_text("16 of 22")
+        expect(undo).to_have_text("Undo 5 of A1, left-hand")
+        row.locator("[data-handful]").click()
+        expect(count).to_have_text("21 of 22")
+        expect(row.locator("[data-handful]:visible")).to_have_count(0)
+        undo.click()
+        expect(count).to_have_text("16 of 22")
+        row.locator("[data-all]").click()
+        expect(count).to_have_text("22 of 22")
+        expect(row.locator("[data-take]")).to_contain_text("Take back 6")
+        wait_until_sent(page)
+        booked = ticks_of(busy_demo, project_id)
+        assert [number for _, number in booked] == [5, 5, 1, 5, 5, -5, 6]
+        assert len({uuid for uuid, _ in booked}) == 7
+        page.reload()
+        expect(page.locator("[data-row]:visible .tick-count").nth(1)).to_have_text("22 of 22")
+
+
+STUB = """
+  window.locks = [];
+  window.hidden = false;
+  Object.defineProperty(Document.prototype, "hidden", { get: () => window.hidden });
+  Object.defineProperty(Navigator.prototype, "wakeLock", { value: {
+    async request(what) {
+      if (window.refused) throw new DOMException("saving power", "NotAllowedError");
+      const lock = new EventTarget();
+      lock.what = what;
+      lock.released = false;
+      lock.release = async () => { lock.released = true; lock.dispatchEvent(new Event("release")); };
+      window.locks.push(lock);
+      return lock;
+    } } });
+"""
+
+
+class TestTheScreen:
+    """The Screen Wake Lock API (W3C) as a stub: no test browser has a screen to keep on."""
+
+    def held(self, page: Page) -> list[bool]:
+        found: list[bool] = page.evaluate("window.locks.map(lock => !lock.released)")
+        return found
+
+    def turn(self, page: Page, hidden: bool) -> None:
+        page.evaluate(
+            "hidden => { window.hidden = hidden; document.dispatchEvent(new Event('visibilitychange')); }", hidden
+        )
+
+    def test_it_is_kept_on_let_go_when_hidden_and_asked_for_again(self, busy_demo: Server, page: Page) -> None:
+        page.add_init_script(STUB)
+        open_shop(page, busy_demo, frames(page, busy_demo))
+        words, switch = page.locator("[data-awake]"), page.locator("[data-awake-switch]")
+        expect(words).to_have_text("The screen stays on")
+        assert page.evaluate("window.locks.map(lock => lock.what)") == ["screen"]
+        self.turn(page, hidden=True)
+        assert self.held(page) == [False]
+        self.turn(page, hidden=False)
+        expect(words).to_have_text("The screen stays on")
+        assert self.held(page) == [False, True]
+        switch.click()
+        expect(words).to_have_text("The screen may go dark")
+        expect(switch).to_have_attribute("aria-pressed", "false")
+        assert self.held(page) == [False, False]
+        # the device remembers it, and being looked at again asks for nothing
+        page.reload()
+        expect(words).to_have_text("The screen may go dark")
+        self.turn(page, hidden=False)
+        assert self.held(page) == []
+        switch.focus()
+        page.keyboard.press("Space")
+        expect(words).to_have_text("The screen stays on")
+        assert self.held(page) == [True]
+
+    def test_a_browser_that_refuses_or_has_none_is_told_of(
+        self, busy_demo: Server, page: Page, browser: Browser, axe: Axe
+    ) -> None:
+        project_id = frames(page, busy_demo)
+        page.add_init_script(STUB + "window.refused = true;")
+        open_shop(page, busy_demo, project_id)
+        expect(page.locator("[data-awake]")).to_contain_text("did not keep the screen on")
+        bare = browser.new_context()
+        other = bare.new_page()
+        other.add_init_script("delete Navigator.prototype.wakeLock;")
+        other.goto(busy_demo.url + urls.shop(project_id))
+        expect(other.locator("[data-awake]")).to_contain_text("cannot keep the screen on here")
+        expect(other.locator("[data-awake-switch]:visible")).to_have_count(0)
+        axe(other)
+        bare.close()

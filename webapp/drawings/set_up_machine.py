@@ -18,11 +18,11 @@ FARTHEST = 2.6
 ROW = 1.25
 """Height of a row of words, in em."""
 TABLE = 1.3
-"""Thickness of the table, in em."""
+"""Thickness of the table; like the clamp and the stop in the machine's own measure."""
 CLAMP = 2.4
-"""Height of the clamp above the wood, in em."""
+"""Height of the clamp above the wood."""
 STOP = 1.0
-"""Height of the stop's block, in em."""
+"""Height of the stop's block."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,6 +49,7 @@ class Machine:
     section: Section
     piece: Wood
     scale_tip: float | None
+    ems: float = EMS
 
     @property
     def tip(self) -> float:
@@ -114,30 +115,35 @@ class Machine:
 
     @cached_property
     def em(self) -> float:
-        """Height of the lettering."""
+        """Height of the letters."""
         lean = self.deep / tan(self.angle)
         up = self.high - self.rest + self.tip / 2 + self.deep
-        return max(self.wide + lean, up, 4 * self.tip) / EMS
+        return max(self.wide + lean, up, 4 * self.tip) / self.ems
+
+    @property
+    def part(self) -> float:
+        """What the machine's own parts are measured in: as large beside the wood however large the letters are."""
+        return self.em * self.ems / EMS
 
     @property
     def fence_wide(self) -> float:
         """The fence's width along the machine's face."""
-        return 1.7 * self.em / sin(self.angle)
+        return 1.7 * self.part / sin(self.angle)
 
     @property
     def face_thick(self) -> float:
         """Thickness of the machine's face in plan."""
-        return 1.3 * self.em
+        return 1.3 * self.part
 
     @cached_property
     def left(self) -> float:
         """Left end of table and machine's face."""
-        return self.tip_x - self.fence_wide - 1.2 * self.em
+        return self.tip_x - self.fence_wide - 1.2 * self.part
 
     @cached_property
     def right(self) -> float:
         """Right end of table and machine's face."""
-        return self.far + 1.2 * self.em
+        return self.far + 1.2 * self.part
 
     @property
     def margin(self) -> float:
@@ -148,14 +154,14 @@ class Machine:
     @cached_property
     def table(self) -> float:
         """Height of the table in the drawing: the elevation stands above the plan and its dimensions."""
-        below = max(-self.rest + self.tip / 2, TABLE * self.em) + (ROW + 0.9) * self.em
+        below = max(-self.rest + self.tip / 2, TABLE * self.part) + (ROW + 0.9) * self.em
         return self.face_thick + 3.6 * self.em + below
 
     @cached_property
     def top(self) -> float:
         """Height of everything drawn."""
-        clamp = 0.0 if self.piece.on_edge else CLAMP * self.em
-        return self.table + max(self.high + clamp, self.stop + STOP * self.em)
+        clamp = 0.0 if self.piece.on_edge else CLAMP * self.part
+        return self.table + max(self.high + clamp, self.stop + STOP * self.part)
 
     @property
     def along(self) -> Point:

@@ -50,7 +50,7 @@ def slanted(at: Point, angle: float, em: float) -> Line:
 
 def elevation(machine: Machine) -> Iterator[Shape]:
     """Cut at the mating face, seen towards the machine: table, fence, wood, slot, cutter, stop and clamp."""
-    table, high, em = machine.table, machine.high, machine.em
+    table, high, em = machine.table, machine.high, machine.part
     yield from _table(machine)
     fence = _upright_box(machine.tip_x - machine.fence_wide, machine.tip_x, table, table + 0.72 * high)
     yield from _solid(fence, METAL, em)
@@ -77,7 +77,7 @@ def elevation(machine: Machine) -> Iterator[Shape]:
 
 def plan(machine: Machine) -> Iterator[Shape]:
     """Cut level with the cutter, seen from above: the machine's face, fence, wood with its slot, cutter."""
-    em, (dx, dy) = machine.em, machine.along
+    em, (dx, dy) = machine.part, machine.along
     reach = machine.deep / sin(machine.angle)
     lean = (dx * reach, dy * reach)
     yield from _face(machine)
@@ -101,7 +101,7 @@ def plan(machine: Machine) -> Iterator[Shape]:
 
 
 def _table(machine: Machine) -> Iterator[Shape]:
-    em, top, gap = machine.em, machine.table, machine.tip / 2 + AIR
+    em, top, gap = machine.part, machine.table, machine.tip / 2 + AIR
     for start, end in ((machine.left, -gap), (gap, machine.right)):
         yield from _solid(_upright_box(start, end, top - TABLE * em, top), METAL, em)
 
@@ -111,11 +111,11 @@ def _spacers(machine: Machine) -> Iterator[Shape]:
     gap, top, high = machine.tip / 2 + AIR, machine.table, machine.piece.spacer
     for start, end in ((machine.tip_x, -gap), (gap, machine.far)) if high else ():
         if end > start:
-            yield from _solid(_upright_box(start, end, top, top + high), METAL, machine.em)
+            yield from _solid(_upright_box(start, end, top, top + high), METAL, machine.part)
 
 
 def _face(machine: Machine) -> Iterator[Shape]:
-    em, gap = machine.em, machine.mouth / 2 + AIR
+    em, gap = machine.part, machine.mouth / 2 + AIR
     for start, end in ((machine.left, -gap), (gap, machine.right)):
         yield from _solid(_upright_box(start, end, 0.0, machine.face_thick), METAL, em)
 
@@ -128,7 +128,7 @@ def _dovetail(machine: Machine) -> tuple[Point, ...]:
 
 
 def _cutter(machine: Machine, head: tuple[Point, ...]) -> Iterator[Shape]:
-    em, shank = machine.em, 0.3 * machine.mouth
+    em, shank = machine.part, 0.3 * machine.mouth
     neck = machine.face_thick + 0.5 * em
     # its flanks go on behind the machine's face as far as they are straight
     outline = (
@@ -144,7 +144,7 @@ def _cutter(machine: Machine, head: tuple[Point, ...]) -> Iterator[Shape]:
 
 def _stop(machine: Machine) -> Iterator[Shape]:
     """The carriage's pointer at the cutter's centre, below the block that stops it."""
-    em, centre = machine.em, machine.table + machine.stop
+    em, centre = machine.part, machine.table + machine.stop
     x = machine.right - 0.2 * em
     yield Line(Role.CENTRE, (0.0, centre), (x + 1.7 * em, centre))
     yield from _solid(_upright_box(x, x + 0.9 * em, centre, centre + STOP * em), METAL, em)
@@ -157,11 +157,11 @@ def _clamp_x(machine: Machine) -> float:
 
 
 def _foot(machine: Machine) -> float:
-    return min(2.6 * machine.em, 0.8 * max(machine.far, -machine.tip_x))
+    return min(2.6 * machine.part, 0.8 * max(machine.far, -machine.tip_x))
 
 
 def _clamp_from_above(machine: Machine) -> Iterator[Shape]:
-    em, x, half = machine.em, _clamp_x(machine), _foot(machine) / 2
+    em, x, half = machine.part, _clamp_x(machine), _foot(machine) / 2
     base = machine.table + machine.set_up.clamp_height
     yield from _solid(_upright_box(x - half, x + half, base, base + 0.7 * em), METAL, em)
     rod = 0.35 * half
@@ -170,7 +170,7 @@ def _clamp_from_above(machine: Machine) -> Iterator[Shape]:
 
 def _clamp_from_the_side(machine: Machine) -> Iterator[Shape]:
     """A pad against the board's inner side, and its rod, square to the fence."""
-    em, (dx, dy) = machine.em, machine.along
+    em, (dx, dy) = machine.part, machine.along
     # clear of the projection's dimension, beside which it would stand
     middle = (machine.set_up.projection + 0.5 * em) / sin(machine.angle) + 1.2 * em
 

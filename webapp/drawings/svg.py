@@ -24,10 +24,15 @@ _BOLD = {TextRole.MEMBER, TextRole.JOINT}
 _ROUND = 'stroke-linecap="round" stroke-linejoin="round"'
 
 
-def svg(drawing: Drawing, identity: str, css: str = "drawing", family: str = "sans-serif") -> Markup:
-    """The drawing for a page, with an ``identity`` that is unique on it, such as "joint-A-J1"."""
+def svg(
+    drawing: Drawing, identity: str, css: str = "drawing", family: str = "sans-serif", pixels: int = PIXELS
+) -> Markup:
+    """The drawing for a page, with an ``identity`` that is unique on it, such as "joint-A-J1".
+
+    ``pixels`` are CSS pixels to the em where nothing makes it smaller.
+    """
     name = escape(identity)
-    width, height = (round(side / drawing.em * PIXELS) for side in (drawing.width, drawing.height))
+    width, height = (round(side / drawing.em * pixels) for side in (drawing.width, drawing.height))
     described = f" {name}-desc" if drawing.describes else ""
     desc = f'<desc id="{name}-desc">{escape(drawing.describes)}</desc>\n' if drawing.describes else ""
     return Markup(

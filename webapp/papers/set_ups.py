@@ -29,9 +29,9 @@ def set_ups_data(project: Project, takeoff: Takeoff, units: Units, corrections: 
     source = Source(project.name, takeoff, rules)
     ordered = set_up_sheet([source], rules.change_minutes)
     time, sheet = work_time(source, ordered), sheet_view(ordered, [source], units, corrections)
-    pictures = sheet_pictures(ordered, [source], units)
+    pictures = sheet_pictures(ordered, [source], units, corrections)
     return {
-        "set_ups": [_set_up(block, pictures[block.number]) for block in sheet.blocks],
+        "set_ups": [_set_up(block, pictures[block.number].values()) for block in sheet.blocks],
         "slots": sum(line.work.passes for line in ordered.lines),
         "minutes": sheet.minutes,
         "certainty": sheet.certainty,

@@ -115,11 +115,11 @@ def static_url(name: str) -> str:
     return f"{urls.static(name)}?v={mark}"
 
 
-def _svg(drawing: Drawing, identity: str, css: str = "drawing") -> Markup:
+def _svg(drawing: Drawing, identity: str, css: str = "drawing", pixels: int | None = None) -> Markup:
     # drawings are loaded for the first page that has one
-    from webapp.drawings.svg import svg
+    from webapp.drawings.svg import PIXELS, svg
 
-    return svg(drawing, identity, css)
+    return svg(drawing, identity, css, pixels=pixels or PIXELS)
 
 
 def _thumbnail(drawing: Drawing) -> Markup:

@@ -17,10 +17,19 @@ from webapp.wording import figures
 
 @dataclass(frozen=True, slots=True)
 class Setting:
-    """``to`` is what the scale is set to, "" where it is the planned reading; ``said`` is why, or where from."""
+    """``figure`` is what the scale is set to, None where that is the reading; ``said`` is why, or where from."""
 
-    to: str = ""
+    figure: figures.Figure | None = None
     said: str = ""
+
+    @property
+    def to(self) -> str:
+        """The figure with its unit, "" where the reading is set as it is planned."""
+        return "" if self.figure is None else str(self.figure)
+
+    def drawn(self, planned: Mm, units: Units) -> str:
+        """What a drawing writes where a scale is set: the setting, as tile and list say it."""
+        return (self.figure or figures.as_set(planned, units)).drawn
 
 
 AS_PLANNED = Setting()
@@ -67,7 +76,7 @@ def _setting(figure: Figure, planned: Mm, corrections: Corrections | None, units
         to = corrected(planned, calibration)
     except BadInput:
         return Setting(said=f"The scale does not go so low: {out}.")
-    return Setting(setting(to, units), f"for {setting(planned, units)}: {out}, checked {calibration.day}")
+    return Setting(figures.as_set(to, units), f"for {setting(planned, units)}: {out}, checked {calibration.day}")
 
 
 def start_said(batches: Iterable[Batch], rules: Mapping[str, Rules], units: Units) -> str:

@@ -15,11 +15,14 @@ from hypothesis import strategies as st
 from domain.lengths import Mm, Units
 from domain.planning.plans import CutterKind
 from domain.planning.set_up import SetUp, set_ups
+from domain.trials.calibration import Calibration, Corrections, KeptCalibration, Scale
 from tests.webapp.drawings.drawing_samples import KINDS, SVG, planned, sections, subpaths, svg, svg_text
 from webapp.drawings.model import Drawing
 from webapp.drawings.set_up import draw_set_up
-from webapp.drawings.set_up_machine import Wood
+from webapp.drawings.set_up_machine import EMS, Wood
+from webapp.pages.machine.at_machine import EMS_AT_ARMS_LENGTH
 from webapp.wording.figures import as_set
+from webapp.wording.reading import fence_setting
 
 SECTIONS = {section.name: section for section in sections()}
 MITRE = SetUp("14", CutterKind.CLOSE, Mm(14.06), Mm(6.24), True, 45, Mm(16.5), Mm(16.25), Mm(20))
@@ -114,6 +117,50 @@ class TestReadings:
         assert {"fence 21/32″", "clamp 3/4″", "projection 0.246″", "stop 0.640″"} <= found
 
 
+def out_by(scale: Scale, error: float) -> Corrections:
+    """A scale of the 14's close-fit cutter that reads 20 where the slot measures more by ``error``."""
+    figure = {} if scale is Scale.FENCE else {"section": "14", "cutter": CutterKind.CLOSE}
+    checked = Calibration(scale=scale, reading=20, measured=20 + error, day="2026-03-02", **figure)
+    return Corrections((KeptCalibration(1, "2026-03-02T08:00:00.000000Z", checked),), "2026-03-03")
+
+
+class TestScalesThatAreOut:
+    """What is set stands at the dimension, as in the tile; what is drawn stays to scale."""
+
+    @pytest.mark.parametrize("units", list(Units))
+    @pytest.mark.parametrize("error", [0.4, -0.4])
+    def test_the_fence(self, error: float, units: Units) -> None:
+        out = out_by(Scale.FENCE, error)
+        drawing, setting = drawn(corrections=out, units=units), fence_setting(MITRE, out, units)
+        assert setting.to.removesuffix(f" {units}") == as_set(Mm(16.5 - error), units).bare
+        assert f"fence {setting.drawn(MITRE.fence_reading, units)}" in words(drawing)
+        assert f"fence {as_set(MITRE.fence_reading, units).drawn}" not in words(drawing)
+        assert dimensioned(drawing, 16.5, 0)
+        planned, to = (as_set(Mm(mm), units).drawn for mm in (16.5, 16.5 - error))
+        assert f"{planned} from the mitre tip to the cutter's centre, its scale set to {to}." in drawing.describes
+
+    def test_the_stop_with_its_cutter_alone(self) -> None:
+        out = out_by(Scale.DEPTH, 0.25)
+        assert "stop 16" in words(drawn(corrections=out))
+        assert dimensioned(drawn(corrections=out), 16.25, 90)
+        assert f"stop {TEN.depth_stop:g}" in words(drawn(TEN, corrections=out))
+
+    def test_a_scale_that_does_not_go_so_low_is_drawn_as_planned(self) -> None:
+        assert "fence 16.5" in words(drawn(corrections=out_by(Scale.FENCE, 19)))
+
+
+def test_large_letters_stand_in_two_lines_and_the_machine_stays_as_it_is() -> None:
+    near, far = drawn(), drawn(ems=EMS_AT_ARMS_LENGTH)
+    assert far.em == pytest.approx(near.em * EMS / EMS_AT_ARMS_LENGTH)
+    for css in ("outline", "key", "slot"):
+        sizes = [
+            [max(x for x, _ in each) - min(x for x, _ in each) for each in figures(one, css)]
+            for one in (near, far)
+        ]
+        assert sorted(sizes[0]) == pytest.approx(sorted(sizes[1]), abs=0.001)
+    assert {"clamp", "20", "stop", "16.25", "projection", "6.24", "fence 16.5"} <= words(far)
+
+
 @pytest.mark.parametrize("kind", KINDS)
 def test_the_hands_are_mirror_images(kind: str) -> None:
     for joint in planned(kind).joints:
@@ -165,9 +212,15 @@ PIECES = st.builds(
 
 
 @settings(max_examples=400, deadline=None)
-@given(set_up=SET_UPS, piece=PIECES, scale=st.none() | st.floats(5, 30), units=st.sampled_from(Units))
+@given(
+    set_up=SET_UPS,
+    piece=PIECES,
+    scale=st.none() | st.floats(5, 30),
+    units=st.sampled_from(Units),
+    ems=st.sampled_from([EMS, EMS_AT_ARMS_LENGTH]),
+)
 def test_no_words_overlap_and_all_lies_within_the_view(
-    set_up: SetUp, piece: tuple[float, float, bool], scale: float | None, units: Units
+    set_up: SetUp, piece: tuple[float, float, bool], scale: float | None, units: Units, ems: float
 ) -> None:
     breadth, run, on_edge = piece
     set_up = replace(set_up, tip_diameter=SECTIONS[set_up.section].tip_diameter.mm)
@@ -179,7 +232,7 @@ def test_no_words_overlap_and_all_lies_within_the_view(
     run = run if on_edge else set_up.clamp_height
     shown = Wood(breadth, max(run, 1.0), on_edge)
     for right_hand in (False, True):
-        drawing = drawn(set_up, shown, units, right_hand=right_hand, scale_tip=scale)
+        drawing = drawn(set_up, shown, units, right_hand=right_hand, scale_tip=scale, ems=ems)
         touching = [
             (one.words, other.words)
             for one, other in combinations(drawing.texts, 2)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from typing import Any
 from uuid import UUID, uuid4
 
@@ -14,6 +15,7 @@ from domain.spec.assemblies import Assembly
 from tests.client import TestClient
 from tests.factories import a_frame, a_project, an_impossible_joint, stored
 from tests.webapp.pages.reading import main, soup
+from tests.webapp.pages.trial_forms import send_calibration
 from webapp.pages.machine.shop_rows import DISCONNECT
 from webapp.site import urls
 from webapp.store import Store
@@ -102,8 +104,36 @@ class TestThePage:
         assert names[0].startswith("Test piece first")
         assert names[1:] == ["A1 L left-hand", "A1 R right-hand", "A2 L left-hand", "A2 R right-hand"]
         assert counts(first) == ["0 of 1", "0 of 2", "0 of 2", "0 of 2", "0 of 2"]
-        assert len(first.select("svg title")) == 2
+        assert len(first.select("noscript svg title")) == 2
         assert "0 of 18 done" in main(page)
+
+    def test_a_scale_that_is_out_is_set_alike_in_tile_and_drawing(
+        self, client: TestClient, project_id: int
+    ) -> None:
+        assert send_calibration(client, figure="fence").status_code == 303
+        for address in (urls.shop(project_id), urls.set_ups(project_id)):
+            for block in soup(client.get(address)).select(".shop-set-up, .set-up"):
+                tiles = [said(tile) for tile in block.select("dl > div")]
+                told = [tile for tile in tiles if tile.startswith("Fence reading")]
+                (figure,) = re.findall(r"([0-9.]+) mm for [0-9.]+ mm", told[0])
+                drawn = {said(text) for text in block.select("svg text")}
+                assert f"fence {figure}" in drawn, (address, told)
+                assert len([text for text in drawn if re.match(r"fence [0-9.]+$", text)]) == 1
+
+    def test_many_alike_are_ticked_by_the_handful(self, client: TestClient, demo_store: Store) -> None:
+        few = blocks(client.get(urls.shop(make(demo_store, a_frame(quantity=4)))))[0]
+        assert few.select("[data-handful]") == []
+        address = urls.shop(make(demo_store, a_frame(quantity=5)))
+        row = blocks(client.get(address))[0].select("li")[1]
+        (handful,) = row.select("[data-handful]")
+        assert (handful["name"], handful["value"], handful.has_attr("hidden")) == ("count", "5", False)
+        form = {str(each["name"]): str(each["value"]) for each in row.select("[data-tick] input")}
+        assert client.post(address, data=form | {"count": "5"}).status_code == 303
+        block = blocks(client.get(address))[0]
+        assert counts(block)[1] == "5 of 10"
+        assert block.select("li")[1].select_one("[data-handful]").has_attr("hidden")  # type: ignore[union-attr]
+        assert said(block.select_one("[data-undo-button]")) == "Undo 5 of A1, left-hand"
+        assert said(block.select("li")[1].select_one("[data-take]")).startswith("Take back 5")
 
     def test_the_caution_that_belongs_there_and_the_way_to_all(self, client: TestClient, project_id: int) -> None:
         first, second = blocks(client.get(urls.shop(project_id)))

@@ -15,6 +15,7 @@ from domain.lengths import Units
 from domain.machine.set_ups import Source
 from domain.machine.sheet import Sheet, set_up_sheet
 from domain.spec.rules import Rules
+from domain.trials.calibration import Calibration, Corrections, KeptCalibration
 from tests.webapp.papers.paper_samples import (
     DEMOS,
     POINT,
@@ -27,6 +28,7 @@ from tests.webapp.papers.paper_samples import (
     words_of,
 )
 from webapp.papers.kinds import DocumentKind, Paper
+from webapp.papers.set_ups import set_ups_data
 from webapp.wording.cautions import CAUTIONS, PLAN, SOURCES
 from webapp.wording.reading import setting
 from webapp.wording.set_up import HANDS, PieceRow, SetUpBlock, sheet_view
@@ -226,6 +228,20 @@ def test_what_it_comes_to_and_what_hands_are_stand_before_the_first_set_up() -> 
     assert "setting up 48.5 min, milling 62 min, driving keys 15.5 min, together 126 min (2 h 6 min)." in text
     assert text.count(HANDS) == 1
     assert text.index(HANDS) < text.index("Set all six values")
+
+
+def test_a_scale_that_is_out_is_set_alike_in_list_and_drawing() -> None:
+    planned = project(FRAME)
+    checked = Calibration.model_validate({"scale": "fence", "reading": 20, "measured": 20.3, "day": "2026-03-02"})
+    corrections = Corrections((KeptCalibration(1, "2026-03-02T08:00:00.000000Z", checked),), "2026-03-03")
+    data = set_ups_data(planned[0], planned[1], Units.MM, corrections)
+    assert data["set_ups"]
+    for block in data["set_ups"]:
+        (reading,) = [row["value"] for row in block["readings"] if row["name"] == "Fence reading"]
+        figure = reading.removeprefix("set ").removesuffix(" mm")
+        assert reading == f"set {figure} mm"
+        for picture in block["pictures"]:
+            assert f">fence {figure}<" in picture["svg"]
 
 
 def test_the_cautions_cite_their_sources_and_defer_to_the_manual() -> None:

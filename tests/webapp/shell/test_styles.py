@@ -96,6 +96,7 @@ HOOKS = {
     # a table or block that tests find by what it is
     "buy",
     "field-problems",  # static/live.js too
+    "field-proposals",
     "kept-readings",
     "key-sections",
     "ruled",

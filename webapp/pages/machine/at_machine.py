@@ -11,9 +11,10 @@ from fastapi import APIRouter, Depends, Query, Request
 from fastapi.responses import HTMLResponse, JSONResponse, Response
 
 from domain.problems import BadInput
+from domain.takeoff.pieces import Hand
 from webapp.drawings.model import Drawing
 from webapp.drawings.set_up import sheet_pictures
-from webapp.pages.machine.shop_rows import ShopView, shop_view
+from webapp.pages.machine.shop_rows import HANDFUL, ShopView, shop_view
 from webapp.pages.together import MOST_TOGETHER, Number
 from webapp.site import urls
 from webapp.site.incoming import Form, RowId, SentForm
@@ -27,9 +28,12 @@ from webapp.usecases.set_ups import source_of
 from webapp.usecases.shop import moment
 from webapp.usecases.shop_sheet import ShopSheet, exchange, open_sheet, state, undo_of
 from webapp.usecases.ticking import MOST_AT_ONCE
+from webapp.wording.pieces import HANDS
 
 router = APIRouter(include_in_schema=False)
 
+EMS_AT_ARMS_LENGTH = 7
+"""How large a set-up is drawn beside its letters, which are read from a metre away: a capital of 1/200 of that."""
 GONE = (
     "The project was changed since this page was opened, and what was ticked is no longer on its sheet. It was not"
     " booked; everything else is kept."
@@ -112,7 +116,8 @@ class AtMachinePage:
 
     heads: tuple[ProjectHead, ...]
     view: ShopView
-    pictures: Mapping[int, tuple[Drawing, ...]]
+    pictures: Mapping[int, Mapping[Hand, Drawing]]
+    hands: Mapping[Hand, str]
     address: str
     send_to: str
     most: int
@@ -122,19 +127,22 @@ class AtMachinePage:
     moment: str
     elsewhere: int
     refused: str
+    handful: int = HANDFUL
 
 
 def _page(request: Request, numbers: Sequence[int], *, refused: str = "", status: int = 200) -> HTMLResponse:
     store: Store = request.app.state.store
     projects, sheet, state = open_sheet(store, numbers)
-    units = projects[0].head.units
+    units, out = projects[0].head.units, corrections(store)
+    sources = [source_of(project) for project in projects]
     return render(
         request,
         "machine/at_machine.html",
         AtMachinePage(
             heads=tuple(project.head for project in projects),
-            view=shop_view(sheet, [source_of(project) for project in projects], state, units, corrections(store)),
-            pictures=sheet_pictures(sheet, [source_of(project) for project in projects], units),
+            view=shop_view(sheet, sources, state, units, out),
+            pictures=sheet_pictures(sheet, sources, units, out, ems=EMS_AT_ARMS_LENGTH),
+            hands=HANDS,
             address=urls.shop(*numbers),
             send_to=urls.shop_ticks(*numbers),
             most=MOST_AT_ONCE,

@@ -12,6 +12,7 @@ from fastapi.responses import HTMLResponse
 
 from domain.lengths import Units
 from domain.machine.work_time import WorkTime
+from domain.takeoff.pieces import Hand
 from webapp.drawings.model import Drawing
 from webapp.drawings.set_up import sheet_pictures
 from webapp.pages.machine.set_up_beside import BesideSetUp, Shop, beside_sheet
@@ -51,7 +52,7 @@ class SetUpsPage:
 
     heads: tuple[ProjectHead, ...]
     sheet: SheetView
-    pictures: Mapping[int, tuple[Drawing, ...]]
+    pictures: Mapping[int, Mapping[Hand, Drawing]]
     beside: Mapping[int, BesideSetUp]
     slots: int
     times: tuple[TimeRow, ...]
@@ -74,7 +75,7 @@ class _Parts(NamedTuple):
 
     heads: tuple[ProjectHead, ...]
     sheet: SheetView
-    pictures: Mapping[int, tuple[Drawing, ...]]
+    pictures: Mapping[int, Mapping[Hand, Drawing]]
     beside: Mapping[int, BesideSetUp]
     slots: int
     times: tuple[TimeRow, ...]
@@ -117,10 +118,11 @@ def _show(request: Request, project: PlannedProject) -> HTMLResponse:
 
 def _parts(store: Store, projects: Sequence[PlannedProject], found: AtTheMachine) -> _Parts:
     units, sources = units_of(projects), [timed.source for timed in found.projects]
+    found_out = corrections(store)
     return _Parts(
         heads=tuple(project.head for project in projects),
-        sheet=sheet_view(found.sheet, sources, units, corrections(store)),
-        pictures=sheet_pictures(found.sheet, sources, units),
+        sheet=sheet_view(found.sheet, sources, units, found_out),
+        pictures=sheet_pictures(found.sheet, sources, units, found_out),
         beside=_beside(store, projects, found, units),
         slots=sum(line.work.passes for line in found.sheet.lines),
         times=tuple(_time(project, timed.time) for project, timed in zip(projects, found.projects, strict=True)),

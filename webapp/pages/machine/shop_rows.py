@@ -18,6 +18,8 @@ from webapp.wording.pieces import HANDS, LETTERS
 from webapp.wording.set_up import PlaceWords, SetUpBlock, sheet_view
 
 AT_THE_COLLET = frozenset({Change.CUTTER, Change.PROJECTION})
+MANY, HANDFUL = 10, 5
+"""From how many equal pieces on they are ticked by the handful, and how many that is."""
 DISCONNECT = cautions.DISCONNECT.loud
 NOTHING_LOOSE = cautions.NOTHING_LOOSE.loud + cautions.NOTHING_LOOSE.rest
 """One line beside the readings; the page of cautions has the rest."""
@@ -39,6 +41,12 @@ class TickRow:
     done: int
     uuid: str
     last: str
+    last_count: int
+
+    @property
+    def many(self) -> bool:
+        """True where there are so many that they are also ticked by the handful."""
+        return self.quantity >= MANY
 
     @property
     def rest(self) -> int:
@@ -53,7 +61,7 @@ class TickRow:
 
 @dataclass(frozen=True, slots=True)
 class ShopBlock:
-    """A set-up at the machine. ``last`` is the row that was ticked last, with ``last_uuid``."""
+    """A set-up at the machine. ``last`` is the row that was ticked last, with ``last_uuid`` and how many."""
 
     key: str
     block: SetUpBlock
@@ -61,7 +69,13 @@ class ShopBlock:
     finished: bool
     last: TickRow | None
     last_uuid: str
+    last_count: int
     caution: str
+
+    @property
+    def undoes(self) -> str:
+        """What Undo takes back, in words; "" where there is nothing to."""
+        return "" if self.last is None else undo_words(self.last_count, self.last.said)
 
     @property
     def done(self) -> int:
@@ -97,6 +111,15 @@ class ShopView:
         return sum(each.quantity for each in self.blocks)
 
 
+def undo_words(count: int, said: str) -> str:
+    """What a tick was for: the row, and how many of it where it was more than one; static/ticks.js says the same.
+
+    >>> undo_words(1, "A1, left-hand"), undo_words(5, "A1, left-hand")
+    ('A1, left-hand', '5 of A1, left-hand')
+    """
+    return said if count == 1 else f"{count} of {said}"
+
+
 def shop_view(
     sheet: Sheet, sources: Sequence[Source], state: ShopSheet, units: Units, corrections: Corrections
 ) -> ShopView:
@@ -117,6 +140,7 @@ def _block(line: Line, block: SetUpBlock, state: ShopSheet) -> ShopBlock:
         finished=state.finished(key),
         last=next((row for row in rows if last and last.piece in row.keys), None),
         last_uuid=last.uuid if last else "",
+        last_count=last.count if last else 0,
         caution=DISCONNECT if AT_THE_COLLET & set(line.changes) else NOTHING_LOOSE,
     )
 
@@ -130,7 +154,14 @@ def _rows(work: Sequence[Tickable], block: SetUpBlock, state: ShopSheet) -> Iter
         else:
             places = block.batches[batch.key]
             words = (batch.member.mark, HANDS[batch.hand], LETTERS[batch.hand], _how(places))
-        yield TickRow(row.keys, *words, *numbers, uuid=str(uuid4()), last=last.uuid if last else "")
+        yield TickRow(
+            row.keys,
+            *words,
+            *numbers,
+            uuid=str(uuid4()),
+            last=last.uuid if last else "",
+            last_count=last.count if last else 0,
+        )
 
 
 def _how(places: Sequence[PlaceWords]) -> str:
