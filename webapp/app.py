@@ -35,6 +35,8 @@ PACKED = (
 # in the order in which an address is tried
 LATER = (
     "webapp.pages.projects.projects",
+    "webapp.pages.projects.project_state",
+    "webapp.pages.projects.notes",
     "webapp.pages.projects.preview",
     "webapp.pages.projects.assemblies",
     "webapp.pages.projects.rule_change",

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from domain.assembling.sheet import assembly_sheet
 from domain.lengths import Units
 from domain.spec.assemblies import Assembly
@@ -17,6 +19,7 @@ from webapp.wording.words import notes_text
 
 def assembling_data(project: Project, takeoff: Takeoff, units: Units) -> Json:
     """What the assembly sheet's template sets; every assembly of ``takeoff`` is the project's, by its mark."""
+    noted = project.notes or {}
     specs, rules = {spec.mark: spec for spec in project.assemblies}, project.rules or Rules()
     return {
         "headings": list(HEADINGS),
@@ -24,17 +27,22 @@ def assembling_data(project: Project, takeoff: Takeoff, units: Units) -> Json:
         "glue_up": GLUE_UP,
         "care": " ".join(CAUTIONS),
         "notes": list(notes_text(takeoff.notes, units)),
-        "assemblies": [_assembly(specs[each.expansion.mark], each, rules, units) for each in takeoff.assemblies],
+        "assemblies": [
+            _assembly(specs[each.expansion.mark], each, rules, units, noted) for each in takeoff.assemblies
+        ],
     }
 
 
-def _assembly(spec: Assembly, takeoff: AssemblyTakeoff, rules: Rules, units: Units) -> Json:
+def _assembly(
+    spec: Assembly, takeoff: AssemblyTakeoff, rules: Rules, units: Units, noted: Mapping[str, str]
+) -> Json:
     expansion, sheet = takeoff.expansion, assembly_sheet(spec, takeoff, rules)
     words = sheet_words(sheet, expansion, units)
     return {
         "mark": expansion.mark,
         "name": expansion.name,
         "quantity": expansion.quantity,
+        "noted": noted.get(expansion.mark, ""),
         "notes": list(words.notes),
         "hindrances": list(words.hindrances),
         "after": list(words.after),

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from domain.lengths import Length, Units
 from domain.moving.movement import Movement
 from domain.planning.plans import JointPlan, SectionPlan
@@ -25,9 +27,11 @@ from webapp.wording.words import notes_text
 def schedule_data(project: Project, takeoff: Takeoff, units: Units) -> Json:
     """What the schedule's template sets; every assembly of ``takeoff`` is one of the project's, by its mark."""
     specs = {spec.mark: spec for spec in project.assemblies}
+    noted = project.notes or {}
     return {
-        "assemblies": [_assembly(specs[each.expansion.mark], each, units) for each in takeoff.assemblies],
+        "assemblies": [_assembly(specs[each.expansion.mark], each, units, noted) for each in takeoff.assemblies],
         "notes": list(notes_text(takeoff.notes, units)),
+        "noted": project.note or "",
         "names": {fact.name.lower(): fact.value for fact in Fact},
         "fits": _fits(takeoff, (project.rules or Rules()).squeeze_limit, units),
     }
@@ -58,7 +62,7 @@ def _fit(joint: JointPlan, plan: SectionPlan, squeeze_limit: Length, units: Unit
     }
 
 
-def _assembly(spec: Assembly, assembly: AssemblyTakeoff, units: Units) -> Json:
+def _assembly(spec: Assembly, assembly: AssemblyTakeoff, units: Units, noted: Mapping[str, str]) -> Json:
     expansion = assembly.expansion
     return {
         "mark": expansion.mark,
@@ -68,8 +72,9 @@ def _assembly(spec: Assembly, assembly: AssemblyTakeoff, units: Units) -> Json:
         "pictorials": [picture(each) for each in pictorials(spec, assembly, units)],
         "parts": part_rows(expansion, units),
         "notes": list(notes_text(expansion.notes, units)),
+        "noted": noted.get(expansion.mark, ""),
         "movement": None if assembly.movement is None else _movement(assembly.movement, units),
-        "joints": [_joint(joint, units) for joint in assembly.joints],
+        "joints": [_joint(joint, units, noted) for joint in assembly.joints],
     }
 
 
@@ -93,7 +98,7 @@ def _movement(movement: Movement, units: Units) -> Json:
     }
 
 
-def _joint(joint: JointPlan, units: Units) -> Json:
+def _joint(joint: JointPlan, units: Units, noted: Mapping[str, str]) -> Json:
     words = joint_words(joint, units)
     return {
         "mark": words.mark,
@@ -104,6 +109,7 @@ def _joint(joint: JointPlan, units: Units) -> Json:
         "face": words.face,
         "makeable": words.made is not None,
         "figures": {} if words.made is None else _figures(words.made),
+        "noted": noted.get(words.mark, ""),
         "notes": [*words.notes, *words.advice],
         "drawing": picture(draw_face(joint, units)),
         "other_member": words.other_member,

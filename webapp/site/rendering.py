@@ -24,6 +24,7 @@ from webapp import data_folder
 from webapp.form.carried import new_token
 from webapp.site import urls
 from webapp.wording.amounts import amount, bare_amount, shown_in
+from webapp.wording.job import told_apart
 from webapp.wording.money import format_money
 
 if TYPE_CHECKING:
@@ -96,6 +97,7 @@ def environment() -> Environment:
     )
     # "length" here is a measure; to count things, Jinja has "count"
     env.filters.update(length=_length, fine=_fine, mm=_plain_mm, money=format_money, note=_note)
+    env.filters.update(told_apart=told_apart)
     env.filters.update(amount=_amount, bare_amount=_bare_amount, shown_in=_shown_in)
     env.globals.update(
         svg=_svg,

@@ -70,11 +70,15 @@ api_description = Address("/api/openapi.json")
 
 # projects
 demo = Address("/demo")  # fills the workshop with the demo
-projects = Address("/projects")
+projects = Address("/projects")  # ?find=words, ?state, ?sort, ?away=yes for those put away, ?page
 new_project = Address("/projects/new")
 project = Address("/projects/{project_id}")  # ?of=the mark, ?shown=the number of an assembly on the page
 edit_project = Address("/projects/{project_id}/edit")  # its own fields: name, customer, units
 delete_project = Address("/projects/{project_id}/delete")
+project_state = Address("/projects/{project_id}/state")  # how far the job has come, and when it is due
+project_note = Address("/projects/{project_id}/note")  # ?mark=of an assembly or a joint; the project's own without
+put_away = Address("/projects/{project_id}/put-away")
+bring_back = Address("/projects/{project_id}/bring-back")
 duplicate_project = Address("/projects/{project_id}/duplicate")
 export = Address("/projects/{project_id}/export")
 import_project = Address("/import")

@@ -114,7 +114,7 @@ def list_projects(session: Session) -> tuple[ProjectHead, ...]:
         .options(defer(ProjectRow.sections_json), defer(ProjectRow.rules_json))  # type: ignore[arg-type]
         .order_by(col(ProjectRow.updated).desc(), col(ProjectRow.id).desc())
     )
-    return tuple(_head(row, assemblies) for row, assemblies in rows)
+    return tuple(head_of(row, assemblies) for row, assemblies in rows)
 
 
 def load_project(session: Session, project_id: int) -> StoredProject:
@@ -145,7 +145,7 @@ def load_project(session: Session, project_id: int) -> StoredProject:
         keys=None if row.keys_json is None else read_choices(project_id, row.keys_json),
         assemblies=tuple(assembly.spec for assembly in assemblies),
     )
-    return StoredProject(_head(row, len(assemblies)), project, assemblies)
+    return StoredProject(head_of(row, len(assemblies)), project, assemblies)
 
 
 def load_assembly(session: Session, assembly_id: int) -> StoredAssembly:
@@ -475,7 +475,8 @@ def _saved(session: Session, project: ProjectRow) -> int:
     return project.version
 
 
-def _head(row: ProjectRow, assemblies: int) -> ProjectHead:
+def head_of(row: ProjectRow, assemblies: int) -> ProjectHead:
+    """The row as lists show it; it has so many assemblies."""
     return ProjectHead(
         id=number_of(row),
         name=row.name,

@@ -6,12 +6,13 @@ from dataclasses import dataclass
 from datetime import date, datetime
 
 from sqlalchemy import func
+from sqlalchemy.orm import load_only
 from sqlmodel import Session, select
 
 from domain.spec.job import Stage
 from webapp.store.engine import now
 from webapp.store.errors import GoingAhead
-from webapp.store.rows import claim
+from webapp.store.rows import claim, number_of
 from webapp.store.stock_tables import MovementRow
 from webapp.store.stock_values import MovementKind
 from webapp.store.tables import ProjectRow, RevisionRow
@@ -19,16 +20,31 @@ from webapp.store.tables import ProjectRow, RevisionRow
 
 @dataclass(frozen=True, slots=True)
 class StagedProject:
-    """A project's name, and how far it has come."""
+    """A project's name, how far it has come, and what else tells it from another one of that name."""
 
     name: str
     stage: Stage
+    customer: str | None = None
+    due: date | None = None
+    is_away: bool = False
+
+
+_STAGED = (ProjectRow.name, ProjectRow.stage, ProjectRow.customer, ProjectRow.due, ProjectRow.put_away_at)
 
 
 def staged_projects(session: Session) -> dict[int, StagedProject]:
-    """Every project's name and stage, by its number."""
-    rows = session.exec(select(ProjectRow.id, ProjectRow.name, ProjectRow.stage))
-    return {number: StagedProject(name, Stage(stage)) for number, name, stage in rows if number is not None}
+    """Every project with its stage, by its number."""
+    rows = session.exec(
+        select(ProjectRow).options(
+            load_only(*_STAGED)  # type: ignore[arg-type]
+        )
+    )
+    return {
+        number_of(row): StagedProject(
+            row.name, Stage(row.stage), row.customer, row.due, row.put_away_at is not None
+        )
+        for row in rows
+    }
 
 
 def set_stage(session: Session, project_id: int, version: int, stage: Stage) -> int:

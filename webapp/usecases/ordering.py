@@ -80,7 +80,7 @@ def order_plan(store: Store, chosen: Iterable[int]) -> OrderPlan:
         # before anything else: what changes from here on shows when the plan is placed
         edition, projects = stock_edition(session), staged_projects(session)
     asked = tuple(dict.fromkeys(chosen))
-    numbers = tuple(number for number in asked if number in projects and not projects[number].stage.is_done)
+    numbers = tuple(number for number in asked if number in projects and _is_open(projects[number]))
     planned = {number: plan(store, number) for number in numbers}
     jobs = {number: job_of(project) for number, project in planned.items()}
     wood = wood_needs(store, tuple(planned.values()))
@@ -94,7 +94,7 @@ def order_plan(store: Store, chosen: Iterable[int]) -> OrderPlan:
     return OrderPlan(
         day=day,
         edition=edition,
-        projects={number: each for number, each in projects.items() if not each.stage.is_done},
+        projects={number: each for number, each in projects.items() if _is_open(each)},
         chosen=numbers,
         gone=tuple(number for number in asked if number not in numbers),
         clashes=_clashes(planned.values()),
@@ -105,6 +105,11 @@ def order_plan(store: Store, chosen: Iterable[int]) -> OrderPlan:
         drafts=drafts(order, offers, numbers),
         woodless=wood.unmet,
     )
+
+
+def _is_open(project: StagedProject) -> bool:
+    """Whether something may still be bought for it."""
+    return not (project.stage.is_done or project.is_away)
 
 
 def job_of(project: PlannedProject) -> Job:

@@ -52,5 +52,5 @@ def choose(store: Store, numbers: Sequence[int]) -> tuple[tuple[PlannedProject, 
 
 
 def choosable(store: Store) -> tuple[ProjectHead, ...]:
-    """Every project that has an assembly, the one changed last first."""
-    return tuple(head for head in project_heads(store) if head.assemblies)
+    """Every project that has an assembly and is not put away, the one changed last first."""
+    return tuple(head for head in project_heads(store) if head.assemblies and head.put_away is None)

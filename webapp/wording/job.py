@@ -36,6 +36,17 @@ def due_words(due: date | None, stage: Stage, today: date) -> str:
     return f"{due.isoformat()}{near.get(left, '')}"
 
 
+def told_apart(stage: Stage, customer: str | None = None, due: date | None = None) -> str:
+    """What tells a project of a list from another one of the same name.
+
+    >>> told_apart(Stage.GOING_AHEAD, "Ilse Brandt", date(2026, 12, 18)), told_apart(Stage.ASKED)
+    ('for Ilse Brandt, going ahead, due 2026-12-18', 'asked')
+    """
+    told = [f"for {customer}"] if customer else []
+    told.append(STAGES[stage].lower())
+    return ", ".join([*told, f"due {due.isoformat()}"] if due else told)
+
+
 def is_overdue(due: date | None, stage: Stage, today: date) -> bool:
     """Whether its day has gone by; what is delivered is not late any more."""
     return due is not None and due < today and stage is not Stage.DELIVERED

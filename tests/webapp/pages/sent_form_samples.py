@@ -114,6 +114,26 @@ FORMS: dict[Address, Form] = {
     urls.edit_project: Form(
         urls.edit_project(1), urls.edit_project(1), {"customer": "Ada"}, {"customer": "Bo"}, ["Customer"]
     ),
+    urls.project_state: Form(
+        urls.project_state(1),
+        urls.project_state(1),
+        {"stage": "asked", "due": "2026-12-18"},
+        {"due": "2026-12-19"},
+        ["Due"],
+    ),
+    urls.put_away: Form(urls.put_away(1), urls.project(1)),
+    urls.bring_back: Form(
+        urls.bring_back(1),
+        urls.project(1),
+        before=lambda client, store: send(client, FORMS[urls.put_away]),
+    ),
+    urls.project_note: Form(
+        urls.project_note(1),
+        urls.project_note(1, mark="A"),
+        {"note": "Glue on Friday"},
+        {"note": "Glue on Monday"},
+        ["Note"],
+    ),
     urls.movement: Form(
         urls.movement(1),
         urls.movement(1),

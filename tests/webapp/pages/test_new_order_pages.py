@@ -238,7 +238,7 @@ def test_projects_that_are_gone_or_built_are_left_out(client: TestClient, store:
         head = next(head for head in list_projects(session) if head.id == 2)
         set_stage(session, 2, head.version, Stage.BUILT)
     page = client.get("/orders/new?project=2&project=77")
-    assert "Projects 2, 77: built already, or deleted" in main(page)
+    assert "Projects 2, 77: built already, put away, or deleted" in main(page)
     assert not soup(page).select("#choose input[value='2']")
     assert client.get("/orders/new?project=x").status_code == 422
 

@@ -36,14 +36,14 @@ def test_an_empty_list_leads_to_three_ways_to_begin(client: TestClient) -> None:
 
 def test_the_list_has_every_project_with_its_assemblies(client: TestClient, demo_store: Store) -> None:
     rows = [
-        [cell.text for cell in row.select("th, td")][:3]
+        [cell.text.strip() for cell in row.select("th, td")][:5]
         for row in soup(client.get(urls.projects())).select("tbody tr")
     ]
 
     assert sorted(rows) == [
-        ["Botanical frame set", "Ottoline Varga", "3"],
-        ["Hall cabinet", "Ruben and Mirela Oster", "3"],
-        ["Keepsake box", "Ilse Brandt", "1"],
+        ["Botanical frame set", "Ottoline Varga", "Planned", "", "3"],
+        ["Hall cabinet", "Ruben and Mirela Oster", "Planned", "", "3"],
+        ["Keepsake box", "Ilse Brandt", "Planned", "", "1"],
     ]
 
 

@@ -2,18 +2,32 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Annotated
 
-from fastapi import APIRouter, Request
+from fastapi import APIRouter, Query, Request
 from fastapi.responses import HTMLResponse, RedirectResponse
 
+from domain.spec.job import Stage
 from webapp.form.carried import new_token
+from webapp.form.fields import Options
 from webapp.site import urls
 from webapp.site.rendering import render
 from webapp.store.projects import ProjectHead
-from webapp.usecases.shop import project_heads
+from webapp.usecases.project_list import LONGEST_SEARCH, ProjectList, Sorting, Wanted, project_list
+from webapp.wording.job import STAGES, due_words, is_overdue
 
 router = APIRouter(include_in_schema=False)
+
+STATES: Options = (("", "All"), *((stage.value, name) for stage, name in STAGES.items()))
+SORTINGS: Options = (
+    (Sorting.CHANGED.value, "Last change"),
+    (Sorting.DUE.value, "Due, the nearest first"),
+    (Sorting.STATE.value, "State"),
+    (Sorting.NAME.value, "Name"),
+    (Sorting.CUSTOMER.value, "Customer"),
+)
 
 
 @router.get(urls.home)
@@ -23,15 +37,84 @@ def home() -> RedirectResponse:
 
 
 @dataclass(frozen=True, slots=True)
-class ProjectsPage:
-    """Every project, and the token of the button that opens the demo."""
+class ProjectLine:
+    """A project in the list, its state and day in words."""
 
-    heads: tuple[ProjectHead, ...]
+    head: ProjectHead
+    state: str
+    due: str
+    overdue: bool
+
+
+@dataclass(frozen=True, slots=True)
+class ProjectsPage:
+    """A page of the list and what it was asked for; ``token`` is that of the button that opens the demo.
+
+    ``counted`` says how many were found in each state; ``before`` and ``after`` lead to the pages beside this
+    one, "" where there is none.
+    """
+
+    listed: ProjectList
+    wanted: Wanted
+    lines: Sequence[ProjectLine]
+    states: Options
+    counted: str
+    sortings: Options
+    is_narrowed: bool
+    before: str
+    after: str
     token: str
 
 
 @router.get(urls.projects)
-def projects(request: Request) -> HTMLResponse:
-    """Every project; where there is none, three ways to begin."""
-    heads = project_heads(request.app.state.store)
-    return render(request, "projects/list.html", ProjectsPage(heads, new_token()))
+def projects(
+    request: Request,
+    find: Annotated[str, Query(max_length=LONGEST_SEARCH)] = "",
+    state: str = "",
+    sort: str = "",
+    away: str = "",
+    page: Annotated[int, Query(le=2**31)] = 1,
+) -> HTMLResponse:
+    """The projects that are looked for; where there is none at all, what to begin with."""
+    wanted = Wanted(
+        words=find.strip(),
+        stage=Stage(state) if state in list(Stage) else None,
+        sorting=Sorting(sort) if sort in list(Sorting) else Sorting.CHANGED,
+        away=away == "yes",
+        page=page,
+    )
+    listed = project_list(request.app.state.store, wanted)
+    return render(
+        request,
+        "projects/list.html",
+        ProjectsPage(
+            listed=listed,
+            wanted=wanted,
+            lines=[_line(head, listed) for head in listed.heads],
+            states=STATES,
+            counted=", ".join(f"{count} {STAGES[stage].lower()}" for stage, count in listed.by_stage.items()),
+            sortings=SORTINGS,
+            is_narrowed=bool(wanted.words or wanted.stage),
+            before=_at(wanted, listed.page - 1) if listed.page > 1 else "",
+            after=_at(wanted, listed.page + 1) if listed.page < listed.pages else "",
+            token=new_token(),
+        ),
+        fragment="projects/_list.html",
+    )
+
+
+def _line(head: ProjectHead, listed: ProjectList) -> ProjectLine:
+    day = listed.today
+    due = due_words(head.due, head.stage, day)
+    return ProjectLine(head, STAGES[head.stage], due, is_overdue(head.due, head.stage, day))
+
+
+def _at(wanted: Wanted, page: int) -> str:
+    """The address of another page of the same list."""
+    return urls.projects(
+        find=wanted.words,
+        state=wanted.stage or "",
+        sort=wanted.sorting if wanted.sorting is not Sorting.CHANGED else "",
+        away="yes" if wanted.away else "",
+        page=page if page > 1 else "",
+    )

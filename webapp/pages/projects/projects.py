@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from datetime import date
 
 from fastapi import APIRouter, Request, Response
 from fastapi.responses import HTMLResponse
@@ -22,6 +23,8 @@ from webapp.form.showing import choice_texts
 from webapp.form.views import GroupView, Offers, view_groups
 from webapp.pages.projects.assembly_forms import FORMS
 from webapp.pages.projects.assembly_pages import LISTED, Asked, AssemblyPages, Of, Shown, page_of
+from webapp.pages.projects.notes import noted_of
+from webapp.pages.projects.project_state import state_form
 from webapp.site import urls
 from webapp.site.editing import saved
 from webapp.site.incoming import OnceForm, RowId
@@ -31,9 +34,11 @@ from webapp.store.projects import ProjectHead
 from webapp.store.shop import Shop
 from webapp.usecases import projects
 from webapp.usecases.entering import last_kind
+from webapp.usecases.project_state import days_date
 from webapp.usecases.projects import Bench, PlannedAssembly, PlannedProject
 from webapp.usecases.shop import the_shop
 from webapp.wording.bought import BoughtWords, fastening_words, glue_words, key_words, plug_words
+from webapp.wording.job import STAGES, due_words, is_overdue
 from webapp.wording.words import notes_text, sizes
 
 router = APIRouter(include_in_schema=False)
@@ -100,16 +105,24 @@ class AssemblyRow:
     problems: tuple[str, ...]
     notes: tuple[str, ...]
     thumbnail: Drawing | None
+    noted: tuple[tuple[str, str], ...]
 
 
 @dataclass(frozen=True, slots=True)
 class ProjectPage:
-    """One project: its assemblies, what it needs, the kinds that can be added.
+    """One project: its state, its assemblies, what it needs, the kinds that can be added.
 
-    ``pages`` is where a large project's other assemblies are; ``ends`` are the first's number and the last's.
+    ``stage`` and ``due`` are its state and its day in words, ``noted`` the project's own note, "" where there is
+    none. ``pages`` is where a large project's other assemblies are; ``ends`` are the first's number and the
+    last's.
     """
 
     head: ProjectHead
+    state: Filled
+    stage: str
+    due: str
+    overdue: bool
+    noted: str
     assemblies: Sequence[AssemblyRow]
     pages: AssemblyPages | None
     ends: tuple[int, ...]
@@ -167,20 +180,27 @@ def create(request: Request, sent: OnceForm) -> Response:
 
 @router.get(urls.project)
 def show(request: Request, project_id: RowId, of: Of = "", shown: Shown = 0) -> HTMLResponse:
-    """One project: assemblies, totals, notes; a large one in pages."""
-    asked = Asked(LISTED, of, shown)
-    return kept_page(request, project_id, lambda project: _show(request, project, asked), asked=asked)
+    """One project: its state, assemblies, totals, notes; a large one in pages."""
+    asked, day = Asked(LISTED, of, shown), days_date(request.app.state.store)
+    return kept_page(
+        request, project_id, lambda project: _show(request, project, asked, day), also=day, asked=asked
+    )
 
 
-def _show(request: Request, project: PlannedProject, asked: Asked) -> HTMLResponse:
-    units, every = project.head.units, project.assemblies
-    page = page_of(project, asked, urls.project)
+def _show(request: Request, project: PlannedProject, asked: Asked, day: date) -> HTMLResponse:
+    head, notes, every = project.head, project.bench.notes, project.assemblies
+    units, page = head.units, page_of(project, asked, urls.project)
     return render(
         request,
         "projects/page.html",
         ProjectPage(
-            head=project.head,
-            assemblies=[_row(each, units, project.rules.hold_target) for each in page.assemblies],
+            head=head,
+            state=state_form(head),
+            stage=STAGES[head.stage],
+            due=due_words(head.due, head.stage, day),
+            overdue=is_overdue(head.due, head.stage, day),
+            noted=project.bench.note or "",
+            assemblies=[_row(each, units, project.rules.hold_target, notes) for each in page.assemblies],
             pages=page.pages,
             ends=(every[0].stored.id, every[-1].stored.id) if every else (),
             keys=tuple(map(key_words, project.totals.keys)),
@@ -194,7 +214,7 @@ def _show(request: Request, project: PlannedProject, asked: Asked) -> HTMLRespon
     )
 
 
-def _row(planned: PlannedAssembly, units: Units, hold_target: float) -> AssemblyRow:
+def _row(planned: PlannedAssembly, units: Units, hold_target: float, noted: Mapping[str, str]) -> AssemblyRow:
     spec, takeoff = planned.stored.spec, planned.takeoff
     title = FORMS[spec.kind].title
     joints = takeoff.joints if takeoff else ()
@@ -212,6 +232,7 @@ def _row(planned: PlannedAssembly, units: Units, hold_target: float) -> Assembly
         problems=tuple(problem.text(units) for problem in planned.problems),
         notes=notes_text(takeoff.expansion.notes, units) if takeoff else (),
         thumbnail=draw_thumbnail(takeoff.expansion) if takeoff else None,
+        noted=noted_of(spec.mark, noted),
     )
 
 

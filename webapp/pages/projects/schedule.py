@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 from fastapi import APIRouter, Request
@@ -110,7 +110,8 @@ class Done:
 class SchedulePage:
     """A project's assemblies with all their joints; ``done`` is what was just changed in one of them.
 
-    ``pages`` is where a large project's other assemblies are.
+    ``pages`` is where a large project's other assemblies are. ``noted`` is what somebody noted at an assembly or a
+    joint, by its mark.
     """
 
     head: ProjectHead
@@ -118,6 +119,7 @@ class SchedulePage:
     pages: AssemblyPages | None
     notes: Sequence[str]
     done: Done | None
+    noted: Mapping[str, str]
 
 
 @router.get(urls.schedule)
@@ -168,6 +170,7 @@ def _show(
             page.pages,
             notes_text(project.notes, units) if project.assemblies else (),
             done(parts),
+            project.bench.notes,
         ),
         units=units,
     )

@@ -16,6 +16,9 @@ from webapp.form.several import SIZES
 from webapp.pages.catalogue.plugs import PLUG
 from webapp.pages.catalogue.section_form import MOST_ROWS, section_form
 from webapp.pages.projects.movement import CLIMATE
+from webapp.pages.projects.notes import NOTE, place_of
+from webapp.pages.projects.project_state import STATE
+from webapp.pages.projects.project_state import led as state_led
 from webapp.pages.projects.projects import EDIT, NEW, project_made
 from webapp.pages.projects.table import said_table
 from webapp.pages.shop.rules import FORM as RULES
@@ -183,6 +186,15 @@ _ROUTES: dict[Address, SentRoute] = {
     urls.duplicate_project: SentRoute(lambda acted: urls.project(acted.made), _A_COPY, another="another project"),
     urls.confirm_import: SentRoute(lambda acted: urls.project(acted.made), _A_FILE, another="another project"),
     urls.edit_project: SentRoute(lambda acted: urls.project(acted.at("project_id")), _of(EDIT)),
+    urls.project_state: SentRoute(
+        lambda acted: state_led(acted.at("project_id"), acted.texts.get("was", ""), acted.texts.get("stage", "")),
+        _of(STATE),
+    ),
+    urls.put_away: SentRoute(lambda acted: urls.projects(), _A_BUTTON),
+    urls.bring_back: SentRoute(lambda acted: urls.project(acted.at("project_id")), _A_BUTTON),
+    urls.project_note: SentRoute(
+        lambda acted: place_of(acted.at("project_id"), acted.texts.get("mark", "")), _of(NOTE)
+    ),
     urls.new_assembly: SentRoute(
         lambda acted: (
             urls.new_assembly(acted.at("project_id"), acted.places["kind"])
