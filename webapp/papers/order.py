@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import datetime
 
+from domain.lengths import Units
 from domain.problems import Path
 from webapp.papers.kinds import Paper
 from webapp.papers.pictures import Json
@@ -16,12 +17,12 @@ from webapp.wording.money import format_money
 SHORT = 60
 
 
-def render_order(order: PlacedOrder, shop: str, paper: Paper) -> bytes:
-    """The order as PDF/A-2b, the same bytes each time; ``shop`` may be empty.
+def render_order(order: PlacedOrder, shop: str, paper: Paper, units: Units = Units.MM) -> bytes:
+    """The order as PDF/A-2b, the same bytes each time; ``shop`` may be empty, wood is counted in ``units``.
 
     Raises BadInput for a letter that cannot be printed.
     """
-    data, stamp = order_data(order, shop, paper), order.placed_at.replace(microsecond=0)
+    data, stamp = order_data(order, shop, paper, units), order.placed_at.replace(microsecond=0)
     return set_document("order", data, stamp, _fields(order, shop))
 
 
@@ -36,7 +37,7 @@ def _fields(order: PlacedOrder, shop: str) -> Iterator[tuple[Path, str]]:
         yield (place, "article number"), line.article
 
 
-def order_data(order: PlacedOrder, shop: str, paper: Paper) -> Json:
+def order_data(order: PlacedOrder, shop: str, paper: Paper, units: Units) -> Json:
     """All that the order's template sets, every figure worded."""
     title = f"Order {order.number}"
     placed = _day(order.placed_at)
@@ -50,7 +51,7 @@ def order_data(order: PlacedOrder, shop: str, paper: Paper) -> Json:
             "revision": str(order.number),
             "date": placed,
         },
-        "lines": [_line(line, order.currency) for line in order.lines],
+        "lines": [_line(line, order.currency, units) for line in order.lines],
         "goods": format_money(order.goods, order.currency),
         "shipping": format_money(order.shipping, order.currency),
         "total": format_money(order.total, order.currency),
@@ -59,9 +60,9 @@ def order_data(order: PlacedOrder, shop: str, paper: Paper) -> Json:
     }
 
 
-def _line(line: OrderLine, currency: str) -> Json:
+def _line(line: OrderLine, currency: str, units: Units) -> Json:
     def counted(count: int) -> str:
-        return str(count) if line.item.unit == "pcs" else amount(count, line.item.unit).replace("\xa0", " ")
+        return str(count) if line.item.unit == "pcs" else amount(count, line.item.unit, units).replace("\xa0", " ")
 
     return {
         "position": str(line.position),

@@ -102,8 +102,8 @@ def keys_table(project: PlannedProject) -> Table:
         *lengths(units, "Length or height"),
         *(Column(heading, Kind.COUNT) for heading in ("Used", "Tests", "Spare", "Total")),
         Column("Glue", Kind.NUMBER, "g"),
-        Column("Each", Kind.NUMBER, prices.currency),
-        Column("Price", Kind.NUMBER, prices.currency),
+        Column("Each, in the catalogue", Kind.NUMBER, prices.currency),
+        Column("All, at that price", Kind.NUMBER, prices.currency),
     )
 
     def priced(each: int | None, total: int) -> tuple[Cell, Cell]:

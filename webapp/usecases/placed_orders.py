@@ -10,6 +10,7 @@ from datetime import date
 
 from sqlmodel import Session
 
+from domain.lengths import Units
 from domain.problems import BadInput, Problem
 from domain.reading import read
 from webapp.store import Store
@@ -65,20 +66,21 @@ def cancel(store: Store, sent: Sending, order: int) -> None:
 
 @dataclass(frozen=True, slots=True)
 class OrderSheet:
-    """An order on a day, the shop's name, and the projects that stand, by number."""
+    """An order on a day, the shop's name and units, and the projects that stand, by number."""
 
     day: date
     order: PlacedOrder
     shop: str
+    units: Units
     projects: Mapping[int, StagedProject]
 
 
 def order_sheet(store: Store, number: int) -> OrderSheet:
     """One order. Raises NotFound."""
     with store.reading() as session:
-        return OrderSheet(
-            today(session), load_order(session, number), load_shop(session).name, staged_projects(session)
-        )
+        shop = load_shop(session)
+        order = load_order(session, number)
+        return OrderSheet(today(session), order, shop.name, shop.units, staged_projects(session))
 
 
 PAGE = 100

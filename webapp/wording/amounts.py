@@ -31,8 +31,6 @@ _READ = {
     },
     "mm": {"m": Fraction(1000), "ft": FOOT, "'": FOOT, "′": FOOT, "mm": Fraction(1)},
 }
-PRICED_BY = {"cm³": ("m³", CUBIC_METRE), "mm": ("m", 1000)}
-"""Of what is measured: the unit that its price is told for, and how much of it that is."""
 _MEASURE = re.compile(r"(?P<number>[+−-]?[\d.,\s]*\d)\s*(?P<unit>[^\d\s].*)")
 
 
@@ -57,6 +55,18 @@ def bare_amount(count: int, unit: str, units: Units = Units.MM) -> str:
         return str(count)
     _, each, places = _SHOWN[unit, units]
     return plain(count / each, places)
+
+
+def priced_by(unit: str, units: Units) -> tuple[str, Fraction] | None:
+    """Of what is measured: the unit that its price is told for, and how much of it that is; else None.
+
+    >>> priced_by("mm", Units.MM), priced_by("pcs", Units.MM)
+    (('m', Fraction(1000, 1)), None)
+    """
+    if (unit, units) not in _SHOWN:
+        return None
+    shown, each, _ = _SHOWN[unit, units]
+    return shown, Fraction(each)
 
 
 def plain(number: Fraction, places: int) -> str:

@@ -10,6 +10,7 @@ from fractions import Fraction
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
 
+from domain.lengths import Units
 from domain.ordering.costs import CostLine, UnitPrice
 from domain.ordering.order import Order
 from webapp.site import urls
@@ -107,30 +108,32 @@ def show(request: Request, project_id: RowId) -> HTMLResponse:
             has_wood=any(part.name == WOOD for part in found.costs.parts),
             units_of=found.units,
         ),
+        units=found.project.head.units,
     )
 
 
 def _line(line: CostLine, costs: ProjectCosts) -> LineRow:
-    quantity = _quantity(line.quantity, costs.units[line.item])
+    quantity = _quantity(line.quantity, costs.units[line.item], costs.project.head.units)
     if line.price is None:
         return LineRow(line.item, quantity, "", "", "")
-    unit = costs.units[line.item]
+    unit, units = costs.units[line.item], costs.project.head.units
     return LineRow(
         line.item,
         quantity,
-        each_text(line.price, costs.currency, unit),
-        source_text(line.price, costs.currency, unit),
+        each_text(line.price, costs.currency, unit, units),
+        source_text(line.price, costs.currency, unit, units),
         format_money(line.cost, costs.currency),
     )
 
 
 def _changes(repeat: Repeat, costs: ProjectCosts) -> tuple[ChangeRow, ...]:
+    units = costs.project.head.units
     return tuple(
         ChangeRow(
             change.item,
-            _quantity(change.quantity, costs.units[change.item]),
-            each_text(change.then, costs.currency, costs.units[change.item]),
-            each_text(change.now, costs.currency, costs.units[change.item]),
+            _quantity(change.quantity, costs.units[change.item], units),
+            each_text(change.then, costs.currency, costs.units[change.item], units),
+            each_text(change.now, costs.currency, costs.units[change.item], units),
             _direction(change.then, change.now),
         )
         for change in repeat.changes
@@ -143,9 +146,9 @@ def _direction(then: UnitPrice, now: UnitPrice) -> str:
     return "dearer" if now.each > then.each else "cheaper"
 
 
-def _quantity(quantity: Fraction, unit: str) -> str:
+def _quantity(quantity: Fraction, unit: str, units: Units) -> str:
     """Pieces whole, grams to a tenth, wood as its amounts are said."""
     if unit not in {"pcs", "g"}:
-        return amount(round(quantity), unit)
+        return amount(round(quantity), unit, units)
     number = str(quantity) if quantity.denominator == 1 else f"{float(quantity):.1f}"
     return f"{number}\xa0{unit}"

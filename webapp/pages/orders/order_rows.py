@@ -6,12 +6,13 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 
+from domain.lengths import Units
 from domain.ordering.item_plan import ItemPlan
 from domain.ordering.needs import Need
 from domain.ordering.why import Why, why_each
 from webapp.store.stock_values import OrderDraft
 from webapp.usecases.ordering import OrderPlan
-from webapp.wording.amounts import PRICED_BY, amount
+from webapp.wording.amounts import amount, priced_by
 from webapp.wording.money import format_money
 
 
@@ -77,13 +78,13 @@ class OfferRow:
     chosen: int
 
 
-def supplier_rows(plan: OrderPlan) -> tuple[SupplierRow, ...]:
-    """One for each order that placing the plan makes."""
+def supplier_rows(plan: OrderPlan, units: Units) -> tuple[SupplierRow, ...]:
+    """One for each order that placing the plan makes; wood in the shop's ``units``."""
     names = {supplier.id: name for name, supplier in plan.offers.suppliers.items()}
-    return tuple(_supplier(draft, names[draft.supplier_id], plan) for draft in plan.drafts)
+    return tuple(_supplier(draft, names[draft.supplier_id], plan, units) for draft in plan.drafts)
 
 
-def _supplier(draft: OrderDraft, name: str, plan: OrderPlan) -> SupplierRow:
+def _supplier(draft: OrderDraft, name: str, plan: OrderPlan, units: Units) -> SupplierRow:
     currency = draft.currency
     goods = sum(line.packs * line.pack_price for line in draft.lines)
     least = plan.offers.suppliers[name].terms.minimum_order
@@ -94,8 +95,8 @@ def _supplier(draft: OrderDraft, name: str, plan: OrderPlan) -> SupplierRow:
                 item=line.item.name,
                 article=line.article,
                 packs=line.packs,
-                size=amount(line.size, line.item.unit),
-                pieces=amount(line.packs * line.size, line.item.unit),
+                size=amount(line.size, line.item.unit, units),
+                pieces=amount(line.packs * line.size, line.item.unit, units),
                 price=format_money(line.pack_price, currency),
                 sum=format_money(line.packs * line.pack_price, currency),
             )
@@ -108,7 +109,7 @@ def _supplier(draft: OrderDraft, name: str, plan: OrderPlan) -> SupplierRow:
     )
 
 
-def why_rows(plan: OrderPlan) -> tuple[WhyRow, ...]:
+def why_rows(plan: OrderPlan, units: Units) -> tuple[WhyRow, ...]:
     """One for each item, those that are short first."""
     unmet = {each.item: each.why for each in plan.order.unmet}
     needs = {each.item.name: Need(each.used, each.tests, each.spare) for each in plan.items}
@@ -124,7 +125,7 @@ def why_rows(plan: OrderPlan) -> tuple[WhyRow, ...]:
             terms=tuple(_terms(each)),
             covered=each.short == 0,
             fills=why is not None and why.fills,
-            offers=tuple(_offers(each, why, plan.offers.currency)) if why else (),
+            offers=tuple(_offers(each, why, plan.offers.currency, units)) if why else (),
             unmet=unmet.get(each.item.name, ""),
         )
         for each in plan.items
@@ -150,23 +151,24 @@ def _terms(item: ItemPlan) -> Iterator[tuple[str, int]]:
             yield words, figure
 
 
-def _hundred(price: Fraction, unit: str, currency: str) -> str:
-    """What a hundred cost; of boards what a m³ costs, of strips a m."""
-    if unit not in PRICED_BY:
+def _hundred(price: Fraction, unit: str, currency: str, units: Units) -> str:
+    """What a hundred cost; of boards what a m³ or board foot costs, of strips a m or foot."""
+    measured = priced_by(unit, units)
+    if measured is None:
         return format_money(round(price), currency)
-    whole, count = PRICED_BY[unit]
+    whole, count = measured
     return f"{format_money(round(price * count / 100), currency)} a {whole}"
 
 
-def _offers(item: ItemPlan, why: Why, currency: str) -> Iterator[OfferRow]:
+def _offers(item: ItemPlan, why: Why, currency: str, units: Units) -> Iterator[OfferRow]:
     for offer in why.offers:
         pack = offer.pack
         packs = -(-item.short // pack.size)
         yield OfferRow(
             supplier=pack.supplier,
-            size=amount(pack.size, item.item.unit),
+            size=amount(pack.size, item.item.unit, units),
             price=format_money(pack.price, currency),
-            hundred=_hundred(offer.per_hundred, item.item.unit, currency),
+            hundred=_hundred(offer.per_hundred, item.item.unit, currency, units),
             packs=packs,
             cost=format_money(packs * pack.price, currency),
             left_over=packs * pack.size - item.short,

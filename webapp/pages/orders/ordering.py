@@ -19,6 +19,7 @@ from webapp.store.errors import PlanMoved
 from webapp.store.orders import PlacedOrder
 from webapp.usecases.ordering import OrderPlan, OtherWays, edition_text, order_plan, other_ways, what_changed
 from webapp.usecases.placed_orders import Repeated, place, repeated
+from webapp.usecases.shop import the_shop
 from webapp.wording.problems import InputProblem
 
 router = APIRouter(include_in_schema=False)
@@ -138,14 +139,15 @@ def _moved(seen: str, plan: OrderPlan) -> str:
 
 
 def _page(request: Request, plan: OrderPlan, *, moved: str = "", status: int = 200) -> HTMLResponse:
+    units = the_shop(request.app.state.store).units
     return render(
         request,
         "orders/new.html",
         PlanPage(
             plan=plan,
             currency=plan.offers.currency,
-            suppliers=tuple(supplier_rows(plan)),
-            why=tuple(why_rows(plan)),
+            suppliers=tuple(supplier_rows(plan, units)),
+            why=tuple(why_rows(plan, units)),
             seen=edition_text(plan.edition),
             token=new_token(),
             ahead=tuple(number for number, each in plan.projects.items() if each.stage.value == "going_ahead"),
@@ -153,6 +155,7 @@ def _page(request: Request, plan: OrderPlan, *, moved: str = "", status: int = 2
         ),
         fragment="orders/_plan.html",
         status=status,
+        units=units,
     )
 
 
@@ -164,4 +167,5 @@ def _repeat_page(request: Request, again: Repeated, *, moved: bool = False, stat
         "orders/repeat.html",
         RepeatPage(again, again.order, moved, new_token()),
         status=status,
+        units=the_shop(request.app.state.store).units,
     )

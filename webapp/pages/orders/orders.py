@@ -26,7 +26,6 @@ from webapp.store.orders import OrderLine, PlacedOrder
 from webapp.tables.buying_tables import order_table
 from webapp.usecases.drafts import usual_paper
 from webapp.usecases.placed_orders import cancel, order_book, order_sheet
-from webapp.usecases.shop import the_shop
 from webapp.usecases.stockroom import receive_order
 
 router = APIRouter(include_in_schema=False)
@@ -158,7 +157,7 @@ def ask_cancel(request: Request, number: RowId) -> Response:
     sheet = order_sheet(request.app.state.store, number)
     if not still_to_come(sheet.order):
         return go_to(request, urls.order(number))
-    return render(request, "orders/cancel.html", CancelPage(sheet.order, new_token()))
+    return render(request, "orders/cancel.html", CancelPage(sheet.order, new_token()), units=sheet.units)
 
 
 @router.post(urls.cancel_order)
@@ -171,13 +170,13 @@ def cancel_rest(request: Request, number: RowId, sent: OnceForm) -> Response:
 @router.get(urls.order_paper)
 def paper(request: Request, number: RowId, paper: str = "") -> Response:
     """The order as PDF, on the shop's usual paper where none is named."""
-    paper = paper or usual_paper(the_shop(request.app.state.store).units).label
+    sheet = order_sheet(request.app.state.store, number)
+    paper = paper or usual_paper(sheet.units).label
     if paper not in PAPERS:
         words = " or ".join(PAPERS)
         raise BadInput([Problem.of(("paper",), paper, ProblemCode.NOT_THE_WORD, words_text=words)])
-    sheet = order_sheet(request.app.state.store, number)
     try:
-        body = render_order(sheet.order, sheet.shop, PAPERS[paper])
+        body = render_order(sheet.order, sheet.shop, PAPERS[paper], sheet.units)
     except BadInput as refusal:
         sentence = " ".join(f"{problem}." for problem in refusal.problems)
         return failure(request, 422, Words("It cannot be printed yet", sentence))
@@ -221,6 +220,7 @@ def _page(
             token=new_token(),
         ),
         status=status,
+        units=sheet.units,
         headers=MAIN_ONLY,
     )
 

@@ -10,7 +10,7 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, Response
 
 from domain.ordering.items import HOW_TO_NAME, Item, parse_item
-from domain.problems import BadInput
+from domain.problems import BadInput, Refused
 from webapp.form.carried import new_token, sent_version
 from webapp.form.fields import A_DAY, Field, Plain, Sort, form_of
 from webapp.form.filled import Filled, Values, blank, sent, shown
@@ -31,6 +31,7 @@ from webapp.usecases.supplies import (
     offer_view,
     price_offer,
 )
+from webapp.wording.amounts import parse_amount
 
 router = APIRouter(include_in_schema=False)
 
@@ -55,9 +56,11 @@ NEW = form_of(
     Field(
         "size",
         "Pack size",
-        Sort.COUNT,
-        hint="Pieces; grams of glue, cm³ of boards, mm of strips.",
-        needed="needs a whole number; write one such as 12",
+        Sort.TEXT,
+        hint="How many pieces, grams of glue; of boards their volume, such as 25 bd ft, 0.06 m³ or 60 l; of strips"
+        " their length, such as 3 m or 10 ft.",
+        needed="needs how much a pack has, such as 12 or 25 bd ft",
+        longest=40,
     ),
     *_COSTS,
     *_PACK,
@@ -85,7 +88,7 @@ def add(request: Request, supplier_id: RowId, form: OnceForm) -> Response:
     def save() -> str:
         values = typed.values()
         item = _item(values)
-        terms, price = _terms(values, values["size"]), _price(values)
+        terms, price = _terms(values, _size(values, item)), _price(values)
         add_offer(store, form.sending, supplier_id, item, terms, price)
         return urls.supplier(supplier_id, at="offers")
 
@@ -163,6 +166,18 @@ def _item(values: Values) -> Item:
     except BadInput as refusal:
         values.refuse("item", refusal.problems[0].text())
         return Item.key("", 1)
+
+
+def _size(values: Values, item: Item) -> int | None:
+    """How much a pack has, in what the item is counted in; what cannot be is noted at its field."""
+    text = values["size"]
+    if not text:
+        return None
+    try:
+        return parse_amount(text, item.unit)
+    except Refused as refusal:
+        values.refuse("size", refusal.at(("size",), text).text())
+        return 1
 
 
 def _terms(values: Values, size: int | None) -> OfferTerms:
