@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 
 import pytest
+from bs4 import Tag
 
 from domain.lengths import Units
 from domain.spec.rules import Rules
@@ -76,6 +77,12 @@ def test_a_part_has_one_size_on_page_paper_terminal_and_spreadsheet(served: tupl
             assert table[mark]["Saw, end 1 (°)"] == pytest.approx(90 - part["ends"][0])
 
 
+def total_last(row: Tag) -> list[str]:
+    """What a row of keys says: used, tests, spare, total."""
+    total, *rest = (words(cell) for cell in row.select("td"))
+    return [*rest, total]
+
+
 def test_keys_plugs_and_glue_are_counted_alike(served: tuple[Units, Served]) -> None:
     units, shop = served
     project, takeoff = planned(units)
@@ -83,10 +90,11 @@ def test_keys_plugs_and_glue_are_counted_alike(served: tuple[Units, Served]) -> 
     assert document["keys"]
     assert document["plugs"]
     assert document["fastenings"]
-    buy = {words(row.th): [words(cell) for cell in row.select("td")][:4] for row in shop.page(
+    # on the pages the total comes first, so that a phone shows it
+    buy = {words(row.th): total_last(row) for row in shop.page(
         urls.keys(shop.project_id)).select("table.buy tbody tr") if row.td}  # fmt: skip
     overview = shop.page(urls.project(shop.project_id))
-    totals = {words(row.th): [words(cell) for cell in row.select("td")] for row in overview.select(
+    totals = {words(row.th): total_last(row) for row in overview.select(
         ".project-totals tbody tr")}  # fmt: skip
     paper = keys_data(takeoff, project.rules or Rules(), units)
     printed = {row["item"]: row["counts"] for row in (*paper["keys"], *paper["plugs"])}

@@ -120,7 +120,7 @@ def test_keys_and_members_are_the_takeoffs(client: TestClient, demo_store: Store
         )
         each = project.bench.prices.key(key.section, key.length)
         assert each is not None
-        assert row["Price (EUR)"] == pytest.approx(each * key.total / 100)
+        assert row["All, at that price (EUR)"] == pytest.approx(each * key.total / 100)
     plugs = [row for row in keys.values() if row["What"] == "plug"]
     assert [row["Total"] for row in plugs] == [plug.total for plug in project.totals.plugs]
     assert keys["glue"]["Glue (g)"] == project.totals.glue_to_buy

@@ -88,15 +88,16 @@ def test_a_row_says_what_there_is_and_whose_it_is(client: TestClient, shelf: Sto
     row = cells(client, "/stockroom", "key 14")
     assert row == [
         "key 14 × 16",
+        "short 10 pcs",
         "40 pcs",
         "50",
         "30 Hall cabinet 20 Keepsake box",
         "0",
         "",
         "",
-        "short 10 pcs",
     ]
-    assert cells(client, "/stockroom", "glue")[-2:] == ["500", "short 500 g"]
+    glue = cells(client, "/stockroom", "glue")
+    assert (glue[1], glue[-1]) == ("short 500 g", "500")
     links = {link.text: link["href"] for link in soup(client.get("/stockroom")).select("main td a")}
     assert links == {"Hall cabinet": "/projects/1/stock", "Keepsake box": "/projects/2/stock"}
 

@@ -2,18 +2,23 @@
 
 from __future__ import annotations
 
+from datetime import date
+
 import pytest
 from httpx import Response
 
 from domain.lengths import Units
 from domain.ordering.items import Item
 from tests.client import TestClient
+from tests.factories import a_frame, stored
 from tests.webapp.pages.reading import errors, main, soup
 from webapp.site import urls
 from webapp.store import Store
 from webapp.store.balances import balances
 from webapp.store.ledger import receive
 from webapp.store.shop import load_shop, update_shop
+from webapp.store.stock_values import SupplierTerms
+from webapp.store.suppliers import create_supplier, list_offers
 
 BAR = {"kind": "bar", "material": "plum", "thickness": "22", "width": "52", "length": "1950"}
 BOARD = Item.board("ash", 27)
@@ -135,3 +140,28 @@ def test_offers_of_wood_go_out_and_come_in_the_same(client: TestClient, store: S
     preview = client.post(urls.import_offers(), files={"file": ("offers.csv", exported, "text/csv")})
     assert "4 say nothing new" in " ".join(main(preview).split())
     assert "1 m³" in main(client.get(urls.suppliers()))
+
+
+def test_an_inch_shop_offers_orders_and_costs_boards_by_the_board_foot(client: TestClient, store: Store) -> None:
+    in_inches(store)
+    with store.writing() as session:
+        supplier = create_supplier(session, SupplierTerms(name="Fenwick", currency="USD"))
+        project = stored(session, a_frame(material="ash"), name="One", units="in")
+    page = urls.new_offer(supplier)
+    terms = {"item": "board ash 27", "price": "210", "since": "2026-01-01"}
+    assert "needs" in main(send(client, page, **terms, size="a stack"))
+    answer = send(client, page, **terms, size="25 bd ft")
+    assert answer.status_code == 303, main(answer)
+    # 25 · 2359.737216 cm³, kept in whole cm³
+    assert balances_of_offers(store) == {"board ash 27": 58_993}
+    for address in (urls.costs(project), urls.new_order(project=project), urls.supplier(supplier)):
+        words = main(client.get(address))
+        assert "25 bd ft" in words, address
+        assert "m³" not in words, address
+    # 210 for 25
+    assert "8.40 a bd ft" in main(client.get(urls.costs(project)))
+
+
+def balances_of_offers(store: Store) -> dict[str, int]:
+    with store.reading() as session:
+        return {offer.item.name: offer.terms.size for offer in list_offers(session, date(2026, 1, 2))}
