@@ -83,6 +83,7 @@ LATER = (
     "webapp.pages.shop.devices",
     "webapp.pages.shop.pair",
     "webapp.pages.shop.cautions",
+    "webapp.pages.shop.glossary",
     "webapp.pages.shop.sent_forms",
     "webapp.pages.shop.patterns",
     "webapp.api.routes",

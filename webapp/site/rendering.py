@@ -26,6 +26,7 @@ from webapp.site import urls
 from webapp.wording.amounts import amount, bare_amount, shown_in
 from webapp.wording.job import told_apart
 from webapp.wording.money import format_money
+from webapp.wording.terms import TERMS, term_for
 
 if TYPE_CHECKING:
     from _typeshed import DataclassInstance
@@ -105,6 +106,8 @@ def environment() -> Environment:
         urls=urls,
         static_url=static_url,
         new_token=new_token,
+        terms=TERMS,
+        term_for=term_for,
         program_version=version("dovetally"),
     )
     return env

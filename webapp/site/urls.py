@@ -39,6 +39,7 @@ _PLACE = re.compile(r"\{(\w+)(:path)?\}")
 
 home = Address("/")
 cautions = Address("/cautions")
+glossary = Address("/glossary")
 rules = Address("/rules")
 sent_form = Address("/sent/{token}")  # whether a form was saved, as JSON
 backups = Address("/backups")  # ?made=a backup just made, ?before=what was there before a restore
