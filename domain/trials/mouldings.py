@@ -1,4 +1,4 @@
-"""Recurrent mouldings: stock that comes back, with the fence readings and the projection that worked."""
+"""Mouldings by name: stock that comes back, and once it was milled the readings and the projection that worked."""
 
 from __future__ import annotations
 
@@ -21,21 +21,39 @@ SAME = Length.from_mm(0.05)
 Profile = tuple[tuple[Length, Length], ...]
 
 
-class Moulding(Spec):
-    """A moulding as the shop keeps it: its stock, and what the machine was set to when it came out well.
+@dataclass(frozen=True, slots=True)
+class Worked:
+    """What the machine was set to when a moulding came out well; readings are from the tip or reference edge."""
 
-    ``angle`` is the joint line's, in degrees (45 for a rectangle's mitre); ``fence_readings`` are from the tip or
-    reference edge.
+    section: str
+    cutter: CutterKind
+    projection: Length
+    fence_readings: tuple[Length, ...]
+
+
+class Moulding(Spec):
+    """A moulding as the shop keeps it: its stock and wood, and what worked, together or not at all.
+
+    ``angle`` is the joint line's, in degrees (45 for a rectangle's mitre).
     """
 
     name: Name
     stock: FrameStock
+    material: Name | None = None
+    species: Name | None = None
     angle: Annotated[Number, Field(ge=15, le=90)] = 45
-    section: Name
+    section: Name | None = None
     cutter: CutterKind = CutterKind.CLOSE
-    projection: Size
-    fence_readings: Annotated[tuple[Size, ...], Field(min_length=1, max_length=40)]
+    projection: Size | None = None
+    fence_readings: Annotated[tuple[Size, ...], Field(max_length=40)] = ()
     day: Day
+
+    @property
+    def worked(self) -> Worked | None:
+        """What worked; None of a moulding that was not milled yet."""
+        if self.section is None or self.projection is None or not self.fence_readings:
+            return None
+        return Worked(self.section, self.cutter, self.projection, self.fence_readings)
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,7 +65,16 @@ class KeptMoulding:
 
 
 def check_moulding(moulding: Moulding) -> Iterator[Problem]:
-    """Readings that cannot belong to this stock."""
+    """Readings that cannot belong to this stock, or that say less than they must."""
+    worked = {
+        "section": moulding.section,
+        "projection": moulding.projection,
+        "fence_readings": moulding.fence_readings,
+    }
+    if any(worked.values()):
+        for name, value in worked.items():
+            if not value:
+                yield Problem.of((name,), None, ProblemCode.MISSING)
     breadth = moulding.stock.width.mm / sin(radians(moulding.angle))
     for index, reading in enumerate(moulding.fence_readings):
         if reading.mm >= breadth:
@@ -63,9 +90,13 @@ def check_moulding(moulding: Moulding) -> Iterator[Problem]:
 
 
 def matching(stock: FrameStock, angle: float, kept: Sequence[KeptMoulding]) -> tuple[KeptMoulding, ...]:
-    """The kept mouldings of the same stock, milled at the same angle (degrees); the newest first."""
+    """The kept mouldings of the same stock that were milled at the same angle (degrees); the newest first."""
     same = [
-        each for each in kept if abs(each.moulding.angle - angle) < 1e-3 and same_stock(each.moulding.stock, stock)
+        each
+        for each in kept
+        if each.moulding.worked is not None
+        and abs(each.moulding.angle - angle) < 1e-3
+        and same_stock(each.moulding.stock, stock)
     ]
     return tuple(sorted(same, key=lambda each: (each.moulding.day, each.number), reverse=True))
 

@@ -1,4 +1,4 @@
-"""Keys and clicks that four jobs take, counted in a browser; none where there is no Chromium."""
+"""Keys and clicks that an evening's jobs take, counted in a browser; none where there is no Chromium."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from tests.browser.keystrokes import JOBS, CountedHand, Job
 
 
 def measure(folder: Path) -> Iterator[tuple[Job, int]]:
-    """Every job with how many keys and clicks it took, each in a demo workshop of its own."""
+    """Every job with how many keys and clicks it took, each in a shop of its own."""
     from playwright.sync_api import sync_playwright
 
     chromium = shutil.which("chromium")
@@ -20,7 +20,7 @@ def measure(folder: Path) -> Iterator[tuple[Job, int]]:
     with sync_playwright() as playwright:
         browser = playwright.chromium.launch(executable_path=chromium, args=CHROMIUM_ARGS)
         for number, job in enumerate(JOBS):
-            server = start_server(folder / str(number), "--demo")
+            server = start_server(folder / str(number), *(() if job.empty else ("--demo",)))
             try:
                 hand = CountedHand(browser.new_page(), server.url)
                 job.work(hand)

@@ -1,7 +1,7 @@
-"""Four jobs of an evening, worked by a hand that is counted: every key and every click is one.
+"""Jobs of an evening, and a newcomer's first, by a hand that is counted: every key and every click is one.
 
-The shop is the demo's, so wood, moulding and wall may stand as they were entered last; sizes, rows, shelves, plugs
-and names are the job's own, and none of them is what a form begins with.
+The shop is the demo's, but for the newcomer's: wood, moulding and wall may stand as they were entered last; sizes,
+rows, shelves, plugs and names are the job's own, and none of them is what a form begins with.
 """
 
 from __future__ import annotations
@@ -62,7 +62,7 @@ class CountedHand:
         self.follow("a:text-is('Keys to buy')", "/keys$")
 
 
-ADDED = r"/projects/\d+#assembly-\d+$"
+ADDED = r"/projects/\d+(\?shown=\d+)?#assembly-\d+$"
 
 
 def three_frames(hand: CountedHand) -> None:
@@ -131,14 +131,45 @@ def ten_frames(hand: CountedHand) -> None:
     hand.see_keys()
 
 
+def newcomer(hand: CountedHand) -> None:
+    """From an empty shop: one's own key and cutter measured, a frame, to the keys to buy."""
+    if not hand.page.locator(f"a[href='{urls.new_section()}']").count():
+        hand.follow(f"a[href='{urls.catalogue()}']", "/catalogue$")
+    hand.follow(f"a[href='{urls.new_section()}']", "/sections/new$")
+    for place, figure in enumerate(("9.7", "7.9", "8.6")):
+        if place:
+            hand.press("Tab")
+        hand.type(figure)
+    hand.click("[name=depth_of][value=whole_key]")
+    hand.press("Tab")
+    hand.type("9.8")
+    hand.press("Tab")
+    hand.type("24")
+    hand.follow("button[value=begin]", "/projects/new$")
+    hand.type("Jo")
+    hand.click("[name=kind][value=mitred_frame]")
+    hand.enter("/assemblies/new/mitred_frame$")
+    hand.type("534x287")
+    hand.click("[name='stock.width']")
+    hand.type("39")
+    hand.press("Tab")
+    hand.type("19")
+    hand.enter(ADDED)
+    hand.see_keys()
+
+
 @dataclass(frozen=True)
 class Job:
-    """A job, how many keys and clicks it may take, and how many assemblies it makes."""
+    """A job, how many keys and clicks it may take, and how many assemblies it makes.
+
+    It begins in the demo's shop, or in an ``empty`` one.
+    """
 
     what: str
     work: Callable[[CountedHand], None]
     most: int
     assemblies: int
+    empty: bool = False
 
 
 JOBS = (
@@ -146,4 +177,5 @@ JOBS = (
     Job("a lidded box with bottom", lidded_box, 33, 1),
     Job("a face frame and its carcass, to the PDF", cabinet, 60, 2),
     Job("ten frames of ten sizes", ten_frames, 110, 10),
+    Job("a newcomer's first frame, own key measured", newcomer, 40, 1, empty=True),
 )

@@ -1,4 +1,4 @@
-"""Repeat mouldings: found again by their stock and angle."""
+"""Mouldings: found again by their stock and angle."""
 
 from __future__ import annotations
 
@@ -86,3 +86,16 @@ def test_readings_that_cannot_be_are_named(wrong: Json, said: str) -> None:
 
 def test_good_readings_are_taken() -> None:
     assert not tuple(check_moulding(moulding()))
+
+
+def test_a_moulding_may_be_kept_before_it_was_milled_and_matches_nothing_yet() -> None:
+    bare = Moulding.model_validate({"name": "No. 9", "stock": STOCK, "material": "elm", "day": "2026-03-02"})
+    assert not tuple(check_moulding(bare))
+    assert bare.worked is None
+    assert matching(stock(), 45, [KeptMoulding(1, bare)]) == ()
+
+
+def test_what_worked_is_all_of_it() -> None:
+    for missing in ({"section": None}, {"projection": None}, {"fence_readings": ()}):
+        (problem,) = check_moulding(moulding(**missing))
+        assert problem.path == tuple(missing)

@@ -21,11 +21,23 @@ def starting_texts(form: AssemblyForm, units: Units, mark: str, last: Assembly |
     """
     texts = start_texts(form.groups, units)
     if last is not None:
-        kept = tuple(f"{name}." for name in form.kept)
-        shown = {name: text for name, text in spec_texts(form, last, units).items() if f"{name}.".startswith(kept)}
+        shown = led(spec_texts(form, last, units), form.kept)
         # a plug that it did not have leaves the one that is offered
         texts |= {name: text for name, text in shown.items() if text or not name.startswith("keys.")}
     return texts | {"mark": mark}
+
+
+def led(texts: Mapping[str, str], leads: Iterable[str]) -> dict[str, str]:
+    """The texts of these fields and of what lies below them."""
+    found = tuple(f"{lead}." for lead in leads)
+    return {name: text for name, text in texts.items() if f"{name}.".startswith(found)}
+
+
+def taken_over(texts: Mapping[str, str], others: Mapping[str, str], leads: Iterable[str]) -> dict[str, str]:
+    """The texts, but for these fields and what lies below them as ``others`` have them, what those lack too."""
+    leads = tuple(leads)
+    mine = led(texts, leads)
+    return {name: text for name, text in texts.items() if name not in mine} | led(others, leads)
 
 
 def start_texts(groups: Iterable[Group], units: Units) -> dict[str, str]:

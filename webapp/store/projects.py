@@ -10,7 +10,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from sqlalchemy import ColumnElement, func, text, update
+from sqlalchemy import ColumnElement, case, func, text, update
 from sqlalchemy.orm import defer
 from sqlmodel import Session, col, select
 
@@ -79,6 +79,16 @@ class ProjectHead:
     stage: Stage
     due: date | None = None
     put_away: datetime | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class AssemblyName:
+    """What an assembly is called in a list of those of all projects."""
+
+    id: int
+    kind: str
+    mark: str
+    project: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -324,6 +334,17 @@ def marks_used(session: Session, project_id: int) -> tuple[str, ...]:
     """The marks of the project's assemblies. Raises NotFound."""
     project_version(session, project_id)
     return tuple(session.exec(select(AssemblyRow.mark).where(_of(project_id))))
+
+
+def newest_assemblies(session: Session, kind: str, most: int) -> tuple[AssemblyName, ...]:
+    """So many of the shop's assemblies, those of that kind before the others, the one stored last first."""
+    rows = session.exec(
+        select(AssemblyRow.id, AssemblyRow.kind, AssemblyRow.mark, ProjectRow.name)
+        .where(AssemblyRow.project_id == ProjectRow.id)
+        .order_by(case((col(AssemblyRow.kind) == kind, 0), else_=1), col(AssemblyRow.id).desc())
+        .limit(most)
+    )
+    return tuple(AssemblyName(number or 0, own, mark, project) for number, own, mark, project in rows)
 
 
 def last_kind(session: Session) -> str | None:

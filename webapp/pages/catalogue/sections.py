@@ -60,12 +60,13 @@ from webapp.store.errors import NameTaken
 from webapp.store.shop import Shop
 from webapp.store.tokens import Sending
 from webapp.usecases import catalogue
+from webapp.usecases.entering import last_kind
 from webapp.usecases.shop import the_shop
 from webapp.wording.exact import length_text
 
 router = APIRouter(include_in_schema=False)
 
-ADD_ROW, LOOK = "add-row", "look"
+ADD_ROW, LOOK, BEGIN = "add-row", "look", "begin"
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,7 +107,8 @@ class MeasuredPart:
 class SectionPage:
     """A section's form, where it is sent, the section that it changes (None for a new one).
 
-    ``focus`` is the field to go on at, ``rows`` how many rows of lengths there are.
+    ``focus`` is the field to go on at, ``rows`` how many rows of lengths there are; ``first`` is true in a shop
+    that has made nothing yet.
     """
 
     form: Filled
@@ -115,6 +117,7 @@ class SectionPage:
     measured: Measured
     focus: str | None
     rows: int
+    first: bool
     most_rows: int = MOST_ROWS
     groups: tuple[Group, ...] = (KEY, SHAPE, USE)
     it_is_so: str = IT_IS_SO
@@ -172,11 +175,16 @@ def _save(request: Request, form: SentForm, section_id: int | None) -> Response:
     return saved(
         request,
         typed,
-        lambda: urls.catalogue(at=f"section-{_book(store, form.sending, typed, section_id)}"),
+        lambda: section_saved(_book(store, form.sending, typed, section_id), form.text("act")),
         lambda form, status: _page(request, form, section_id, status=status),
         told={NameTaken: _taken},
         stored=stored,
     )
+
+
+def section_saved(section_id: int, act: str) -> str:
+    """Where a section that was saved leads: to the catalogue, or on to a project where that was asked for."""
+    return urls.new_project() if act == BEGIN else urls.catalogue(at=f"section-{section_id}")
 
 
 def _book(store: Store, sending: Sending, typed: Filled, section_id: int | None) -> int:
@@ -261,6 +269,7 @@ def _page(
             _measured(request, form, shop, section_id, ""),
             focus,
             rows_of(form),
+            section_id is None and not last_kind(request.app.state.store),
         ),
         status=status,
         headers=MAIN_ONLY,

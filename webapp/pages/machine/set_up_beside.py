@@ -194,10 +194,11 @@ def _mouldings(batches: Iterable[Batch], shop: Shop) -> tuple[KeptMoulding, ...]
 
 
 def _kept(each: KeptMoulding, units: Units) -> KeptReadings:
-    moulding = each.moulding
-    tool = tool_words(moulding.section, moulding.cutter)
+    moulding, worked = each.moulding, each.moulding.worked
+    assert worked is not None  # only such match a frame
+    tool = tool_words(worked.section, worked.cutter)
     return KeptReadings(
         moulding.name,
         moulding.day,
-        f"fence {readings_text(moulding, units)}; projection {format_fine(moulding.projection.mm, units)}, {tool}",
+        f"fence {readings_text(worked, units)}; projection {format_fine(worked.projection.mm, units)}, {tool}",
     )

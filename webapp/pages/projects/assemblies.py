@@ -22,6 +22,7 @@ from webapp.form.reading import read_assembly
 from webapp.form.several import SIZES, sizes_field
 from webapp.form.showing import spec_texts, starting_texts
 from webapp.form.views import FieldView, FormView, Offers, view_field, view_form
+from webapp.pages.projects.as_in import AS_IN, FILL_IN, as_in_field, filled_as_in
 from webapp.pages.projects.assembly_forms import FORMS
 from webapp.pages.projects.attempts import Attempt, attempt, attempt_new
 from webapp.pages.projects.preview import LIVE, Preview, kind_called, pictures_of, preview_of, spec_fields
@@ -100,6 +101,11 @@ class Editor:
             return None
         return view_field(field, self.texts.get(SIZES, ""), self.errors, Plain(self.units))
 
+    def as_in(self, store: Store) -> FieldView | None:
+        """The choice of what a new form is filled from; None where there is nothing."""
+        field = as_in_field(store, self.form, self.units) if self.stored is None else None
+        return None if field is None else view_field(field, self.texts.get(AS_IN, ""), {}, Plain(self.units))
+
     def tried(self, store: Store) -> Attempt:
         """What the form comes to."""
         if self.stored is None:
@@ -133,6 +139,7 @@ class EditorPage:
     head: ProjectHead
     editor: Editor
     form: FormView
+    as_in: FieldView | None
     sizes: FieldView | None
     preview: Preview
     pictures: tuple[Drawing, ...]
@@ -248,6 +255,9 @@ def delete(request: Request, project_id: RowId, assembly_id: RowId, sent: OnceFo
 
 def _save(request: Request, editor: Editor, sent: SentForm) -> Response:
     change = sent.text("change")
+    if change == FILL_IN:
+        texts = filled_as_in(request.app.state.store, editor.form, editor.texts, editor.units)
+        return _show(request, replace(editor, texts=texts))
     if change:
         texts, focus = changed(editor.form, editor.texts, change)
         return _show(request, replace(editor, texts=texts), focus=focus)
@@ -303,6 +313,7 @@ def _show(request: Request, editor: Editor, *, focus: str = "", status: int = 20
             editor.bench.head,
             editor,
             editor.view(shops_woods(request.app.state.store)),
+            editor.as_in(request.app.state.store),
             editor.sizes(),
             preview_of(tried, editor.bench),
             pictures_of(tried, editor.bench),

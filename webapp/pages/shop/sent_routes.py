@@ -15,6 +15,7 @@ from webapp.form.fields import SimpleForm
 from webapp.form.several import SIZES
 from webapp.pages.catalogue.plugs import PLUG
 from webapp.pages.catalogue.section_form import MOST_ROWS, section_form
+from webapp.pages.catalogue.sections import section_saved
 from webapp.pages.projects.movement import CLIMATE
 from webapp.pages.projects.notes import NOTE, place_of
 from webapp.pages.projects.project_state import STATE
@@ -243,7 +244,7 @@ _ROUTES: dict[Address, SentRoute] = {
     urls.cancel_order: SentRoute(lambda acted: urls.order(acted.at("number")), _A_BUTTON),
     # catalogue
     urls.new_section: SentRoute(
-        lambda acted: urls.catalogue(at=f"section-{acted.made}"),
+        lambda acted: section_saved(acted.made, acted.texts.get("act", "")),
         _of(_SECTION),
         lambda acted: urls.section(acted.made),
         "another section",

@@ -1,4 +1,4 @@
-"""Repeat mouldings: kept with the readings that worked, from a frame's set-up sheet or typed in."""
+"""Mouldings by name, which fill a frame's form; once milled they are kept with the readings that worked."""
 
 from __future__ import annotations
 
@@ -10,11 +10,13 @@ from fastapi import APIRouter, Query, Request
 from fastapi.responses import HTMLResponse, Response
 
 from domain.lengths import Length, Units
+from domain.planning.plans import SectionPlan
 from domain.spec.assemblies import MitredFrame
-from domain.trials.mouldings import Moulding
+from domain.timber.moving_species import SPECIES
+from domain.trials.mouldings import Moulding, Worked
 from webapp.form.fields import A_DAY, A_LENGTH, Field, Options, Plain, Sort, form_of
 from webapp.form.filled import Filled, Values, blank, sent, shown
-from webapp.pages.trials.tools import WHICH_TOOL, read_tool, tool_value, tool_words, tools
+from webapp.pages.trials.tools import WHICH_TOOL, Tool, read_tool, tool_value, tool_words, tools
 from webapp.site import urls
 from webapp.site.editing import saved
 from webapp.site.incoming import OnceForm, RowId
@@ -22,6 +24,7 @@ from webapp.site.rendering import MAIN_ONLY, go_to, render
 from webapp.store import Store
 from webapp.store.errors import NotFound
 from webapp.usecases import trials as book_of
+from webapp.usecases.entering import shops_woods
 from webapp.usecases.projects import plan
 from webapp.usecases.shop import the_shop
 from webapp.wording.figures import as_set, by, listed
@@ -29,6 +32,7 @@ from webapp.wording.figures import as_set, by, listed
 router = APIRouter(include_in_schema=False)
 
 
+_OWN = ("name", "material", "species", "projection", "fence_readings", "angle", "day")
 _STOCK = ("width", "thickness", "rabbet_width", "rabbet_depth", "front")
 MOULDING = form_of(
     Field(
@@ -44,9 +48,9 @@ MOULDING = form_of(
         "Fence readings",
         Sort.LENGTHS,
         hint="From the tip, the smallest first: 16.5; 47.1",
-        needed="needs at least one reading; write several as 16.5; 47.1",
+        required=False,
     ),
-    Field("projection", "Projection", needed=A_LENGTH, zero=False),
+    Field("projection", "Projection", zero=False, required=False),
     Field(
         "angle",
         "Angle of the joint",
@@ -57,7 +61,9 @@ MOULDING = form_of(
         needed="needs degrees, such as 45",
     ),
     Field("day", "Day", Sort.DAY, needed=A_DAY),
-    Field("tool", "Section and cutter", Sort.CHOICE, tiles=True, needed=WHICH_TOOL),
+    Field("tool", "Section and cutter", Sort.CHOICE, tiles=True, required=False),
+    Field("material", "Wood", Sort.TEXT, required=False, longest=120, suggest="woods"),
+    Field("species", "Species", Sort.TEXT, required=False, longest=120, suggest="species"),
     Field("width", "Stock width", needed=A_LENGTH, zero=False),
     Field("thickness", "Stock thickness", needed=A_LENGTH, zero=False),
     Field("rabbet_width", "Rabbet width", zero=True, required=False),
@@ -76,14 +82,14 @@ MOULDING = form_of(
 
 @dataclass(frozen=True, slots=True)
 class MouldingRow:
-    """A kept moulding in words."""
+    """A kept moulding in words; without what worked where it was not milled yet."""
 
     number: int
     name: str
     stock: str
     angle: str
     tool: str
-    projection: Length
+    projection: Length | None
     readings: str
     day: str
 
@@ -103,6 +109,8 @@ class MouldingPage:
     of: str
     tools: Options
     today: str
+    woods: Sequence[str]
+    species: Sequence[str] = SPECIES
 
 
 @router.get(urls.mouldings)
@@ -144,19 +152,30 @@ def keep(request: Request, form: OnceForm) -> Response:
 def _read(values: Values) -> Moulding:
     """The moulding. Raises Unusable."""
     tool = read_tool(values["tool"] or "")
-    if tool is None:
-        values.refuse("tool", WHICH_TOOL)
+    if tool or values["projection"] or values["fence_readings"]:
+        _refuse_half(values, tool)
     values.check()
     stock = {name: values[name] for name in _STOCK if values[name]}
-    own = {name: values[name] for name in ("name", "projection", "fence_readings", "angle", "day")}
-    section, cutter = tool or ("", "")
-    return values.made(Moulding, {**own, "stock": stock, "section": section, "cutter": cutter})
+    own = {name: values[name] for name in _OWN if values[name] is not None}
+    worked = {} if tool is None else {"section": tool[0], "cutter": tool[1]}
+    return values.made(Moulding, {**own, **worked, "stock": stock})
+
+
+def _refuse_half(values: Values, tool: Tool | None) -> None:
+    """What worked is kept whole: readings, the projection, and what they were set with."""
+    if tool is None:
+        values.refuse("tool", WHICH_TOOL)
+    if values["projection"] is None:
+        values.refuse("projection", A_LENGTH)
+    if not values["fence_readings"]:
+        values.refuse("fence_readings", "needs at least one reading; write several as 16.5; 47.1")
 
 
 def _shown(moulding: Moulding, plain: Plain) -> Filled:
     stock = {name: getattr(moulding.stock, name) for name in _STOCK}
-    own = {name: getattr(moulding, name) for name in ("name", "projection", "fence_readings", "angle", "day")}
-    tool = tool_value(moulding.section, moulding.cutter)
+    own = {name: getattr(moulding, name) for name in _OWN}
+    worked = moulding.worked
+    tool = "" if worked is None else tool_value(worked.section, worked.cutter)
     return shown(MOULDING, plain, {**stock, **own, "tool": tool})
 
 
@@ -167,14 +186,14 @@ def drop(request: Request, number: RowId, form: OnceForm) -> Response:
     return go_to(request, urls.mouldings())
 
 
-def readings_text(moulding: Moulding, units: Units) -> str:
-    """Its fence readings, one after the other."""
-    return listed(as_set(reading, units) for reading in moulding.fence_readings)
+def readings_text(worked: Worked, units: Units) -> str:
+    """The fence readings that worked, one after the other."""
+    return listed(as_set(reading, units) for reading in worked.fence_readings)
 
 
 def _row(number: int, moulding: Moulding, units: Units) -> MouldingRow:
-    stock = moulding.stock
-    said = [by(units, stock.width, stock.thickness)]
+    stock, worked = moulding.stock, moulding.worked
+    said = [*([moulding.material] if moulding.material else []), by(units, stock.width, stock.thickness)]
     if stock.rabbet_width and stock.rabbet_depth:
         said.append(f"rabbet {by(units, stock.rabbet_width, stock.rabbet_depth)}")
     if stock.front:
@@ -184,35 +203,47 @@ def _row(number: int, moulding: Moulding, units: Units) -> MouldingRow:
         moulding.name,
         ", ".join(said),
         f"{moulding.angle:.4g}°",
-        tool_words(moulding.section, moulding.cutter),
-        moulding.projection,
-        readings_text(moulding, units),
+        "" if worked is None else tool_words(worked.section, worked.cutter),
+        None if worked is None else worked.projection,
+        "" if worked is None else readings_text(worked, units),
         moulding.day,
     )
 
 
 def _from_frame(store: Store, project_id: int, mark: str, day: str) -> tuple[Moulding, str]:
-    """What a frame of the project is planned with, and its name. Raises NotFound where it is none that is made."""
+    """A frame's moulding, with what the frame is planned with where it can be made, and the frame's name.
+
+    Raises NotFound where there is no such frame.
+    """
     project = plan(store, project_id)
     for each in project.assemblies:
         spec, takeoff = each.stored.spec, each.takeoff
-        if spec.mark != mark or not isinstance(spec, MitredFrame) or takeoff is None:
+        if spec.mark != mark or not isinstance(spec, MitredFrame):
             continue
-        for joint in takeoff.joints:
-            if joint.plan is not None:
-                made = joint.plan
-                kept = Moulding(
-                    name=spec.name or f"{project.head.name}, {mark}",
-                    stock=spec.stock,
-                    angle=90 - 180 / spec.sides,
-                    section=made.section.name,
-                    cutter=made.cutter.kind,
-                    projection=Length.from_mm(round(made.projection, 2)),
-                    fence_readings=tuple(Length.from_mm(centre) for centre in made.centres),
-                    day=day,
-                )
-                return kept, f"{mark} of {project.head.name}"
+        kept = Moulding(
+            name=spec.name or f"{project.head.name}, {mark}",
+            stock=spec.stock,
+            material=spec.material,
+            species=spec.species,
+            angle=90 - 180 / spec.sides,
+            day=day,
+        )
+        plans = (joint.plan for joint in (takeoff.joints if takeoff else ()) if joint.plan is not None)
+        return _planned_with(kept, next(plans, None)), f"{mark} of {project.head.name}"
     raise NotFound("frame", mark)
+
+
+def _planned_with(moulding: Moulding, made: SectionPlan | None) -> Moulding:
+    """The moulding with what a joint of it is planned with."""
+    if made is None:
+        return moulding
+    worked = {
+        "section": made.section.name,
+        "cutter": made.cutter.kind,
+        "projection": Length.from_mm(round(made.projection, 2)),
+        "fence_readings": tuple(Length.from_mm(centre) for centre in made.centres),
+    }
+    return moulding.model_copy(update=worked)
 
 
 def _plain(request: Request) -> Plain:
@@ -225,7 +256,7 @@ def _form(request: Request, form: Filled, *, of: str = "", status: int = 200) ->
     return render(
         request,
         "trials/moulding.html",
-        MouldingPage(form, of, tools(book.sections), book.today),
+        MouldingPage(form, of, tools(book.sections), book.today, shops_woods(request.app.state.store)),
         status=status,
         headers=MAIN_ONLY,
         units=form.plain.units,
