@@ -136,24 +136,24 @@ def newcomer(hand: CountedHand) -> None:
     if not hand.page.locator(f"a[href='{urls.new_section()}']").count():
         hand.follow(f"a[href='{urls.catalogue()}']", "/catalogue$")
     hand.follow(f"a[href='{urls.new_section()}']", "/sections/new$")
-    for place, figure in enumerate(("9.7", "7.9", "8.6")):
+    for place, figure in enumerate(("9", "7.4", "8.2")):
         if place:
             hand.press("Tab")
         hand.type(figure)
     hand.click("[name=depth_of][value=whole_key]")
     hand.press("Tab")
-    hand.type("9.8")
+    hand.type("9.1")
     hand.press("Tab")
-    hand.type("24")
+    hand.type("16")
     hand.follow("button[value=begin]", "/projects/new$")
-    hand.type("Jo")
+    hand.type("Ida")
     hand.click("[name=kind][value=mitred_frame]")
     hand.enter("/assemblies/new/mitred_frame$")
     hand.type("534x287")
     hand.click("[name='stock.width']")
     hand.type("39")
     hand.press("Tab")
-    hand.type("19")
+    hand.type("22")
     hand.enter(ADDED)
     hand.see_keys()
 

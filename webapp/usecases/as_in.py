@@ -30,7 +30,7 @@ def sources(store: Store, kind: str, *, mouldings: bool) -> Sources:
         return Sources(kept, newest_assemblies(session, kind, MOST_OFFERED))
 
 
-def moulding_as_in(store: Store, number: int) -> Moulding:
+def chosen_moulding(store: Store, number: int) -> Moulding:
     """A moulding that is kept. Raises NotFound."""
     with store.reading() as session:
         kept = next((each for each in list_mouldings(session) if each.number == number), None)
@@ -39,7 +39,7 @@ def moulding_as_in(store: Store, number: int) -> Moulding:
     return kept.moulding
 
 
-def assembly_as_in(store: Store, number: int) -> Assembly:
+def chosen_assembly(store: Store, number: int) -> Assembly:
     """Any assembly of the shop. Raises NotFound or Unreadable."""
     with store.reading() as session:
         return load_assembly(session, number).spec

@@ -11,6 +11,7 @@ from domain.spec.catalogue import KeyEnd
 from tests.client import TestClient
 from tests.webapp.pages.reading import errors, fields, main, soup, summary
 from webapp.form.carried import new_token
+from webapp.site import urls
 from webapp.store import Store
 from webapp.store.catalogue import list_plugs, list_sections, load_section
 from webapp.store.shop import load_shop, update_shop
@@ -509,3 +510,12 @@ def test_nonsense_keeps_the_last_drawing_and_says_so_at_its_field(client: TestCl
 )
 def test_what_was_drawn_last_may_be_anything(client: TestClient, drawn: str) -> None:
     assert "<svg" in client.post("/catalogue/sections/preview", data={"waist": "abc", "drawn": drawn}).text
+
+
+def test_a_first_section_leads_on_to_a_project(client: TestClient, store: Store) -> None:
+    page = client.get(urls.new_section())
+    assert soup(page).select_one("button[value=begin]") is not None
+    typed = {"overall": "9", "waist": "7.4", "depth": "8.2", "depth_of": "whole_key", "tip_diameter": "9.1"}
+    form = fields(page) | typed | {"length": "16", "act": "begin"}
+    answers = [client.post(urls.new_section(), data=form) for _ in range(2)]
+    assert [answer.headers["location"] for answer in answers] == [urls.new_project()] * 2

@@ -12,7 +12,7 @@ from webapp.form.showing import spec_texts, starting_texts, taken_over
 from webapp.pages.projects.assembly_forms import FORMS
 from webapp.store import Store
 from webapp.store.errors import NotFound
-from webapp.usecases.as_in import assembly_as_in, moulding_as_in, sources
+from webapp.usecases.as_in import chosen_assembly, chosen_moulding, sources
 from webapp.wording.figures import by
 
 AS_IN, FILL_IN = "as_in", "fill in"
@@ -70,7 +70,7 @@ def _has_stock(form: AssemblyForm, units: Units) -> bool:
 def _with_moulding(
     store: Store, form: AssemblyForm, texts: Mapping[str, str], units: Units, number: int
 ) -> dict[str, str]:
-    moulding = moulding_as_in(store, number)
+    moulding = chosen_moulding(store, number)
     spec = MitredFrame(mark="A", measure=FrameMeasure.OUTSIDE, stock=moulding.stock)
     filled = taken_over(texts, spec_texts(form, spec, units), (_STOCK,))
     own = {name: getattr(moulding, name) for name in _WOOD}
@@ -80,6 +80,6 @@ def _with_moulding(
 def _with_assembly(
     store: Store, form: AssemblyForm, texts: Mapping[str, str], units: Units, number: int
 ) -> dict[str, str]:
-    other = assembly_as_in(store, number)
+    other = chosen_assembly(store, number)
     leads = (*_SHARED, *form.kept) if other.kind == form.kind else _SHARED
     return taken_over(texts, spec_texts(FORMS[other.kind], other, units), leads)
