@@ -18,7 +18,7 @@ from domain.parts import Expansion, Member
 from domain.spec.assemblies import Assembly, Carcass
 from domain.spec.rules import Rules
 from domain.timber.sag import Beam, weight_of
-from domain.timber.species import wood_of
+from domain.timber.species import wood_as_said
 
 USUAL_DENSITY = 700.0
 """Of a wood whose density is not known, kg/m³: common practice (no source)."""
@@ -53,9 +53,9 @@ def shelf_sags(spec: Assembly, expansion: Expansion, rules: Rules) -> tuple[Shel
     """Every shelf of a carcass that is to carry something, as far as its wood's stiffness is known."""
     if not isinstance(spec, Carcass) or spec.shelf_load is None:
         return ()
-    return tuple(
-        found for member in _shelves(expansion) if (found := _sag(member, spec.shelf_load, rules)) is not None
-    )
+    load = spec.shelf_load
+    found = (_sag(member, spec, load, rules) for member in _shelves(expansion))
+    return tuple(sag for sag in found if sag is not None)
 
 
 def notes_on_shelves(
@@ -81,7 +81,8 @@ def notes_on_shelves(
     known = {sag.mark for sag in sags}
     unknown = ", ".join(f"{shelf.mark} {shelf.name}" for shelf in _shelves(expansion) if shelf.mark not in known)
     if unknown:
-        wood = "no wood is named" if spec.material is None else f"the stiffness of {spec.material} is not known"
+        named = spec.material or spec.species
+        wood = "no wood is named" if named is None else f"the stiffness of {named} is not known"
         yield Note.of(NoteCode.SHELF_UNKNOWN, pieces_text=unknown, why_text=wood)
 
 
@@ -89,8 +90,8 @@ def _shelves(expansion: Expansion) -> Iterator[Member]:
     return (member for member in expansion.members if member.name == "shelf")
 
 
-def _sag(shelf: Member, load: float, rules: Rules) -> ShelfSag | None:
-    wood = wood_of(shelf.material)
+def _sag(shelf: Member, spec: Carcass, load: float, rules: Rules) -> ShelfSag | None:
+    wood = wood_as_said(spec.species, shelf.material)
     if wood is None:
         return None
     kind = wood.least_stiff

@@ -76,6 +76,20 @@ def wood_of(material: str | None) -> Wood | None:
     return Wood(kinds) if kinds else None
 
 
+def wood_as_said(species: str | None, material: str | None) -> Wood | None:
+    """What the table knows of a member's wood: by the ``species`` that was told, else by its material's name.
+
+    A sheet is what its own name says. A species that this table does not have leaves it to the material.
+
+    >>> wood_as_said("Ash, white", "ash").said(SOLID[6]), len(wood_as_said(None, "ash").kinds)
+    ('Ash, white', 4)
+    >>> wood_as_said("Ash, white", "birch plywood") == wood_of("birch plywood")
+    True
+    """
+    told = None if species is None or stuff_of(material).is_sheet else wood_of(species)
+    return told or wood_of(material)
+
+
 def mass(material: str | None, length: float, width: float, thickness: float) -> float | None:
     """What a piece of these sizes (mm) weighs in kg at 12 % moisture, as the heaviest that its name can mean.
 

@@ -44,6 +44,19 @@ def test_a_shelf_sags_under_its_load_and_its_own_weight() -> None:
     assert sag.holds
 
 
+def test_the_species_that_is_told_says_how_stiff_a_shelf_is() -> None:
+    # "ash" alone leaves four kinds open, and the least stiff is taken; the Wood Handbook: 12 000 for white ash
+    ash, white = only(loaded(material="ash")), only(loaded(material="ash", species="Ash, white"))
+    assert (ash.wood, white.wood) == ("Ash, Oregon, of 4 kinds", "Ash, white")
+    # own 672 · 0.35 · 0.018 = 4.2336 kg/m; w = 44.2336 · 9.80665 / 1000 = 0.43378
+    # 5 · 0.43378 · 764⁴ / (384 · 12 000 · 170 100) = 0.94276
+    assert white.first_day == pytest.approx(0.94276, abs=1e-5)
+    assert only(loaded(material=None, species="Ash, white")) == white
+    # a sheet is what its own name says; a species whose stiffness is not in the table leaves it to the material
+    assert only(loaded(material="birch plywood", species="Ash, white")) == only(loaded(material="birch plywood"))
+    assert only(loaded(material="cherry", species="Apple")) == only(loaded())
+
+
 def test_one_that_sags_too_far_is_warned_of_and_one_at_its_longest_holds() -> None:
     # 36 of sides on top of the span
     assert only(loaded(width=842)).holds
