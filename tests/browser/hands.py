@@ -131,10 +131,15 @@ class Hands:
         assert not self.page.evaluate("document.activeElement.checked"), name
 
     def pick(self, name: str) -> None:
-        """Within a set of radio buttons that has the focus next, go down to the wanted one."""
+        """Within a set of radio buttons that has the focus next, go down to the wanted one.
+
+        Where none of them is chosen yet, the focus comes to the first without choosing it: Space does.
+        """
         self._keys.press("Tab")
         while (focus := self.focus()) is not None and not focus.is_called(name, None):
             self._keys.press("ArrowDown")
+        if not self.page.evaluate("document.activeElement.checked"):
+            self._keys.press("Space")
         assert self.page.evaluate("document.activeElement.checked"), name
 
     def add_row(self, button: str, first_field: str, within: str | None = None) -> None:
