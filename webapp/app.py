@@ -20,6 +20,7 @@ from webapp.site.patience import BodyInTime
 from webapp.site.rendering import STATIC, VersionedFiles
 from webapp.store.tokens import SentOtherwise
 from webapp.usecases.jobs import Jobs
+from webapp.usecases.long_work import TakesLong
 from webapp.usecases.pairing import Pairing
 
 if TYPE_CHECKING:
@@ -132,6 +133,7 @@ def create_app(
     failures.register(app)
     app.add_exception_handler(SentBefore, _sent_again)
     app.add_exception_handler(SentOtherwise, _sent_otherwise)
+    app.add_exception_handler(TakesLong, _long_work_first)
     app.mount(urls.static_files, VersionedFiles(directory=STATIC), name="static")
     app.include_router(home.router)
     app.state.later = LaterPages(app, LATER)
@@ -150,6 +152,13 @@ def _sent_again(request: Request, error: Exception) -> Response:
 
     assert isinstance(error, SentBefore)
     return answer_again(request, error)
+
+
+def _long_work_first(request: Request, error: Exception) -> Response:
+    from webapp.pages.shop.jobs import begun_first
+
+    assert isinstance(error, TakesLong)
+    return begun_first(request, error)
 
 
 def _sent_otherwise(request: Request, error: Exception) -> Response:

@@ -18,7 +18,7 @@ from webapp.store import Store
 from webapp.store.errors import NotFound
 from webapp.tables.table import Table
 from webapp.usecases.drafts import paper_called, usual_paper
-from webapp.usecases.projects import PlannedProject, plan
+from webapp.usecases.projects import PlannedProject, plan_all_soon
 
 MOST_TOGETHER = 50
 """More projects than these are not made on one day."""
@@ -36,8 +36,8 @@ class Clash:
 
 
 def chosen(store: Store, numbers: Sequence[int] | None) -> tuple[PlannedProject, ...]:
-    """The projects of these numbers, each once, in their order. Raises NotFound."""
-    return tuple(plan(store, number) for number in dict.fromkeys(numbers or ()))
+    """The projects of these numbers, each once, in their order. Raises NotFound, BadInput or TakesLong."""
+    return plan_all_soon(store, numbers or ())
 
 
 def units_of(projects: Sequence[PlannedProject]) -> Units:

@@ -15,6 +15,8 @@ from webapp.store.devices import Role
 
 PAIRING_FILES = ("base.css", "form.css", "mark.svg", "pair.js")
 """The static files that the page of pairing is made of."""
+ENDING_WORK = (urls.end_job,)
+"""Whoever began long work by looking at something may end it: its page has an address that nobody guesses."""
 TICKING = (urls.shop_alone, urls.shop_together, urls.shop_ticks_alone, urls.shop_ticks_together)
 """Where pieces are ticked off."""
 AT_THE_COMPUTER = (urls.rules, urls.backups, urls.devices)
@@ -34,6 +36,7 @@ class Need(IntEnum):
 
 GRANTED = {Role.READS: Need.READS, Role.AT_THE_MACHINE: Need.TICKS, Role.EVERYTHING: Need.EVERYTHING}
 _TICKING = tuple(compile_path(address)[0] for address in TICKING)
+_ENDING_WORK = tuple(compile_path(address)[0] for address in ENDING_WORK)
 _FILES = frozenset(urls.static(name) for name in PAIRING_FILES)
 
 
@@ -44,6 +47,8 @@ def need_of(method: str, path: str) -> Need:
     if any(path == area or path.startswith(f"{area}/") for area in AT_THE_COMPUTER):
         return Need.THE_COMPUTER
     if method in READING:
+        return Need.READS
+    if method == "POST" and any(re.fullmatch(pattern, path) for pattern in _ENDING_WORK):
         return Need.READS
     if any(re.fullmatch(pattern, path) for pattern in _TICKING):
         return Need.TICKS

@@ -58,6 +58,7 @@ class Gate:
             return store_failure(request, error)
         if device is None:
             return self.unpaired(request)
+        request.state.device = device.number
         if GRANTED[device.role] < need:
             log.warning("refused %s %r to device %d", request.method, request.scope["path"], device.number)
             return failure(request, 403, Words("Not from this device", NOT_ALLOWED[need]))
@@ -67,6 +68,12 @@ class Gate:
 def _device(request: Request) -> Device | None:
     secret = request.cookies.get(cookie_name(request.scope["scheme"]), "")
     return known_device(request.app.state.store, secret) if secret else None
+
+
+def asked_by(request: Request) -> str:
+    """Who asks, to tell people apart: a paired device by its number, anybody else by the address."""
+    device = getattr(request.state, "device", None)
+    return f"device {device}" if device is not None else request.client.host if request.client else ""
 
 
 def cookie_name(scheme: str) -> str:

@@ -18,7 +18,7 @@ from fastapi.responses import HTMLResponse
 from webapp.form.carried import new_token
 from webapp.store import Store
 from webapp.usecases.kept import Kept
-from webapp.usecases.projects import Bench, Edition, PlannedProject, edition, plan
+from webapp.usecases.projects import Bench, Edition, PlannedProject, edition, plan_soon
 
 MOST_BYTES = 64_000_000
 PREVIEW_BYTES = 8_000_000
@@ -63,7 +63,7 @@ def kept_page(
 
     body = pages.get(key(now, part)) or pages.get(key(now, _WHOLE))
     if body is None:
-        project = plan(store, project_id)
+        project = plan_soon(store, project_id)
         made = show(project)
         body = bytes(made.body)
         whole = asked is None or asked.whole(len(project.assemblies))

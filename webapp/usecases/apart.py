@@ -37,11 +37,15 @@ NICE = 5
 
 @dataclass(frozen=True, slots=True)
 class Step:
-    """How far the work is: parts done of how many, and what comes next; of 0 where it cannot be counted."""
+    """How far the work is: parts done of how many, and what comes next; of 0 where it cannot be counted.
+
+    ``what`` says what is counted: "documents set".
+    """
 
     done: int
     of: int
     now: str
+    what: str = "documents set"
 
 
 @dataclass(frozen=True, slots=True)

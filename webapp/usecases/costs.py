@@ -21,7 +21,7 @@ from webapp.store.engine import today
 from webapp.store.stages import ProjectDay, last_day
 from webapp.usecases.days_offers import days_offers_in
 from webapp.usecases.ordering import job_of
-from webapp.usecases.projects import PlannedProject, Prices, plan
+from webapp.usecases.projects import PlannedProject, Prices, plan_soon
 from webapp.usecases.wood_needs import wood_needs
 
 SHARED = "Tests and spares"
@@ -73,8 +73,8 @@ class ProjectCosts:
 
 
 def project_costs(store: Store, project_id: int) -> ProjectCosts:
-    """What the project costs. Raises NotFound or Unreadable."""
-    project = plan(store, project_id)
+    """What the project costs. Raises NotFound, Unreadable or TakesLong."""
+    project = plan_soon(store, project_id)
     currency = project.bench.prices.currency
     with store.reading() as session:
         day, when = today(session), last_day(session, project_id)

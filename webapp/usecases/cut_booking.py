@@ -28,7 +28,8 @@ from webapp.store.tokens import Sending
 from webapp.usecases.booking import Numbers, book_once
 from webapp.usecases.cutting import asked_in, asked_of_projects
 from webapp.usecases.cutting_plans import plan_now
-from webapp.usecases.projects import plan
+from webapp.usecases.cutting_plans import plan_soon as plan_cuts_soon
+from webapp.usecases.projects import plan_soon
 
 NOTE = "cut for it"
 
@@ -114,11 +115,12 @@ def taken(store: Store, project_id: int, asked: Stocked, cutting: Cutting) -> tu
 def book_as_cut(store: Store, sent: Sending, project_id: int, seen: str) -> Numbers:
     """Take the plan's wood from the stockroom and put its offcuts there, once for each form sent.
 
-    Returns the movements' numbers. Raises NotFound, StalePlan, or NotEnough where what is bought has not come.
+    Returns the movements' numbers. Raises NotFound, StalePlan, TakesLong, or NotEnough where what
+    is bought has not come.
     """
-    project = plan(store, project_id)
+    project = plan_soon(store, project_id)
     # the search is long, and nobody else may write meanwhile: what it found is kept, and asked for again below
-    plan_now(asked_of_projects(store, [project]).request)
+    plan_cuts_soon(asked_of_projects(store, [project]).request)
 
     def act(session: Session) -> Iterator[int]:
         if load_project(session, project_id).head.version != project.head.version:

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from datetime import datetime
 
 from sqlmodel import Session
 
 from domain.cut_list.listing import cut_list
 from domain.cut_list.of_file import woods_of
 from domain.cut_list.stocked import ShopStock, Stocked, stocked
+from domain.cutting.request import CuttingRequest
 from domain.spec.project import Project
 from domain.spec.wood import WoodToCut
 from domain.takeoff.takeoff import Takeoff
@@ -20,8 +22,9 @@ from webapp.store import projects as stored
 from webapp.store.tokens import Sending
 from webapp.usecases.booking import change_once
 from webapp.usecases.parts_list import job_of
-from webapp.usecases.projects import PlannedProject, plan
-from webapp.usecases.revisions import draft
+from webapp.usecases.projects import PlannedProject, plan_soon
+from webapp.usecases.revisions import draft_of
+from webapp.usecases.snapshots import Sight
 from webapp.usecases.wood_stock import wood_stock_in
 
 
@@ -43,9 +46,13 @@ def asked_in(session: Session, projects: Sequence[PlannedProject]) -> Stocked:
     return stocked(listed, [each.stock for each in whole], shop.currency, ShopStock(shop.bars, shop.sheets))
 
 
-def draft_of_cutting(store: Store, project_id: int, paper: Paper) -> bytes:
-    """The cutting plan as the page has it, as a draft on paper. Raises NotFound or NotIssuable."""
-    asked = asked_of_projects(store, [plan(store, project_id)]).request
+def cutting_request(store: Store, project_id: int) -> CuttingRequest:
+    """What the cutting page asks for a project. Raises NotFound, BadInput or TakesLong."""
+    return asked_of_projects(store, [plan_soon(store, project_id)]).request
+
+
+def draft_of_cutting(sight: Sight, moment: datetime, asked: CuttingRequest, paper: Paper) -> bytes:
+    """The cutting plan as the page has it, as a draft on paper; it needs no store. Raises NotIssuable."""
     seen = {"stock": woods_of(asked) or None, "currency": asked.currency}
 
     def render_seen(
@@ -58,7 +65,7 @@ def draft_of_cutting(store: Store, project_id: int, paper: Paper) -> bytes:
     ) -> bytes:
         return render(kind, project.model_copy(update=seen), takeoff, heading, paper, labels)
 
-    return draft(store, project_id, DocumentKind.CUTTING, paper, render_seen)
+    return draft_of(sight, moment, DocumentKind.CUTTING, paper, render_seen)
 
 
 def keep_stock(

@@ -1,36 +1,30 @@
 """Cutting plans kept for the next time, and plans that take their time.
 
 A plan is pure: the same wood with the same pieces gives the same plan. So each wood's plan is kept by what was
-asked. The search may take many seconds; pages ask for it ``soon`` and go on without it, one search at a time.
+asked. The search may take many seconds: whoever waits asks for it ``soon``, and has it done apart where it may.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from concurrent.futures import Future, ThreadPoolExecutor
-from concurrent.futures import TimeoutError as NotYet
-from functools import cache
-from threading import Lock
-from typing import TYPE_CHECKING, Any, TypeVar
+from collections.abc import Callable, Sequence
+from typing import TYPE_CHECKING, Any, cast
 
 from domain.cut_list.stocked import Stocked
-from domain.cutting.request import CuttingRequest
+from domain.cutting.request import BarItem, CuttingRequest, SheetItem
 from domain.spec.project import Project
+from webapp.usecases.apart import Step, Told
 from webapp.usecases.kept import Kept
+from webapp.usecases.long_work import LongWork, TakesLong
 
 if TYPE_CHECKING:
     from domain.cutting.document import Cutting
     from domain.cutting.plan import BarPlan, SheetPlan
 
 MOST_KEPT = 2_000
-SOON = 3.0
-"""Seconds that a page waits for a plan before it is shown without."""
-
-Found = TypeVar("Found")
+FEW_BARS, FEW_SHEETS = 12, 20
+"""Different sizes of pieces whose plan is found soon."""
 
 _PLANS: Kept[BarPlan | SheetPlan] = Kept(MOST_KEPT)
-_SEARCHES: dict[str, Future[Cutting]] = {}
-_LOCK = Lock()
 
 
 def plan_now(request: CuttingRequest) -> Cutting:
@@ -47,39 +41,50 @@ def plan_now(request: CuttingRequest) -> Cutting:
 
 
 def _kept(item: Any, plan: Callable[[Any], Any]) -> Any:
-    key = f"{type(item).__name__} {item.model_dump_json()}"
-    found = _PLANS.get(key)
+    found = _PLANS.get(_key(item))
     if found is None:
         found = plan(item)
-        _PLANS.put(key, found)
+        _PLANS.put(_key(item), found)
     return found
 
 
-def plan_soon(request: CuttingRequest, seconds: float = SOON) -> Cutting | None:
-    """The plan if it is found so soon; else the search goes on, and whoever asks again gets it."""
-    key = request.model_dump_json()
-    with _LOCK:
-        search = _SEARCHES.get(key)
-        new = search is None
-        if search is None:
-            search = _SEARCHES[key] = _searching().submit(plan_now, request)
-    if new:
-        # what it found is kept wood by wood: nobody needs the search itself any more
-        search.add_done_callback(lambda _: _forget(key))
-    try:
-        return search.result(seconds)
-    except NotYet:
-        return None
+def _key(item: BarItem | SheetItem) -> str:
+    return f"{type(item).__name__} {item.model_dump_json()}"
 
 
-def _forget(key: str) -> None:
-    with _LOCK:
-        _SEARCHES.pop(key, None)
+def plan_soon(request: CuttingRequest) -> Cutting:
+    """The plan, for somebody who waits. Raises TakesLong where some of it is not kept and may take long."""
+    items: tuple[BarItem | SheetItem, ...] = (*request.bars, *request.sheets)
+    wanted = tuple(item for item in items if may_take_long(item) and _PLANS.get(_key(item)) is None)
+    if wanted:
+
+        def keep(result: object) -> None:
+            for item, plan in zip(wanted, cast("list[BarPlan | SheetPlan]", result), strict=True):
+                _PLANS.put(_key(item), plan)
+
+        title = f"Cutting plan of {wanted[0].item if len(wanted) == 1 else f'{len(wanted)} woods'}"
+        raise TakesLong(LongWork(title, plan_apart, (wanted,), keep, ("cutting", tuple(map(_key, wanted)))))
+    return plan_now(request)
 
 
-@cache
-def _searching() -> ThreadPoolExecutor:
-    return ThreadPoolExecutor(max_workers=1, thread_name_prefix="cutting")
+def may_take_long(item: BarItem | SheetItem) -> bool:
+    """Whether its plan may take longer than somebody waits: nobody knows before it is found.
+
+    As measured: below so many sizes all plans took less than a second, above some took a quarter of a minute.
+    """
+    return bool(item.stock) and len(item.pieces) > (FEW_SHEETS if isinstance(item, SheetItem) else FEW_BARS)
+
+
+def plan_apart(told: Told, items: Sequence[BarItem | SheetItem]) -> list[BarPlan | SheetPlan]:
+    """The plans of these woods, in a process of its own."""
+    from domain.cutting.bars import plan_bars
+    from domain.cutting.sheets import plan_sheets
+
+    found: list[BarPlan | SheetPlan] = []
+    for number, item in enumerate(items):
+        told(Step(number, len(items), item.item, "woods planned"))
+        found.append(plan_sheets(item) if isinstance(item, SheetItem) else plan_bars(item))
+    return found
 
 
 def asked_document(asked: Stocked, cutting: Cutting, project: Project) -> dict[str, Any]:

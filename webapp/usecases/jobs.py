@@ -58,7 +58,7 @@ class Task:
     """What is to be done: ``work(told, *arguments)`` elsewhere, then ``finish`` here with what came of it.
 
     ``same`` is equal for the same work: asked for again while it is under way, it is not begun again. ``back`` is
-    the page that it was asked on.
+    the page that it was asked on, ``again`` where it is begun again; "" where that is the same page.
     """
 
     title: str
@@ -67,6 +67,7 @@ class Task:
     arguments: tuple[object, ...]
     finish: Callable[[object], Outcome]
     same: Hashable
+    again: str = ""
 
 
 @dataclass(eq=False)
@@ -139,6 +140,11 @@ class Jobs:
                 job.asked = time.monotonic()
             return job
 
+    def wait(self, job: Job, seconds: float) -> bool:
+        """Wait until it is over, at most so long; whether it is."""
+        with self._changed:
+            return self._changed.wait_for(lambda: not job.open, seconds)
+
     def before(self, job: Job) -> int:
         """How many are at work or wait before it."""
         with self._changed:
@@ -187,6 +193,7 @@ class Jobs:
             except OSError:
                 log.exception("no process could be begun: %s", job.task.title)
                 job.state = State.FAILED
+                self._changed.notify_all()
                 continue
             job.state = State.RUNNING
             Thread(target=self._run, args=[job, job.apart], name="job", daemon=True).start()

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from datetime import datetime
 
+from domain.cutting.request import BarItem, CuttingRequest, SheetItem
 from webapp.papers.kinds import ISSUED, DocumentKind, LabelChoices, Paper
 from webapp.store import Store
 from webapp.store.engine import now
@@ -15,6 +16,8 @@ from webapp.store.errors import StaleEdit, StoreError
 from webapp.store.tokens import Sending
 from webapp.usecases import revisions
 from webapp.usecases.apart import Step, Told
+from webapp.usecases.cutting import cutting_request, draft_of_cutting
+from webapp.usecases.cutting_plans import may_take_long
 from webapp.usecases.jobs import Outcome, Task
 from webapp.usecases.revisions import Asked, Made, NotIssuable, Seen
 from webapp.usecases.snapshots import Sight, look_in
@@ -57,18 +60,37 @@ def draft_task(
         sight, moment = look_in(session, project_id), now(session)
     if kind not in SECONDS or seconds(sight, [kind]) < LONG:
         return None
-
-    def finish(result: object) -> Outcome:
-        return Outcome(body=result, name=name) if isinstance(result, bytes) else _refused(result)
-
     return Task(
         f"{kind.heading}, draft",
         back,
         _set_draft,
         (sight, moment, kind, paper, labels),
-        finish,
+        _pdf_under(name),
         ("draft", sight.bench.edition, kind, paper, labels),
     )
+
+
+def cutting_draft(store: Store, project_id: int, paper: Paper, name: str, back: str) -> Task | Callable[[], bytes]:
+    """The cutting plan's draft as a task, its file under ``name``; or what sets it at once, where it is soon set.
+
+    Raises NotFound, BadInput or TakesLong.
+    """
+    asked = cutting_request(store, project_id)
+    with store.reading() as session:
+        sight, moment = look_in(session, project_id), now(session)
+    items: tuple[BarItem | SheetItem, ...] = (*asked.bars, *asked.sheets)
+    if not any(map(may_take_long, items)):
+        return lambda: draft_of_cutting(sight, moment, asked, paper)
+    heading = DocumentKind.CUTTING.heading
+    same = "cutting draft", sight.bench.edition, asked.model_dump_json(), paper
+    return Task(f"{heading}, draft", back, _set_cutting, (sight, moment, asked, paper), _pdf_under(name), same)
+
+
+def _pdf_under(name: str) -> Callable[[object], Outcome]:
+    def finish(result: object) -> Outcome:
+        return Outcome(body=result, name=name) if isinstance(result, bytes) else _refused(result)
+
+    return finish
 
 
 def issue_task(
@@ -124,11 +146,21 @@ def _set_draft(
         return refusal.reasons
 
 
+def _set_cutting(
+    told: Told, sight: Sight, moment: datetime, asked: CuttingRequest, paper: Paper
+) -> bytes | tuple[str, ...]:
+    told(Step(0, 0, DocumentKind.CUTTING.heading))
+    try:
+        return draft_of_cutting(sight, moment, asked, paper)
+    except NotIssuable as refusal:
+        return refusal.reasons
+
+
 def _set_revision(told: Told, asked: Asked, paper: Paper, labels: LabelChoices) -> Made | tuple[str, ...]:
     kinds = ISSUED
 
     def next_is(kind: DocumentKind) -> None:
-        told(Step(kinds.index(kind), len(kinds), kind.heading))
+        told(Step(kinds.index(kind), len(kinds), f"the {kind.heading.lower()}"))
 
     try:
         return revisions.make(asked, paper, labels=labels, begun=next_is)

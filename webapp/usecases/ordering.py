@@ -29,7 +29,7 @@ from webapp.store.stock_edition import StockEdition, stock_edition
 from webapp.store.stock_values import OrderDraft, OrderLineDraft
 from webapp.store.suppliers import StoredOffer
 from webapp.usecases.days_offers import DaysOffers, days_offers_in
-from webapp.usecases.projects import PlannedProject, plan
+from webapp.usecases.projects import PlannedProject, plan_all_soon
 from webapp.usecases.wood_needs import wood_needs
 
 
@@ -75,13 +75,16 @@ class OrderPlan:
 
 
 def order_plan(store: Store, chosen: Iterable[int]) -> OrderPlan:
-    """The cheapest order for these projects and for what is kept in stock. Raises BadInput or Unreadable."""
+    """The cheapest order for these projects and for what is kept in stock.
+
+    Raises BadInput or Unreadable; TakesLong where plans are to be found first.
+    """
     with store.reading() as session:
         # before anything else: what changes from here on shows when the plan is placed
         edition, projects = stock_edition(session), staged_projects(session)
     asked = tuple(dict.fromkeys(chosen))
     numbers = tuple(number for number in asked if number in projects and _is_open(projects[number]))
-    planned = {number: plan(store, number) for number in numbers}
+    planned = dict(zip(numbers, plan_all_soon(store, numbers), strict=True))
     jobs = {number: job_of(project) for number, project in planned.items()}
     wood = wood_needs(store, tuple(planned.values()))
     with store.reading() as session:

@@ -17,7 +17,7 @@ from webapp.store.projects import ProjectHead
 from webapp.store.stages import StagedProject, set_stage, staged_projects
 from webapp.store.tokens import Sending
 from webapp.usecases.booking import Numbers, book_once
-from webapp.usecases.projects import PlannedProject, plan
+from webapp.usecases.projects import PlannedProject, plan_soon
 from webapp.usecases.wood_needs import wood_needs
 
 
@@ -94,8 +94,8 @@ class ProjectStock:
 
 
 def project_stock(store: Store, project_id: int) -> ProjectStock:
-    """The project's needs against the stock of this moment. Raises NotFound or Unreadable."""
-    project = plan(store, project_id)
+    """The project's needs against the stock of this moment. Raises NotFound, Unreadable or TakesLong."""
+    project = plan_soon(store, project_id)
     wood = wood_needs(store, (project,)).items
     needs = {**needs_of(project), **wood}
     with store.reading() as session:

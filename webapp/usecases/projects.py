@@ -5,9 +5,10 @@ Every function that changes something has committed it when it returns.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from types import MappingProxyType
+from typing import cast
 from weakref import WeakKeyDictionary
 
 from sqlmodel import Session
@@ -17,7 +18,7 @@ from domain.notes import Note
 from domain.problems import BadInput, Problem
 from domain.spec.assemblies import Assembly
 from domain.spec.catalogue import Plug
-from domain.spec.project import Project
+from domain.spec.project import MOST_ASSEMBLIES, Project
 from domain.spec.rules import Rules
 from domain.spec.wood import PartChange
 from domain.takeoff.build import gather
@@ -28,20 +29,31 @@ from webapp.store.catalogue import list_plugs, list_sections
 from webapp.store.engine import Life, life_of
 from webapp.store.errors import NotFound
 from webapp.store.ledger import release
-from webapp.store.projects import ProjectHead, StoredAssembly
+from webapp.store.projects import ProjectHead, StoredAssembly, StoredProject
 from webapp.store.rows import Step
 from webapp.store.shop import load_shop
 from webapp.store.tokens import Sending
 from webapp.store.trials import shops_starts
 from webapp.usecases.booking import book_once, change_once
 from webapp.usecases.kept import Kept
-from webapp.usecases.takeoffs import Means, advised_takeoff, assembly_takeoff
+from webapp.usecases.long_work import LongWork, TakesLong
+from webapp.usecases.takeoffs import (
+    Means,
+    advised_takeoff,
+    assembly_takeoff,
+    is_planned,
+    keep_plans,
+    plan_apart,
+)
+from webapp.wording.problems import InputProblem
 
 Edition = tuple[int, int, int, Life]
 """A project's number, its version, the catalogue's edition and the data's life: what was worked out for one holds
 for it."""
 
 _BENCHES_KEPT = 64
+PLANNED_SOON = 250
+"""Assemblies that are planned in about two seconds."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,6 +135,58 @@ def plan(store: Store, project_id: int) -> PlannedProject:
     with store.reading() as session:
         whole = stored.load_project(session, project_id)
         bench = bench_in(session, whole)
+    return _whole(whole, bench)
+
+
+def plan_soon(store: Store, project_id: int) -> PlannedProject:
+    """The same for somebody who waits. Raises TakesLong too where so much is to be planned that it takes long."""
+    return plan_all_soon(store, (project_id,))[0]
+
+
+def plan_all_soon(store: Store, numbers: Iterable[int]) -> tuple[PlannedProject, ...]:
+    """Several projects, each once, in their order. Raises as ``plan_soon``, BadInput for too many assemblies."""
+    seen: list[tuple[StoredProject, Bench]] = []
+    count = 0
+    with store.reading() as session:
+        for number in dict.fromkeys(numbers):
+            whole = stored.load_project(session, number)
+            count += len(whole.assemblies)
+            if count > MOST_ASSEMBLIES:
+                most = Problem.of(("projects",), count, InputProblem.ASSEMBLIES_AT_ONCE, most_n=MOST_ASSEMBLIES)
+                raise BadInput([most])
+            seen.append((whole, bench_in(session, whole)))
+    _plan_or_wait(seen)
+    return tuple(_whole(whole, bench) for whole, bench in seen)
+
+
+def _plan_or_wait(seen: Iterable[tuple[StoredProject, Bench]]) -> None:
+    """Plan what is not planned yet, as many as are planned soon. Raises TakesLong for what is left."""
+    left: list[tuple[Assembly, Means]] = []
+    made = 0
+    for whole, bench in seen:
+        for each in whole.assemblies:
+            if is_planned(each.spec, bench.means):
+                continue
+            if made < PLANNED_SOON:
+                # one whose sizes clash is refused at once
+                made += planned(each, bench.means).takeoff is not None
+            else:
+                left.append((each.spec, bench.means))
+    if left:
+        wanted = tuple(left)
+        same = "plans", tuple(bench.edition for _, bench in seen)
+        raise TakesLong(
+            LongWork(
+                f"Planning {len(left)} assemblies",
+                plan_apart,
+                (wanted,),
+                lambda result: keep_plans(wanted, cast("list[AssemblyTakeoff | None]", result)),
+                same,
+            )
+        )
+
+
+def _whole(whole: StoredProject, bench: Bench) -> PlannedProject:
     assemblies = tuple(planned(assembly, bench.means) for assembly in whole.assemblies)
     good = tuple(each.takeoff for each in assemblies if each.takeoff is not None)
     takeoff = gather(whole.head.name, good, bench.means.rules)

@@ -13,14 +13,14 @@ from functools import cached_property
 from hashlib import sha256
 
 from domain.machine.set_ups import SetUpWork, Source, set_up_works
-from domain.machine.sheet import Sheet, set_up_sheet
+from domain.machine.sheet import Sheet
 from domain.machine.ticking import Tickable, is_finished, tickables
 from domain.problems import BadInput, Problem
 from webapp.store import Store
 from webapp.store.ticks import StoredTick, Tick
 from webapp.usecases import ticking
 from webapp.usecases.projects import PlannedProject
-from webapp.usecases.set_ups import choose, source_of
+from webapp.usecases.set_ups import choose, choose_soon, sheet_soon, source_of
 from webapp.wording.problems import InputProblem
 
 TICK, UNDO = "4", "8"
@@ -102,9 +102,9 @@ class Answer:
 
 
 def open_sheet(store: Store, numbers: Sequence[int]) -> tuple[tuple[PlannedProject, ...], Sheet, ShopSheet]:
-    """These projects, their set-up sheet, and its state. Raises NotFound or Unreadable."""
-    projects, change_minutes = choose(store, numbers)
-    sheet = set_up_sheet([source_of(each) for each in projects], change_minutes)
+    """These projects, their set-up sheet, and its state. Raises NotFound, Unreadable or TakesLong."""
+    projects, change_minutes = choose_soon(store, numbers)
+    sheet = sheet_soon(projects, change_minutes)
     return projects, sheet, ShopSheet(tuple(line.work for line in sheet.lines), _ledger(store, numbers, 0))
 
 

@@ -13,6 +13,7 @@ from functools import cached_property
 from domain.advice.advise import advise
 from domain.advice.loosening import of_the_shop
 from domain.lengths import Units
+from domain.problems import BadInput
 from domain.spec.assemblies import Assembly
 from domain.spec.catalogue import Section
 from domain.spec.choices import KeyChoices
@@ -22,9 +23,13 @@ from domain.spec.starts import Starts, starts_in_use
 from domain.spec.wood import Climate, PartChange
 from domain.takeoff.build import take_off_assembly, with_movement
 from domain.takeoff.takeoff import AssemblyTakeoff
+from webapp.usecases.apart import Step, Told
 from webapp.usecases.kept import Kept
 
-MOST_KEPT = 4_000
+MOST_KEPT = 6_000
+"""Plans of assemblies: more than are ever asked for together."""
+TOLD = 20
+"""Assemblies after which it is said how far the planning is."""
 
 
 @dataclass(frozen=True)
@@ -71,6 +76,31 @@ def assembly_takeoff(spec: Assembly, means: Means) -> AssemblyTakeoff:
         plan = take_off_assembly(spec, means.sections, means.rules, means.choices, means.starts)
         _PLANS.put(key, plan)
     return _moved(plan, spec, means)
+
+
+def is_planned(spec: Assembly, means: Means) -> bool:
+    """Whether its plan is kept."""
+    return _PLANS.get((spec.model_dump_json(), means.key)) is not None
+
+
+def plan_apart(told: Told, wanted: Sequence[tuple[Assembly, Means]]) -> list[AssemblyTakeoff | None]:
+    """The plans of these assemblies, in a process of its own; None of one whose sizes clash."""
+    made: list[AssemblyTakeoff | None] = []
+    for number, (spec, means) in enumerate(wanted):
+        if number % TOLD == 0:
+            told(Step(number, len(wanted), spec.mark, "assemblies planned"))
+        try:
+            made.append(take_off_assembly(spec, means.sections, means.rules, means.choices, means.starts))
+        except BadInput:
+            made.append(None)
+    return made
+
+
+def keep_plans(wanted: Sequence[tuple[Assembly, Means]], made: Sequence[AssemblyTakeoff | None]) -> None:
+    """Keep here what was planned apart."""
+    for (spec, means), plan in zip(wanted, made, strict=True):
+        if plan is not None:
+            _PLANS.put((spec.model_dump_json(), means.key), plan)
 
 
 def _moved(plan: AssemblyTakeoff, spec: Assembly, means: Means) -> AssemblyTakeoff:

@@ -16,7 +16,7 @@ from domain.ordering.items import Item
 from webapp.store import Store
 from webapp.store.items import has_wood, list_items
 from webapp.store.projects import load_project
-from webapp.usecases.cutting_plans import plan_now
+from webapp.usecases.cutting_plans import plan_soon
 from webapp.usecases.parts_list import parts_list
 from webapp.usecases.projects import PlannedProject
 from webapp.usecases.wood_stock import wood_stock_in
@@ -60,7 +60,7 @@ def wood_needs(store: Store, projects: Sequence[PlannedProject], *, bare_shelf: 
     """The wood that these projects take together; none, at once, for a shop that keeps no wood.
 
     ``bare_shelf``: as if nothing were on hand of what can be bought. Raises BadInput for more pieces than are
-    planned in one go.
+    planned in one go, TakesLong where their cutting plan is to be found first.
     """
     with store.reading() as session:
         if not projects or not has_wood(session):
@@ -116,7 +116,7 @@ def _plans(request: CuttingRequest) -> Plans:
             "sheets": tuple(item for item in request.sheets if item.stock),
         }
     )
-    cutting = plan_now(stocked)
+    cutting = plan_soon(stocked)
     return {
         **{(Sort.BAR, plan.item): plan for plan in cutting.bars},
         **{(Sort.SHEET, plan.item): plan for plan in cutting.sheets},

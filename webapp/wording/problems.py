@@ -36,6 +36,10 @@ class InputProblem(Code):
         "leave out the control character; letters, digits, signs and line ends are fine",
     )
     PROJECTS_AT_ONCE = ("projects_at_once", "send 1 to {most_n} projects")
+    ASSEMBLIES_AT_ONCE = (
+        "assemblies_at_once",
+        "together these projects have too many assemblies; choose fewer, so that they have {most_n} at most",
+    )
     NO_SUCH_PAPER = ("no_such_paper", "is no paper here; there is A4 and Letter")
     NOT_A_LABEL_SIZE = ("not_a_label_size", "is no label size; write it as 63x42")
     NO_ARCHIVE = ("no_archive", "choose an archive, a zip that this program wrote")

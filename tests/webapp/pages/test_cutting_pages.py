@@ -11,7 +11,6 @@ from typing import Any
 
 import pytest
 
-from domain.cutting.request import CuttingRequest
 from domain.lengths import Length
 from domain.ordering.items import Item
 from tests.client import TestClient
@@ -27,7 +26,6 @@ from webapp.store.balances import balances
 from webapp.store.projects import create_project, load_project, update_stock
 from webapp.store.stock_values import OfferTerms, Price, SupplierTerms
 from webapp.store.suppliers import add_price, create_offer, create_supplier
-from webapp.usecases import cutting_plans
 
 ITEM = "ash 45 × 20"
 STOCK = [
@@ -107,36 +105,6 @@ def test_several_projects_are_cut_together(client: TestClient, store: Store) -> 
     assert "2 A1" in main(page)
     assert not soup(page).select(f'form[action="{urls.book_cut(one)}"]')
     assert client.get(urls.cutting_together()).status_code == 200
-
-
-def test_a_long_search_leaves_the_page_and_comes_later(
-    client: TestClient, store: Store, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    number = made(store, stock=STOCK)
-    found: list[CuttingRequest] = []
-
-    def not_yet(request: CuttingRequest) -> None:
-        found.append(request)
-
-    monkeypatch.setattr("webapp.pages.timber.cutting.plan_soon", not_yet)
-    page = client.get(urls.cutting(number))
-    assert "The plan is still being looked for" in main(page)
-    assert soup(page).select(f'[hx-get="{urls.cutting(number)}"]')
-    monkeypatch.undo()
-    assert cutting_plans.plan_soon(found[0]) is not None
-    part = client.get(urls.cutting(number), headers={"HX-Request": "true"})
-    assert "proven to be the least" in part.text
-    assert "<html" not in part.text
-
-
-def test_a_search_that_takes_too_long_goes_on(store: Store, monkeypatch: pytest.MonkeyPatch) -> None:
-    number = made(store, stock=[{"stock": [{"length": 1777}]}])
-    from webapp.usecases.cutting import asked_of_projects
-    from webapp.usecases.projects import plan
-
-    request = asked_of_projects(store, [plan(store, number)]).request
-    assert cutting_plans.plan_soon(request, seconds=0) is None
-    assert cutting_plans.plan_soon(request, seconds=60) == cutting_plans.plan_now(request)
 
 
 def test_what_a_wood_is_cut_from_is_typed(client: TestClient, store: Store) -> None:

@@ -25,7 +25,7 @@ from webapp.store import Store
 from webapp.store.projects import ProjectHead
 from webapp.usecases.projects import PlannedProject
 from webapp.usecases.scales import corrections
-from webapp.usecases.set_ups import AtTheMachine, at_the_machine, choosable, choose, source_of
+from webapp.usecases.set_ups import AtTheMachine, at_the_machine_soon, choosable, choose_soon
 from webapp.usecases.shop import the_shop
 from webapp.usecases.trials import beside, book_edition
 from webapp.wording import cautions
@@ -96,8 +96,8 @@ def show(request: Request, project_id: RowId) -> HTMLResponse:
 def show_together(request: Request, project: Numbers = None) -> HTMLResponse:
     """The set-up sheet of the projects chosen, and the form that chooses them."""
     store, numbers = request.app.state.store, tuple(dict.fromkeys(project or ()))
-    projects, change_minutes = choose(store, numbers)
-    found = at_the_machine([source_of(each) for each in projects], change_minutes)
+    projects, change_minutes = choose_soon(store, numbers)
+    found = at_the_machine_soon(projects, change_minutes)
     return render(
         request,
         "machine/together.html",
@@ -107,7 +107,7 @@ def show_together(request: Request, project: Numbers = None) -> HTMLResponse:
 
 
 def _show(request: Request, project: PlannedProject) -> HTMLResponse:
-    found = at_the_machine([source_of(project)], project.rules.change_minutes)
+    found = at_the_machine_soon((project,), project.rules.change_minutes)
     return render(
         request,
         "machine/set_ups.html",

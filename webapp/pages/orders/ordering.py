@@ -11,12 +11,14 @@ from fastapi.responses import HTMLResponse, JSONResponse, Response
 from domain.problems import BadInput, Problem
 from webapp.form.carried import new_token, sent_version
 from webapp.pages.orders.order_rows import SupplierRow, WhyRow, supplier_rows, why_rows
+from webapp.pages.shop.jobs import begun_first
 from webapp.site import urls
 from webapp.site.incoming import OnceForm, RowId
 from webapp.site.rendering import go_to, render
 from webapp.store import Store
 from webapp.store.errors import PlanMoved
 from webapp.store.orders import PlacedOrder
+from webapp.usecases.long_work import TakesLong
 from webapp.usecases.ordering import OrderPlan, OtherWays, edition_text, order_plan, other_ways, what_changed
 from webapp.usecases.placed_orders import Repeated, place, repeated
 from webapp.usecases.shop import the_shop
@@ -96,7 +98,12 @@ def show_instead(request: Request, chosen: Chosen = []) -> HTMLResponse:  # noqa
 def place_plan(request: Request, sent: OnceForm) -> Response:
     """Place the plan exactly as it was shown: an order for each supplier; or show what stands now."""
     store: Store = request.app.state.store
-    plan = order_plan(store, [sent_version(text) for text in sent.texts("project")])
+    numbers = [sent_version(text) for text in sent.texts("project")]
+    try:
+        plan = order_plan(store, numbers)
+    except TakesLong as late:
+        # what it rests on has changed: nothing is placed that nobody has seen
+        return begun_first(request, late, urls.new_order(project=numbers))
     if not plan.drafts:
         return _page(request, plan, moved=_moved(sent.text("seen"), plan), status=422)
     if plan.fingerprint != sent.text("plan"):

@@ -16,7 +16,7 @@ from webapp.store.errors import NotFound
 from webapp.tables.csv import write_csv
 from webapp.tables.project_tables import TableName, table
 from webapp.tables.table import Table
-from webapp.usecases.projects import plan, with_advice
+from webapp.usecases.projects import plan_soon, with_advice
 
 router = APIRouter(include_in_schema=False)
 
@@ -44,7 +44,7 @@ def show_table(request: Request, project_id: RowId, name: str, ending: str) -> R
         raise NotFound("table", f"{name}.{ending}")
     kind = TableFile(ending)
     store: Store = request.app.state.store
-    project = plan(store, project_id)
+    project = plan_soon(store, project_id)
     project = with_advice(project) if name == TableName.SCHEDULE else project
     body = written(table(TableName(name), project), kind)
     return download(body, MEDIA_TYPES[kind], f"project-{project_id}-{name}.{kind}")
@@ -64,7 +64,7 @@ def written(table: Table, kind: TableFile) -> bytes:
 def show_face(request: Request, project_id: RowId, joint: str) -> Response:
     """A joint's mating face at full size, as SVG in millimetres."""
     store: Store = request.app.state.store
-    project = plan(store, project_id)
+    project = plan_soon(store, project_id)
     for assembly in project.assemblies:
         for planned in assembly.takeoff.joints if assembly.takeoff else ():
             if planned.joint.mark == joint:

@@ -25,7 +25,7 @@ from webapp.site.kept_pages import kept_page
 from webapp.site.rendering import render
 from webapp.store.projects import ProjectHead
 from webapp.usecases.json_text import sent_changes
-from webapp.usecases.projects import PlannedAssembly, PlannedProject, Prices, plan, with_advice
+from webapp.usecases.projects import PlannedAssembly, PlannedProject, Prices, plan_soon, with_advice
 from webapp.wording.joint import (
     AlternativeWords,
     Fact,
@@ -135,9 +135,9 @@ def show(
     """The joint schedule, a large project's in pages; after a change, with what was changed and a way back."""
     store, asked = request.app.state.store, Asked(DRAWN, of, changed)
     if part:
-        return RedirectResponse(_of_part(plan(store, project_id), part), status_code=303)
+        return RedirectResponse(_of_part(plan_soon(store, project_id), part), status_code=303)
     if back:
-        project = plan(store, project_id)
+        project = plan_soon(store, project_id)
         return _show(request, project, asked, lambda parts: _done(project, parts, changed, joint, back))
     return kept_page(request, project_id, lambda project: _show(request, project, asked), asked=asked)
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Annotated
 
@@ -26,9 +26,9 @@ from webapp.store import Store
 from webapp.store.errors import NotFound, StaleEdit
 from webapp.store.revisions import DocumentHead, RevisionHead
 from webapp.usecases import revisions
-from webapp.usecases.cutting import draft_of_cutting
 from webapp.usecases.drafts import usual_paper
-from webapp.usecases.long_papers import draft_task, issue_task
+from webapp.usecases.jobs import Task
+from webapp.usecases.long_papers import cutting_draft, draft_task, issue_task
 from webapp.usecases.projects import bench
 from webapp.usecases.revisions import Compared, NotIssuable, Ready, Seen
 from webapp.usecases.scales import outdated_sheets
@@ -189,14 +189,15 @@ def draft(request: Request, project_id: RowId, kind: DocumentKind, paper: str = 
     size = _paper(paper) if paper else usual_paper(bench(store, project_id).head.units)
     labels = _labels(request, project_id)
     name = f"project-{project_id}-draft-{kind.value}-{size.label.lower()}.pdf"
-    task = draft_task(store, project_id, kind, size, labels, name, urls.revisions(project_id))
-    if task is not None:
+    task: Task | Callable[[], bytes] | None
+    if kind is DocumentKind.CUTTING:
+        task = cutting_draft(store, project_id, size, name, urls.cutting(project_id))
+    else:
+        task = draft_task(store, project_id, kind, size, labels, name, urls.revisions(project_id))
+    if isinstance(task, Task):
         return begun(request, task)
     try:
-        if kind is DocumentKind.CUTTING:
-            body = draft_of_cutting(store, project_id, size)
-        else:
-            body = revisions.draft(store, project_id, kind, size, labels=labels)
+        body = task() if task is not None else revisions.draft(store, project_id, kind, size, labels=labels)
     except NotIssuable as refusal:
         return failure(request, 422, Words("It cannot be printed yet", str(refusal)))
     return _pdf(body, "inline", name)

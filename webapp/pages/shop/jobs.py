@@ -10,9 +10,11 @@ from fastapi.responses import Response
 
 from webapp.site import urls
 from webapp.site.failures import Words, failure
+from webapp.site.gate import asked_by
 from webapp.site.rendering import go_to, render, wants_fragment
 from webapp.usecases.apart import Step
 from webapp.usecases.jobs import Job, Jobs, State, Task, TooMuchAtOnce
+from webapp.usecases.long_work import TakesLong
 
 router = APIRouter(include_in_schema=False)
 
@@ -23,6 +25,8 @@ TOO_MUCH = Words(
     "Too much at once", "Other long work is waiting already. Let some of it end, or end it, and try again."
 )
 RETRY = {"Retry-After": "10"}
+SOON = 2.0
+"""Seconds that somebody waits for work before its page is shown."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,6 +36,7 @@ class JobPage:
     key: str
     title: str
     back: str
+    again: str
     state: str
     step: Step
     before: int
@@ -42,13 +47,27 @@ class JobPage:
 
 def begun(request: Request, task: Task) -> Response:
     """The answer to what began the task: on to its page."""
-    client = request.client.host if request.client else ""
     jobs: Jobs = request.app.state.jobs
     try:
-        job = jobs.begin(task, client)
+        job = jobs.begin(task, asked_by(request))
     except TooMuchAtOnce:
         return failure(request, 503, TOO_MUCH, headers=RETRY)
+    if task.again and jobs.wait(job, SOON) and job.state is State.DONE:
+        return go_to(request, job.outcome.address)
     return go_to(request, urls.job(job.key))
+
+
+def begun_first(request: Request, late: TakesLong, leads: str = "") -> Response:
+    """The answer where long work comes first: it is begun, and ``leads`` on; usually to what was asked for."""
+    asked = f"{request.url.path}?{request.url.query}" if request.url.query else request.url.path
+    return begun(request, late.work.task(leads or asked, _above(request)))
+
+
+def _above(request: Request) -> str:
+    """The page above the one that was asked for: its project's, or the list of projects."""
+    number = request.path_params.get("project_id", "")
+    above = urls.project(number) if number else urls.projects()
+    return urls.projects() if above == request.url.path else above
 
 
 @router.get(urls.job)
@@ -68,6 +87,7 @@ def show(request: Request, key: str) -> Response:
             key=key,
             title=job.task.title,
             back=job.task.back,
+            again=job.task.again or job.task.back,
             state=job.state.value,
             step=job.step,
             before=jobs.before(job),

@@ -15,6 +15,7 @@ from webapp.form.carried import new_token, sent_version
 from webapp.form.fields import Field, Plain, SimpleForm, Sort, form_of
 from webapp.form.filled import Filled, Values, blank, sent
 from webapp.form.views import FieldView
+from webapp.pages.shop.jobs import begun_first
 from webapp.site import urls
 from webapp.site.editing import saved
 from webapp.site.incoming import OnceForm, RowId, SentForm
@@ -24,6 +25,7 @@ from webapp.store.errors import NotEnough, NotFound, NotUsed, StaleEdit
 from webapp.store.projects import ProjectHead
 from webapp.store.tokens import Sending
 from webapp.usecases import stockroom
+from webapp.usecases.long_work import TakesLong
 from webapp.usecases.project_stock import ProjectStock, StockLine, back_to_planned, built, go_ahead, project_stock
 from webapp.wording.job import STAGES
 
@@ -146,7 +148,11 @@ def show(request: Request, project_id: RowId, booked: str = "") -> HTMLResponse:
 def reserve(request: Request, project_id: RowId, form: OnceForm) -> Response:
     """Reserve what the project needs, as it was shown."""
     store: Store = request.app.state.store
-    stock = project_stock(store, project_id)
+    try:
+        stock = project_stock(store, project_id)
+    except TakesLong as late:
+        # what it rests on has changed: nothing is reserved that nobody has seen
+        return begun_first(request, late, urls.project_stock(project_id))
     if sent_version(form.text("edition")) != stock.edition:
         return _page(request, stock, stale=True, status=409)
     try:

@@ -18,6 +18,7 @@ from domain.problems import BadInput
 from webapp.drawings.cutting import draw_bar, draw_sheet
 from webapp.drawings.model import Drawing
 from webapp.form.carried import new_token
+from webapp.pages.shop.jobs import begun_first
 from webapp.pages.together import Numbers, chosen, table_file, units_of
 from webapp.site import urls
 from webapp.site.incoming import OnceForm, RowId
@@ -29,8 +30,9 @@ from webapp.tables.cutting_table import cutting_table
 from webapp.tables.table import Table
 from webapp.usecases.cut_booking import StalePlan, book_as_cut, seen_of, taken
 from webapp.usecases.cutting import asked_of_projects
-from webapp.usecases.cutting_plans import plan_now, plan_soon
-from webapp.usecases.projects import PlannedProject, plan
+from webapp.usecases.cutting_plans import plan_soon as plan_cuts_soon
+from webapp.usecases.long_work import TakesLong
+from webapp.usecases.projects import PlannedProject, plan_soon
 from webapp.usecases.set_ups import choosable
 from webapp.wording import cutting_plan
 from webapp.wording.cutting_plan import BarWords, CuttingWords, ItemWords, SheetWords, cutting_words
@@ -83,9 +85,9 @@ class CutToBook:
 
 @dataclass(frozen=True, slots=True)
 class CuttingPage:
-    """A project's cutting plan. ``words`` is None while it is looked for; ``refused`` says why there is none.
+    """A project's cutting plan. ``words`` is None where ``refused`` says why there is no plan.
 
-    ``stale`` says why a plan was not booked, ``again`` is where the page is asked for once more.
+    ``stale`` says why a plan was not booked.
     """
 
     heads: tuple[ProjectHead, ...]
@@ -94,7 +96,6 @@ class CuttingPage:
     refused: str
     saying: ModuleType
     cautions: tuple[str, ...]
-    again: str
     booking: CutToBook | None
     stale: tuple[str, ...]
 
@@ -116,7 +117,6 @@ class _Parts(NamedTuple):
     refused: str
     saying: ModuleType
     cautions: tuple[str, ...]
-    again: str
     booking: CutToBook | None
     stale: tuple[str, ...]
 
@@ -135,6 +135,8 @@ def book(request: Request, project_id: RowId, form: OnceForm) -> Response:
         book_as_cut(store, form.sending, project_id, form.text("seen"))
     except StalePlan as stale:
         return _show(request, project_id, stale=("Nothing was booked.", *stale.changed), status=409)
+    except TakesLong as late:
+        return begun_first(request, late, urls.cutting(project_id))
     except NotEnough as refusal:
         return _show(request, project_id, stale=(str(refusal), BOUGHT_FIRST), status=409)
     return go_to(request, urls.project_stock(project_id, booked="used"))
@@ -142,11 +144,11 @@ def book(request: Request, project_id: RowId, form: OnceForm) -> Response:
 
 def _show(request: Request, project_id: int, *, stale: tuple[str, ...] = (), status: int = 200) -> HTMLResponse:
     store: Store = request.app.state.store
-    project = plan(store, project_id)
+    project = plan_soon(store, project_id)
     return render(
         request,
         "timber/cutting.html",
-        CuttingPage(*_parts(store, (project,), urls.cutting(project_id), stale)),
+        CuttingPage(*_parts(store, (project,), stale)),
         fragment="timber/_cutting.html",
         status=status,
         headers=MAIN_ONLY if request.method == "POST" else None,
@@ -160,7 +162,7 @@ def show_together(request: Request, project: Numbers = None) -> HTMLResponse:
     store: Store = request.app.state.store
     projects = chosen(store, project)
     numbers = tuple(each.head.id for each in projects)
-    parts = _parts(store, projects, urls.cutting_together(project=numbers))
+    parts = _parts(store, projects)
     return render(
         request,
         "timber/cutting_together.html",
@@ -178,25 +180,25 @@ def show_table(request: Request, ending: str, project: Numbers = None) -> Respon
 
     def table() -> Table:
         asked = asked_of_projects(store, projects)
-        return cutting_table(asked, plan_now(asked.request), units_of(projects))
+        return cutting_table(asked, plan_cuts_soon(asked.request), units_of(projects))
 
     return table_file("cutting", ending, projects, table)
 
 
-def _parts(store: Store, projects: Sequence[PlannedProject], again: str, stale: tuple[str, ...] = ()) -> _Parts:
+def _parts(store: Store, projects: Sequence[PlannedProject], stale: tuple[str, ...] = ()) -> _Parts:
     units, heads = units_of(projects), tuple(project.head for project in projects)
     try:
         asked = asked_of_projects(store, projects)
     except BadInput as refusal:
         said = " ".join(f"{problem.text(units)}." for problem in refusal.problems)
-        return _Parts(heads, None, (), said, cutting_plan, SAW, again, None, stale)
-    found = plan_soon(asked.request)
-    words = None if found is None else cutting_words(asked, found, units)
-    items = () if found is None or words is None else _drawn(asked, words, units)
+        return _Parts(heads, None, (), said, cutting_plan, SAW, None, stale)
+    found = plan_cuts_soon(asked.request)
+    words = cutting_words(asked, found, units)
+    items = _drawn(asked, words, units)
     booking = None
-    if found is not None and len(projects) == 1:
+    if len(projects) == 1:
         booking = _booking(store, projects[0].head.id, asked, found)
-    return _Parts(heads, words, items, "", cutting_plan, SAW, again, booking, stale)
+    return _Parts(heads, words, items, "", cutting_plan, SAW, booking, stale)
 
 
 def _booking(store: Store, project_id: int, asked: Stocked, found: Cutting) -> CutToBook | None:

@@ -21,7 +21,7 @@ from webapp.store import Store
 from webapp.store.projects import ProjectHead
 from webapp.tables.timber_table import timber_table
 from webapp.usecases.parts_list import heading_together
-from webapp.usecases.projects import PlannedProject, plan
+from webapp.usecases.projects import PlannedProject, plan_soon
 from webapp.usecases.set_ups import choosable
 from webapp.usecases.timber import timber_of
 from webapp.wording.timber import ABOUT, Headings, TimberWords, headings, timber_words, waste_text, without_price
@@ -68,7 +68,7 @@ class TimberTogetherPage:
 def show(request: Request, project_id: RowId, width: Width = "") -> HTMLResponse:
     """The wood of one project."""
     store: Store = request.app.state.store
-    project = plan(store, project_id)
+    project = plan_soon(store, project_id)
     view = _view(store, (project,), width, urls.timber(project_id))
     return render(request, "timber/timber.html", TimberPage(view, project.head), units=project.head.units)
 
