@@ -8,14 +8,15 @@ from __future__ import annotations
 
 import json
 import sqlite3
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import closing, contextmanager
 from datetime import datetime
-from graphlib import TopologicalSorter
 from pathlib import Path
 from typing import Any
 
-from webapp.store import places, schema
+from sqlmodel import Session
+
+from webapp.store import carry, places, schema
 from webapp.store.archive_file import (
     Archive,
     Manifest,
@@ -28,17 +29,26 @@ from webapp.store.backup import back_up, keeping_in, make_backup, put_in_place, 
 from webapp.store.devices_stay import keep_devices
 from webapp.store.engine import Store, hold
 from webapp.store.errors import StoreError, in_our_words, named
+from webapp.store.file_tables import (
+    OF_THE_PROGRAM,
+    SEQUENCE,
+    columns_of,
+    keys_of,
+    last_numbers,
+    rows_of,
+    tables_of,
+)
 from webapp.store.keeping import Why
-from webapp.store.restore import Restored, file_of, judged, move_in, room_for
+from webapp.store.restore import Restored, judged, move_in, room_for
 from webapp.store.soundness import looking_at
 
-NOBODYS_WORK = {"alembic_version", "device", "form_token", "sqlite_sequence"}
+NOBODYS_WORK = OF_THE_PROGRAM | {"device", "form_token"}
 """What the program keeps for itself: its version, forms that were sent, which other devices may come in.
 
 Last numbers stand in the manifest.
 """
-_NEVER_EMPTY = {"shop"}
-_SEQUENCE = "sqlite_sequence"
+NEVER_EMPTY = {"shop"}
+"""Tables whose row is there from the first."""
 
 Row = dict[str, Any]
 
@@ -55,19 +65,30 @@ class ShopNotEmpty(StoreError):
 
 
 def archive_open(store: Store, file: Path) -> None:
-    """Write the open store's archive to ``file``. Raises OnServer, Busy, Damaged, DiskFull or CannotKeep."""
-    archive(file_of(store), file)
+    """Write the open store's archive to ``file``. Raises Busy, Damaged, DiskFull, CannotKeep or NotCarried."""
+    if store.path is not None:
+        archive(store.path, file)
+        return
+    with room_for(None) as room, store.reading() as session:
+        copy = Path(room) / "copy.db"
+        carry.to_file(carry.driver_of(session), copy)
+        _write_of(copy, file)
 
 
 def archive(database: Path, file: Path) -> None:
     """Write the archive of a database, which others may be using, to ``file``; it replaces what is there."""
-    part = file.with_name(f".{file.name}.part")
-    with keeping_in(file.parent), room_for(database.parent) as room:
+    with room_for(database.parent) as room:
         copy = Path(room) / "copy.db"
         back_up(database, copy)
         if schema.version_of(copy) < schema.HEAD:
             with in_our_words():
                 schema.migrate(copy)
+        _write_of(copy, file)
+
+
+def _write_of(copy: Path, file: Path) -> None:
+    part = file.with_name(f".{file.name}.part")
+    with keeping_in(file.parent):
         try:
             with looking_at(copy) as connection:
                 _write(connection, part)
@@ -81,14 +102,14 @@ def _write(connection: sqlite3.Connection, file: Path) -> None:
     tables, papers = _tables(connection), dict(_papers(connection))
     bodies: dict[str, Callable[[], bytes]] = {table_entry(table): _body_of(connection, table) for table in tables}
     rows = {table: connection.execute(f'SELECT count(*) FROM "{table}"').fetchone()[0] for table in tables}
-    last = dict(connection.execute(f"SELECT name, seq FROM {_SEQUENCE}"))
+    last = last_numbers(connection)
     manifest = Manifest(schema.HEAD, rows, {table: last[table] for table in tables if table in last})
     write_archive(file, manifest, bodies | papers)
 
 
 def _body_of(connection: sqlite3.Connection, table: str) -> Callable[[], bytes]:
     def body() -> bytes:
-        keys = _keys(connection, table)
+        keys = keys_of(connection, table)
         lines = []
         for row in _rows(connection, table):
             said = {
@@ -104,8 +125,8 @@ def _body_of(connection: sqlite3.Connection, table: str) -> Callable[[], bytes]:
 def _papers(connection: sqlite3.Connection) -> Iterator[tuple[str, Callable[[], bytes]]]:
     """The entries of what is bytes: read one by one, for a shop's papers are more than memory should hold."""
     for table in _tables(connection):
-        blobs = [name for name, kind in _columns(connection, table).items() if kind == "BLOB"]
-        keys = _keys(connection, table)
+        blobs = [name for name, kind in columns_of(connection, table).items() if kind == "BLOB"]
+        keys = keys_of(connection, table)
         for blob in blobs:
             chosen = ", ".join(f'"{name}"' for name in keys)
             beginning = f'SELECT {chosen}, substr("{blob}", 1, 5) FROM "{table}"'
@@ -137,12 +158,19 @@ def take_in(store: Store, file: Path, where: str) -> Restored:
     Raises CannotOpen, NoArchive, NewerDatabase, Refused or ShopNotEmpty, and what a backup raises: then nothing
     was changed.
     """
-    path = file_of(store)
     with store.reading() as session:  # before the file is read through, which may take long
-        _refuse_unless_empty(session.connection().connection.driver_connection)
+        _refuse_unless_empty(session)
+    path = store.path
+    if path is None:
+        with _made_of(file, where, None) as (sound, held), store.writing() as session:
+            _refuse_unless_empty(session)
+            connection = carry.driver_of(session)
+            carry.to_server(sound, connection, frozenset(NOBODYS_WORK))
+            carry.begin_life(connection)
+            return Restored(held, None)
     with _made_of(file, where, path.parent) as (sound, held), store.replacing() as put:
         with store.reading() as session:
-            _refuse_unless_empty(session.connection().connection.driver_connection)
+            _refuse_unless_empty(session)
         before = make_backup(path, store.moment(), Why.BEFORE_RESTORE)
         keep_devices(sound, path)
         put(sound)
@@ -160,7 +188,9 @@ def take_in_stopped(database: Path, file: Path, moment: datetime) -> Restored:
                 places.mark(database)
                 return Restored(held, None)
             with closing(sqlite3.connect(f"{database.absolute().as_uri()}?mode=ro", uri=True)) as connection:
-                _refuse_unless_empty(connection)
+                has = first_with_rows(connection)
+            if has is not None:
+                raise ShopNotEmpty(has)
             before = make_backup(database, moment, Why.BEFORE_RESTORE)
             keep_devices(sound, database)
             put_in_place(sound, database)
@@ -172,21 +202,27 @@ def take_in_stopped(database: Path, file: Path, moment: datetime) -> Restored:
 def is_empty(store: Store) -> bool:
     """Whether the store may take an archive in."""
     with store.reading() as session:
-        connection = session.connection().connection.driver_connection
-        return isinstance(connection, sqlite3.Connection) and _first_with_rows(connection) is None
+        return _first_in(session) is None
 
 
-def _refuse_unless_empty(connection: object) -> None:
-    assert isinstance(connection, sqlite3.Connection)
-    has = _first_with_rows(connection)
+def _refuse_unless_empty(session: Session) -> None:
+    has = _first_in(session)
     if has is not None:
         raise ShopNotEmpty(has)
 
 
-def _first_with_rows(connection: sqlite3.Connection) -> str | None:
+def _first_in(session: Session) -> str | None:
+    connection = session.connection().connection.driver_connection
+    if isinstance(connection, sqlite3.Connection):
+        return first_with_rows(connection)
+    return carry.first_with_rows(carry.driver_of(session), NOBODYS_WORK | NEVER_EMPTY)
+
+
+def first_with_rows(connection: sqlite3.Connection) -> str | None:
+    """A table with rows in it that are somebody's work; None in an empty shop."""
     try:
         for table in _tables(connection):
-            if table not in _NEVER_EMPTY and connection.execute(f'SELECT 1 FROM "{table}" LIMIT 1').fetchone():
+            if table not in NEVER_EMPTY and connection.execute(f'SELECT 1 FROM "{table}" LIMIT 1').fetchone():
                 return table
     except sqlite3.Error as error:
         raise (named(error) or error) from error
@@ -194,9 +230,13 @@ def _first_with_rows(connection: sqlite3.Connection) -> str | None:
 
 
 @contextmanager
-def _made_of(file: Path, where: str, folder: Path) -> Iterator[tuple[Path, Any]]:
+def _made_of(file: Path, where: str, folder: Path | None) -> Iterator[tuple[Path, Any]]:
     """A sound database of this version, made of the archive, for the length of the block, and what it holds."""
-    with keeping_in(folder), room_for(folder) as room, opened_archive(file, where, schema.HEAD) as opened:
+    with (
+        keeping_in(folder or file.parent),
+        room_for(folder) as room,
+        opened_archive(file, where, schema.HEAD) as opened,
+    ):
         made = Path(room) / "made.db"
         with in_our_words():
             schema.make_version(made, opened.manifest.schema)
@@ -216,7 +256,7 @@ def _fill(connection: sqlite3.Connection, opened: Archive) -> None:
         odd = sorted(opened.tables ^ {table_entry(table) for table in tables})[0]
         raise opened.refused(f"{odd} is missing, or of no table")
     connection.execute("BEGIN")
-    for table in _NEVER_EMPTY:
+    for table in NEVER_EMPTY:
         connection.execute(f'DELETE FROM "{table}"')
     unnamed = set(opened.manifest.last_numbers) - set(tables)
     if unnamed:
@@ -226,14 +266,14 @@ def _fill(connection: sqlite3.Connection, opened: Archive) -> None:
         unused -= _fill_table(connection, opened, table)
     if unused:
         raise opened.refused(f"no row has the paper {sorted(unused)[0]}")
-    connection.execute(f"DELETE FROM {_SEQUENCE}")
-    connection.executemany(f"INSERT INTO {_SEQUENCE} VALUES (?, ?)", sorted(opened.manifest.last_numbers.items()))
+    connection.execute(f"DELETE FROM {SEQUENCE}")
+    connection.executemany(f"INSERT INTO {SEQUENCE} VALUES (?, ?)", sorted(opened.manifest.last_numbers.items()))
     connection.execute("COMMIT")
 
 
 def _fill_table(connection: sqlite3.Connection, opened: Archive, table: str) -> set[str]:
     """The table's rows; the papers that they have."""
-    entry, columns = table_entry(table), list(_columns(connection, table))
+    entry, columns = table_entry(table), list(columns_of(connection, table))
     rows = json_of(opened.where, entry, opened.read(entry))
     if not isinstance(rows, list) or len(rows) != opened.manifest.rows[table]:
         raise opened.refused(f"{entry} has not as many rows as the manifest says")
@@ -261,28 +301,10 @@ def _value(opened: Archive, entry: str, number: int, value: object, used: set[st
 
 def _tables(connection: sqlite3.Connection) -> list[str]:
     """The tables that are somebody's work, those that others refer to first."""
-    found = connection.execute("SELECT name FROM sqlite_schema WHERE type = 'table' ORDER BY name").fetchall()
-    names = [name for (name,) in found if name not in NOBODYS_WORK and not name.startswith("sqlite_")]
-    parents: Mapping[str, list[str]] = {
-        name: sorted({row[2] for row in connection.execute(f'PRAGMA foreign_key_list("{name}")')} - {name})
-        for name in names
-    }
-    return [name for name in TopologicalSorter(parents).static_order() if name in parents]
-
-
-def _columns(connection: sqlite3.Connection, table: str) -> dict[str, str]:
-    """The table's columns, each with its type."""
-    return {row[1]: row[2] for row in connection.execute(f'PRAGMA table_info("{table}")')}
-
-
-def _keys(connection: sqlite3.Connection, table: str) -> list[str]:
-    """The columns of its primary key, in their order."""
-    keys = [(row[5], row[1]) for row in connection.execute(f'PRAGMA table_info("{table}")') if row[5]]
-    return [name for _, name in sorted(keys)]
+    return tables_of(connection, NOBODYS_WORK)
 
 
 def _rows(connection: sqlite3.Connection, table: str) -> Iterator[Row]:
-    found = connection.execute(f'SELECT * FROM "{table}" ORDER BY rowid')  # as they were written
-    columns = [each[0] for each in found.description]
-    for row in found:
+    columns = list(columns_of(connection, table))
+    for row in rows_of(connection, table):
         yield dict(zip(columns, row, strict=True))

@@ -80,6 +80,8 @@ class Store:
     ) -> None:
         self.path = path
         self.life = Life()
+        self._seen: int | None = None
+        self._noticing = threading.Lock()
         self._writer, self._reader = engines
         self._lock = lock
         self._clock = clock
@@ -100,7 +102,7 @@ class Store:
         """
         path = sqlite_path(where)
         if path is None:
-            return cls(server.engines(_url(str(where))), None, None, clock)
+            return cls(server.engines(url_of(str(where))), None, None, clock)
         try:
             path.parent.mkdir(parents=True, exist_ok=True)
             held = hold(path) if lock else None
@@ -177,6 +179,8 @@ class Store:
                 if self.path is not None:
                     # where it is locked this waits, and here it is counted
                     connection.exec_driver_sql("SELECT 1 FROM sqlite_schema LIMIT 1").first()
+                else:
+                    self._notice_life(session)
             yield session
 
     @contextmanager
@@ -195,6 +199,8 @@ class Store:
                 held.enter_context(session.begin())
                 with self._waiting.at_the_lock():
                     session.connection()
+                if self.path is None:
+                    self._notice_life(session)
                 past.watch(session)
                 yield session
                 past.keep(session, self._clock())
@@ -239,6 +245,16 @@ class Store:
         """Read from now on the copy that was saved of a file that is gone, or what one connection still has."""
         self._reader = sqlite.reading_engine(what) if isinstance(what, Path) else sqlite.engine_through(what)
 
+    def _notice_life(self, session: Session) -> None:
+        """Another station may have put other data on the server. Raises OtherVersion."""
+        seen = server.life_in(session.connection())
+        with self._noticing:
+            if seen != self._seen:
+                # the first that is seen is the one that this store was opened on
+                self.life = self.life if self._seen is None else Life()
+                self._seen = seen
+            session.info[_LIFE] = self.life
+
     def _session(self, engine: Engine) -> Session:
         return Session(engine, expire_on_commit=False, info={_CLOCK: self._clock, _LIFE: self.life})
 
@@ -270,7 +286,7 @@ def sqlite_path(where: str | Path) -> Path | None:
     """
     if isinstance(where, Path) or "://" not in where:
         return Path(where)
-    url = _url(where)
+    url = url_of(where)
     if url.get_backend_name() != "sqlite":
         return None
     if url.database in {None, "", ":memory:"}:
@@ -278,7 +294,8 @@ def sqlite_path(where: str | Path) -> Path | None:
     return Path(str(url.database))
 
 
-def _url(text: str) -> URL:
+def url_of(text: str) -> URL:
+    """The URL that a text is. Raises CannotOpen where it is none."""
     try:
         return make_url(text)
     except ArgumentError:

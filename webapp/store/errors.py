@@ -94,6 +94,29 @@ class Unreachable(StoreError):
         )
 
 
+class OtherVersion(StoreError):
+    """The database on the server was brought to another version than this program's while it ran."""
+
+    def __init__(self, found: str, known: str) -> None:
+        self.found, self.known = found, known
+        super().__init__(
+            f"The data on the server is of version {found} by now, and this program knows version {known}; "
+            "nothing was changed. Install the same Dovetally at every station, and start this one again."
+        )
+
+
+class Occupied(StoreError):
+    """Other connections to the database are open: stations that serve, or tools of its owner's."""
+
+    def __init__(self, where: str, others: int) -> None:
+        self.where, self.others = where, others
+        are = "1 other connection is" if others == 1 else f"{others} other connections are"
+        super().__init__(
+            f"{are} open to {where}, and what came through {'it' if others == 1 else 'them'} now would be lost. "
+            "Stop Dovetally at every station, and whatever else is connected, then try again."
+        )
+
+
 class InUse(StoreError):
     """Another server holds the lock file of this database."""
 

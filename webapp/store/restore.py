@@ -76,7 +76,9 @@ class OnServer(StoreError):
 
     def __init__(self) -> None:
         super().__init__(
-            "This data is on a database server: its own tools, pg_dump and pg_restore, make and restore backups."
+            "This data is on a database server: its own tools, pg_dump and pg_restore, make and restore backups. "
+            "`dovetally archive FILE` writes the whole shop as one open archive, and `dovetally move` moves "
+            "it into a file."
         )
 
 
@@ -225,10 +227,10 @@ def judged(copy: Path, file: Path) -> Held:
         return _held(connection, version, copy.stat().st_size)
 
 
-def room_for(folder: Path) -> TemporaryDirectory[str]:
+def room_for(folder: Path | None) -> TemporaryDirectory[str]:
     """A folder for a copy, on the data's own disk where there is one; what a killed program left there goes."""
     try:
-        if not folder.is_dir():
+        if folder is None or not folder.is_dir():
             return TemporaryDirectory(prefix=_ROOM)
         for left in folder.glob(f"{_ROOM}*"):
             if time.time() - left.stat().st_mtime > _LEFT:

@@ -120,11 +120,8 @@ def load_revision(session: Session, project_id: int, number: int) -> Revision:
         .options(defer(RevisionDocumentRow.body))  # type: ignore[arg-type]
         .where(RevisionDocumentRow.revision_id == row.id)
     )
-    return Revision(
-        _head(row),
-        row.snapshot,
-        tuple(DocumentHead(document.kind, document.paper, document.sha256, size) for document, size in documents),
-    )
+    heads = (DocumentHead(document.kind, document.paper, document.sha256, size) for document, size in documents)
+    return Revision(_head(row), row.snapshot, tuple(sorted(heads, key=lambda head: (head.kind, head.paper))))
 
 
 def load_document(session: Session, project_id: int, number: int, kind: str, paper: str) -> bytes:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Iterator
+from contextlib import closing
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -11,6 +12,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
+    from webapp.store import Store
     from webapp.store.restore import Held
 
 
@@ -59,27 +61,36 @@ def back_up(named: str | None, moment: datetime) -> Iterator[str]:
 
 def archive(named: str) -> Iterator[str]:
     """Write the open archive; what there is to say. Raises CannotBackUp or StoreError."""
-    from webapp.store.archive import archive
+    from webapp.store.archive import archive, archive_open
     from webapp.wording.backups import size_words
 
-    database = _database()
-    if not database.is_file():
-        raise CannotBackUp(f"there is no data at {database}; start the program once, or set DOVETALLY_DATA")
     file = _new_file(named)
-    archive(database, file)
+    where = _kept_at()
+    if isinstance(where, Path):
+        if not where.is_file():
+            raise CannotBackUp(f"there is no data at {where}; start the program once, or set DOVETALLY_DATA")
+        archive(where, file)
+    else:
+        with where as store:
+            archive_open(store, file)
     yield f"The whole shop is in {file}, {size_words(file.stat().st_size)}."
 
 
 def unarchive(named: str, moment: datetime) -> Iterator[str]:
     """Take an archive into an empty shop. Raises CannotBackUp or StoreError."""
-    from webapp.store.archive import take_in_stopped
+    from webapp.store.archive import take_in, take_in_stopped
     from webapp.wording.backups import counted
 
-    database, file = _database(), Path(named).absolute()
+    file = Path(named).absolute()
     if not file.is_file():
         raise CannotBackUp(f"there is no file {named}; name the archive")
-    done = take_in_stopped(database, file, moment)
-    yield f"{database} holds now what {named} holds."
+    where = _kept_at()
+    if isinstance(where, Path):
+        done, place = take_in_stopped(where, file, moment), str(where)
+    else:
+        with where as store:
+            done, place = take_in(store, file, str(file)), "The database on the server"
+    yield f"{place} holds now what {named} holds."
     for words, count in counted(done.held.counts):
         yield f"{words:<24}{count:>12}"
 
@@ -143,15 +154,30 @@ def _told(named: str, held: Held, here: Mapping[str, int]) -> Iterator[str]:
 
 
 def _database() -> Path:
-    """The data's file. Raises CannotBackUp where the data is on the network or on a server."""
-    from webapp.site.settings import NetworkPath, Settings
+    """The data's file. Raises CannotBackUp where the data is on the network, OnServer where it is on a server."""
     from webapp.store.engine import sqlite_path
     from webapp.store.restore import OnServer
 
-    try:
-        path = sqlite_path(Settings.from_environment().database)
-    except NetworkPath as refusal:
-        raise CannotBackUp(str(refusal)) from None
+    path = sqlite_path(_place())
     if path is None:
         raise OnServer
     return path
+
+
+def _kept_at() -> Path | closing[Store]:
+    """The data's file, or a store on a server, open for a block. Raises CannotBackUp, and what opening does."""
+    from webapp.store import Store
+    from webapp.store.engine import sqlite_path
+
+    place = _place()
+    path = sqlite_path(place)
+    return closing(Store.open(place)) if path is None else path
+
+
+def _place() -> str:
+    from webapp.site.settings import NetworkPath, Settings
+
+    try:
+        return Settings.from_environment().database
+    except NetworkPath as refusal:
+        raise CannotBackUp(str(refusal)) from None

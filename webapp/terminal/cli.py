@@ -17,7 +17,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, TextIO
 
 from domain.problems import BadInput, Problem
-from webapp.terminal import backups, printing
+from webapp.terminal import backups, moving, printing
 from webapp.terminal import set_ups as setting_up
 from webapp.usecases.json_text import LARGEST_DOCUMENT, parse_json
 from webapp.wording.problems import InputProblem
@@ -108,6 +108,9 @@ def _parser() -> argparse.ArgumentParser:
     restore.set_defaults(run=_restore)
     archive.set_defaults(run=lambda options: _on_data(backups.archive(options.file)))
     unarchive.set_defaults(run=lambda options: _on_data(backups.unarchive(options.file, datetime.now(UTC))))
+
+    move = moving.add_parser(commands)
+    move.set_defaults(run=lambda options: _on_data(moving.move(options.source, options.target, datetime.now(UTC))))
 
     health = commands.add_parser("health", help="look over the shop's data, and say what is wrong with it")
     health.add_argument("--json", action="store_true", help="write what was found as JSON instead of a table")
@@ -279,7 +282,7 @@ def _on_data(lines: Iterator[str]) -> Exit:
     try:
         for line in lines:
             _say(line, sys.stdout)
-    except (backups.CannotBackUp, StoreError) as refusal:
+    except (backups.CannotBackUp, moving.CannotMove, StoreError) as refusal:
         sys.stdout.flush()
         _say(str(refusal), sys.stderr)
         return Exit.BAD_INPUT

@@ -13,7 +13,7 @@ from webapp.store import Store
 from webapp.store.archive import archive_open, is_empty, take_in
 from webapp.store.backup import keeping_in
 from webapp.store.errors import StoreError
-from webapp.store.restore import Restored, file_of, room_for
+from webapp.store.restore import Restored, room_for
 from webapp.store.tokens import KeptSending, Sending
 from webapp.usecases.booking import sent_before
 from webapp.usecases.tokens_kept import keep_acted_on
@@ -24,15 +24,15 @@ FILE_NAME = "dovetally-archive.zip"
 def is_empty_shop(store: Store) -> bool:
     """Whether the shop is empty, so that it may take an archive in; not where that cannot be told just now."""
     try:
-        return store.path is not None and is_empty(store)
+        return is_empty(store)
     except StoreError:
         return False  # damaged, say: the page of backups is shown just then
 
 
 @contextmanager
 def archived(store: Store) -> Iterator[Path]:
-    """The archive as a file, for the length of the block. Raises OnServer, Busy, Damaged, DiskFull, CannotKeep."""
-    with room_for(file_of(store).parent) as room:
+    """The archive as a file, for the length of the block. Raises Busy, Damaged, DiskFull, CannotKeep."""
+    with room_for(_folder(store)) as room:
         file = Path(room) / FILE_NAME
         archive_open(store, file)
         yield file
@@ -40,13 +40,20 @@ def archived(store: Store) -> Iterator[Path]:
 
 @contextmanager
 def received(store: Store, sent: IO[bytes]) -> Iterator[Path]:
-    """What was sent as a file on the data's own disk, for the length of the block. Raises DiskFull, OnServer."""
-    folder = file_of(store).parent
-    with room_for(folder) as room:
+    """What was sent as a file, on the data's own disk where it has one, for the length of the block.
+
+    Raises DiskFull or CannotKeep.
+    """
+    with room_for(_folder(store)) as room:
         file = Path(room) / FILE_NAME
-        with keeping_in(folder), file.open("wb") as opened:
+        with keeping_in(file.parent), file.open("wb") as opened:
             shutil.copyfileobj(sent, opened)
         yield file
+
+
+def _folder(store: Store) -> Path | None:
+    """Where the data is; None on a server, whose disk is not this computer's."""
+    return None if store.path is None else store.path.parent
 
 
 def with_file(sent: Sending, file: Path) -> Sending:
