@@ -24,6 +24,7 @@ from sqlmodel import Session
 from webapp.store import Store
 from webapp.store.engine import Clock, utc_now
 
+Sql = psycopg.Connection[tuple[object, ...]]
 REQUIRED = "DOVETALLY_POSTGRESQL_REQUIRED"
 ROLE = "shop"
 # names in the order of a language's alphabet, as a shop's server would have them, and not in that of their bytes
@@ -54,7 +55,7 @@ def programs() -> Path | None:
 class Cluster:
     """A running server. Its databases are made by name and dropped with it."""
 
-    def __init__(self, folder: Path, admin: psycopg.Connection[tuple[object, ...]]) -> None:
+    def __init__(self, folder: Path, admin: Sql) -> None:
         self.folder = folder
         self._admin = admin
         self._made: set[str] = set()
@@ -64,7 +65,7 @@ class Cluster:
         """The address of a database, as DOVETALLY_DATABASE_URL would have it."""
         return f"postgresql+psycopg://{ROLE}@/{name}?host={self.folder}"
 
-    def connect(self, name: str) -> psycopg.Connection[tuple[object, ...]]:
+    def connect(self, name: str) -> Sql:
         """A connection past the store."""
         return psycopg.connect(f"host={self.folder} user={ROLE} dbname={name}", autocommit=True)
 
@@ -155,7 +156,7 @@ def _run(command: list[object], owner: str | None, folder: Path) -> None:
     assert done.returncode == 0, done.stderr
 
 
-def _first_connection(folder: Path, server: subprocess.Popen[bytes]) -> psycopg.Connection[tuple[object, ...]]:
+def _first_connection(folder: Path, server: subprocess.Popen[bytes]) -> Sql:
     until = time.monotonic() + _PATIENCE
     while True:
         try:

@@ -23,9 +23,9 @@ class Doomed:
         self._orders, self._answers, self.log = orders, answers, log
 
     @contextmanager
-    def server(self, file: Path, moment: str = "never") -> Iterator[int]:
-        """Its port. By the end of the block it is dead, by its own hand or killed."""
-        self._order(f"serve {moment} {file}")
+    def server(self, where: Path | str, moment: str = "never") -> Iterator[int]:
+        """Its port; its data is in a file or at a URL. By the end it is dead, by its own hand or killed."""
+        self._order(f"serve {moment} {where}")
         _, port, number = self._answer("listening").split()
         try:
             yield int(port)

@@ -1,7 +1,7 @@
 """Servers that are going to be killed, or cut off.
 
-For every "serve MOMENT FILE" on its input this process splits off a server on the data in that file, and says
-"listening PORT NUMBER". The server kills itself with SIGKILL at the first of these moments:
+For every "serve MOMENT PLACE" on its input this process splits off a server on the data in that file or at that
+URL, and says "listening PORT NUMBER". The server kills itself with SIGKILL at the first of these moments:
 
 before   as its first change is about to be committed
 after    as it has just been committed

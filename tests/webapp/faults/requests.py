@@ -145,7 +145,7 @@ def _an_archive(client: TestClient, store: Store) -> Sent:
     return Sent(urls.unarchive(), [("token", new_token())], upload=upload)
 
 
-def _a_tick(client: TestClient, address: str) -> dict[str, Any]:
+def a_tick(client: TestClient, address: str) -> dict[str, Any]:
     """The first piece of the first set-up at the machine, ticked."""
     block = soup(client.get(address)).select_one(".shop-set-up")
     assert block is not None
@@ -164,7 +164,7 @@ def _ticked(address: str, *, by_form: bool) -> Make:
     page = address.replace("/ticks", "")
 
     def make(client: TestClient, store: Store) -> Sent:
-        tick = _a_tick(client, page)
+        tick = a_tick(client, page)
         if by_form:
             return Sent(address, [(name, str(value)) for name, value in tick.items()])
         return Sent(address, document=[tick])

@@ -13,13 +13,12 @@ import psycopg
 import pytest
 from sqlalchemy import Engine, create_engine
 
-from tests.webapp.postgresql import Cluster
+from tests.webapp.postgresql import Cluster, Sql
 from webapp.store import Store, ledger, projects, revisions, schema, tokens, trials  # noqa: F401  all tables
 from webapp.store.soundness import golden_schema
 from webapp.store.tables import Row
 
 EARLIER = {number: Path(__file__).with_name(f"version_{number}.sql") for number in range(1, schema.HEAD)}
-Sql = psycopg.Connection[tuple[object, ...]]
 
 COLUMNS: LiteralString = """
     SELECT table_name || '.' || column_name, format('%s %s %s', data_type, is_nullable, column_default)
