@@ -5,6 +5,9 @@
 // "behind[0]" in the answer is "f-behind-0" on the page
 const fieldId = (name) => `f-${name.replace(/[.[]/g, "-").replace(/]/g, "")}`;
 
+// a problem may bring its field's name and a button along
+const sentenceOf = (problem) => (problem.querySelector(".sentence") ?? problem).textContent;
+
 const capitalized = (words) => words.charAt(0).toUpperCase() + words.slice(1);
 
 // What a control is described by beside its sentence, its hint say, stays.
@@ -52,7 +55,7 @@ document.addEventListener("htmx:after:swap", (event) => {
   clear(document.getElementById(preview.dataset.live));
   for (const problem of preview.querySelectorAll(".field-problems li")) {
     const control = document.getElementById(fieldId(problem.dataset.field));
-    if (control && control !== document.activeElement) show(control, problem.textContent);
+    if (control && control !== document.activeElement) show(control, sentenceOf(problem));
   }
   for (const proposal of preview.querySelectorAll(".field-proposals li")) {
     document.getElementById(fieldId(proposal.dataset.field))?.setAttribute("placeholder", proposal.textContent);

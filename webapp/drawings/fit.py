@@ -85,7 +85,7 @@ def fit_words(fit: KeyFit, units: Units) -> str:
 
 
 def _finest(mm: float, units: Units) -> str:
-    return f"{format_mm(mm, 3)} mm" if units is Units.MM else f"{mm / 25.4:.4f} in"
+    return f"{format_mm(mm, 3)} mm" if units is Units.MM else f"{mm / 25.4:.4f}″"
 
 
 def _slot(plan: SectionPlan, side: int, apart: float) -> tuple[Point, ...]:

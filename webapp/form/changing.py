@@ -1,4 +1,4 @@
-"""The buttons that add and remove rows of a form. They work on its texts, so nothing typed is lost."""
+"""Buttons that add and remove rows of a form or set a field. They work on its texts, so nothing typed is lost."""
 
 from __future__ import annotations
 
@@ -7,15 +7,18 @@ from collections.abc import Iterable
 from webapp.form.fields import AssemblyForm, Field, ListOf, Node, item_numbers, joined, under
 
 MOST_ITEMS = 200
-ADD, REMOVE = "add", "remove"
+ADD, REMOVE, SET = "add", "remove", "set"
 
 
 def changed(form: AssemblyForm, texts: dict[str, str], change: str) -> tuple[dict[str, str], str]:
-    """The texts after "add joints" or "remove joints.1", and the name of the field to go on at.
+    """The texts after "add joints", "remove joints.1" or "set wall 16", and the name of the field to go on at.
 
-    A change that names no list or item of the form changes nothing.
+    A change that names no list, item or field of the form changes nothing.
     """
     verb, _, name = change.partition(" ")
+    if verb == SET:
+        name, _, text = name.partition(" ")
+        return (texts | {name: text} if name in texts else texts), name
     if verb == ADD:
         listed = _list_called(form, name, texts)
         return (texts, name) if listed is None else _added(listed, texts, name)

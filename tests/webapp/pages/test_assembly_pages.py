@@ -460,3 +460,34 @@ def test_no_form_brings_the_program_down(lasting: TestClient, kind: str, sent: d
         answer = lasting.post(address, data=usual | sent)
         assert answer.status_code in {200, 204, 303, 409, 422}, answer.text
     assert lasting.get(urls.project(1)).status_code == 200
+
+
+def test_a_size_that_is_refused_leads_to_its_field_and_to_one_that_works(
+    client: TestClient, demo_store: Store
+) -> None:
+    project_id = make(demo_store)
+    address = urls.new_assembly(project_id, "mitred_frame")
+    texts = fields(client.get(address)) | {
+        "width": "403",
+        "height": "287",
+        "stock.width": "44",
+        "stock.thickness": "19",
+        "stock.rabbet_width": "50",
+        "stock.rabbet_depth": "8",
+    }
+    live = soup(client.post(urls.new_assembly_preview(project_id, "mitred_frame"), data=texts))
+    (problem,) = live.select(".field-problems li")
+    link, button = problem.select_one("a"), problem.select_one("button")
+    assert link is not None
+    assert link["href"] == "#f-stock-rabbet_width"
+    assert button is not None
+    # a tenth less than the stock's width of 44
+    assert (button["name"], button["value"]) == ("change", "set stock.rabbet_width 43.9")
+    again = client.post(address, data=texts | {"change": str(button["value"])})
+    assert fields(again)["stock.rabbet_width"] == "43.9"
+    assert soup(again).select_one("#live svg") is not None
+    assert soup(again).select(".field-error") == []
+    # nothing was saved, and nothing else that was typed was lost
+    assert soup(client.get(urls.project(project_id))).select("li.assembly") == []
+    kept = {name: text for name, text in fields(again).items() if name in texts}
+    assert kept | {"token": ""} == texts | {"stock.rabbet_width": "43.9", "token": ""}

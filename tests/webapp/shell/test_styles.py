@@ -95,7 +95,7 @@ def test_pages_fold_at_few_widths() -> None:
 HOOKS = {
     # a table or block that tests find by what it is
     "buy",
-    "field-problems",  # static/live.js too
+    "sentence",  # static/live.js too
     "field-proposals",
     "kept-readings",
     "key-sections",

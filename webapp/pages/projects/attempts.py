@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
+from domain.assemblies.expand import expand
 from domain.lengths import Units
 from domain.problems import BadInput, Problem
 from domain.spec.assemblies import Assembly
 from domain.spec.sizes import BadLine, Line
 from domain.takeoff.takeoff import AssemblyTakeoff
-from webapp.form.fields import AssemblyForm
+from webapp.form.fields import AssemblyForm, Field
+from webapp.form.nearest import nearest_values
 from webapp.form.reading import Reading, read_assembly
 from webapp.form.several import SIZES, has_lines, line_fields, line_texts, lines_of
 from webapp.form.views import Offers, view_form
@@ -41,13 +43,17 @@ class TriedLine:
 class Attempt:
     """A spec and its takeoff, or sentences by field of what is wrong.
 
-    ``waits`` are those of the fields where nothing was typed yet and something must be, by name with their labels.
+    ``labels`` are what the form's fields are called; ``offers`` has a text that works, for fields whose size is
+    refused for a limit. ``waits`` are those of the fields where nothing was typed yet and something must be, by
+    name with their labels.
     ``lines`` are the lines of sizes, where the form has any: then the spec is the first that comes to something.
     """
 
     spec: Assembly | None = None
     takeoff: AssemblyTakeoff | None = None
     errors: Mapping[str, str] = field(default_factory=dict)
+    labels: Mapping[str, str] = field(default_factory=dict)
+    offers: Mapping[str, str] = field(default_factory=dict)
     waits: Mapping[str, str] = field(default_factory=dict)
     lines: tuple[TriedLine, ...] = ()
 
@@ -64,24 +70,47 @@ def attempt(form: AssemblyForm, texts: Mapping[str, str], bench: Bench, *, advis
     units = bench.head.units
     reading = read_assembly(form, texts, units)
     if reading.spec is None:
-        return Attempt(errors=reading.errors(units), waits=_waits(form, texts, reading, reading.problems))
+        return _refused(form, texts, reading, reading.problems, units)
     try:
         takeoff = assembly_takeoff(reading.spec, bench.means)
         if advised and not takeoff.makeable:
             takeoff = advised_takeoff(reading.spec, bench.means, units)
         return Attempt(reading.spec, takeoff)
     except BadInput as clash:
-        waits = _waits(form, texts, reading, clash.problems)
-        return Attempt(errors=reading.errors(units, clash.problems), waits=waits)
+        return _refused(form, texts, reading, clash.problems, units)
 
 
-def _waits(
-    form: AssemblyForm, texts: Mapping[str, str], reading: Reading, problems: Iterable[Problem]
+def _offers(
+    form: AssemblyForm, texts: Mapping[str, str], reading: Reading, problems: Iterable[Problem], units: Units
 ) -> Mapping[str, str]:
-    """The fields that are only empty so far, with their labels."""
-    missing = [reading.field(each.path) for each in problems if each.code.startswith("missing")]
+    """By field, a size near the one typed that would not be refused there."""
+
+    def works(name: str, text: str) -> bool:
+        again = read_assembly(form, {**texts, name: text}, units)
+        if again.spec is None:
+            return name not in again.errors(units)
+        try:
+            expand(again.spec)
+        except BadInput as clash:
+            return name not in again.errors(units, clash.problems)
+        return True
+
+    sorts = {node.name: node.sort for group in form.groups for node in group.nodes if isinstance(node, Field)}
+    return nearest_values(reading, problems, sorts, units, works)
+
+
+def _refused(
+    form: AssemblyForm, texts: Mapping[str, str], reading: Reading, problems: Sequence[Problem], units: Units
+) -> Attempt:
+    """What is wrong by field, which fields are only empty so far, and what would work where a size is refused."""
     labels = view_form(form, texts, {}, Units.MM, Offers((), ())).labels
-    return {name: labels[name] for name in missing if name in labels and not texts.get(name, "").strip()}
+    missing = [reading.field(each.path) for each in problems if each.code.startswith("missing")]
+    return Attempt(
+        errors=reading.errors(units, () if problems is reading.problems else problems),
+        labels=labels,
+        offers=_offers(form, texts, reading, problems, units),
+        waits={name: labels[name] for name in missing if name in labels and not texts.get(name, "").strip()},
+    )
 
 
 def attempt_new(store: Store, form: AssemblyForm, texts: Mapping[str, str], bench: Bench) -> Attempt:
@@ -100,7 +129,8 @@ def attempt_new(store: Store, form: AssemblyForm, texts: Mapping[str, str], benc
         errors |= {name: words for name, words in shared.items() if name not in errors}
     waits = {name: label for _, shared, waits in tried for name, label in waits.items() if name in shared}
     good = next((line for line in lines if line.takeoff is not None), None)
-    return Attempt(good.spec if good else None, good.takeoff if good else None, errors, waits, lines)
+    spec, takeoff = (good.spec, good.takeoff) if good else (None, None)
+    return Attempt(spec, takeoff, errors, waits=waits, lines=lines)
 
 
 def _line(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from fastapi import APIRouter, HTTPException, Request
 from fastapi.responses import HTMLResponse
@@ -55,7 +55,8 @@ class Preview:
 
     ``sections`` show what the elevation or plan in ``drawing`` looks past.
 
-    ``errors`` has their sentences by field, ``waits`` the labels of fields that are only empty so far, ``keys``
+    ``errors`` has their sentences by field, ``labels`` what those are called, ``offers`` a text that works there;
+    ``waits`` the labels of fields that are only empty so far, ``keys``
     the keys used, in words. ``lines`` are its lines of sizes where there are several: drawing and joints are those
     of the first that comes to something, under ``mark``.
     """
@@ -69,6 +70,8 @@ class Preview:
     lines: tuple[LineWords, ...] = ()
     mark: str = ""
     sections: tuple[Drawing, ...] = ()
+    labels: Mapping[str, str] = field(default_factory=dict)
+    offers: Mapping[str, str] = field(default_factory=dict)
 
 
 def preview_of(tried: Attempt, bench: Bench) -> Preview:
@@ -78,7 +81,8 @@ def preview_of(tried: Attempt, bench: Bench) -> Preview:
     errors = {name: words for name, words in tried.errors.items() if name not in tried.waits}
     waits = tuple(tried.waits.values())
     if tried.takeoff is None or tried.spec is None:
-        return Preview(None, (), (), (), errors, waits, lines)
+        offers = {name: text for name, text in tried.offers.items() if name in errors}
+        return Preview(None, (), (), (), errors, waits, lines, labels=tried.labels, offers=offers)
     every = [line.takeoff for line in tried.lines if line.takeoff is not None] or [tried.takeoff]
     totals = count(every, bench.means.rules)
     return Preview(
