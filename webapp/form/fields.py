@@ -25,6 +25,8 @@ class Sort(StrEnum):
     NUMBER = "number"
     PERCENT = "percent"
     """A share: 0.05 is typed as 5."""
+    TEMPERATURE = "temperature"
+    """Kept in °C; a plain number is °F in a form of inches. Either may be typed with its unit."""
     MONEY = "money"
     """A price in minor units of the form's currency."""
     CURRENCY = "currency"

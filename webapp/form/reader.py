@@ -28,6 +28,7 @@ from webapp.wording.amounts import parse_amount
 from webapp.wording.exact import parse_number, parse_price
 from webapp.wording.letters import check_letters
 from webapp.wording.problems import InputProblem
+from webapp.wording.temperature import parse_temperature
 
 _LONGEST_NUMBER = 20
 _CURRENCY = re.compile(r"[A-Z]{3}")
@@ -171,6 +172,10 @@ def _percent(field: Field, text: str, plain: Plain) -> float:
     return float(number / 100)
 
 
+def _temperature(field: Field, text: str, plain: Plain) -> float:
+    return parse_temperature(text, plain.units)
+
+
 def _money(field: Field, text: str, plain: Plain) -> int:
     return parse_price(text, plain.currency)
 
@@ -221,6 +226,7 @@ _READ: Mapping[Sort, Callable[[Field, str, Plain], object]] = {
     Sort.CHANGE: _change,
     Sort.NUMBER: _number,
     Sort.PERCENT: _percent,
+    Sort.TEMPERATURE: _temperature,
     Sort.MONEY: _money,
     Sort.CURRENCY: _currency,
     Sort.DAY: _day,

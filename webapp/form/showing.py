@@ -12,6 +12,7 @@ from domain.spec.in_line import InLine, in_line_text
 from webapp.form.common import ANY, JOINTS_LIST, PLUG_AS_BEFORE, PLUG_NONE, plug_choice
 from webapp.form.fields import AssemblyForm, Field, Group, ListOf, Node, Plain, Sort, StartValue, joined, path_of
 from webapp.wording.exact import length_text, number_text, price_text
+from webapp.wording.temperature import temperature_text
 
 
 def starting_texts(form: AssemblyForm, units: Units, mark: str, last: Assembly | None = None) -> dict[str, str]:
@@ -107,6 +108,8 @@ def text_of(field: Field, value: object, plain: Plain) -> str:
     """The value as it can be typed again into the field; "" for none."""
     if field.sort is Sort.PERCENT and isinstance(value, float | int):
         return number_text(value, 100)
+    if field.sort is Sort.TEMPERATURE and isinstance(value, float | int):
+        return temperature_text(value, plain.units)
     if field.sort is Sort.MONEY and isinstance(value, int):
         return price_text(value, plain.currency)
     if field.sort is Sort.YES_NO:

@@ -22,8 +22,11 @@ from webapp.form.fields import (
     item_numbers,
     joined,
 )
+from webapp.wording.temperature import unit_of
 
-_NUMBERS = frozenset({Sort.WHOLE, Sort.COUNT, Sort.CHANGE, Sort.NUMBER, Sort.PERCENT, Sort.MONEY})
+_NUMBERS = frozenset(
+    {Sort.WHOLE, Sort.COUNT, Sort.CHANGE, Sort.NUMBER, Sort.PERCENT, Sort.MONEY, Sort.TEMPERATURE}
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -162,6 +165,8 @@ def _unit(field: Field, value: str, plain: Plain) -> str | None:
             return plain.currency
         case Sort.PERCENT:
             return "%"
+        case Sort.TEMPERATURE:
+            return unit_of(plain.units)
         case _:
             return field.unit
 

@@ -70,6 +70,10 @@ class InputProblem(Code):
     # forms
     OLD_FORM = ("old_form", "open the form again; it carries a new one")
     NOT_A_NUMBER = ("not_a_number", "not a number; write one such as 12 or 0,5")
+    NO_SUCH_TEMPERATURE = (
+        "no_such_temperature",
+        "must be from −1.2 to 54.5 °C, which is 29.84 to 130.1 °F: so far the handbook's table goes",
+    )
     NOT_A_SHARE = ("not_a_share", "must be from 0 to {most_text} %")
     NOT_POINTS = (
         "not_points",

@@ -78,7 +78,11 @@ def test_an_empty_form_takes_the_climate_away(client: TestClient, demo_store: St
         (SHOP | HALL | {"to.moisture": "9"}, "to-moisture", 'give "moisture" in %'),
         (SHOP | {"to.moisture": "31"}, "to-moisture", "must be 30 or less"),
         (SHOP | {"to.temperature": "20", "to.humidity": "101"}, "to-humidity", "must be 100 or less"),
-        (SHOP | {"to.temperature": "99", "to.humidity": "40"}, "to-temperature", "must be 54.5 or less"),
+        (
+            SHOP | {"to.temperature": "99", "to.humidity": "40"},
+            "to-temperature",
+            "must be from −1.2 to 54.5 °C, which is 29.84 to 130.1 °F",
+        ),
         (SHOP | {"to.moisture": "dry"}, "to-moisture", "not a number; write one"),
     ],
 )
@@ -135,3 +139,23 @@ def test_species_are_offered_where_an_assembly_is_typed(client: TestClient) -> N
     field = page.select_one('input[name="species"]')
     assert field is not None
     assert field["list"] == "species"
+
+
+def test_in_inches_the_air_is_told_in_fahrenheit(client: TestClient, demo_store: Store) -> None:
+    with demo_store.writing() as session:
+        number = stored(session, a_frame(), name="Inches", units="in")
+    address = urls.movement(number)
+    page = soup(client.get(address))
+    assert {unit.text for unit in page.select("#climate-form .unit")} == {"%", "°F"}
+    hidden = {"version": fields(client.get(address))["version"], "token": new_token()}
+    # 68 °F are 20 °C, where wood comes to 12 % in air of 65 % (Wood Handbook, table 4-2); 70 °F are 21 1/9 °C
+    air = {"from.temperature": "70", "from.humidity": "40", "to.temperature": "20 °C", "to.humidity": "65"}
+    assert client.post(address, data={**hidden, **air}).status_code == 303
+    with demo_store.reading() as session:
+        kept = load_project(session, number).project.climate
+    assert kept is not None
+    assert kept.from_.temperature == pytest.approx(21.111111)
+    assert kept.to.temperature == 20
+    shown = fields(client.get(address))
+    assert (shown["from.temperature"], shown["to.temperature"]) == ("70", "68")
+    assert "wood comes to 12 % of moisture" in main(client.get(address))

@@ -44,7 +44,7 @@ def _place(name: str, short: str, legend: str) -> Group:
         legend,
         (
             Field(f"{name}.moisture", f"Moisture, {short}", Sort.NUMBER, required=False, unit="%"),
-            Field(f"{name}.temperature", f"Temperature, {short}", Sort.NUMBER, required=False, unit="°C"),
+            Field(f"{name}.temperature", f"Temperature, {short}", Sort.TEMPERATURE, required=False),
             Field(f"{name}.humidity", f"Humidity, {short}", Sort.NUMBER, required=False, unit="%"),
         ),
     )
@@ -107,7 +107,8 @@ def show(request: Request, project_id: RowId) -> HTMLResponse:
 def save(request: Request, project_id: RowId, sent: OnceForm) -> Response:
     """Save the climate, or show the form again as it was typed; an empty one takes it away."""
     store = request.app.state.store
-    typed = sent_form(CLIMATE, Plain(), sent, edits=True)
+    plain = Plain(projects.bench(store, project_id).head.units)
+    typed = sent_form(CLIMATE, plain, sent, edits=True)
 
     def act() -> str:
         save_climate(store, sent.sending, project_id, typed.version or 0, _read(typed))
@@ -126,9 +127,8 @@ def save(request: Request, project_id: RowId, sent: OnceForm) -> Response:
 def air(request: Request, project_id: RowId, sent: Form) -> HTMLResponse:
     """What wood comes to in the air that is being typed; what cannot be read yet says nothing."""
     texts = {name: sent.text(name) for name in CLIMATE.labels}
-    return render(
-        request, "projects/_air.html", AirPart(_air_words(Filled(CLIMATE, Plain(), texts).values().data))
-    )
+    plain = Plain(projects.bench(request.app.state.store, project_id).head.units)
+    return render(request, "projects/_air.html", AirPart(_air_words(Filled(CLIMATE, plain, texts).values().data)))
 
 
 def _read(typed: Filled) -> Climate | None:
@@ -142,7 +142,7 @@ def _read(typed: Filled) -> Climate | None:
 def _shown(project: PlannedProject) -> Filled:
     climate = project.bench.means.climate
     root = {} if climate is None else wood_document(climate)
-    return shown(CLIMATE, Plain(), root, project.head.version)
+    return shown(CLIMATE, Plain(project.head.units), root, project.head.version)
 
 
 def _air_words(data: Mapping[str, object]) -> tuple[str, ...]:
