@@ -73,7 +73,8 @@ def advised(
 ) -> Takeoff:
     """A project's takeoff with advice at its joints; it has an assembly for each of the project's."""
     own_starts = starts_in_use(project.starts, project.sections is not None, starts)
-    keys, used, mine = project.sections or sections, project.rules or rules, project.assemblies
+    keys, used = project.sections or sections, (project.rules or rules).in_units(project.units)
+    mine = project.assemblies
     besides = () if project.rules is not None else of_the_shop(used)
     assemblies = tuple(
         advise(spec, each, keys, used, project.keys, own_starts, project.units, besides)

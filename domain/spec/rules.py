@@ -6,7 +6,7 @@ from typing import Annotated
 
 from pydantic import AfterValidator, Field, StrictBool
 
-from domain.lengths import ZERO, Length
+from domain.lengths import ZERO, Length, Units
 from domain.problem_codes import ProblemCode
 from domain.problems import Refused
 from domain.spec.fields import Number, Room, Size, Spec
@@ -52,6 +52,7 @@ class Rules(Spec):
     plug_proud: Room = Length.from_mm(0.5)
     stroke: Annotated[Size, AfterValidator(_within_reach)] = Length.from_mm(90)
     setting_step: Room = Length.from_mm(0.5)
+    inch_setting_step: Room | None = None
     scale_tip_diameter: Size | None = None
     hold_target: Annotated[Number, Field(ge=0, le=1)] = 0.8
     test_joints: Annotated[int, Field(strict=True, ge=0, le=100)] = 1
@@ -78,3 +79,9 @@ class Rules(Spec):
     driving_minutes: Minutes = 0.25
     open_seconds: Seconds = 480
     change_minutes: ChangeMinutes = ChangeMinutes()
+
+    def in_units(self, units: Units) -> Rules:
+        """The rules for a project in these units: in inches the fence's step is its own, where it has one."""
+        if units is Units.MM or self.inch_setting_step is None or self.inch_setting_step == self.setting_step:
+            return self
+        return self.model_copy(update={"setting_step": self.inch_setting_step})

@@ -81,7 +81,7 @@ def take_off(project: Project, sections: Sequence[Section], rules: Rules, starts
     stop anything: it has no plan and says why.
     """
     own_sections = project.sections or sections
-    own_rules = project.rules or rules
+    own_rules = (project.rules or rules).in_units(project.units)
     own_starts = starts_in_use(project.starts, project.sections is not None, starts)
     problems = tuple(check_assemblies(project))
     if problems:

@@ -242,6 +242,7 @@ def test_the_defaults_of_the_rules_are_the_trade_papers() -> None:
         "plug_proud": 0.5,
         "stroke": 90,
         "setting_step": 0.5,
+        "inch_setting_step": None,
         "scale_tip_diameter": None,
         "hold_target": 0.8,
         "test_joints": 1,

@@ -53,7 +53,7 @@ class Means:
         """The project's own sections, rules and starts where it has them, else these of the shop."""
         own = starts_in_use(project.starts, project.sections is not None, starts)
         mine = project.rules is not None
-        used, rules_used = project.sections or tuple(sections), project.rules or rules
+        used, rules_used = project.sections or tuple(sections), (project.rules or rules).in_units(project.units)
         return cls(used, rules_used, project.keys, own, mine, project.climate, project.parts)
 
     @cached_property

@@ -132,6 +132,12 @@ RULE_GROUPS = (
                 "Fence and stops are set in whole steps of this, where a whole step fits; 0 for any figure.",
             ),
             _length(
+                "inch_setting_step",
+                "Setting step in inches",
+                "The same for projects in inches, such as 1/64 or 1/32, as the fence is marked. Empty: as above.",
+                required=False,
+            ),
+            _length(
                 "scale_tip_diameter",
                 "Depth scale set with",
                 "Tip of the cutter that the depth stop's scale was set with. Empty where the stop is zeroed for "
