@@ -22,6 +22,7 @@ from webapp.store.tokens import SentOtherwise
 from webapp.usecases.jobs import Jobs
 from webapp.usecases.long_work import TakesLong
 from webapp.usecases.pairing import Pairing
+from webapp.usecases.places import NoPlace, Places, TooMuchWork
 
 if TYPE_CHECKING:
     from webapp.store import Store
@@ -128,12 +129,15 @@ def create_app(
     )
     app.state.store = store
     app.state.jobs = Jobs()
+    app.state.places = Places()
     app.state.network = network
     app.state.pairing = Pairing()
     failures.register(app)
     app.add_exception_handler(SentBefore, _sent_again)
     app.add_exception_handler(SentOtherwise, _sent_otherwise)
     app.add_exception_handler(TakesLong, _long_work_first)
+    app.add_exception_handler(NoPlace, failures.no_place)
+    app.add_exception_handler(TooMuchWork, failures.too_much_work)
     app.mount(urls.static_files, VersionedFiles(directory=STATIC), name="static")
     app.include_router(home.router)
     app.state.later = LaterPages(app, LATER)

@@ -232,7 +232,7 @@ def test_the_interface_is_described_with_units_and_refusals(client: TestClient) 
     assert refused.keys() == shape["properties"].keys()
     assert refused["problems"][0].keys() == shape["properties"]["problems"]["items"]["properties"].keys()
     for offered in told["paths"].values():
-        assert {"200", "403", "413", "421", "422"} == offered["post"]["responses"].keys()
+        assert {"200", "403", "413", "421", "422", "503"} == offered["post"]["responses"].keys()
         assert offered["post"]["requestBody"]["required"]
 
 

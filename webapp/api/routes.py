@@ -5,7 +5,7 @@ A project's sections, rules and starts are its own; those it lacks are the shop'
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from importlib.metadata import version
 from typing import Annotated, Any, Literal
 
@@ -15,29 +15,23 @@ from fastapi.responses import JSONResponse, Response
 from pydantic import BeforeValidator
 from starlette.routing import BaseRoute
 
-from domain.cutting.request import CuttingRequest, read_cutting_request
-from domain.machine.document import set_ups_document
-from domain.ordering.order import order_document
-from domain.ordering.packs import plan_order
-from domain.ordering.request import OrderRequest, read_order_request
+from domain.cutting.request import CuttingRequest
+from domain.ordering.request import OrderRequest
 from domain.problems import BadInput, Problem, Refused
 from domain.spec.project import Project
-from domain.takeoff.document import check_document, takeoff_document
-from domain.takeoff.takeoff import Takeoff
-from webapp.papers.kinds import DocumentKind, LabelChoices, PrintKind, QuotePaper, print_kind
+from webapp.papers.kinds import LabelChoices, PrintKind, QuotePaper, print_kind
 from webapp.site import urls
 from webapp.site.incoming import Json
+from webapp.usecases import answers
+from webapp.usecases.answers import Document
 from webapp.usecases.drafts import draft, heading_today, label_size, paper_called
-from webapp.usecases.files import is_project, plan_document, plan_several, set_up_sheet_of
 from webapp.usecases.json_text import LARGEST_DOCUMENT
 from webapp.usecases.lent_quotes import lent_quote, with_lent_terms
-from webapp.usecases.shop import lent_by
+from webapp.usecases.places import MOST_SECONDS, Places
+from webapp.usecases.shop import Lent, lent_by
 from webapp.wording.problems import InputProblem
 
 router = APIRouter()
-
-Document = dict[str, Any]
-"""What is answered, as it is described."""
 
 
 def _answer(document: Document) -> Response:
@@ -49,23 +43,22 @@ def _answer(document: Document) -> Response:
     return JSONResponse(document)
 
 
-class Shop:
+def _lent(request: Request) -> Lent:
     """What the shop lends to a project that lacks it."""
+    return lent_by(request.app.state.store)
 
-    def __init__(self, request: Request) -> None:
-        lent = lent_by(request.app.state.store)
-        self.name, self.rules, self.sections, self.starts = lent.shop, lent.rules, lent.sections, lent.starts
 
-    def plan(self, document: object, *, advice: bool = False) -> tuple[Project, Takeoff]:
-        """The project of a parsed document and its takeoff. Raises BadInput."""
-        return plan_document(document, self.sections, self.rules, self.starts, advice=advice)
+def _work(request: Request, work: Callable[..., Document], *arguments: object, long: bool) -> Response:
+    """The document that the work comes to, done in one of the places there are. Raises as they do."""
+    places: Places = request.app.state.places
+    return _answer(places.do(work, *arguments, long=long))
 
 
 @router.post(urls.api_check, response_model=Document)
 def check(request: Request, document: Json) -> Response:
     """Which joints of a project cannot be made, and why; whether it is good as a whole."""
-    _, takeoff = Shop(request).plan(document)
-    return _answer(check_document(takeoff))
+    long = answers.assemblies_of(document) > answers.MOST_CHECKED
+    return _work(request, answers.checked, _lent(request), document, long=long)
 
 
 @router.post(urls.api_takeoff, response_model=Document)
@@ -74,8 +67,8 @@ def takeoff(request: Request, document: Json) -> Response:
 
     A joint that cannot be made has changes that make it, one that holds little what a small change would gain.
     """
-    _, planned = Shop(request).plan(document, advice=True)
-    return _answer(takeoff_document(planned))
+    long = answers.assemblies_of(document) > answers.MOST_TAKEN_OFF
+    return _work(request, answers.taken_off, _lent(request), document, long=long)
 
 
 @router.post(urls.api_setups, response_model=Document)
@@ -84,15 +77,14 @@ def setups(request: Request, document: Json) -> Response:
     documents = document if isinstance(document, list) else [document]
     if not 1 <= len(documents) <= MOST_PROJECTS:
         raise BadInput([Problem.of((), len(documents), InputProblem.PROJECTS_AT_ONCE, most_n=MOST_PROJECTS)])
-    shop = Shop(request)
-    planned = plan_several(documents, shop.plan, lambda number, _: number)
-    return _answer(set_ups_document(set_up_sheet_of(planned, shop.rules)))
+    long = answers.assemblies_of(documents) > answers.MOST_SET_UP
+    return _work(request, answers.set_up, _lent(request), documents, long=long)
 
 
 @router.post(urls.api_order, response_model=Document)
-def order(document: Json) -> Response:
+def order(request: Request, document: Json) -> Response:
     """The packs that cost least for what a request is short of."""
-    return _answer(order_document(plan_order(read_order_request(document))))
+    return _work(request, answers.ordered, document, long=answers.packs_of(document) > answers.MOST_PACKS)
 
 
 @router.post(urls.api_cutting, response_model=Document)
@@ -101,17 +93,7 @@ def cutting(request: Request, document: Json) -> Response:
 
     Takes a cutting request, or a project: its parts are cut from the stock that it names.
     """
-    # the solver is loaded when it is first needed
-    from domain.cut_list.of_file import asked_of_project
-    from domain.cutting.document import cutting_document
-    from webapp.usecases.cutting_plans import asked_document, plan_now
-
-    if not is_project(document):
-        return _answer(cutting_document(plan_now(read_cutting_request(document))))
-    shop = Shop(request)
-    project, planned = shop.plan(document)
-    asked = asked_of_project(project, planned, shop.rules)
-    return _answer(asked_document(asked, plan_now(asked.request), project))
+    return _work(request, answers.cut, _lent(request), document, long=answers.cuts_long(document))
 
 
 @router.post(urls.api_quote, response_model=Document)
@@ -122,9 +104,12 @@ def quote(request: Request, document: Json) -> Response:
     """
     from domain.quoting.document import quote_document
 
-    project, planned = Shop(request).plan(document)
-    reckoning = lent_quote(request.app.state.store, project, planned)
-    return _answer(quote_document(reckoning, project.name, project.customer))
+    def quoted() -> Document:
+        project, planned = answers.planned(_lent(request), document)
+        reckoning = lent_quote(request.app.state.store, project, planned)
+        return quote_document(reckoning, project.name, project.customer)
+
+    return _work(request, quoted, long=False)
 
 
 @router.post(urls.api_print, response_class=Response, responses={200: {"content": {"application/pdf": {}}}})
@@ -139,23 +124,23 @@ def print_document(
     ] = None,
 ) -> Response:
     """A project's document as PDF, a draft of the day."""
-    shop = Shop(request)
     try:
         width, height = label_size(label)
     except Refused as refusal:
         raise BadInput([refusal.at(("label",), label)]) from None
-    project, planned = shop.plan(document, advice=kind is DocumentKind.SCHEDULE)
-    if isinstance(kind, QuotePaper):
-        project = with_lent_terms(request.app.state.store, project, planned)
-    pdf = draft(
-        kind,
-        project,
-        planned,
-        heading_today(project, shop.name),
-        paper_called(paper),
-        LabelChoices(width, height, address),
-    )
-    return Response(pdf, media_type="application/pdf")
+    places: Places = request.app.state.places
+    lent, size, labels = _lent(request), paper_called(paper), LabelChoices(width, height, address)
+    if not isinstance(kind, QuotePaper):
+        long = answers.assemblies_of(document) > answers.MOST_PRINTED
+        pdf = places.do(answers.printed, lent, document, kind, size, labels, long=long)
+        return Response(pdf, media_type="application/pdf")
+
+    def quoted() -> bytes:
+        project, planned = answers.planned(lent, document)
+        terms = with_lent_terms(request.app.state.store, project, planned)
+        return draft(kind, terms, planned, heading_today(terms, lent.shop), size, labels)
+
+    return Response(places.do(quoted, long=False), media_type="application/pdf")
 
 
 @router.get(urls.api_description, include_in_schema=False)
@@ -174,10 +159,14 @@ lengths are in millimetres, rounded to 0.001, angles in degrees, times in minute
 minor units of the currency (cents), in and out. `hold` is the length of a joint's keys over the length of its
 faces along the slot.
 
+Work. Every request has an end. Little is worked out at once; what may take long has few places and, after
+{MOST_SECONDS:g} s, an end: 413 then says how to ask for less, 503 with `Retry-After` that all places are taken.
+What could not be proven within the work allowed says so in the answer.
+
 Errors. 422: something in the document cannot be used, and every problem is named with its path, its value and
-what is allowed. 413: the document is larger than {LARGEST_DOCUMENT // 1_000_000} MB. 403, 421: the request came
-from another site, or went to another address than the program's own. What cannot be made is no error: the answer
-says so, and why."""
+what is allowed. 413: the document is larger than {LARGEST_DOCUMENT // 1_000_000} MB, or its work takes too long.
+403, 421: the request came from another site, or went to another address than the program's own. What cannot be
+made is no error: the answer says so, and why."""
 
 _REFUSAL = {
     "type": "object",
@@ -200,9 +189,10 @@ _REFUSAL = {
 }
 _REFUSALS = {
     "403": "The request came from another site.",
-    "413": "The document is too large.",
+    "413": "The document is too large, or its work takes too long.",
     "421": "The request went to an address that is not the program's own.",
     "422": "Something in the document cannot be used.",
+    "503": "All places are taken, or the data is busy; `Retry-After` says when to ask again.",
 }
 
 

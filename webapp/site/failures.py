@@ -41,6 +41,7 @@ from webapp.store.errors import (
     Unreachable,
 )
 from webapp.store.restore import DataDamaged, OnServer, Refused
+from webapp.usecases.places import MOST_SECONDS
 
 
 @dataclass(frozen=True, slots=True)
@@ -239,6 +240,16 @@ _TITLES = {
 _RETRY_AFTER = {Busy: "2", ReadOnly: "60", DiskFull: "60"}
 
 
+NO_PLACE = Words(
+    "All places are taken", "Other long work is being done; as much as there is room for. Ask again in a while."
+)
+TOO_MUCH_WORK = Words(
+    "Too much work",
+    f"This takes longer than {MOST_SECONDS:g} s, and was ended. Ask for less at once: fewer assemblies or "
+    "projects, fewer different sizes, or fewer packs; or use the command line, where nobody else waits.",
+)
+
+
 def register(app: FastAPI) -> None:
     """Give every expected exception its answer. Unexpected ones are the last guard's."""
     app.add_exception_handler(HTTPException, _http)
@@ -270,6 +281,16 @@ def _invalid(request: Request, error: Exception) -> Response:
 def _bad_input(request: Request, error: Exception) -> Response:
     assert isinstance(error, BadInput)
     return failure(request, 422, problems=error.problems)
+
+
+def no_place(request: Request, error: Exception) -> Response:
+    """All places for work of programs are taken."""
+    return failure(request, 503, NO_PLACE, headers={"Retry-After": "10"})
+
+
+def too_much_work(request: Request, error: Exception) -> Response:
+    """The work that was asked for took as long as any answer may, and was ended."""
+    return failure(request, 413, TOO_MUCH_WORK)
 
 
 def store_failure(request: Request, error: Exception) -> Response:
