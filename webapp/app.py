@@ -11,6 +11,7 @@ from starlette.middleware.gzip import DEFAULT_EXCLUDED_CONTENT_TYPES, GZipMiddle
 
 from webapp.pages.projects import home
 from webapp.site import failures, urls
+from webapp.site.door import Door
 from webapp.site.gate import Gate
 from webapp.site.guards import BodyCap, LastResort, OwnHost, OwnOrigin, SafeHeaders, own_hosts
 from webapp.site.incoming import SentBefore
@@ -99,12 +100,14 @@ def create_app(
     also_hosts: Collection[str] = (),
     scheme: str = "http",
     network: Network | None = None,
+    door: Door | None = None,
 ) -> FastAPI:
     """The application over ``store``, answering to this computer's own names on ``port``.
 
     ``also_hosts`` are further exact Host values, with their port where it is not the scheme's own. Other devices
     may come in where a ``network`` says under which names; where there is None, every request is taken for the
-    computer's own, so nothing but 127.0.0.1 may be listened to.
+    computer's own, so nothing but 127.0.0.1 may be listened to. Where there is a ``door``, that can be changed
+    from the page of devices.
     """
     app = FastAPI(
         title="Dovetally",
@@ -131,6 +134,7 @@ def create_app(
     app.state.jobs = Jobs()
     app.state.places = Places()
     app.state.network = network
+    app.state.door = door
     app.state.pairing = Pairing()
     failures.register(app)
     app.add_exception_handler(SentBefore, _sent_again)

@@ -14,7 +14,7 @@ import sys
 import time
 import urllib.error
 import urllib.request
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import closing
 from pathlib import Path
 from urllib.parse import urlencode
@@ -186,6 +186,59 @@ class TestNetwork:
         assert out.splitlines()[0] == f"Dovetally is at http://127.0.0.1:{port}  (stop it with Ctrl+C)"
         assert out.splitlines()[1].endswith(f"Pair them at http://127.0.0.1:{port}/devices")
         assert err == ""
+
+    def test_the_owner_lets_them_in_and_shuts_them_out_while_it_runs(
+        self, running: subprocess.Popen[str], port: int
+    ) -> None:
+        turned(port, "yes")
+        until("401", lambda: self.asked("127.0.0.2", port, f"GET {urls.cautions}"))
+        assert "200" in self.asked("127.0.0.2", port, f"GET {urls.pair}")
+        # not from elsewhere, whatever is sent
+        origin = f"Origin: http://127.0.0.2:{port}"
+        assert "401" in self.asked("127.0.0.2", port, f"POST {urls.door}", origin, "Content-Length: 0")
+        turned(port, "no")
+        until("refused", lambda: self.asked("127.0.0.2", port, f"GET {urls.pair}"))
+        until("200", lambda: self.asked("127.0.0.1", port, f"GET {urls.devices}"))
+        running.send_signal(signal.SIGINT)
+        out, err = running.communicate(timeout=30)
+        assert (running.returncode, err) == (0, "")
+        assert len(re.findall("Other devices: ", out)) == 1
+
+    def test_where_another_program_is_in_the_way_the_door_stays_shut_and_the_page_says_why(
+        self, running: subprocess.Popen[str], port: int
+    ) -> None:
+        with socket.socket() as other:
+            other.bind(("127.0.0.3", port))
+            other.listen()
+            turned(port, "yes")
+            time.sleep(2)
+            until("200", lambda: self.asked("127.0.0.1", port, f"GET {urls.devices}"))
+            with urllib.request.urlopen(f"http://127.0.0.1:{port}{urls.devices}", timeout=30) as answer:
+                page = answer.read().decode()
+        assert "Other devices cannot be let in" in page
+        assert f"Port {port} on 0.0.0.0 cannot be used" in page
+
+
+def turned(port: int, opens: str) -> None:
+    """Let other devices in, or shut them out, as the owner's page does."""
+    home = f"http://127.0.0.1:{port}"
+    asked = urllib.request.Request(f"{home}{urls.door}", urlencode({"open": opens}).encode(), {"Origin": home})
+    with urllib.request.urlopen(asked, timeout=30) as answer:
+        assert "starts anew" in answer.read().decode()
+
+
+def until(said: str, ask: Callable[[], str]) -> None:
+    """Ask until the answer says this; "refused" is a connection that is."""
+    answer = ""
+    for _ in range(300):
+        try:
+            answer = ask()
+        except OSError:
+            answer = "refused"
+        if said in answer:
+            return
+        time.sleep(0.1)
+    raise AssertionError(f"{said!r} was never said, at last {answer!r}")
 
 
 def made(folder: Path, *more: str) -> tuple[Path, Path]:

@@ -54,6 +54,7 @@ end_job = Address("/work/{key}/end")
 job_result = Address("/work/{key}/result")
 health = Address("/health")  # ?check=now
 devices = Address("/devices")
+door = Address("/devices/door")  # lets other devices in, or shuts them out, while the program runs
 device_code = Address("/devices/code")  # a code to pair with, shown on the page of devices
 end_device = Address("/devices/{number}/end")
 pair = Address("/pair")  # where a device that is not paired types its code

@@ -16,6 +16,7 @@ from fastapi import FastAPI
 
 from webapp.app import create_app
 from webapp.site import urls
+from webapp.site.door import Door
 from webapp.site.network import Network, own_name
 from webapp.site.settings import NetworkPath, Settings
 from webapp.store import Store
@@ -23,6 +24,8 @@ from webapp.store.errors import StoreError
 from webapp.terminal.certificate import Certificate, NoCertificate
 from webapp.terminal.connections import PatientConnection
 from webapp.usecases.backups import Daily
+from webapp.usecases.jobs import Jobs
+from webapp.usecases.pairing import Pairing
 
 SECONDS_TO_READ = 2.0
 EVERY_ADDRESS = ("0.0.0.0", "::")
@@ -59,15 +62,13 @@ def serve(start: Start) -> None:
         raise CannotServe(str(refusal)) from None
     if start.port is not None:
         settings = replace(settings, port=start.port)
-    listening = _listen(EVERY_ADDRESS if start.network else (settings.host,), settings.port)
+    listening = _listen(_hosts(settings, start.network), settings.port)
     try:
         store = Store.open(settings.database, lock=True, new_shop=start.new_shop)
     except StoreError as refusal:
         for each in listening:
             each.close()
         raise CannotServe(str(refusal)) from None
-    scheme = "https" if certificate else "http"
-    network = Network(settings.port, scheme, own_name()) if start.network else None
     daily = Daily(store)
     try:
         if store.trouble is not None:
@@ -75,7 +76,7 @@ def serve(start: Start) -> None:
         elif start.demo:
             _fill_with_demo(store)
         daily.start()
-        _run(store, settings, listening, network, certificate)
+        _serve(store, settings, listening, Door(start.network), certificate)
     finally:
         daily.stop()
         store.close()
@@ -131,15 +132,50 @@ def _make_ready(app: FastAPI) -> None:
     gc.freeze()
 
 
-def _run(
+def _hosts(settings: Settings, opens: bool) -> Sequence[str]:
+    return EVERY_ADDRESS if opens else (settings.host,)
+
+
+def _serve(
     store: Store,
     settings: Settings,
     listening: list[socket.socket],
-    network: Network | None,
+    door: Door,
     certificate: Certificate | None,
 ) -> None:
-    scheme = "https" if certificate else "http"
-    app = create_app(store, port=settings.port, scheme=scheme, network=network)
+    """Serve, and anew wherever the door is turned; what was under way stays."""
+    jobs, pairing = Jobs(), Pairing()
+    try:
+        while True:
+            network = Network(settings.port, _scheme(certificate), own_name()) if door.open else None
+            app = create_app(store, port=settings.port, scheme=_scheme(certificate), network=network, door=door)
+            app.state.jobs, app.state.pairing = jobs, pairing
+            _say_where(settings, _scheme(certificate), network)
+            _run(app, listening, door, certificate)
+            if door.decided is None:
+                return
+            listening = _turn(door, settings)
+    finally:
+        jobs.stop()
+
+
+def _turn(door: Door, settings: Settings) -> list[socket.socket]:
+    """Listen as it was decided; as before where that cannot be, which the page of devices then says."""
+    opens = bool(door.decided)
+    try:
+        listening = _listen(_hosts(settings, opens), settings.port)
+    except CannotServe as refusal:
+        door.turned(not opens, f"{str(refusal).capitalize()}.")
+        return _listen(_hosts(settings, not opens), settings.port)
+    door.turned(opens)
+    return listening
+
+
+def _scheme(certificate: Certificate | None) -> str:
+    return "https" if certificate else "http"
+
+
+def _run(app: FastAPI, listening: list[socket.socket], door: Door, certificate: Certificate | None) -> None:
     # while somebody reads the first page, the others are made ready
     rest = Timer(SECONDS_TO_READ, _make_ready, [app])
     rest.daemon = True
@@ -155,13 +191,15 @@ def _run(
         ssl_certfile=certificate.file if certificate else None,
         ssl_keyfile=certificate.key if certificate else None,
     )
-    _say_where(settings, scheme, network)
+    server = uvicorn.Server(config)
+
+    def stop() -> None:
+        server.should_exit = True
+
+    door.kept_by(stop)
     # Ctrl+C is how one stops it: uvicorn has closed everything by the time it passes the interrupt on
-    try:
-        with suppress(KeyboardInterrupt):
-            uvicorn.Server(config).run(sockets=listening)
-    finally:
-        app.state.jobs.stop()
+    with suppress(KeyboardInterrupt):
+        server.run(sockets=listening)
 
 
 def _say_where(settings: Settings, scheme: str, network: Network | None) -> None:

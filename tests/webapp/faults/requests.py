@@ -46,7 +46,7 @@ STORES_NOTHING = {
     urls.import_project,
     urls.import_offers,
 }
-OF_OTHERS = {urls.pair, urls.device_code, urls.end_device, urls.end_job}
+OF_OTHERS = {urls.pair, urls.device_code, urls.door, urls.end_device, urls.end_job}
 """Of devices that are paired and of work that is going on, which the demo has none of: not tried here."""
 BESIDE_THE_DATA = {urls.backups, urls.second_folder, urls.restore, urls.unarchive}
 """They write files beside the data, or the whole of it; what they say of themselves in it is a token at most."""

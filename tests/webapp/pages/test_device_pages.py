@@ -13,6 +13,7 @@ from tests.webapp.from_network import SHOP, application, coming_from
 from tests.webapp.pages.reading import main, soup
 from webapp.site import network as networks
 from webapp.site import urls
+from webapp.site.door import Door
 from webapp.store import Store
 from webapp.store.devices import Role
 from webapp.usecases.devices import paired_devices
@@ -54,6 +55,35 @@ def test_where_nobody_may_come_in_the_page_says_how_they_may(client: TestClient)
     assert soup(client.get(urls.devices)).select("dl.totals") == []
     assert client.get(urls.pair).headers["location"] == urls.devices
     assert client.post(urls.pair, data={"code": "x", "name": "x"}).headers["location"] == urls.devices
+
+
+def test_at_the_computer_they_are_let_in_by_a_button(app: FastAPI, owner: TestClient) -> None:
+    asked: list[str] = []
+    door = Door(open=False)
+    door.kept_by(lambda: asked.append("stop"))
+    app.state.door, app.state.network = door, None
+    form = soup(owner.get(urls.devices)).select_one(f"form[action='{urls.door}']")
+    assert form is not None
+    assert (form.select("input")[0]["value"], form.get_text(strip=True)) == ("yes", "Let other devices in")
+    answer = owner.post(urls.door, data={"open": "yes"})
+    assert (answer.status_code, door.decided) == (200, True)
+    waits = soup(answer).select_one("[data-wait-for]")
+    assert waits is not None
+    assert waits["data-wait-for"] == urls.devices
+    # it stands so already: nothing is started anew
+    door.turned(True)
+    assert owner.post(urls.door, data={"open": "yes"}).headers["location"] == urls.devices
+
+
+def test_what_was_in_the_way_is_said(app: FastAPI, owner: TestClient) -> None:
+    app.state.door = Door(open=False, refused="Port 8765 on 0.0.0.0 cannot be used.")
+    assert "Port 8765 on 0.0.0.0 cannot be used." in main(owner.get(urls.devices))
+
+
+def test_a_device_turns_no_door(app: FastAPI, tablet: TestClient) -> None:
+    app.state.door = Door(open=True)
+    assert tablet.post(urls.door, data={"open": "no"}).status_code == 401
+    assert app.state.door.decided is None
 
 
 def test_the_page_shows_address_code_and_picture(owner: TestClient) -> None:

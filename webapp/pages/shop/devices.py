@@ -13,6 +13,7 @@ from webapp.drawings.qr import qr_svg
 from webapp.form.fields import Field, Plain, Sort, form_of
 from webapp.form.filled import Filled, blank, sent
 from webapp.site import urls
+from webapp.site.door import Door
 from webapp.site.editing import saved
 from webapp.site.incoming import Form, RowId
 from webapp.site.network import Network
@@ -49,6 +50,8 @@ class DevicesPage:
     """Whether other devices may come in and where, the code that is shown, and the devices that are paired."""
 
     on_network: bool
+    has_door: bool
+    refused: str
     secure: bool
     addresses: tuple[str, ...]
     shown: ShownCode | None
@@ -82,6 +85,23 @@ def show_code(request: Request, form: Form) -> Response:
     return saved(request, typed, make, lambda form, status: _page(request, form, status))
 
 
+@dataclass(frozen=True, slots=True)
+class DoorPage:
+    """What was decided, while the program starts anew for it."""
+
+    opens: bool
+
+
+@router.post(urls.door)
+def turn(request: Request, form: Form) -> Response:
+    """Let other devices in, or shut them out, from now on until it is turned again or the program is stopped."""
+    door: Door | None = request.app.state.door
+    opens = form.text("open") == "yes"
+    if door is None or not door.turn(opens):
+        return go_to(request, urls.devices())
+    return render(request, "shop/door.html", DoorPage(opens))
+
+
 @router.post(urls.end_device)
 def end(request: Request, number: RowId) -> Response:
     """Lock a device out."""
@@ -99,6 +119,8 @@ def _page(request: Request, form: Filled, status: int = 200) -> HTMLResponse:
         "shop/devices.html",
         DevicesPage(
             on_network=network is not None,
+            has_door=request.app.state.door is not None,
+            refused="" if request.app.state.door is None else request.app.state.door.refused,
             secure=network is not None and network.scheme == "https",
             addresses=addresses,
             shown=None if shown is None else _shown(shown, network, addresses),
