@@ -327,6 +327,20 @@ def kinds_to_add(page: Page, shop: str) -> None:
     page.click("text=Add an assembly")
 
 
+def word_explained(page: Page, shop: str) -> None:
+    page.goto(shop + urls.schedule(bring_in(page, shop, a_frame())))
+    page.locator(".term-word", has_text="Reach").first.click()
+    page.locator("#says-reach").wait_for()
+
+
+def size_that_works_offered(page: Page, shop: str) -> None:
+    page.goto(shop + urls.project(bring_in(page, shop, a_frame())))
+    page.locator("main h2 a").first.click()
+    page.fill('[name="stock.rabbet_width"]', "60")
+    page.locator(".field-problems button").wait_for()
+    page.keyboard.press("Tab")
+
+
 def refused_rules(page: Page, shop: str) -> None:
     page.goto(f"{shop}/rules")
     page.fill("[name=wall]", "thin")
@@ -448,6 +462,8 @@ STATES: list[Callable[[Page, str], None]] = [
     plug_changed_meanwhile,
     opened_details,
     kinds_to_add,
+    word_explained,
+    size_that_works_offered,
     refused_rules,
     refused_climate,
     wood_that_moves,
