@@ -138,6 +138,23 @@ def refused_assembly(page: Page, shop: str) -> None:
     wait_for_htmx(page)
 
 
+LIST = "kind;width;height\nMitred frame;534;287\nMitred frame;{};301\n"
+
+
+def a_list_refused(page: Page, shop: str) -> None:
+    page.goto(shop + urls.import_list(1))
+    page.fill("[name=document]", LIST.format("wide"))
+    page.click("main button[type=submit]")
+    page.wait_for_selector(".error-summary")
+
+
+def a_list_looked_at(page: Page, shop: str) -> None:
+    page.goto(shop + urls.import_list(bring_in(page, shop, a_frame())))
+    page.fill("[name=document]", LIST.format("612,5"))
+    page.click("main button[type=submit]")
+    page.wait_for_selector("text=Add them all")
+
+
 def sizes_in_a_table(page: Page, shop: str) -> None:
     page.goto(shop + urls.sizes_table(bring_in(page, shop, a_frame())))
     page.locator(".cells td.num input").nth(1).fill("-5")
@@ -437,6 +454,8 @@ STATES: list[Callable[[Page, str], None]] = [
     refused_assembly,
     lines_of_sizes,
     sizes_in_a_table,
+    a_list_refused,
+    a_list_looked_at,
     changed_assembly,
     joint_set_apart,
     single_joint,

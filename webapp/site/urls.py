@@ -87,6 +87,9 @@ import_project = Address("/import")
 confirm_import = Address("/import/confirm")
 
 # assemblies; ``kind`` as "mitred_frame"
+import_list = Address("/projects/{project_id}/list")
+add_list = Address("/projects/{project_id}/list/add")
+list_template = Address("/projects/{project_id}/list/headings.csv")
 sizes_table = Address("/projects/{project_id}/sizes")
 new_assembly = Address("/projects/{project_id}/assemblies/new/{kind}")
 new_assembly_preview = Address("/projects/{project_id}/assemblies/new/{kind}/preview")

@@ -96,6 +96,22 @@ def marks_in_turn(store: Store, project_id: int, first: str, many: int) -> tuple
     return tuple(marks)
 
 
+def marks_in_use(store: Store, project_id: int) -> tuple[str, ...]:
+    """The marks of the project's assemblies. Raises NotFound."""
+    with store.reading() as session:
+        return stored.marks_used(session, project_id)
+
+
+def add_listed(store: Store, sent: Sending, project_id: int, specs: Sequence[Assembly]) -> Numbers:
+    """New assemblies under their own marks, in one transaction, once for each form sent; their numbers.
+
+    Raises NotFound, MarkTaken or BadInput, and then none is added.
+    """
+    return book_once(
+        store, sent, lambda session: [stored.add_assembly(session, project_id, spec) for spec in specs]
+    )
+
+
 def add_assemblies(store: Store, sent: Sending, project_id: int, specs: Sequence[Assembly]) -> Numbers:
     """New assemblies in one transaction, once for each form sent; their numbers.
 

@@ -6,8 +6,6 @@ without a byte-order mark (RFC 4180 otherwise). Prices may have a comma or a poi
 
 from __future__ import annotations
 
-import csv
-import io
 import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
@@ -21,6 +19,7 @@ from domain.reading import read
 from domain.sayings import Code
 from domain.spec.fields import Name, Spec
 from webapp.store.stock_values import MOST
+from webapp.usecases.csv_text import read_rows
 from webapp.usecases.json_text import refuse_unprintable
 from webapp.wording.exact import parse_price
 from webapp.wording.problems import InputProblem
@@ -31,7 +30,6 @@ LARGEST_FILE = 2_000_000
 LONGEST_ARTICLE = 60
 LONGEST_LEAD = 1_000
 """Days."""
-_SEPARATORS = ",;\t"
 # what an export puts before a sign that a spreadsheet would take for a formula
 _APOSTROPHE = re.compile("(?:^|(?<=[;\\t]))'(?=\\s*[=+\\-@＝＋－＠])")
 
@@ -88,7 +86,7 @@ def read_offer_file(body: bytes, currency: str, today: date) -> OfferFile:
 
     Raises BadInput where it is no such file at all: no text, no headings, too long.
     """
-    rows = _rows(body)
+    rows = read_rows(body, largest=LARGEST_FILE, most_lines=MOST_LINES, needed=", ".join(NEEDED))
     columns = _columns(rows[0][1])
     lines: list[OfferLine] = []
     problems: list[Problem] = []
@@ -102,32 +100,6 @@ def read_offer_file(body: bytes, currency: str, today: date) -> OfferFile:
     good, twice = _each_once(lines)
     problems += twice
     return OfferFile(good, tuple(problems))
-
-
-def _rows(body: bytes) -> list[tuple[int, list[str]]]:
-    """Every record with the number of the line that it ends on."""
-    if len(body) > LARGEST_FILE:
-        most = LARGEST_FILE // 1_000_000
-        raise BadInput([Problem.of((), f"{len(body)} bytes", InputProblem.FILE_TOO_LARGE, most_n=most)])
-    try:
-        text = body.decode("utf-8-sig")
-    except UnicodeDecodeError:
-        raise BadInput([Problem.of((), "bytes", InputProblem.CSV_NOT_UTF8)]) from None
-    first = text.partition("\n")[0]
-    separator = max(_SEPARATORS, key=first.count)
-    reader = csv.reader(io.StringIO(text, newline=""), delimiter=separator, strict=True)
-    rows: list[tuple[int, list[str]]] = []
-    try:
-        for cells in reader:
-            rows.append((reader.line_num, cells))
-            if len(rows) > MOST_LINES + 1:
-                raise BadInput([Problem.of((), "lines", InputProblem.TOO_MANY_LINES, most_n=MOST_LINES)])
-    except csv.Error as error:
-        place = f"line {reader.line_num}"
-        raise BadInput([Problem.of((place,), "quotes", InputProblem.NOT_CSV, reason_text=str(error))]) from None
-    if not rows:
-        raise BadInput([Problem.of((), "nothing", InputProblem.NO_HEADINGS, needed_text=", ".join(NEEDED))])
-    return rows
 
 
 def _columns(headings: Sequence[str]) -> dict[Column, int]:

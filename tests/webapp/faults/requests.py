@@ -45,6 +45,7 @@ STORES_NOTHING = {
     urls.movement_air,
     urls.import_project,
     urls.import_offers,
+    urls.import_list,
 }
 OF_OTHERS = {urls.pair, urls.device_code, urls.door, urls.end_device, urls.end_job}
 """Of devices that are paired and of work that is going on, which the demo has none of: not tried here."""
@@ -109,6 +110,12 @@ def _project_file(client: TestClient, store: Store) -> Sent:
 def _offers(client: TestClient, store: Store) -> Sent:
     preview = client.post(urls.import_offers(), files={"document": (None, PRICES)})
     return Sent(urls.confirm_offers(), form_on(preview, urls.confirm_offers()), multipart=True)
+
+
+def _list(client: TestClient, store: Store) -> Sent:
+    text = "kind;length;width;height;wall\nBox;333;217;96;14\n"
+    preview = client.post(urls.import_list(1), files={"document": (None, text)})
+    return Sent(urls.add_list(1), form_on(preview, urls.add_list(1)), multipart=True)
 
 
 def _start(client: TestClient, store: Store) -> Sent:
@@ -176,6 +183,7 @@ REQUESTS: dict[Address, Make] = {
     **{address: _of(form) for address, form in FORMS.items()},
     urls.confirm_import: _project_file,
     urls.confirm_offers: _offers,
+    urls.add_list: _list,
     urls.starts: _start,
     urls.end_start: _no_start,
     urls.second_folder: _second_folder,

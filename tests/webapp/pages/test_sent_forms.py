@@ -57,7 +57,7 @@ def booking_routes() -> Iterator[str]:
                 yield route.path
 
 
-BY_FILE = {urls.confirm_import, urls.confirm_offers, urls.starts, urls.end_start, urls.restore}
+BY_FILE = {urls.confirm_import, urls.confirm_offers, urls.add_list, urls.starts, urls.end_start, urls.restore}
 """Forms that come of another one; each has a test of its own below."""
 
 

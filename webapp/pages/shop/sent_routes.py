@@ -207,6 +207,11 @@ _ROUTES: dict[Address, SentRoute] = {
         lambda acted: "" if acted.texts.get(SIZES) else urls.assembly(acted.at("project_id"), acted.made),
         "another assembly",
     ),
+    urls.add_list: SentRoute(
+        lambda acted: urls.in_project(acted.at("project_id"), acted.made),
+        _called(document="List"),
+        another="another list",
+    ),
     urls.sizes_table: SentRoute(lambda acted: urls.project(acted.at("project_id")), said_table),
     urls.assembly: SentRoute(
         lambda acted: urls.in_project(acted.at("project_id"), acted.at("assembly_id")), said_assembly
