@@ -19,6 +19,7 @@ from webapp.site.later import LaterPages
 from webapp.site.network import Network
 from webapp.site.patience import BodyInTime
 from webapp.site.rendering import STATIC, VersionedFiles
+from webapp.site.undo_offer import UndoOffer
 from webapp.store.tokens import SentOtherwise
 from webapp.usecases.jobs import Jobs
 from webapp.usecases.long_work import TakesLong
@@ -60,6 +61,8 @@ LATER = (
     "webapp.pages.orders.costs",
     "webapp.pages.projects.exports",
     "webapp.pages.revisions.revisions",
+    "webapp.pages.past.bin",
+    "webapp.pages.past.history",
     "webapp.pages.projects.demo",
     "webapp.pages.projects.exchange",
     "webapp.pages.catalogue.catalogue",
@@ -127,6 +130,7 @@ def create_app(
             Middleware(OwnOrigin),
             # a drawing is text and packs to a tenth; the quickest level will do
             Middleware(GZipMiddleware, minimum_size=1_000, compresslevel=1, exclude_content_types=PACKED),
+            Middleware(UndoOffer, offered=_undo_offered),
             Middleware(BodyInTime),
             Middleware(BodyCap),
         ],
@@ -147,6 +151,12 @@ def create_app(
     app.include_router(home.router)
     app.state.later = LaterPages(app, LATER)
     return app
+
+
+def _undo_offered(request: Request, token: str) -> str:
+    from webapp.pages.past.bin import undo_offered
+
+    return undo_offered(request, token)
 
 
 def _unpaired(request: Request) -> Response:

@@ -62,7 +62,6 @@ class FieldView:
     unit: str | None
     options: Options
     suggest: str | None
-    longest: int | None
     lines: int
     css: str
     in_lines: bool = False
@@ -137,7 +136,6 @@ def view_field(field: Field, value: str, errors: Mapping[str, str], plain: Plain
         unit=_unit(field, value, plain),
         options=field.options,
         suggest="plug-materials" if field.offer is Offer.MATERIALS else field.suggest,
-        longest=field.longest,
         lines=field.lines,
         css=field.when.css if field.when else "",
     )

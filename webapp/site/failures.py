@@ -40,6 +40,14 @@ from webapp.store.errors import (
     StoreError,
     Unreachable,
 )
+from webapp.store.past_errors import (
+    ChangedSince,
+    Full,
+    NoLongerKept,
+    OwnerGone,
+    StillNeeded,
+    TakenMeanwhile,
+)
 from webapp.store.restore import DataDamaged, OnServer, Refused
 from webapp.usecases.places import MOST_SECONDS
 
@@ -213,6 +221,12 @@ _STATUS: dict[type[StoreError], int] = {
     Refused: 422,
     NoArchive: 422,
     ShopNotEmpty: 409,
+    NoLongerKept: 409,
+    ChangedSince: 409,
+    TakenMeanwhile: 409,
+    OwnerGone: 409,
+    StillNeeded: 409,
+    Full: 409,
     ForeignDatabase: 422,
     NewerDatabase: 422,
 }
@@ -236,6 +250,12 @@ _TITLES = {
     StaleCount: "Booked meanwhile",
     OverReceived: "More than was ordered",
     AlreadyEnded: "Ended already",
+    NoLongerKept: "Not kept any more",
+    ChangedSince: "Changed again since",
+    TakenMeanwhile: "Taken meanwhile",
+    OwnerGone: "Deleted too",
+    StillNeeded: "Still needed",
+    Full: "No room",
 }
 _RETRY_AFTER = {Busy: "2", ReadOnly: "60", DiskFull: "60"}
 

@@ -58,7 +58,7 @@ class Gate:
             return store_failure(request, error)
         if device is None:
             return self.unpaired(request)
-        request.state.device = device.number
+        request.state.device, request.state.device_name = device.number, device.name
         if GRANTED[device.role] < need:
             log.warning("refused %s %r to device %d", request.method, request.scope["path"], device.number)
             return failure(request, 403, Words("Not from this device", NOT_ALLOWED[need]))

@@ -23,8 +23,8 @@ RowId = Annotated[int, Path(ge=1, le=2**53)]
 class SentForm:
     """A form as it was sent to ``route``: plain text by field name, and files."""
 
-    def __init__(self, sent: FormData, route: str = "") -> None:
-        self._route = route
+    def __init__(self, sent: FormData, route: str = "", device: str = "") -> None:
+        self._route, self._device = route, device
         self._texts: dict[str, list[str]] = {}
         self._files: dict[str, UploadFile] = {}
         for name, value in sent.multi_items():
@@ -58,7 +58,7 @@ class SentForm:
     @property
     def sending(self) -> Sending:
         """The form as what it books is kept with: its token, where it was sent, and every text."""
-        return Sending.of(self.text("token"), self._route, self._texts)
+        return Sending.of(self.text("token"), self._route, self._texts, self._device)
 
     def values(self) -> dict[str, str]:
         """Every field's text, to show the form again just as it was typed."""
@@ -73,8 +73,9 @@ async def read_form(request: Request) -> AsyncIterator[SentForm]:
             if isinstance(value, str):
                 refuse_unprintable((name,), value)
             refuse_unprintable(("the form",), name)
-        read = SentForm(sent, request.url.path)
+        read = SentForm(sent, request.url.path, getattr(request.state, "device_name", ""))
         request.state.sent_fields = read.fields
+        request.state.token = read.text("token")
         yield read
     finally:
         await sent.close()

@@ -23,6 +23,7 @@ from domain.notes import Note
 from webapp import data_folder
 from webapp.form.carried import new_token
 from webapp.site import urls
+from webapp.site.undo_offer import offer_undo
 from webapp.wording.amounts import amount, bare_amount, shown_in
 from webapp.wording.job import told_apart
 from webapp.wording.money import format_money
@@ -183,9 +184,11 @@ def go_to(request: Request, address: str) -> Response:
     A browser is sent there with 303. htmx would follow that inside its own request and swap the page it
     finds into the form, so it is told to leave the page instead.
     """
+    answer: Response = RedirectResponse(address, status_code=303)
     if request.headers.get("HX-Request") == "true":
-        return Response(status_code=204, headers={"HX-Redirect": address})
-    return RedirectResponse(address, status_code=303)
+        answer = Response(status_code=204, headers={"HX-Redirect": address})
+    offer_undo(request, answer)
+    return answer
 
 
 # Windows may call a script plain text, by whatever was installed on it; a browser runs no such module.

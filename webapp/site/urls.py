@@ -70,6 +70,12 @@ api_quote = Address("/api/quote")
 api_print = Address("/api/print")  # ?kind, ?paper, ?label, ?address
 api_description = Address("/api/openapi.json")
 
+# what used to be
+the_bin = Address("/bin")
+out_of_bin = Address("/bin/{row}/back")
+empty_bin = Address("/bin/empty")
+undo_edit = Address("/edits/{edit}/undo")
+
 # projects
 demo = Address("/demo")  # fills the workshop with the demo
 projects = Address("/projects")  # ?find=words, ?state, ?sort, ?away=yes for those put away, ?page
@@ -102,6 +108,10 @@ move_assembly = Address("/projects/{project_id}/assemblies/{assembly_id}/move")
 carry_out = Address("/projects/{project_id}/assemblies/{assembly_id}/advice")  # a change that is proposed
 change_rules = Address("/projects/{project_id}/rules/advice")  # a change of the project's rules that is proposed
 delete_assembly = Address("/projects/{project_id}/assemblies/{assembly_id}/delete")
+
+history = Address("/projects/{project_id}/history")  # ?before=the last edit of the page before
+past_state = Address("/projects/{project_id}/history/{edit}")
+bring_state_back = Address("/projects/{project_id}/history/{edit}/back")
 
 # what a project comes to
 schedule = Address("/projects/{project_id}/schedule")  # ?of=an assembly's mark, ?part=a part's

@@ -45,16 +45,18 @@ class Sending:
     token: str
     route: str
     texts: Texts
+    device: str = ""
+    """The name of the device that sent it; "" for the computer itself. It makes no other form of it."""
 
     @classmethod
-    def of(cls, token: str, route: str, fields: Mapping[str, Sequence[str]]) -> Sending:
+    def of(cls, token: str, route: str, fields: Mapping[str, Sequence[str]], device: str = "") -> Sending:
         """What was sent, in an order of its own: by name; what is empty says nothing, and line ends are one."""
         texts = (
             (name, _without_empty_ends([text.replace("\r\n", "\n").strip() for text in sent]))
             for name, sent in sorted(fields.items())
             if name != _OWN_FIELD
         )
-        return cls(token, route, tuple((name, sent) for name, sent in texts if sent))
+        return cls(token, route, tuple((name, sent) for name, sent in texts if sent), device)
 
     @cached_property
     def fingerprint(self) -> str:

@@ -17,8 +17,8 @@ from sqlmodel import Session
 
 from webapp.store.columns import moment_text
 from webapp.store.engine import now
-from webapp.store.errors import StoreError
 from webapp.store.past import Doing, touch, watched
+from webapp.store.past_errors import ChangedSince, NoLongerKept, OwnerGone, StillNeeded, TakenMeanwhile
 from webapp.store.past_kinds import BINNED_PARTS, KINDS, Part, parts_of, plain
 from webapp.store.past_lines import (
     EDITS,
@@ -33,49 +33,6 @@ from webapp.store.past_lines import (
     with_what_hangs_on,
 )
 from webapp.store.shop import raise_edition
-
-
-class NoLongerKept(StoreError):
-    """What was to be brought back is not kept any more, or was brought back already."""
-
-    def __init__(self) -> None:
-        super().__init__("This is no longer kept, or was brought back already; nothing was changed.")
-
-
-class ChangedSince(StoreError):
-    """What an edit changed was changed again by a later one."""
-
-    def __init__(self) -> None:
-        super().__init__(
-            "What this changed has been changed again since, so it was not undone; nothing was changed. "
-            "Undo the later change first, or look at the history."
-        )
-
-
-class TakenMeanwhile(StoreError):
-    """Something else has taken what only one may have: ``column`` says what, such as a name."""
-
-    def __init__(self, table: str, column: str, value: object) -> None:
-        self.table, self.column, self.value = table, column, value
-        super().__init__(
-            f"The {column} {value} belongs to another {table} by now, so this one was not brought back; "
-            f"nothing was changed. Give the other one another {column}, then try again."
-        )
-
-
-class OwnerGone(StoreError):
-    """What it belonged to was deleted too."""
-
-    def __init__(self, kind: str) -> None:
-        self.kind = kind
-        super().__init__(f"Its {kind} was deleted too; bring that back first. Nothing was changed.")
-
-
-class StillNeeded(StoreError):
-    """Something else refers to what would have to go."""
-
-    def __init__(self) -> None:
-        super().__init__("Something else has come to rest on it since, so it was not undone; nothing was changed.")
 
 
 def undo(session: Session, edit: int) -> tuple[tuple[str, int], ...]:

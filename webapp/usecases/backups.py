@@ -5,7 +5,7 @@ from __future__ import annotations
 import logging
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import UTC, timedelta
+from datetime import UTC, date, timedelta
 from pathlib import Path
 from threading import Event, Thread
 from weakref import WeakKeyDictionary
@@ -17,6 +17,7 @@ from webapp.store.keeping import Why
 from webapp.store.restore import Held, Restored, file_of, held_by, held_here, restore
 from webapp.store.second_folder import name_second_folder, second_folder
 from webapp.store.tokens import Sending
+from webapp.usecases.past_tidy import tidy
 from webapp.usecases.tokens_kept import keep_acted_on
 
 OLD = timedelta(days=3)
@@ -111,6 +112,7 @@ class Daily:
     def __init__(self, store: Store, first: float = FIRST_LOOK, following: float = NEXT_LOOK) -> None:
         self._store, self._first, self._following = store, first, following
         self._ended = Event()
+        self._tidied: date | None = None
         self._thread = Thread(target=self._look, name="backups", daemon=True)
 
     def start(self) -> None:
@@ -123,12 +125,20 @@ class Daily:
         if self._thread.is_alive():
             self._thread.join()
 
+    def _tidy_if_due(self) -> None:
+        """Once a day, and after each start, what is kept of earlier states is gone through."""
+        today = self._store.moment().astimezone().date()
+        if self._tidied != today:
+            tidy(self._store)
+            self._tidied = today
+
     def _look(self) -> None:
         pause = self._first
         while not self._ended.wait(pause):
             pause = self._following
             try:
                 back_up_if_due(self._store)
+                self._tidy_if_due()
             except Exception:
                 log.exception("the backup of the day failed")
 

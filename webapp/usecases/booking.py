@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterable
 from sqlmodel import Session
 
 from webapp.store import Store
+from webapp.store.past import watched
 from webapp.store.tokens import KeptSending, Sending, kept_sending, once, outcome_of
 
 Numbers = tuple[int, ...]
@@ -18,6 +19,7 @@ def book_once(store: Store, sent: Sending, act: Callable[[Session], Iterable[int
     Raises SentOtherwise where the form's token was acted on for anything else.
     """
     with store.writing() as session:
+        watched(session).token, watched(session).device = sent.token, sent.device
         outcome, _ = once(session, sent, lambda: _text(act(session)))
     return numbers(outcome)
 
@@ -36,6 +38,7 @@ def change_once(store: Store, sent: Sending, act: Callable[[Session], None]) -> 
         book_once(store, sent, acted)
         return
     with store.writing() as session:
+        watched(session).device = sent.device
         act(session)
 
 

@@ -94,6 +94,16 @@ def bars_in_stock(store: Store) -> None:
         ledger.receive(session, Item.bar("cherry", 52, 20, 2150), 3)
 
 
+def deleted(client: TestClient, store: Store) -> None:
+    """The first project lies in the bin."""
+    send(client, Form(urls.delete_project(1), urls.delete_project(1)))
+
+
+def edited(client: TestClient, store: Store) -> None:
+    """The first project was changed once: its history has how it was found, and that."""
+    send(client, Form(urls.edit_project(1), urls.edit_project(1), {"customer": "Cy"}))
+
+
 NAMED = {"name": "Bookcase"}
 FORMS: dict[Address, Form] = {
     urls.demo: Form(urls.demo()),
@@ -184,6 +194,10 @@ FORMS: dict[Address, Form] = {
     ),
     urls.delete_assembly: Form(urls.delete_assembly(1, 1), urls.delete_assembly(1, 1)),
     urls.delete_project: Form(urls.delete_project(1), urls.delete_project(1)),
+    urls.out_of_bin: Form(urls.out_of_bin(3), urls.the_bin(), before=deleted),
+    urls.empty_bin: Form(urls.empty_bin(), urls.empty_bin(), before=deleted),
+    urls.undo_edit: Form(urls.undo_edit(4), urls.history(1), before=edited),
+    urls.bring_state_back: Form(urls.bring_state_back(1, 3), urls.past_state(1, 3), before=edited),
     urls.change_part: Form(
         urls.change_part(1),
         urls.change_part(1, mark="A1"),

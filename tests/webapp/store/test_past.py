@@ -22,6 +22,7 @@ from tests.webapp.store.store_samples import Clock, joint, one_of_each_kind, pro
 from webapp.store import Store, catalogue, projects, shop, suppliers, trials
 from webapp.store.errors import StaleEdit
 from webapp.store.past import Doing, watched
+from webapp.store.past_errors import ChangedSince, NoLongerKept, OwnerGone, TakenMeanwhile
 from webapp.store.past_kinds import KINDS, belongs, parts_of
 from webapp.store.past_lines import EDITS, FILES, ROWS, kept_lines, lines_of
 from webapp.store.past_reading import Edit, edit_with, edits_of, in_bin, to_undo
@@ -30,15 +31,7 @@ from webapp.store.rows import Step
 from webapp.store.stages import put_away, set_stage
 from webapp.store.stock_values import SupplierTerms
 from webapp.store.tables import AssemblyRow, ProjectRow, Row
-from webapp.store.undoing import (
-    ChangedSince,
-    NoLongerKept,
-    OwnerGone,
-    TakenMeanwhile,
-    bring_state_back,
-    take_out_of_bin,
-    undo,
-)
+from webapp.store.undoing import bring_state_back, take_out_of_bin, undo
 
 
 def do(store: Store, act: Callable[[Session], Any]) -> Any:

@@ -16,6 +16,7 @@ from webapp.form.several import SIZES
 from webapp.pages.catalogue.plugs import PLUG
 from webapp.pages.catalogue.section_form import MOST_ROWS, section_form
 from webapp.pages.catalogue.sections import section_saved
+from webapp.pages.past.bin import page_of
 from webapp.pages.projects.movement import CLIMATE
 from webapp.pages.projects.notes import NOTE, place_of
 from webapp.pages.projects.project_state import STATE
@@ -226,6 +227,11 @@ _ROUTES: dict[Address, SentRoute] = {
     urls.change_rules: SentRoute(_changed_joint, _A_CHANGE),
     urls.delete_assembly: SentRoute(lambda acted: urls.project(acted.at("project_id")), _A_BUTTON),
     urls.delete_project: SentRoute(lambda acted: urls.projects(), _A_BUTTON),
+    # what used to be
+    urls.out_of_bin: SentRoute(lambda acted: page_of(acted.numbers), _A_BUTTON),
+    urls.undo_edit: SentRoute(lambda acted: page_of(acted.numbers), _A_BUTTON),
+    urls.empty_bin: SentRoute(lambda acted: urls.the_bin(), _A_BUTTON),
+    urls.bring_state_back: SentRoute(lambda acted: urls.project(acted.at("project_id")), _A_BUTTON),
     urls.movement: SentRoute(lambda acted: urls.movement(acted.at("project_id")), _of(CLIMATE)),
     # timber
     urls.change_part: SentRoute(_to_parts, _of(CHANGE)),
