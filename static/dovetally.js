@@ -1,6 +1,7 @@
 /* The little that plain HTML and htmx leave undone, on every page. Events are htmx 4's: htmx:error (no answer,
    time-out), htmx:after:request (any answer), htmx:after:swap. */
 
+import { watchDrafts } from "./drafts.js";
 import { sayNoAnswer } from "./no_answer.js";
 
 const messages = document.getElementById("messages");
@@ -61,3 +62,4 @@ document.addEventListener("keydown", (event) => {
 });
 
 focusSummary();
+watchDrafts();
