@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from datetime import date, timedelta
 from enum import StrEnum
 from fractions import Fraction
 
@@ -159,10 +160,9 @@ class Reckoning:
         """The currency of every amount."""
         return self.basis.currency
 
-    @property
-    def minutes(self) -> Fraction:
-        """All minutes that are asked for."""
-        return sum((each.minutes for each in self.work), Fraction(0))
+    def valid_until(self, day: date) -> date:
+        """The last day on which the shop stands by a quote of that day."""
+        return day + timedelta(days=self.terms.valid_days)
 
 
 def reckon(basis: Basis, terms: Terms) -> Reckoning:

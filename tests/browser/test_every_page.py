@@ -447,7 +447,30 @@ def refused_wood(page: Page, shop: str) -> None:
     page.wait_for_selector("text=line 2")
 
 
+def quote_without_a_price(page: Page, shop: str) -> None:
+    page.goto(shop + urls.project_quote(bring_in(page, shop, a_frame())))
+    page.fill("[name=work]", "Sanding")
+    page.wait_for_selector("text=Not reckoned yet")
+    page.click("#quote-form .actions button")
+    page.wait_for_selector("text=needs its time at the end")
+
+
+def issued_quote(page: Page, shop: str) -> None:
+    number = bring_in(page, shop, a_frame())
+    page.goto(shop + urls.project_quote(number))
+    for name, text in (("rate", "47.60"), ("margin", "14"), ("tax.name", "Sales tax"), ("tax.rate", "7.25")):
+        page.fill(f'[name="{name}"]', text)
+    for field in page.query_selector_all('[name^="price."]'):
+        field.fill("18.30")
+    page.click("#quote-form .actions button")
+    page.wait_for_selector("#issue-title")
+    page.click("#issue-title ~ form button")
+    page.wait_for_selector("text=Papers, as they were issued")
+
+
 STATES: list[Callable[[Page, str], None]] = [
+    quote_without_a_price,
+    issued_quote,
     missing_page,
     unnamed_project,
     renamed_meanwhile,

@@ -12,8 +12,11 @@ from domain.spec.project import Project
 from domain.spec.quote import QuoteTerms, ShopTerms
 from domain.takeoff.takeoff import Takeoff
 from webapp.store import Store, suppliers
+from webapp.store.projects import update_quote
 from webapp.store.shop import load_shop, update_terms
 from webapp.store.stock_values import OfferTerms, Price, SupplierTerms
+from webapp.usecases.quotes import quote_of
+from webapp.wording.quote import told_quantity
 
 TERMS: dict[str, Any] = {
     "rate": 4650,
@@ -48,3 +51,16 @@ def lend(store: Store, *items: Item, **terms: Any) -> None:
         for item in items:
             offer = suppliers.create_offer(session, item, north, OfferTerms(size=100))
             suppliers.add_price(session, offer, Price(minor=1290, currency="EUR", since=SINCE))
+
+
+def priced_project(store: Store, project_id: int, **terms: Any) -> None:
+    """Give a stored project terms, and a price typed by hand for all of every item that has none."""
+    quote = quote_of(store, project_id)
+    prices = [
+        {"item": each.name, "price": LOT + place, "quantity": told_quantity(each)}
+        for place, each in enumerate(quote.basis.materials)
+        if each.cost is None
+    ]
+    with store.writing() as session:
+        said = read(QuoteTerms, TERMS | {"prices": prices} | terms)
+        update_quote(session, project_id, quote.project.head.version, said)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from datetime import date, timedelta
+from datetime import date
 
 from domain.lengths import Units
 from domain.problems import BadInput, Path
@@ -51,17 +51,12 @@ def letterhead_of(project: Project, takeoff: Takeoff, reckoning: Reckoning, head
         shop_address=(),
         number="",
         date=heading.date,
-        valid_until=valid_until(date.fromisoformat(heading.date), reckoning).isoformat(),
+        valid_until=reckoning.valid_until(date.fromisoformat(heading.date)).isoformat(),
         units=heading.units,
         stamp=heading.stamp,
         work=made_lines(project.assemblies, takeoff.assemblies, project.units),
         note=terms.note,
     )
-
-
-def valid_until(day: date, reckoning: Reckoning) -> date:
-    """The last day on which the shop stands by a quote of that day."""
-    return day + timedelta(days=reckoning.terms.valid_days)
 
 
 def _title(kind: QuotePaper, head: Letterhead) -> str:

@@ -41,6 +41,7 @@ home = Address("/")
 cautions = Address("/cautions")
 glossary = Address("/glossary")
 rules = Address("/rules")
+quote_terms = Address("/rules/quotes")  # what quotes usually go by
 sent_form = Address("/sent/{token}")  # whether a form was saved, as JSON
 backups = Address("/backups")  # ?made=a backup just made, ?before=what was there before a restore
 second_folder = Address("/backups/second-folder")
@@ -122,6 +123,14 @@ movement = Address("/projects/{project_id}/movement")  # its climate, and how it
 movement_air = Address("/projects/{project_id}/movement/air")  # what wood comes to in the air that is typed
 costs = Address("/projects/{project_id}/costs")
 table = Address("/projects/{project_id}/tables/{name}.{ending}")  # such as "schedule", "csv"
+project_quote = Address("/projects/{project_id}/quote")
+quote_reckoning = Address("/projects/{project_id}/quote/reckoning")  # what the form comes to, nothing saved
+issue_quote = Address("/projects/{project_id}/quote/issue")
+quote_draft = Address("/projects/{project_id}/quote/print/{kind}")  # ?paper
+quote_table = Address("/projects/{project_id}/quote/table.{ending}")
+quotes = Address("/quotes")  # every quote that was issued
+issued_quote = Address("/quotes/{number}")
+issued_quote_paper = Address("/quotes/{number}/documents/{kind}/{paper}")
 face = Address("/projects/{project_id}/faces/{joint}.svg")  # a joint's mating face at full size
 draft = Address("/projects/{project_id}/print/{kind}")  # a document of the project as it stands, not kept; ?paper
 

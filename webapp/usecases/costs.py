@@ -88,7 +88,7 @@ def project_costs(store: Store, project_id: int) -> ProjectCosts:
     named = {part: {item.name: number for item, number in wanted.items()} for part, wanted in parts.items()}
     keys = {item: need.total for item, need in project_needs(job_of(project)).items()}
     bare_shelf = [ItemPlan(item, used=count) for item, count in {**keys, **wood}.items()]
-    of_one = _of_one(items, project.bench.prices)
+    of_one = prices_of_one(items, project.bench.prices)
     repeat = None
     if when is not None and then is not None:
         repeat = _repeat(when, named, unit_prices(then.packs, {}), unit_prices(now.packs, {}))
@@ -127,7 +127,7 @@ def _used(totals: Totals) -> dict[Item, Fraction]:
     return keys | plugs | glue
 
 
-def _of_one(items: Iterable[Item], prices: Prices) -> dict[str, int]:
+def prices_of_one(items: Iterable[Item], prices: Prices) -> dict[str, int]:
     """The catalogue's prices of one, by the item's name, where it has them."""
     known: dict[str, int] = {}
     for item in items:

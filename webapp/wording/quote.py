@@ -5,9 +5,10 @@ The customer's words know nothing of cost and margin; they are made of ``asked_l
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
+from typing import Any
 
 from domain.lengths import Units
 from domain.problems import Problem
@@ -313,6 +314,42 @@ def made_lines(specs: Iterable[Assembly], taken_off: Iterable[AssemblyTakeoff], 
 def _made(spec: Assembly, name: str, units: Units) -> str:
     wood = f"; {spec.material}" if spec.material else ""
     return f"{spec.quantity} × {name}: {sizes(spec, units)}{wood}"
+
+
+@dataclass(frozen=True, slots=True)
+class Difference:
+    """An amount of an issued quote that is another one today."""
+
+    what: str
+    then: str
+    now: str
+
+
+def changed_since(before: Mapping[str, Any], now: Mapping[str, Any]) -> tuple[Difference, ...]:
+    """What a quote comes to otherwise, of two as open JSON."""
+    old, new = _amounts(before), _amounts(now)
+    return tuple(
+        Difference(what, money(old[what], before["currency"]), money(new[what], now["currency"]))
+        for what in old
+        if (old[what], before["currency"]) != (new[what], now["currency"])
+    )
+
+
+def _amounts(quote: Mapping[str, Any]) -> dict[str, int | None]:
+    def together(name: str, field: str) -> int | None:
+        amounts = [each[field] for each in quote[name]]
+        return None if None in amounts else sum(amounts)
+
+    tax = quote["tax"]
+    return {
+        MATERIALS: together("materials", "cost"),
+        OTHER_WORK: together("work", "cost"),
+        "Margin": quote["margin"]["amount"],
+        OWN_LINES: together("lines", "amount"),
+        "Discount": quote["discount"]["amount"],
+        "Tax": None if tax is None else tax["amount"],
+        "Total": quote["total"],
+    }
 
 
 def told_quantity(material: Material) -> float:

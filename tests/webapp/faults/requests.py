@@ -36,6 +36,7 @@ STORES_NOTHING = {
     urls.api_setups,
     urls.api_order,
     urls.api_cutting,
+    urls.api_quote,
     urls.api_print,
     urls.new_assembly_preview,
     urls.new_assembly_pictorials,
@@ -43,6 +44,7 @@ STORES_NOTHING = {
     urls.assembly_pictorials,
     urls.section_preview,
     urls.movement_air,
+    urls.quote_reckoning,
     urls.import_project,
     urls.import_offers,
     urls.import_list,
@@ -240,5 +242,7 @@ LOOKS: dict[Address, Make] = {
     urls.api_print: _project(urls.api_print(kind="parts", paper="A4")),
     urls.api_order: _order,
     urls.api_cutting: _cutting,
+    urls.api_quote: _project(urls.api_quote()),
+    urls.quote_reckoning: _look(urls.quote_reckoning(1), urls.project_quote(1), urls.project_quote(1)),
 }
 """What is only looked at, a request for each route that stores nothing."""

@@ -12,6 +12,7 @@ from domain.ordering.items import Item
 from tests.client import TestClient
 from tests.webapp.pages.reading import main, soup
 from tests.webapp.pages.trial_forms import CHECKED, PIECE
+from tests.webapp.quote_samples import priced_project
 from webapp.form.carried import new_token
 from webapp.site import urls
 from webapp.site.urls import Address
@@ -174,6 +175,24 @@ FORMS: dict[Address, Form] = {
         {"stock": "2150 at 9.80", "trim": "11"},
         {"stock": "2150 at 10.30"},
         ["Cut from"],
+    ),
+    urls.project_quote: Form(
+        urls.project_quote(1),
+        urls.project_quote(1),
+        {"rate": "47.20", "work": "Sanding, 80 min"},
+        {"rate": "51.60"},
+        ["Rate of work"],
+    ),
+    urls.issue_quote: Form(
+        urls.issue_quote(1),
+        urls.project_quote(1),
+        {"paper": "A4"},
+        {"paper": "Letter"},
+        ["Paper"],
+        before=lambda client, store: priced_project(store, 1),
+    ),
+    urls.quote_terms: Form(
+        urls.quote_terms, urls.quote_terms, {"rate": "44.10", "margin": "9"}, {"margin": "13"}, ["Margin"]
     ),
     urls.book_cut: Form(urls.book_cut(1), urls.cutting(1), before=lambda client, store: bars_in_stock(store)),
     urls.carry_out: Form(

@@ -23,6 +23,8 @@ from webapp.pages.projects.project_state import STATE
 from webapp.pages.projects.project_state import led as state_led
 from webapp.pages.projects.projects import EDIT, NEW, project_made
 from webapp.pages.projects.table import said_table
+from webapp.pages.quotes.quote import said_quote
+from webapp.pages.quotes.quote_form import SHOP as QUOTE_TERMS
 from webapp.pages.shop.rules import FORM as RULES
 from webapp.pages.shop.said_assembly import said_assembly
 from webapp.pages.stock.movement_form import Booking, booking_form
@@ -245,6 +247,12 @@ _ROUTES: dict[Address, SentRoute] = {
         _called(paper="Paper"),
         another="another revision",
     ),
+    # quotes
+    urls.project_quote: SentRoute(lambda acted: urls.project_quote(acted.at("project_id")), said_quote),
+    urls.issue_quote: SentRoute(
+        lambda acted: urls.issued_quote(acted.made), _called(paper="Paper"), another="another quote"
+    ),
+    urls.quote_terms: SentRoute(lambda acted: urls.quote_terms(saved="true"), _of(QUOTE_TERMS)),
     urls.duplicate_revision: SentRoute(lambda acted: urls.project(acted.made), _A_COPY, another="another project"),
     # orders
     urls.orders: SentRoute(
