@@ -22,7 +22,7 @@ from domain.ordering.costs import unit_prices
 from domain.ordering.needs import project_needs
 from domain.problems import BadInput
 from domain.quoting.document import quote_document
-from domain.quoting.materials import Material, materials_of
+from domain.quoting.materials import Material, materials_of, not_taken
 from domain.quoting.of_file import of_own_stock, planned_minutes, without_stock
 from domain.quoting.reckoning import Basis, Minutes, Reckoning, reckon, settle
 from domain.quoting.rounding import exact
@@ -121,11 +121,17 @@ def quote_of(store: Store, project_id: int) -> Quoted:
     project = plan(store, project_id)
     basis = basis_of(store, project)
     with store.reading() as session:
-        own = load_project(session, project_id).project.quote or NO_TERMS
+        own = _of_what_is_taken(load_project(session, project_id).project.quote or NO_TERMS, basis)
         shop = load_shop(session)
         number, day = stored.next_number(session), today(session)
         issued = stored.list_quotes(session, project_id)
     return Quoted(project, own, shop, basis, reckon(basis, settle(own, shop.terms)), number, issued, day)
+
+
+def _of_what_is_taken(own: QuoteTerms, basis: Basis) -> QuoteTerms:
+    """The terms without prices typed for what the project takes no more: nobody has to take them out."""
+    gone = not_taken(basis.materials, own.prices)
+    return own.model_copy(update={"prices": tuple(each for each in own.prices if each.item not in gone)})
 
 
 _BASES: WeakKeyDictionary[Store, Kept[Basis]] = WeakKeyDictionary()

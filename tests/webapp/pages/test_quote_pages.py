@@ -20,7 +20,7 @@ from webapp.form.fields import Plain
 from webapp.form.quote_lines import own_lines, read_own, read_work, work_lines
 from webapp.site import urls
 from webapp.store import Store
-from webapp.store.projects import create_project, delete_project, load_project
+from webapp.store.projects import create_project, delete_project, load_project, update_assembly
 from webapp.usecases.costs import project_costs
 from webapp.usecases.quotes import load_quote, quote_of
 
@@ -235,14 +235,39 @@ def test_drafts_and_tables_are_of_the_same_quote(client: TestClient, demo_store:
     assert client.get(urls.quote_table(number, "ods")).status_code == 404
 
 
-def test_joints_that_cannot_be_made_are_said_and_clashes_have_no_price(
-    client: TestClient, demo_store: Store
-) -> None:
+def test_joints_that_cannot_be_made_are_said(client: TestClient, demo_store: Store) -> None:
     with demo_store.writing() as session:
         number = create_project(session, a_project(a_frame(), an_impossible_joint("B")))
     assert "1 joint cannot be made as it stands; its keys and minutes are in nothing here." in main(
         client.get(urls.project_quote(number))
     )
+
+
+def test_a_project_of_nothing_and_one_that_clashes_say_so(client: TestClient, demo_store: Store) -> None:
+    with demo_store.writing() as session:
+        empty = create_project(session, a_project())
+        clash = create_project(session, a_project(a_frame(), a_frame("B", width=60)))
+    assert "there is no assembly to quote for yet" in main(client.get(urls.project_quote(empty)))
+    assert "the sizes of B clash" in main(client.get(urls.project_quote(clash)))
+    priced_project(demo_store, clash)
+    assert quote_of(demo_store, clash).reckoning.total is None
+
+
+def test_an_item_that_takes_another_quantity_by_now_is_asked_for_again(
+    client: TestClient, demo_store: Store
+) -> None:
+    number = framed(demo_store)
+    priced_project(demo_store, number)
+    with demo_store.writing() as session:
+        (stored,) = load_project(session, number).assemblies
+        update_assembly(session, stored.id, stored.version, stored.spec.model_copy(update={"quantity": 3}))
+    text = main(client.get(urls.project_quote(number)))
+    assert "its price was typed for 4 pcs, and it takes 12 by now; type it again" in text
+    assert "A price was typed for 4 pcs, which goes for this quantity no longer." in text.replace("\xa0", " ")
+    assert quote_of(demo_store, number).reckoning.total is None
+    other = {"prices": [{"item": "ash 54 × 20", "price": 900}]}
+    priced_project(demo_store, number, **other)
+    assert "ash 54 × 20" not in main(client.get(urls.project_quote(number)))
 
 
 def test_the_shops_usual_terms_are_kept(client: TestClient, demo_store: Store) -> None:

@@ -9,6 +9,8 @@ from fractions import Fraction
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, Response
 
+from domain.lengths import Units
+from domain.quoting.reckoning import Reckoning
 from webapp.form.carried import new_token, sent_version
 from webapp.form.fields import Group, Plain, SimpleForm
 from webapp.form.filled import Filled, Unusable, sent
@@ -88,7 +90,7 @@ class QuotePage:
 def show(request: Request, project_id: RowId) -> HTMLResponse:
     """The quote as it stands."""
     quoted = quote_of(request.app.state.store, project_id)
-    return _page(request, quoted, _shown(quoted))
+    return _page(request, quoted)
 
 
 @router.post(urls.project_quote)
@@ -107,7 +109,7 @@ def save(request: Request, project_id: RowId, form: OnceForm) -> Response:
         request,
         typed,
         act,
-        lambda again, status: _page(request, quote_of(store, project_id), again, status=status),
+        lambda again, status: _page(request, quote_of(store, project_id), typed=again, status=status),
         stored=lambda: _shown(quote_of(store, project_id)).texts,
     )
 
@@ -138,7 +140,7 @@ def issue(request: Request, project_id: RowId, form: OnceForm) -> Response:
         stale = isinstance(refusal, StaleEdit)
         reasons = () if isinstance(refusal, StaleEdit) else refusal.reasons
         status = 409 if stale else 422
-        return _page(request, quoted, _shown(quoted), paper=paper, reasons=reasons, stale=stale, status=status)
+        return _page(request, quoted, paper=paper, reasons=reasons, stale=stale, status=status)
     return go_to(request, urls.issued_quote(issued))
 
 
@@ -202,6 +204,10 @@ def _come_to(quoted: Quoted, form: Filled) -> _ComeTo:
     except Unusable as refusal:
         unread = tuple((form.labels.get(name, name), says) for name, says in refusal.errors.items())
         return _ComeTo(unread=unread)
+    return _told(found, units)
+
+
+def _told(found: Reckoning, units: Units) -> _ComeTo:
     letter = None if found.total is None else letter_words(found, units)
     return _ComeTo(reckoning_words(found, units), letter, minutes_rows(found))
 
@@ -222,15 +228,17 @@ def _usual(quoted: Quoted) -> tuple[str, ...]:
 def _page(
     request: Request,
     quoted: Quoted,
-    form: Filled,
     *,
+    typed: Filled | None = None,
     paper: Paper | None = None,
     reasons: Sequence[str] = (),
     stale: bool = False,
     status: int = 200,
 ) -> HTMLResponse:
+    """The page of what is stored, or of what was ``typed`` and is shown again."""
     store: Store = request.app.state.store
-    found, head = _come_to(quoted, form), quoted.project.head
+    head, form = quoted.project.head, typed or _shown(quoted)
+    found = _told(quoted.reckoning, head.units) if typed is None else _come_to(quoted, typed)
     usual_paper = Paper.A4 if head.units.value == "mm" else Paper.LETTER
     return render(
         request,
