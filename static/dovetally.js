@@ -3,6 +3,8 @@
 
 import { watchDrafts } from "./drafts.js";
 import { sayNoAnswer } from "./no_answer.js";
+import { listenForKeys } from "./shortcuts.js";
+import { watchWhatTakesLong } from "./slow.js";
 
 const messages = document.getElementById("messages");
 
@@ -63,3 +65,5 @@ document.addEventListener("keydown", (event) => {
 
 focusSummary();
 watchDrafts();
+listenForKeys();
+watchWhatTakesLong();

@@ -11,6 +11,7 @@ from starlette.middleware.gzip import DEFAULT_EXCLUDED_CONTENT_TYPES, GZipMiddle
 
 from webapp.pages.projects import home
 from webapp.site import failures, urls
+from webapp.site.demo_place import DemoPlace
 from webapp.site.door import Door
 from webapp.site.gate import Gate
 from webapp.site.guards import BodyCap, LastResort, OwnHost, OwnOrigin, SafeHeaders, own_hosts
@@ -86,6 +87,7 @@ LATER = (
     "webapp.pages.trials.mouldings",
     "webapp.pages.trials.trials",
     "webapp.pages.trials.scales",
+    "webapp.pages.shop.look",
     "webapp.pages.shop.rules",
     "webapp.pages.shop.backups",
     "webapp.pages.shop.health",
@@ -108,35 +110,39 @@ def create_app(
     scheme: str = "http",
     network: Network | None = None,
     door: Door | None = None,
+    behind_the_door: bool = False,
 ) -> FastAPI:
     """The application over ``store``, answering to this computer's own names on ``port``.
 
     ``also_hosts`` are further exact Host values, with their port where it is not the scheme's own. Other devices
     may come in where a ``network`` says under which names; where there is None, every request is taken for the
     computer's own, so nothing but 127.0.0.1 may be listened to. Where there is a ``door``, that can be changed
-    from the page of devices.
+    from the page of devices. ``behind_the_door`` is for the
+    demo's application, whose requests have passed the shop's guards.
     """
+    guards = [
+        Middleware(SafeHeaders, on_network=network is not None),
+        Middleware(
+            OwnHost,
+            hosts=own_hosts(port, scheme) | {host.lower() for host in also_hosts},
+            network=network,
+        ),
+        Middleware(LastResort),
+        Middleware(Gate, on_network=network is not None, unpaired=_unpaired),
+        Middleware(OwnOrigin),
+        # a drawing is text and packs to a tenth; the quickest level will do
+        Middleware(GZipMiddleware, minimum_size=1_000, compresslevel=1, exclude_content_types=PACKED),
+        Middleware(UndoOffer, offered=_undo_offered),
+        Middleware(BodyInTime),
+        Middleware(BodyCap),
+    ]
+    behind = [Middleware(LastResort), Middleware(UndoOffer, offered=_undo_offered)]
     app = FastAPI(
         title="Dovetally",
         docs_url=None,  # its page needs a network and inline script; the description itself is enough
         redoc_url=None,
         openapi_url=None,  # what is open to programs is described at /api/openapi.json
-        middleware=[
-            Middleware(SafeHeaders, on_network=network is not None),
-            Middleware(
-                OwnHost,
-                hosts=own_hosts(port, scheme) | {host.lower() for host in also_hosts},
-                network=network,
-            ),
-            Middleware(LastResort),
-            Middleware(Gate, on_network=network is not None, unpaired=_unpaired),
-            Middleware(OwnOrigin),
-            # a drawing is text and packs to a tenth; the quickest level will do
-            Middleware(GZipMiddleware, minimum_size=1_000, compresslevel=1, exclude_content_types=PACKED),
-            Middleware(UndoOffer, offered=_undo_offered),
-            Middleware(BodyInTime),
-            Middleware(BodyCap),
-        ],
+        middleware=behind if behind_the_door else guards,
     )
     app.state.store = store
     app.state.jobs = Jobs()
@@ -152,6 +158,9 @@ def create_app(
     app.add_exception_handler(TooMuchWork, failures.too_much_work)
     app.mount(urls.static_files, VersionedFiles(directory=STATIC), name="static")
     app.include_router(home.router)
+    if not behind_the_door:
+        app.state.demo_place = _demo_place(app, port)
+        app.mount(urls.demo, app.state.demo_place)
     app.state.later = LaterPages(app, LATER)
     return app
 
@@ -160,6 +169,21 @@ def _undo_offered(request: Request, token: str) -> str:
     from webapp.pages.past.bin import undo_offered
 
     return undo_offered(request, token)
+
+
+def _demo_place(app: FastAPI, port: int) -> DemoPlace:
+    # the demo is loaded when somebody comes in
+    def store_of() -> Store:
+        from webapp.usecases.demo import demo_file, open_demo
+
+        return open_demo(demo_file(app.state.store))
+
+    def throw_away() -> None:
+        from webapp.usecases.demo import demo_file, throw_demo_away
+
+        throw_demo_away(demo_file(app.state.store))
+
+    return DemoPlace(store_of, lambda demo: create_app(demo, port=port, behind_the_door=True), throw_away)
 
 
 def _unpaired(request: Request) -> Response:

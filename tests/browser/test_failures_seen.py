@@ -253,10 +253,3 @@ def test_a_copy_asked_for_twice_is_made_once(busy_demo: Server, page: Page) -> N
     page.dblclick("li.assembly >> text=Duplicate", no_wait_after=True)
     page.wait_for_url("**#assembly-*")
     assert count(page, busy_demo.url + urls.project(number), "li.assembly") == 2
-
-
-def test_the_demo_asked_for_twice_is_opened_once(server: Server, page: Page) -> None:
-    page.goto(server.url)
-    page.dblclick("text=Open the demo workshop", no_wait_after=True)
-    page.wait_for_selector("tbody tr")
-    assert count(page, server.url + urls.projects(), "tbody tr") == 3

@@ -21,6 +21,8 @@ TICKING = (urls.shop_alone, urls.shop_together, urls.shop_ticks_alone, urls.shop
 """Where pieces are ticked off."""
 AT_THE_COMPUTER = (urls.rules, urls.backups, urls.devices)
 """Settings, backups and devices, with all below them: only at the computer itself, to look at them too."""
+OF_THE_DEVICE = (urls.look,)
+"""What a device keeps of its own: whoever reads may change it."""
 READING = frozenset({"GET", "HEAD", "OPTIONS"})
 
 
@@ -46,7 +48,7 @@ def need_of(method: str, path: str) -> Need:
         return Need.NOTHING
     if any(path == area or path.startswith(f"{area}/") for area in AT_THE_COMPUTER):
         return Need.THE_COMPUTER
-    if method in READING:
+    if method in READING or path in OF_THE_DEVICE:
         return Need.READS
     if method == "POST" and any(re.fullmatch(pattern, path) for pattern in _ENDING_WORK):
         return Need.READS

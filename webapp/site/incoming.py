@@ -10,6 +10,7 @@ from collections.abc import AsyncIterator, Callable
 from typing import Annotated, Any
 
 from fastapi import Depends, Path, Request
+from starlette._utils import get_route_path
 from starlette.datastructures import FormData, UploadFile
 
 from webapp.store.tokens import KeptSending, Sending
@@ -73,7 +74,7 @@ async def read_form(request: Request) -> AsyncIterator[SentForm]:
             if isinstance(value, str):
                 refuse_unprintable((name,), value)
             refuse_unprintable(("the form",), name)
-        read = SentForm(sent, request.url.path, getattr(request.state, "device_name", ""))
+        read = SentForm(sent, get_route_path(request.scope), getattr(request.state, "device_name", ""))
         request.state.sent_fields = read.fields
         request.state.token = read.text("token")
         yield read

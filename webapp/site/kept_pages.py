@@ -16,6 +16,7 @@ from fastapi import Request
 from fastapi.responses import HTMLResponse
 
 from webapp.form.carried import new_token
+from webapp.site.look import look_of
 from webapp.store import Store
 from webapp.usecases.kept import Kept
 from webapp.usecases.projects import Bench, Edition, PlannedProject, edition, plan_soon
@@ -55,7 +56,7 @@ def kept_page(
     """
     store: Store = request.app.state.store
     pages = _PAGES.setdefault(store, Kept(MOST_BYTES, len))
-    told = str(store.trouble or "")  # every page tells it
+    told = f"{look_of(request).text} {store.trouble or ''}"  # every page tells it
     now, part = edition(store, project_id), asked or None
 
     def key(edition: Edition, of: Hashable) -> Hashable:

@@ -23,6 +23,7 @@ from domain.notes import Note
 from webapp import data_folder
 from webapp.form.carried import new_token
 from webapp.site import urls
+from webapp.site.look import look_of
 from webapp.site.undo_offer import offer_undo
 from webapp.wording.amounts import amount, bare_amount, shown_in
 from webapp.wording.job import told_apart
@@ -70,6 +71,8 @@ def render(
     """
     names = {each.name: getattr(context, each.name) for each in fields(context)}
     names["trouble"] = _trouble(request)
+    names["device"] = look_of(request)
+    names["demo"] = getattr(request.app.state, "demo", None) is not None if "app" in request.scope else False
     chosen = fragment if fragment is not None and wants_fragment(request) else template
     body = environment().get_template(chosen).render(request=request, units=units, **names)
     return HTMLResponse(body, status_code=status, headers={**(headers or {}), "Vary": "HX-Request"})
@@ -118,7 +121,7 @@ def environment() -> Environment:
 def static_url(name: str) -> str:
     """The address of a static file with the mark of its content, so that it may be cached for good."""
     mark = hashlib.sha256((STATIC / name).read_bytes()).hexdigest()[:12]
-    return f"{urls.static(name)}?v={mark}"
+    return f"{urls.static_files}/{name}?v={mark}"
 
 
 def _svg(drawing: Drawing, identity: str, css: str = "drawing", pixels: int | None = None) -> Markup:
@@ -204,7 +207,7 @@ class VersionedFiles(StaticFiles):
     async def get_response(self, path: str, scope: Scope) -> Response:
         """The file; without the right mark it is asked for again every time."""
         response = await super().get_response(path, scope)
-        asked = f"{urls.static(path)}?{scope['query_string'].decode('latin-1')}"
+        asked = f"{urls.static_files}/{path}?{scope['query_string'].decode('latin-1')}"
         current = response.status_code == 200 and asked == static_url(path)
         response.headers["Cache-Control"] = "public, max-age=31536000, immutable" if current else "no-cache"
         return response

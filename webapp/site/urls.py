@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from contextvars import ContextVar
 from urllib.parse import quote, urlencode
 
 Value = int | str | Sequence[int] | None
@@ -27,12 +29,35 @@ class Address(str):
         given = dict(zip(self.places, values, strict=True))
         path = _PLACE.sub(lambda place: quote(str(given[place[1]]), safe="/" if place[2] else ""), self)
         asked = urlencode({name: value for name, value in query.items() if value not in (None, "")}, doseq=True)
-        return path + (f"?{asked}" if asked else "") + (f"#{at}" if at else "")
+        return _WITHIN.get() + path + (f"?{asked}" if asked else "") + (f"#{at}" if at else "")
 
     @property
     def places(self) -> tuple[str, ...]:
         """The names of what the address takes."""
         return tuple(place[1] for place in _PLACE.finditer(self))
+
+
+_WITHIN: ContextVar[str] = ContextVar("within", default="")
+
+
+@contextmanager
+def within(place: str) -> Iterator[None]:
+    """For the length of the block, addresses that are called lead to that place: "/demo/projects"."""
+    token = _WITHIN.set(place)
+    try:
+        yield
+    finally:
+        _WITHIN.reset(token)
+
+
+def way_in() -> str:
+    """Into the demo, from wherever: its projects."""
+    return demo + str(projects)
+
+
+def way_out() -> str:
+    """Out of the demo: to the shop's own projects."""
+    return str(projects)
 
 
 _PLACE = re.compile(r"\{(\w+)(:path)?\}")
@@ -42,6 +67,7 @@ cautions = Address("/cautions")
 glossary = Address("/glossary")
 rules = Address("/rules")
 quote_terms = Address("/rules/quotes")  # what quotes usually go by
+look = Address("/look")  # light or dark, how large; ?back=the page one came from
 sent_form = Address("/sent/{token}")  # whether a form was saved, as JSON
 backups = Address("/backups")  # ?made=a backup just made, ?before=what was there before a restore
 second_folder = Address("/backups/second-folder")
@@ -78,7 +104,8 @@ empty_bin = Address("/bin/empty")
 undo_edit = Address("/edits/{edit}/undo")
 
 # projects
-demo = Address("/demo")  # fills the workshop with the demo
+demo = "/demo"  # the demo workshop: every other address below it, over a store of its own
+demo_afresh = Address("/afresh")  # below it alone
 projects = Address("/projects")  # ?find=words, ?state, ?sort, ?away=yes for those put away, ?page
 new_project = Address("/projects/new")
 project = Address("/projects/{project_id}")  # ?of=the mark, ?shown=the number of an assembly on the page

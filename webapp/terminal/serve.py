@@ -198,8 +198,11 @@ def _run(app: FastAPI, listening: list[socket.socket], door: Door, certificate: 
 
     door.kept_by(stop)
     # Ctrl+C is how one stops it: uvicorn has closed everything by the time it passes the interrupt on
-    with suppress(KeyboardInterrupt):
-        server.run(sockets=listening)
+    try:
+        with suppress(KeyboardInterrupt):
+            server.run(sockets=listening)
+    finally:
+        app.state.demo_place.close()
 
 
 def _say_where(settings: Settings, scheme: str, network: Network | None) -> None:

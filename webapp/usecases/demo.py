@@ -6,6 +6,8 @@ import json
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
+from pathlib import Path
+from tempfile import gettempdir
 from typing import Any
 
 from sqlmodel import Session
@@ -26,8 +28,6 @@ from webapp.store.projects import create_project, list_projects
 from webapp.store.shop import load_shop, update_shop
 from webapp.store.stock_values import OfferTerms, Price, SupplierTerms
 from webapp.store.suppliers import NewOffer, add_new_offers, create_supplier, list_suppliers
-from webapp.store.tokens import Sending
-from webapp.usecases.booking import book_once
 from webapp.usecases.exchange import with_shops_own
 
 OPENING = "opening stock"
@@ -135,14 +135,28 @@ def load_demo_once(store: Store) -> None:
             load_demo_in(session)
 
 
-def book_demo(store: Store, sent: Sending) -> None:
-    """Load the demo for a form that was ``sent``, once."""
+FILE_NAME = "demo.db"
+_BESIDE = ("", "-wal", "-shm", ".kept-here", ".before-version-*", ".saved-*")
 
-    def act(session: Session) -> tuple[int, ...]:
-        load_demo_in(session)
-        return ()
 
-    book_once(store, sent, act)
+def demo_file(store: Store) -> Path:
+    """Where the demo's own data is kept: beside the shop's; where that is on a server, among temporary files."""
+    folder = Path(gettempdir()) / "dovetally-demo" if store.path is None else store.path.parent
+    return folder / FILE_NAME
+
+
+def open_demo(file: Path) -> Store:
+    """The demo's own store, filled where there is nothing in it yet. Raises what opening a store does."""
+    store = Store.open(file, new_shop=True)
+    load_demo_once(store)
+    return store
+
+
+def throw_demo_away(file: Path) -> None:
+    """Delete the demo's own data, which no store has open."""
+    for ending in _BESIDE:
+        for each in file.parent.glob(file.name + ending):
+            each.unlink(missing_ok=True)
 
 
 def _fill_shop(session: Session, demo: DemoShop) -> None:

@@ -50,6 +50,22 @@ def moment(store: Store) -> datetime:
         return now(session).astimezone(UTC)
 
 
+@dataclass(frozen=True, slots=True)
+class FirstSteps:
+    """How far a new shop has come: how many key sections it has, and its name, "" before it has one."""
+
+    sections: int
+    shop: str
+    units: Units
+
+
+def first_steps(store: Store) -> FirstSteps:
+    """What stands there before the first project."""
+    with store.reading() as session:
+        shop = load_shop(session)
+        return FirstSteps(len(list_sections(session)), shop.name, shop.units)
+
+
 def project_heads(store: Store) -> tuple[ProjectHead, ...]:
     """Every project, the one changed last first."""
     with store.reading() as session:

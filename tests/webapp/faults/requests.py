@@ -46,6 +46,8 @@ STORES_NOTHING = {
     urls.movement_air,
     urls.quote_reckoning,
     urls.import_project,
+    urls.look,
+    urls.demo_afresh,
     urls.import_offers,
     urls.import_list,
 }

@@ -107,7 +107,6 @@ def edited(client: TestClient, store: Store) -> None:
 
 NAMED = {"name": "Bookcase"}
 FORMS: dict[Address, Form] = {
-    urls.demo: Form(urls.demo()),
     urls.new_project: Form(
         urls.new_project(),
         urls.new_project(),

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from concurrent.futures import ThreadPoolExecutor
 
 import pytest
 
@@ -12,9 +11,7 @@ from domain.ordering.items import GLUE
 from domain.spec.catalogue import Section
 from domain.spec.rules import Rules
 from domain.takeoff.build import take_off
-from tests.client import TestClient
 from tests.workshop import SHIPPED
-from webapp.form.carried import new_token
 from webapp.store import Store
 from webapp.store.balances import balances
 from webapp.store.catalogue import create_section, list_plugs, list_sections
@@ -53,13 +50,9 @@ def names(store: Store) -> list[str]:
         return [head.name for head in list_projects(session)]
 
 
-def test_one_click_fills_an_empty_shop_once(client: TestClient, store: Store) -> None:
-    form = {"token": new_token()}
-    for _ in range(2):
-        answer = client.post("/demo", data=form)
-        assert (answer.status_code, answer.headers["location"]) == (303, "/projects")
-    assert sorted(names(store)) == sorted(project.name for project in demo_projects())
-    with store.reading() as session:
+def test_it_fills_an_empty_shop(stocked_demo: Store) -> None:
+    assert sorted(names(stocked_demo)) == sorted(project.name for project in demo_projects())
+    with stocked_demo.reading() as session:
         shop, sections, plugs = load_shop(session), list_sections(session), list_plugs(session)
     assert (shop.name, shop.currency) == ("Fernhollow Joinery", "EUR")
     assert tuple(stored.section for stored in sections) == demo_catalogue()
@@ -89,19 +82,6 @@ def test_a_stockroom_that_has_something_is_left_alone(store: Store) -> None:
     with store.reading() as session:
         assert [stored.item for stored in list_items(session)] == [GLUE]
         assert list_suppliers(session) == ()
-
-
-def test_five_clicks_at_once_fill_it_once(client: TestClient, store: Store) -> None:
-    form = {"token": new_token()}
-    with ThreadPoolExecutor(5) as pool:
-        answers = list(pool.map(lambda _: client.post("/demo", data=form), range(5)))
-    assert [answer.status_code for answer in answers] == [303] * 5
-    assert len(names(store)) == 3
-
-
-def test_a_click_without_a_token_is_refused(client: TestClient, store: Store) -> None:
-    assert client.post("/demo", data={}).status_code == 422
-    assert names(store) == []
 
 
 def assert_makeable(store: Store) -> None:

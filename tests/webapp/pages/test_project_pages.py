@@ -10,8 +10,10 @@ from domain.lengths import Length, Units
 from tests.client import TestClient
 from tests.factories import a_frame, an_impossible_joint, stored
 from tests.webapp.pages.reading import errors, fields, main, soup, summary
+from tests.webapp.store.store_samples import section
 from webapp.site import kept_pages, urls
 from webapp.store import Store
+from webapp.store.catalogue import create_section
 from webapp.store.projects import load_project, next_mark
 from webapp.store.shop import load_shop, update_shop
 from webapp.usecases.projects import PlannedProject, plan
@@ -27,11 +29,29 @@ def test_an_empty_list_leads_to_three_ways_to_begin(client: TestClient) -> None:
 
     links = {str(link["href"]) for link in soup(page).select("main a")}
     assert {urls.new_project(), urls.import_project()} <= links
-    form = soup(page).select_one(f'form[action="{urls.demo()}"]')
-    assert form is not None
-    opened = client.post(urls.demo(), data=fields(page))
-    assert opened.status_code == 303
-    assert "Hall cabinet" in client.get(urls.projects()).text
+    assert urls.way_in() in links
+    steps = [step.get_text(" ", strip=True) for step in soup(page).select(".first-steps h2")]
+    assert steps == ["1. Measure your keys", "2. Name the shop", "3. Begin your own project"]
+
+
+def test_the_first_page_ticks_what_is_done(client: TestClient, store: Store) -> None:
+    with store.writing() as session:
+        shop = load_shop(session)
+        update_shop(session, shop.version, name="S", units=Units.INCH, currency="SEK", rules=shop.rules)
+        create_section(session, section(), {})
+    words = main(client.get(urls.projects()))
+    assert "Done: 1. Measure your keys 1 key section is in the catalogue." in words
+    assert "Done: 2. Name the shop S, in inches." in words
+    assert "Done: 3." not in words
+
+
+def test_a_project_without_keys_leads_to_the_first(client: TestClient, store: Store) -> None:
+    number = make(store)
+    for address in (urls.project(number), urls.new_assembly(number, "box")):
+        assert soup(client.get(address)).select_one(f'main .notice a[href="{urls.new_section()}"]'), address
+    with store.writing() as session:
+        create_section(session, section(), {})
+    assert "No key sections yet" not in client.get(urls.project(number)).text
 
 
 def test_the_list_has_every_project_with_its_assemblies(client: TestClient, demo_store: Store) -> None:

@@ -14,7 +14,7 @@ from jinja2 import meta, nodes
 import webapp
 from webapp.site.rendering import TEMPLATES, environment
 
-GIVEN = {"request", "trouble", "units"}
+GIVEN = {"demo", "device", "request", "trouble", "units"}
 WEBAPP = Path(str(webapp.__file__)).parent
 
 

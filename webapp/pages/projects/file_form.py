@@ -6,6 +6,7 @@ from collections.abc import AsyncIterator, Callable, Sequence
 from dataclasses import dataclass
 
 from fastapi import Request
+from starlette._utils import get_route_path
 
 from domain.problems import Problem, path_text, shown
 from webapp.site.incoming import SentForm
@@ -48,7 +49,7 @@ def file_form(room: int) -> Callable[[Request], AsyncIterator[SentForm]]:
     async def read(request: Request) -> AsyncIterator[SentForm]:
         sent = await request.form(max_files=1, max_fields=10, max_part_size=room)
         try:
-            form = SentForm(sent, request.url.path)
+            form = SentForm(sent, get_route_path(request.scope))
             request.state.sent_fields = form.fields
             yield form
         finally:

@@ -10,12 +10,12 @@ from fastapi import APIRouter, Query, Request
 from fastapi.responses import HTMLResponse, RedirectResponse
 
 from domain.spec.job import Stage
-from webapp.form.carried import new_token
 from webapp.form.fields import Options
 from webapp.site import urls
 from webapp.site.rendering import render
 from webapp.store.projects import ProjectHead
 from webapp.usecases.project_list import LONGEST_SEARCH, ProjectList, Sorting, Wanted, project_list
+from webapp.usecases.shop import FirstSteps, first_steps
 from webapp.wording.job import STAGES, due_words, is_overdue
 
 router = APIRouter(include_in_schema=False)
@@ -48,10 +48,10 @@ class ProjectLine:
 
 @dataclass(frozen=True, slots=True)
 class ProjectsPage:
-    """A page of the list and what it was asked for; ``token`` is that of the button that opens the demo.
+    """A page of the list, and what it was asked for.
 
     ``counted`` says how many were found in each state; ``before`` and ``after`` lead to the pages beside this
-    one, "" where there is none.
+    one, "" where there is none. ``steps`` is how far a shop has come that has no project yet, else None.
     """
 
     listed: ProjectList
@@ -63,7 +63,7 @@ class ProjectsPage:
     is_narrowed: bool
     before: str
     after: str
-    token: str
+    steps: FirstSteps | None
 
 
 @router.get(urls.projects)
@@ -83,7 +83,8 @@ def projects(
         away=away == "yes",
         page=page,
     )
-    listed = project_list(request.app.state.store, wanted)
+    store = request.app.state.store
+    listed = project_list(store, wanted)
     return render(
         request,
         "projects/list.html",
@@ -97,7 +98,7 @@ def projects(
             is_narrowed=bool(wanted.words or wanted.stage),
             before=_at(wanted, listed.page - 1) if listed.page > 1 else "",
             after=_at(wanted, listed.page + 1) if listed.page < listed.pages else "",
-            token=new_token(),
+            steps=None if listed.at_hand or listed.away else first_steps(store),
         ),
         fragment="projects/_list.html",
     )

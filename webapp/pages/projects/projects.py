@@ -123,6 +123,7 @@ class ProjectPage:
     due: str
     overdue: bool
     noted: str
+    no_sections: bool
     assemblies: Sequence[AssemblyRow]
     pages: AssemblyPages | None
     ends: tuple[int, ...]
@@ -200,6 +201,7 @@ def _show(request: Request, project: PlannedProject, asked: Asked, day: date) ->
             due=due_words(head.due, head.stage, day),
             overdue=is_overdue(head.due, head.stage, day),
             noted=project.bench.note or "",
+            no_sections=not project.bench.sections,
             assemblies=[_row(each, units, project.rules.hold_target, notes) for each in page.assemblies],
             pages=page.pages,
             ends=(every[0].stored.id, every[-1].stored.id) if every else (),

@@ -180,7 +180,6 @@ def _to_parts(acted: Acted) -> str:
 
 
 _ROUTES: dict[Address, SentRoute] = {
-    urls.demo: SentRoute(lambda acted: urls.projects(), _A_BUTTON),
     urls.new_project: SentRoute(
         lambda acted: project_made(acted.made, acted.texts.get("kind", "")),
         _of(NEW),
