@@ -48,7 +48,7 @@ def need_of(method: str, path: str) -> Need:
         return Need.NOTHING
     if any(path == area or path.startswith(f"{area}/") for area in AT_THE_COMPUTER):
         return Need.THE_COMPUTER
-    if method in READING or path in OF_THE_DEVICE:
+    if method in READING or (method == "POST" and path in OF_THE_DEVICE):
         return Need.READS
     if method == "POST" and any(re.fullmatch(pattern, path) for pattern in _ENDING_WORK):
         return Need.READS

@@ -46,12 +46,10 @@ STORES_NOTHING = {
     urls.movement_air,
     urls.quote_reckoning,
     urls.import_project,
-    urls.look,
-    urls.demo_afresh,
     urls.import_offers,
     urls.import_list,
 }
-OF_OTHERS = {urls.pair, urls.device_code, urls.door, urls.end_device, urls.end_job}
+OF_OTHERS = {urls.pair, urls.device_code, urls.door, urls.end_device, urls.end_job, urls.look, urls.demo_afresh}
 """Of devices that are paired and of work that is going on, which the demo has none of: not tried here."""
 BESIDE_THE_DATA = {urls.backups, urls.second_folder, urls.restore, urls.unarchive}
 """They write files beside the data, or the whole of it; what they say of themselves in it is a token at most."""
