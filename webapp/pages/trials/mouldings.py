@@ -32,6 +32,7 @@ from webapp.wording.figures import as_set, by, listed
 router = APIRouter(include_in_schema=False)
 
 
+NOT_MILLED = ("", "Not milled yet")
 _OWN = ("name", "material", "species", "projection", "fence_readings", "angle", "day")
 _STOCK = ("width", "thickness", "rabbet_width", "rabbet_depth", "front")
 MOULDING = form_of(
@@ -256,7 +257,13 @@ def _form(request: Request, form: Filled, *, of: str = "", status: int = 200) ->
     return render(
         request,
         "trials/moulding.html",
-        MouldingPage(form, of, tools(book.sections), book.today, shops_woods(request.app.state.store)),
+        MouldingPage(
+            form,
+            of,
+            (NOT_MILLED, *tools(book.sections)) if book.sections else (),
+            book.today,
+            shops_woods(request.app.state.store),
+        ),
         status=status,
         headers=MAIN_ONLY,
         units=form.plain.units,
