@@ -47,7 +47,7 @@ from webapp.usecases.days_offers import days_offers_in
 from webapp.usecases.exchange import project_document
 from webapp.usecases.kept import Kept
 from webapp.usecases.ordering import job_of
-from webapp.usecases.projects import PlannedProject, plan
+from webapp.usecases.projects import PlannedProject, plan_soon
 from webapp.usecases.revisions import NotIssuable, program_mark
 from webapp.usecases.set_ups import source_of
 from webapp.usecases.shop_sheet import open_sheet
@@ -117,8 +117,8 @@ class Made:
 
 
 def quote_of(store: Store, project_id: int) -> Quoted:
-    """The project's quote as it stands today. Raises NotFound, Unreadable or BadInput."""
-    project = plan(store, project_id)
+    """The project’s quote as it stands today. Raises NotFound, Unreadable, BadInput or TakesLong."""
+    project = plan_soon(store, project_id)
     basis = basis_of(store, project)
     with store.reading() as session:
         own = _of_what_is_taken(load_project(session, project_id).project.quote or NO_TERMS, basis)

@@ -14,6 +14,7 @@ from domain.ordering.items import Item
 from tests.client import TestClient
 from tests.factories import a_frame, a_project, stored
 from tests.webapp.pages.reading import main, soup
+from webapp.form.carried import new_token
 from webapp.pages.shop import jobs as job_pages
 from webapp.site import urls
 from webapp.store import Store, projects
@@ -206,3 +207,19 @@ def test_a_cutting_plan_on_paper_is_set_apart(client: TestClient, ash: Store) ->
     assert "Cutting plan, draft" in main(client.get(begun.headers["location"]))
     paper = client.get(ended(client, begun.headers["location"]).headers["HX-Redirect"])
     assert paper.content.startswith(b"%PDF")
+
+
+@pytest.mark.usefixtures("planning_takes_long", "cutting_takes_long")
+def test_a_quote_is_reckoned_once_its_work_is_done(client: TestClient, ash: Store) -> None:
+    shown = main(through(client, urls.project_quote(1)))
+    assert "bar ash 45 × 20 × 1650" in shown
+    assert "There is no price yet" in shown
+
+
+@pytest.mark.usefixtures("planning_takes_long")
+def test_a_quote_that_is_sent_while_its_work_is_not_done_leads_back_to_it(client: TestClient, ash: Store) -> None:
+    first = client.post(
+        urls.issue_quote(1), data={"token": new_token(), "number": "1", "mark": "-", "paper": "A4"}
+    )
+    assert first.status_code == 303
+    assert ended(client, first.headers["location"]).headers["HX-Redirect"] == urls.project_quote(1)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -17,11 +17,12 @@ from webapp.form.filled import Filled, Unusable, sent
 from webapp.pages.projects.exports import MEDIA_TYPES, TableFile, download, written
 from webapp.pages.quotes.quote_form import quote_form, read_terms, shown_terms
 from webapp.pages.revisions.revisions import PAPER_NAMES, PAPERS
+from webapp.pages.shop.jobs import begun_first
 from webapp.papers.kinds import Paper, QuotePaper
 from webapp.site import urls
 from webapp.site.editing import saved
 from webapp.site.failures import Words, failure
-from webapp.site.incoming import Form, OnceForm, RowId
+from webapp.site.incoming import Form, OnceForm, RowId, SentForm
 from webapp.site.rendering import MAIN_ONLY, go_to, render
 from webapp.store import Store
 from webapp.store.errors import NotFound, StaleEdit
@@ -29,6 +30,7 @@ from webapp.store.projects import ProjectHead
 from webapp.tables.quote_table import quote_table
 from webapp.usecases import quotes
 from webapp.usecases.drafts import paper_called
+from webapp.usecases.long_work import TakesLong
 from webapp.usecases.quotes import Quoted, Standing, quote_of
 from webapp.usecases.revisions import NotIssuable
 from webapp.wording.money import format_money
@@ -96,6 +98,10 @@ def show(request: Request, project_id: RowId) -> HTMLResponse:
 @router.post(urls.project_quote)
 def save(request: Request, project_id: RowId, form: OnceForm) -> Response:
     """Keep the terms, or show the form again as it was typed."""
+    return _or_first(request, project_id, lambda: _save(request, project_id, form))
+
+
+def _save(request: Request, project_id: int, form: SentForm) -> Response:
     store: Store = request.app.state.store
     quoted = quote_of(store, project_id)
     typed = sent(form_of(quoted), _plain(quoted), form, edits=True)
@@ -115,8 +121,12 @@ def save(request: Request, project_id: RowId, form: OnceForm) -> Response:
 
 
 @router.post(urls.quote_reckoning)
-def reckoning(request: Request, project_id: RowId, form: Form) -> HTMLResponse:
+def reckoning(request: Request, project_id: RowId, form: Form) -> Response:
     """What the form comes to as it is typed; nothing is saved."""
+    return _or_first(request, project_id, lambda: _reckoning(request, project_id, form))
+
+
+def _reckoning(request: Request, project_id: int, form: SentForm) -> Response:
     quoted = quote_of(request.app.state.store, project_id)
     found = _come_to(quoted, sent(form_of(quoted), _plain(quoted), form, edits=True))
     return render(
@@ -130,6 +140,10 @@ def reckoning(request: Request, project_id: RowId, form: Form) -> HTMLResponse:
 @router.post(urls.issue_quote)
 def issue(request: Request, project_id: RowId, form: OnceForm) -> Response:
     """Issue the quote as it was seen and go to it; or say why it cannot be issued."""
+    return _or_first(request, project_id, lambda: _issue(request, project_id, form))
+
+
+def _issue(request: Request, project_id: int, form: SentForm) -> Response:
     store: Store = request.app.state.store
     paper = PAPERS.get(form.text("paper"), Paper.A4)
     number = sent_version(form.text("number"))
@@ -165,6 +179,14 @@ def table(request: Request, project_id: RowId, ending: str) -> Response:
     kind, quoted = TableFile(ending), quote_of(request.app.state.store, project_id)
     body = written(quote_table(quoted.reckoning, quoted.project.head.units), kind)
     return download(body, MEDIA_TYPES[kind], f"project-{project_id}-quote.{kind}")
+
+
+def _or_first(request: Request, project_id: int, answer: Callable[[], Response]) -> Response:
+    """The answer; or where long work comes first, that, which leads to the quote's page."""
+    try:
+        return answer()
+    except TakesLong as late:
+        return begun_first(request, late, urls.project_quote(project_id))
 
 
 def said_quote(store: Store, texts: Mapping[str, str], places: Mapping[str, str]) -> Mapping[str, str]:
