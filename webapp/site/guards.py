@@ -200,7 +200,7 @@ class LastResort:
         try:
             await self.app(scope, receive, noted_send)
         except ClientDisconnect:
-            log.info("nobody waits for the answer: %s %r", scope["method"], scope["path"])
+            log.debug("nobody waits for the answer: %s %r", scope["method"], scope["path"])
         except Exception:
             log.exception("unexpected failure: %s %r", scope["method"], scope["path"])
             if begun:

@@ -23,6 +23,7 @@ from webapp.store import Store
 from webapp.store.errors import StoreError
 from webapp.terminal.certificate import Certificate, NoCertificate
 from webapp.terminal.connections import PatientConnection
+from webapp.terminal.log import note_events
 from webapp.usecases.backups import Daily
 from webapp.usecases.jobs import Jobs
 from webapp.usecases.pairing import Pairing
@@ -70,6 +71,7 @@ def serve(start: Start) -> None:
             each.close()
         raise CannotServe(str(refusal)) from None
     daily = Daily(store)
+    note_events()
     try:
         if store.trouble is not None:
             print(f"Nothing can be saved. {store.trouble}", file=sys.stderr, flush=True)

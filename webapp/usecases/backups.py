@@ -168,6 +168,7 @@ def put_back(store: Store, name: str, sent: Sending | None = None) -> Restored:
     Raises NotFound, and what ``restore`` raises; then nothing was changed.
     """
     restored = restore(store, backup_file(store, name))
+    log.warning("the data was replaced by the backup %s", name)
     second = second_folder(file_of(store))
     if second is not None and restored.before is not None:
         try:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 from collections.abc import Mapping
 from dataclasses import dataclass
 
@@ -25,6 +26,7 @@ from webapp.wording.backups import moment_words
 from webapp.wording.devices import ROLES
 
 router = APIRouter(include_in_schema=False)
+log = logging.getLogger("dovetally")
 
 FORM = form_of(
     Field(
@@ -106,6 +108,7 @@ def turn(request: Request, form: Form) -> Response:
 def end(request: Request, number: RowId) -> Response:
     """Lock a device out."""
     end_device(request.app.state.store, number)
+    log.info("device %d was ended", number)
     return go_to(request, urls.devices())
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 from dataclasses import dataclass
 
 from fastapi import APIRouter, Request
@@ -19,6 +20,7 @@ from webapp.site.rendering import go_to, render, wants_fragment
 from webapp.usecases.pairing import LONG, TooManyCodes, pair
 
 router = APIRouter(include_in_schema=False)
+log = logging.getLogger("dovetally")
 
 LONGEST_NAME = 60
 FORM = form_of(
@@ -76,11 +78,14 @@ def send(request: Request, form: Form) -> Response:
     except Unusable as refusal:
         return _page(request, typed.refused(refusal.errors), 422)
     except TooManyCodes as refusal:
+        log.warning("too many wrong codes, the last from %s", _from(request))
         answer = _page(request, typed.refused(typed.errors_of(refusal)), 429)
         answer.headers["Retry-After"] = str(int(refusal.wait.total_seconds()) + 1)
         return answer
     except BadInput as refusal:
+        log.warning("a wrong code from %s", _from(request))
         return _page(request, typed.refused(typed.errors_of(refusal)), 422)
+    log.info("a device was paired from %s", _from(request))
     led = go_to(request, urls.home())
     give_secret(request, led, secret)
     return led
