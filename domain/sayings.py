@@ -39,7 +39,7 @@ def worded(code: Code, figures: Figures, units: Units, *, exact: bool = False) -
     ``exact`` is for a limit that somebody must keep to: nothing is rounded away, so that inches have the
     exact millimetres beside them.
     """
-    word = _exact_word if exact else _word
+    word = _exact_word if exact else _told_word
     return code.sentence.format(**{name: word(name, value, units) for name, value in figures})
 
 
@@ -78,11 +78,31 @@ def _word(name: str, value: float | str, units: Units) -> str | _Length | _Numbe
     return _Length(format_length(value, units), format_set(value, units))
 
 
+def _told_word(name: str, value: float | str, units: Units) -> str | _Length | _Number:
+    """As a sentence has it: inches with their sign, for "in" is a word of its own there."""
+    word = _word(name, value, units)
+    if units is Units.MM or isinstance(value, str) or isinstance(word, _Number):
+        return word
+    if isinstance(word, _Length):
+        return _Length(with_sign(word.size), with_sign(word.as_set))
+    return with_sign(word)
+
+
+def with_sign(figure: str) -> str:
+    """A figure with its unit, inches by their sign.
+
+    >>> with_sign("3 7/8 in"), with_sign("12.5 mm")
+    ('3 7/8″', '12.5 mm')
+    """
+    return f"{figure.removesuffix(' in')}″" if figure.endswith(" in") else figure
+
+
 def _exact_word(name: str, value: float | str, units: Units) -> str | _Length | _Number:
     if isinstance(value, str) or name.endswith("_n"):
         return _word(name, value, units)
     # an exact length is a whole number of nanometres
     number = format_mm(value, 2 if name.endswith("_fine") else 6)
     if units is Units.INCH:
-        return f"{_word(name, value, units)} ({number} mm)"
+        # beside its exact millimetres every inch has its unit
+        return f"{_word(name.removesuffix('_bare'), value, units)} ({number} mm)"
     return number if name.endswith("_bare") else f"{number} mm"

@@ -13,6 +13,7 @@ from enum import StrEnum
 from domain.lengths import Length, Mm, Units, format_fine
 from domain.problem_codes import ProblemCode
 from domain.problems import BadInput, Problem
+from domain.sayings import with_sign
 from domain.spec.catalogue import CutterKind
 from domain.spec.fields import Day, Name, Room, Spec
 
@@ -91,7 +92,8 @@ class Change:
         """The change in a sentence."""
         return (
             f"Since this sheet, {self.figure.text} was calibrated: it was taken to be out by"
-            f" {format_fine(self.before, units)}, and is out by {format_fine(self.after, units)}."
+            f" {with_sign(format_fine(self.before, units))}, and is out by"
+            f" {with_sign(format_fine(self.after, units))}."
         )
 
 

@@ -104,7 +104,7 @@ def test_a_piece_too_small_for_the_hand() -> None:
         note.text()
     )
     assert "mill the second end with the whole piece in a carrier at least 150 mm long" in note.text()
-    assert note.text(Units.INCH).startswith("A2, side: 5 33/64 in long, less than the 5 29/32 in")
+    assert note.text(Units.INCH).startswith("A2, side: 5 33/64″ long, less than the 5 29/32″")
 
 
 def test_a_blank_leaves_room_for_the_cut() -> None:

@@ -138,10 +138,10 @@ def test_every_problem_is_one_line_that_can_be_printed(path: list[str | int], va
 
 def test_a_note_says_no_fraction_of_an_inch_where_it_would_lie() -> None:
     # 0.02 mm is 0.0008 in: to a 64th it would be nothing
-    assert "faces 0.001 in apart" in Note.of(NoteCode.HELD_APART, gap=0.02).text(Units.INCH)
-    assert "stops 0.020 in below" in Note.of(NoteCode.SHALLOW_RECESS, recess=0.5).text(Units.INCH)
+    assert "faces 0.001″ apart" in Note.of(NoteCode.HELD_APART, gap=0.02).text(Units.INCH)
+    assert "stops 0.020″ below" in Note.of(NoteCode.SHALLOW_RECESS, recess=0.5).text(Units.INCH)
     # 23/32 in is 18.25625 mm exactly
-    assert "23/32 in below" in Note.of(NoteCode.SHALLOW_RECESS, recess=18.25625).text(Units.INCH)
+    assert "23/32″ below" in Note.of(NoteCode.SHALLOW_RECESS, recess=18.25625).text(Units.INCH)
     assert "0.02 mm apart" in Note.of(NoteCode.HELD_APART, gap=0.02).text(Units.MM)
 
 

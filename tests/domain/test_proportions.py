@@ -55,7 +55,7 @@ def test_a_whole_depth_taken_for_one_side_is_asked_with_the_figures_of_the_other
     assert words == (
         "Is 12 mm the whole key? Then the half depth is 6 mm, 53 % of the waist, and the flank is 12.2°."
     )
-    assert other.finding.text(Units.INCH).startswith("Is 0.472 in the whole key?")
+    assert other.finding.text(Units.INCH).startswith("Is 0.472″ the whole key?")
 
 
 @given(

@@ -129,7 +129,7 @@ def test_a_changed_calibration_marks_the_sheets_before_it() -> None:
         "Since this sheet, the depth scale with the 14 close-fit cutter was calibrated: it was taken to be out by"
         " 0.3 mm, and is out by 0.2 mm."
     )
-    assert "0.012 in, and is out by 0.008 in" in change.text(Units.INCH)
+    assert "0.012″, and is out by 0.008″" in change.text(Units.INCH)
 
 
 def test_a_sheet_after_the_last_change_holds_and_so_does_one_with_other_cutters() -> None:

@@ -295,7 +295,8 @@ def with_unit(bare: str, unit: str) -> str:
 
 def mm(figure: str) -> float:
     """A figure with its unit, back in mm: "16.5 mm", "3 7/8 in", "0.650 in". 1 in = 25.4 mm exactly."""
-    number, unit = figure.rsplit(" ", 1)
+    # in a sentence inches have their sign
+    number, unit = figure.replace("″", " in").rsplit(" ", 1)
     total = 0.0
     for part in number.split():
         top, _, bottom = part.partition("/")

@@ -14,6 +14,7 @@ from domain.lengths import Mm, Units, format_set, format_share
 from domain.parts import JointKind
 from domain.planning.plans import Alternative, JointPlan, SectionPlan
 from domain.proposals import Change, Proposal
+from domain.sayings import with_sign
 from domain.spec.assemblies import Assembly
 from domain.spec.catalogue import CutterKind
 from domain.spec.choices import Entry, Middle
@@ -202,7 +203,7 @@ def change_made(spec: Assembly, rules: Rules, back: Iterable[Change], units: Uni
     for change in back:
         size = sizes.get(change.path)
         if size is not None and isinstance(change.value, int | float):
-            was, now = (format_set(mm, units) for mm in (change.value, size.value.mm))
+            was, now = (with_sign(format_set(mm, units)) for mm in (change.value, size.value.mm))
             by = " by the project's rules" if change.of_rules else ""
             told.append(f"{size.words} {now}{by}, was {was}")
         elif change.path == CROSSING.path:

@@ -10,6 +10,7 @@ from domain.machine.set_ups import Batch
 from domain.planning.fit import snug_projection
 from domain.planning.set_up import SetUp
 from domain.problems import BadInput
+from domain.sayings import with_sign
 from domain.spec.rules import Rules
 from domain.trials.calibration import FENCE, Corrections, Figure, Scale, corrected, in_force
 from webapp.wording import figures
@@ -53,7 +54,9 @@ def out_text(scale: Scale, error: float, units: Units) -> str:
     if abs(error) < 1e-9:
         return "it reads true"
     more, less = ("deeper", "shallower") if scale is Scale.DEPTH else ("farther", "nearer")
-    return f"slots come out {format_fine(abs(error), units)} {more if error > 0 else less} than it reads"
+    return (
+        f"slots come out {with_sign(format_fine(abs(error), units))} {more if error > 0 else less} than it reads"
+    )
 
 
 def depth_setting(set_up: SetUp, corrections: Corrections | None, units: Units) -> Setting:

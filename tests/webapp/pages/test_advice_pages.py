@@ -135,10 +135,10 @@ def test_an_inch_project_is_changed_by_fractions(client: TestClient, demo_store:
     project_id = make(demo_store, THIN_BOX | {"wall": "3/8 in"}, units="in")
     page = client.get(urls.schedule(project_id))
     (button, *_) = buttons(page)
-    assert "wall 7/16 in" in main(page)
+    assert "wall 7/16″" in main(page)
     after = client.get(client.post(target(button), data=sent_by(button)).headers["location"])
     assert wall(demo_store, project_id) == 11.1125
-    assert "wall 7/16 in, was 3/8 in" in main(after)
+    assert "wall 7/16″, was 3/8″" in main(after)
 
 
 SLIGHTLY_THIN = THIN_BOX | {"wall": 10.4}

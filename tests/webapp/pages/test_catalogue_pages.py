@@ -465,7 +465,7 @@ def test_the_slip_is_asked_in_inches_too(client: TestClient, store: Store) -> No
             session, shop.version, name=shop.name, units=Units.INCH, currency=shop.currency, rules=shop.rules
         )
     said = preview(client, overall="9/16", waist="29/64", depth="15/32", flank="", tip_diameter="9/16")
-    assert "Is 0.469 in the whole key?" in said
+    assert "Is 0.469″ the whole key?" in said
     assert "stock from 3/4 in to 1 3/8 in" in said
 
 

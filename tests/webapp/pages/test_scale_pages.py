@@ -135,7 +135,7 @@ class TestScales:
             )
         send_calibration(client, reading="5/8", measured="41/64")
         # 1/64 in = 0.015625 in
-        assert "slots come out 0.016 in deeper than it reads" in main(client.get(urls.scales()))
+        assert "slots come out 0.016″ deeper than it reads" in main(client.get(urls.scales()))
         assert "13/64 in (5 mm)" in errors(send_calibration(client, reading="5/8", measured="2"))["measured"]
 
 
@@ -183,7 +183,7 @@ class TestSettings:
         section, cutter = reading(first, "Cutter").partition(",")[0].split()
         send_calibration(client, figure=f"{cutter.removesuffix('-fit')}:{section}")
         assert re.match(
-            r"set [\d/ .]+ in for [\d/ .]+ in: .* 0\.008 in deeper",
+            r"set [\d/ .]+ in for [\d/ .]+ in: .* 0\.008″ deeper",
             reading(blocks(client, project_id)[0], "Depth stop"),
         )
 
