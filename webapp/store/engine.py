@@ -23,7 +23,7 @@ from sqlmodel import Session
 from webapp.store import past, places, schema, server, sqlite
 from webapp.store.backup import put_in_place
 from webapp.store.errors import CannotOpen, InUse, OnlyToLookAt, ReadOnly, StoreError, in_our_words
-from webapp.store.health import AT_ONCE, Checkup, look_over
+from webapp.store.health import AT_ONCE, Checkup, look_over, look_over_server
 from webapp.store.standing import Standing
 from webapp.store.turns import Turns, WaitingRoom
 
@@ -102,7 +102,7 @@ class Store:
         """
         path = sqlite_path(where)
         if path is None:
-            return cls(server.engines(url_of(str(where))), None, None, clock)
+            return cls._on_server(url_of(str(where)), clock)
         try:
             path.parent.mkdir(parents=True, exist_ok=True)
             held = hold(path) if lock else None
@@ -128,6 +128,16 @@ class Store:
         return store
 
     @classmethod
+    def _on_server(cls, url: URL, clock: Clock) -> Store:
+        store = cls(server.engines(url), None, None, clock)
+        try:
+            store.look_over()
+        except BaseException:
+            store.close()
+            raise
+        return store
+
+    @classmethod
     def _to_look_at(cls, path: Path, clock: Clock, trouble: StoreError) -> Store:
         """A store on the file as it is: nothing is brought up to date, and nothing is ever written."""
         schema.refuse_other_versions(path)
@@ -141,16 +151,20 @@ class Store:
 
     @property
     def checkup(self) -> Checkup | None:
-        """What the last look over the whole database found; None before the first is done, or on a server."""
+        """What the last look over the whole database found; None before the first is done."""
         return self._checkup
 
-    def look_over(self) -> Checkup | None:
-        """Look the whole database over now; damage stops all writing. None on a server, which sees to itself."""
+    def look_over(self) -> Checkup:
+        """Look the whole database over now; damage stops all writing.
+
+        Of a server's the tables, checks and guards are looked at; whether its pages are whole it sees to itself.
+        """
         with self.reading() as session:
             connection = session.connection().connection.driver_connection
-            if not isinstance(connection, Connection):
-                return None
-            self._checkup = look_over(connection, self._clock())
+            if isinstance(connection, Connection):
+                self._checkup = look_over(connection, self._clock())
+            else:
+                self._checkup = look_over_server(session, self._clock())
         if self._checkup.damage is not None:
             self._standing.stop(self._checkup.damage)
         return self._checkup

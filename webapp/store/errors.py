@@ -43,10 +43,20 @@ class ReadOnly(StoreError):
 class Damaged(StoreError):
     """The file is no sound SQLite database any more; nothing more is to be written to it."""
 
+    said = "The data file is damaged{found}. Stop here, keep the file, and restore the last backup."
+
     def __init__(self, found: str = "") -> None:
         self.found = found
-        what = f" ({found})" if found else ""
-        super().__init__(f"The data file is damaged{what}. Stop here, keep the file, and restore the last backup.")
+        super().__init__(self.said.format(found=f" ({found})" if found else ""))
+
+
+class DamagedOnServer(Damaged):
+    """The database on the server is not as the program made it."""
+
+    said = (
+        "The data on the server is not as it should be{found}. Stop Dovetally at every station, and let whoever "
+        "looks after the server mend it, or restore its last backup."
+    )
 
 
 class FileGone(StoreError):

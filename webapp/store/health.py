@@ -11,8 +11,8 @@ from pathlib import Path
 
 from sqlmodel import Session
 
-from webapp.store import schema, sqlite
-from webapp.store.errors import CannotOpen, Damaged, named
+from webapp.store import schema, server_soundness, sqlite
+from webapp.store.errors import CannotOpen, Damaged, DamagedOnServer, named
 from webapp.store.soundness import MOST, Findings, differences, examine, golden_schema
 from webapp.store.sqlite import APPLICATION_ID
 from webapp.wording.health import Keeping
@@ -25,13 +25,14 @@ AT_ONCE = 64_000_000
 class Checkup:
     """What was found when a database was looked over, and when; ``faults`` are sentences, none where it is sound.
 
-    ``rows`` are those of each table, as far as they can be counted.
+    ``rows`` are those of each table, as far as they can be counted; of a server's data they are left to it.
     """
 
     at: datetime
     version: int
     faults: tuple[str, ...]
     rows: Mapping[str, int]
+    on_server: bool = False
 
     @property
     def damage(self) -> Damaged | None:
@@ -39,13 +40,19 @@ class Checkup:
         if not self.faults:
             return None
         more = len(self.faults) - 1
-        return Damaged(self.faults[0] + (f", and {more} more fault{'' if more == 1 else 's'}" if more else ""))
+        named = DamagedOnServer if self.on_server else Damaged
+        return named(self.faults[0] + (f", and {more} more fault{'' if more == 1 else 's'}" if more else ""))
 
 
 def look_over(connection: sqlite3.Connection, at: datetime) -> Checkup:
     """Look over an open database. Raises Busy, DiskFull or ReadOnly where it cannot be read for now."""
     findings = examine(connection)
     return Checkup(at, findings.version, faults(findings), findings.counts)
+
+
+def look_over_server(session: Session, at: datetime) -> Checkup:
+    """Look over what a server keeps: whether it is ours to the last guard."""
+    return Checkup(at, schema.HEAD, server_soundness.faults(session.connection()), {}, on_server=True)
 
 
 def look_over_file(path: Path, at: datetime) -> Checkup:

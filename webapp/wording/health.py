@@ -7,6 +7,7 @@ from datetime import datetime
 
 BEING_LOOKED_OVER = "being looked over"
 SOUND = "sound"
+_SERVERS_OWN = "by the server's own tools"
 OK = "ok"
 """How the open JSON says it."""
 _JOURNALS = {"wal": "write-ahead log", "delete": "rollback journal"}
@@ -27,8 +28,8 @@ class Keeping:
 class Health:
     """The state of the data. ``integrity`` is "ok", or what was found instead; ``checked`` tells when.
 
-    ``where`` is the file, empty for a server's data. ``checked`` is None while the first look over a large file
-    is under way, and on a server, which sees to its data itself. A count is None where damage keeps from counting.
+    ``where`` is the file, empty for a server's data, which the server's own tools back up. ``checked`` is None
+    while the first look over a large file is under way. A count is None where damage keeps from counting.
     """
 
     keeping: Keeping
@@ -49,11 +50,13 @@ class Health:
 
 def health_rows(health: Health) -> tuple[tuple[str, str], ...]:
     """What is told of the data: label and value, in the order of the page."""
-    file = (("File", health.where),) if health.where else ()
+    on_server = not health.where
+    file = () if on_server else (("File", health.where),)
+    backup = _SERVERS_OWN if on_server else _moment(health.last_backup, "none yet")
     return (
         ("State", state(health)),
         ("Looked over", _moment(health.checked, "not yet")),
-        ("Last backup", _moment(health.last_backup, "none yet")),
+        ("Last backup", backup),
         *file,
         ("Kept by", _kept_by(health.keeping)),
         ("Version of the data", str(health.keeping.schema)),

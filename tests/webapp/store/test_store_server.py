@@ -11,6 +11,7 @@ from contextlib import closing
 
 import pytest
 from sqlalchemy import create_engine, text
+from sqlalchemy.engine import make_url
 from sqlalchemy.exc import DBAPIError
 
 from domain.ordering.items import GLUE
@@ -22,7 +23,7 @@ from tests.webapp.store.store_samples import Clock, joint, project
 from tests.webapp.store.test_store_quotes import quoted  # noqa: F401  a fixture
 from tests.webapp.store.test_store_revisions import issued  # noqa: F401  a fixture
 from webapp.store import Store, ledger, projects, revisions, schema, server
-from webapp.store.errors import Busy, NewerDatabase, ReadOnly, Unreachable
+from webapp.store.errors import Busy, DamagedOnServer, NewerDatabase, NothingWritten, ReadOnly, Unreachable
 from webapp.store.shop import load_shop
 
 
@@ -243,3 +244,74 @@ def test_the_server_itself_keeps_the_ledger(store: Store, change: str, why: str)
         ledger.receive(session, GLUE, 5)
     with pytest.raises(DBAPIError, match=why), store.writing() as session:
         session.connection().execute(text(change))
+
+
+ODD = {
+    "a guard dropped": ("DROP TRIGGER tick_no_change ON tick", "trigger tick_no_change is missing"),
+    "a guard put out of force": (
+        "ALTER TABLE movement DISABLE TRIGGER movement_on_hand",
+        "trigger movement_on_hand is not as it should be",
+    ),
+    "a trigger of another's": (
+        "CREATE TRIGGER evil BEFORE INSERT ON project FOR EACH STATEMENT EXECUTE FUNCTION refuse_change()",
+        "trigger evil does not belong there",
+    ),
+    "a check dropped": ("ALTER TABLE item DROP CONSTRAINT ck_item_wood", "check item.ck_item_wood is missing"),
+    "a table dropped": ("DROP TABLE form_token", "table form_token is missing"),
+}
+
+
+@pytest.mark.parametrize(("change", "why"), ODD.values(), ids=ODD)
+def test_a_database_that_was_altered_is_looked_at_and_never_written(
+    cluster: Cluster, url: str, change: str, why: str
+) -> None:
+    with closing(cluster.connect(str(make_url(url).database))) as connection:
+        connection.execute(change.encode())
+    with closing(Store.open(url)) as store:
+        assert isinstance(store.trouble, DamagedOnServer)
+        assert str(store.trouble).startswith(f"The data on the server is not as it should be (the {why}")
+        with pytest.raises(NothingWritten, match="Stop Dovetally at every station"), store.writing() as session:
+            projects.create_project(session, project())
+        with store.reading() as session:
+            assert projects.list_projects(session) == ()
+
+
+def test_a_sound_database_with_somebody_elses_table_beside_ours_is_served(cluster: Cluster, url: str) -> None:
+    with closing(cluster.connect(str(make_url(url).database))) as connection:
+        connection.execute("CREATE TABLE beside (note TEXT)")
+    with closing(Store.open(url)) as store:
+        assert store.trouble is None
+        assert store.look_over().faults == ()
+        with store.writing() as session:
+            projects.create_project(session, project())
+
+
+def test_a_server_that_goes_away_is_told_and_the_program_goes_on_once_it_is_back(
+    cluster: Cluster, store: Store
+) -> None:
+    name = str(store._writer.url.database)
+    with closing(cluster.connect("postgres")) as admin:
+        admin.execute(f'ALTER DATABASE "{name}" ALLOW_CONNECTIONS false'.encode())
+        admin.execute("SELECT pg_terminate_backend(pid) FROM pg_stat_activity WHERE datname = %s", (name,))
+        with pytest.raises(Unreachable), store.writing() as session:
+            projects.create_project(session, project())
+        with pytest.raises(Unreachable), store.reading() as session:
+            projects.list_projects(session)
+        admin.execute(f'ALTER DATABASE "{name}" ALLOW_CONNECTIONS true'.encode())
+    with store.writing() as session:
+        projects.create_project(session, project())
+
+
+def test_a_server_that_goes_away_in_the_middle_has_kept_nothing_of_it(cluster: Cluster, store: Store) -> None:
+    name = str(store._writer.url.database)
+
+    def cut_off_half_way() -> None:
+        with store.writing() as session, closing(cluster.connect("postgres")) as admin:
+            projects.create_project(session, project())
+            admin.execute("SELECT pg_terminate_backend(pid) FROM pg_stat_activity WHERE datname = %s", (name,))
+            projects.create_project(session, project())
+
+    with pytest.raises(Unreachable):
+        cut_off_half_way()
+    with store.reading() as session:
+        assert projects.list_projects(session) == ()

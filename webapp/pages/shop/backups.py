@@ -16,6 +16,7 @@ from webapp.site import urls
 from webapp.site.editing import saved
 from webapp.site.incoming import Form, OnceForm, SentBefore
 from webapp.site.rendering import MAIN_ONLY, go_to, render
+from webapp.store.restore import OnServer
 from webapp.usecases import archiving
 from webapp.usecases import backups as making
 from webapp.usecases.archiving import archived, is_empty_shop, received, taken_before, with_file
@@ -61,6 +62,15 @@ class BackupsPage:
     made: str
     before: str
     empty: bool
+    on_server: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class ServerBackupsPage:
+    """What stands in place of them where the data is on a server, whose own tools back it up."""
+
+    empty: bool
+    on_server: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -165,7 +175,11 @@ def unarchive(request: Request, form: Form) -> Response:
 def _page(
     request: Request, *, form: Filled | None = None, made: str = "", before: str = "", status: int = 200
 ) -> HTMLResponse:
-    seen = making.overview(request.app.state.store)
+    try:
+        seen = making.overview(request.app.state.store)
+    except OnServer:
+        page = ServerBackupsPage(is_empty_shop(request.app.state.store))
+        return render(request, "shop/server_backups.html", page, headers=MAIN_ONLY)
     named = "" if seen.second is None else str(seen.second)
     return render(
         request,
