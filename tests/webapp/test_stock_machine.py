@@ -7,11 +7,10 @@ is what it still needs, on order is what was ordered and has not come.
 from __future__ import annotations
 
 import os
-import shutil
 import tempfile
 from collections import Counter, defaultdict
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import AbstractContextManager, ExitStack, contextmanager
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from pathlib import Path
@@ -23,11 +22,14 @@ from hypothesis import HealthCheck, settings
 from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, invariant, precondition, rule, run_state_machine_as_test
 from sqlalchemy import text
+from sqlmodel import Session
 
 from domain.ordering.items import GLUE, Item
 from domain.spec.project import Project
 from tests.factories import sending
 from tests.torture import Tally, torture
+from tests.webapp.databases import Databases
+from tests.webapp.postgresql import Cluster
 from webapp.store import Store, ledger
 from webapp.store.balances import balances, claims_of
 from webapp.store.errors import AlreadyEnded, NotEnough, NotUsed, OverReceived, StaleCount, StoreError
@@ -108,30 +110,50 @@ class LampGoesOut(Exception):
     """The program stops in the middle of a transaction."""
 
 
-@pytest.fixture(scope="module", autouse=True)
-def fresh() -> Iterator[None]:
-    """A new database with a supplier, made once and copied for every run; in memory where there is such a disk.
+Place = AbstractContextManager[Path | str]
+"""Where a run's own copy of the fresh database is, for as long as the run takes."""
+
+
+def begin(session: Session) -> None:
+    """A supplier, and nothing else."""
+    create_supplier(session, SupplierTerms(name="North", currency="EUR", shipping=690))
+
+
+@pytest.fixture(scope="module", params=["file", "server"])
+def fresh(request: pytest.FixtureRequest, databases: Databases) -> Iterator[Callable[[], Place]]:
+    """A new database with a supplier, made once and copied for every run: in memory where there is such a disk.
 
     What a commit outlives is another test's business.
     """
-    memory = "/dev/shm" if os.access("/dev/shm", os.W_OK) else None
-    with tempfile.TemporaryDirectory(dir=memory) as folder:
-        StockMachine.folder = Path(folder)
-        store = Store.open(StockMachine.folder / "fresh.db")
-        with store.writing() as session:
-            create_supplier(session, SupplierTerms(name="North", currency="EUR", shipping=690))
-        store.close()
-        yield
+    if request.param == "server":
+        cluster: Cluster = request.getfixturevalue("cluster")
+
+        @contextmanager
+        def on_server() -> Iterator[str]:
+            with cluster.copy("one supplier", begin) as name:
+                yield cluster.url(name)
+
+        yield on_server
+        return
+
+    @contextmanager
+    def in_file() -> Iterator[Path]:
+        memory = "/dev/shm" if os.access("/dev/shm", os.W_OK) else None
+        with tempfile.TemporaryDirectory(dir=memory) as folder:
+            databases.copy("one supplier", begin, Path(folder) / "shop.db")
+            yield Path(folder) / "shop.db"
+
+    yield in_file
 
 
 class StockMachine(RuleBasedStateMachine):
-    folder: Path
+    fresh: Callable[[], Place]
     steps = 0
 
     def __init__(self) -> None:
         super().__init__()
-        self.file = self.folder / f"{uuid4().hex}.db"
-        shutil.copy(self.folder / "fresh.db", self.file)
+        self.held = ExitStack()
+        self.place = self.held.enter_context(type(self).fresh())
         self.store = self.open()
         self.model = Model()
         self.last: Callable[[], Any] | None = None
@@ -139,7 +161,7 @@ class StockMachine(RuleBasedStateMachine):
         self.projects = [self.new_project() for _ in range(3)]
 
     def open(self) -> Store:
-        return Store.open(self.file, clock=lambda: datetime(2026, 3, 2, 12, tzinfo=UTC))
+        return Store.open(self.place, clock=lambda: datetime(2026, 3, 2, 12, tzinfo=UTC))
 
     def new_project(self) -> int:
         with self.store.writing() as session:
@@ -367,18 +389,18 @@ class StockMachine(RuleBasedStateMachine):
                     item: self.model.claim(project, item) for item in ITEMS
                 }
         self.store.close()
-        for left in self.folder.glob(f"{self.file.name}*"):
-            left.unlink()
+        self.held.close()
 
 
 # the least sum of each kind, taken from the table itself
 LEAST_SUMS = """SELECT
- (SELECT min(amount) FROM (SELECT sum(on_hand) AS amount FROM movement GROUP BY item_id)),
- (SELECT min(amount) FROM (SELECT sum(reserved) AS amount FROM movement GROUP BY item_id, project_id)),
- (SELECT min(amount) FROM (SELECT sum(needed) AS amount FROM movement GROUP BY item_id, project_id)), 0"""
+ (SELECT min(amount) FROM (SELECT sum(on_hand) AS amount FROM movement GROUP BY item_id) AS sums),
+ (SELECT min(amount) FROM (SELECT sum(reserved) AS amount FROM movement GROUP BY item_id, project_id) AS sums),
+ (SELECT min(amount) FROM (SELECT sum(needed) AS amount FROM movement GROUP BY item_id, project_id) AS sums), 0"""
 
 
-def run(examples: int) -> None:
+def run(fresh: Callable[[], Place], examples: int) -> None:
+    StockMachine.fresh = staticmethod(fresh)
     StockMachine.steps = 0
     run_state_machine_as_test(
         StockMachine,
@@ -391,13 +413,16 @@ def run(examples: int) -> None:
     )
 
 
-def test_whatever_is_booked_the_sums_are_those_of_a_plain_dictionary() -> None:
-    run(40)
-    assert StockMachine.steps >= 1_000
+def test_whatever_is_booked_the_sums_are_those_of_a_plain_dictionary(
+    fresh: Callable[[], Place], request: pytest.FixtureRequest
+) -> None:
+    examples = 40 if "file" in request.node.name else 8
+    run(fresh, examples)
+    assert StockMachine.steps >= 25 * examples
 
 
 @torture
-def test_the_sums_hold_for_10_000_steps(tally: Tally) -> None:
+def test_the_sums_hold_for_10_000_steps(fresh: Callable[[], Place], tally: Tally) -> None:
     tally("S4 the sums of the stock hold, step by step", 10000)
-    run(400)
+    run(fresh, 400)
     assert StockMachine.steps >= 10_000
