@@ -416,7 +416,7 @@ def run(fresh: Callable[[], Place], examples: int) -> None:
 def test_whatever_is_booked_the_sums_are_those_of_a_plain_dictionary(
     fresh: Callable[[], Place], request: pytest.FixtureRequest
 ) -> None:
-    examples = 40 if "file" in request.node.name else 8
+    examples = 40 if "file" in request.node.name else 3
     run(fresh, examples)
     assert StockMachine.steps >= 25 * examples
 

@@ -254,6 +254,7 @@ def test_a_place_that_takes_no_writing_is_opened_to_look_at(
     looking.close()
 
 
+@pytest.mark.on_file
 def test_a_file_that_may_not_be_written_for_now_is_no_damage(store: Store) -> None:
     def write_where_none_may() -> None:
         with store.writing() as session:
