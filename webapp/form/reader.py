@@ -123,7 +123,7 @@ def value_of(field: Field, text: str, plain: Plain) -> object:
         return None
     letters = len(text.replace("\r\n", "\n"))
     if field.longest is not None and letters > field.longest and field.must is None:
-        told = f"has {letters} letters, and {field.longest} are the most; shorten it: nothing is cut by itself"
+        told = f"has {letters} letters and may have at most {field.longest}; shorten it: nothing is cut by itself"
         raise Refused(ProblemCode.AS_TOLD, told_text=told)
     try:
         return _READ[field.sort](field, text, plain)

@@ -182,7 +182,7 @@ def test_a_name_too_long_is_refused_with_its_count_and_never_cut(client: TestCli
     fields = [(name, "Long " * 25 if name == "name" else text) for name, text in form_on(page, edit)]
     answer = post(client, edit, fields)
     assert answer.status_code == 422
-    assert "has 124 letters, and 120 are the most" in main(answer)
+    assert "has 124 letters and may have at most 120" in main(answer)
     field = soup(answer).select_one("input[name=name]")
     assert field is not None
     assert str(field["value"]).strip() == ("Long " * 25).strip()
