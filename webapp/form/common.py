@@ -73,9 +73,9 @@ def key_fields(lead: str, *, before: str | None, entries: Options = ENTRIES) -> 
 
     return (
         field("section", "Section", Sort.CHOICE, options=opened, offer=Offer.SECTIONS, any_word=again),
-        field("count", "Rows", Sort.WHOLE, any_word=again),
+        field("count", "Rows", Sort.WHOLE, any_word=again, hint="Keys side by side along the joint line"),
         field("entry", "Driven in from", Sort.CHOICE, options=(*opened, *entries), any_word=again),
-        field("recess", "Recess", any_word=again),
+        field("recess", "Recess", any_word=again, hint="How far a driven key stops below its edge"),
         field(
             "middle",
             "Between the keys of a long edge",
