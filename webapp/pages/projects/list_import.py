@@ -144,10 +144,13 @@ def _refused(request: Request, bench: Bench, body: bytes, problems: Sequence[Pro
 
 
 def _page(request: Request, bench: Bench, form: FileForm, *, status: int = 200) -> Response:
-    kinds = [form.title for form in FORMS.values()]
-    page = ListPage(bench.head, form, TEMPLATE, kinds)
     return render(
-        request, "projects/list_import.html", page, status=status, headers=MAIN_ONLY, units=bench.head.units
+        request,
+        "projects/list_import.html",
+        ListPage(bench.head, form, TEMPLATE, [each.title for each in FORMS.values()]),
+        status=status,
+        headers=MAIN_ONLY,
+        units=bench.head.units,
     )
 
 
