@@ -22,7 +22,7 @@ def facts(client: TestClient, address: str = urls.health) -> dict[str, str]:
     page = BeautifulSoup(client.get(address).text, "html.parser")
     return {
         label.get_text(): label.find_next("dd").get_text()  # type: ignore[union-attr]
-        for label in page.select("dl.facts dt")
+        for label in page.select("main dl.facts dt")
     }
 
 
