@@ -1,7 +1,8 @@
 """A store of a test's own, on a file or on a server, and a clock that moves when it is told to.
 
 A test that asks for a store is run on both. One that asks for ``file`` too, or stands under the mark ``on_file``,
-is about the file itself: its journal, its copies, its damage.
+is about the file itself: its journal, its copies, its damage. One under ``long_on_server`` is run on a server by
+``make torture`` alone: what it tries there, the tests of two stations try in short.
 """
 
 from __future__ import annotations
@@ -12,6 +13,7 @@ from pathlib import Path
 
 import pytest
 
+from tests.torture import LONG
 from tests.webapp.databases import Databases, nothing
 from tests.webapp.postgresql import Cluster
 from tests.webapp.store.store_samples import Clock
@@ -28,16 +30,15 @@ class Keeper(Enum):
     POSTGRESQL = "postgresql"
 
 
-_ON_SERVER = (Keeper.POSTGRESQL,)
-
-
 def pytest_generate_tests(metafunc: pytest.Metafunc) -> None:
     """Every promise of the store on every keeper that gives it."""
     if "keeper" not in metafunc.fixturenames:
         return
     of_a_file = "file" in metafunc.fixturenames or metafunc.definition.get_closest_marker("on_file") is not None
     files = (Keeper.ROLLBACK, Keeper.WAL) if "journal" in metafunc.fixturenames else (Keeper.SQLITE,)
-    keepers = files if of_a_file else files + _ON_SERVER
+    long = metafunc.definition.get_closest_marker("long_on_server") is not None
+    server = () if of_a_file else (pytest.param(Keeper.POSTGRESQL, marks=LONG if long else ()),)
+    keepers = (*files, *server)
     if len(keepers) > 1:
         metafunc.parametrize("keeper", keepers, ids=lambda keeper: str(keeper.value), indirect=True)
 

@@ -133,6 +133,7 @@ def test_an_unchecked_section_is_refused(store: Store) -> None:
         catalogue.create_section(session, section().model_copy(update={"flank": 90.0}))
 
 
+@pytest.mark.long_on_server
 def test_a_catalogue_is_full_at_what_a_project_file_can_hold(store: Store) -> None:
     with_sections(store, *map(str, range(catalogue.MOST_SECTIONS)))
     with pytest.raises(BadInput, match="at most 60"):

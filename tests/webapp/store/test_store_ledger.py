@@ -96,6 +96,7 @@ def send_five_times(store: Store, forms: int) -> None:
     assert balance(store).on_hand == 10_000 + turns * (2 - 1 + 1 + 1)
 
 
+@pytest.mark.long_on_server
 def test_each_of_200_forms_sent_five_times_at_once_books_once(store: Store) -> None:
     send_five_times(store, 200)
 

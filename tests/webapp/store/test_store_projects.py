@@ -319,6 +319,7 @@ def test_own_sections_are_checked_among_themselves(store: Store) -> None:
     assert loaded(store, added(store, own)).project == own
 
 
+@pytest.mark.long_on_server
 def test_a_project_is_full_at_what_a_file_can_hold(store: Store) -> None:
     number = added(store, project(*(joint(f"n{place}") for place in range(MOST_ASSEMBLIES))))
     stored = loaded(store, number)

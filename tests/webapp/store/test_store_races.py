@@ -24,6 +24,7 @@ def one_assembly(store: Store) -> tuple[int, int]:
         return number, projects.load_project(session, number).assemblies[0].id
 
 
+@pytest.mark.long_on_server
 def test_of_500_interleaved_edits_none_overwrites_another_unseen(store: Store) -> None:
     """Ten people with the form open, saving in any order, opening it again only when told to."""
     _, number = one_assembly(store)
@@ -53,6 +54,7 @@ def test_of_500_interleaved_edits_none_overwrites_another_unseen(store: Store) -
     assert len(saved) > 50
 
 
+@pytest.mark.long_on_server
 def test_40_threads_raise_one_figure_without_losing_a_step(journal: Journal, store: Store) -> None:
     """Each reads the figure, adds one and saves it at the version it read, until it is not stale."""
     project_id, number = one_assembly(store)
