@@ -14,7 +14,7 @@ from packaging.utils import NormalizedName, canonicalize_name
 
 from tests.supply import LISTS, PROJECT, ROOT, SUPPLY, Noticed, bill, bundled, licence, noticed, with_all_they_need
 
-PERMISSIVE = {"0BSD", "Apache-2.0", "BSD-2-Clause", "BSD-3-Clause", "CC0-1.0", "MIT", "PSF-2.0", "Zlib"}
+PERMISSIVE = {"0BSD", "Apache-2.0", "BSD-2-Clause", "BSD-3-Clause", "CC0-1.0", "MIT", "MIT-CMU", "PSF-2.0", "Zlib"}
 FOR_TESTS = PERMISSIVE | {"MPL-2.0"}
 RUN_BY_THEMSELVES = {"djhtml": {"GPL-3.0-or-later"}}
 """Programs that only work on the source, are never imported and come with nothing."""

@@ -42,6 +42,7 @@ LATER = (
     "webapp.pages.projects.projects",
     "webapp.pages.projects.project_state",
     "webapp.pages.projects.notes",
+    "webapp.pages.projects.photographs",
     "webapp.pages.projects.preview",
     "webapp.pages.projects.assemblies",
     "webapp.pages.projects.rule_change",

@@ -22,6 +22,7 @@ from tests.browser.conftest import Axe, Server, Watch, assert_html, wait_for_htm
 from tests.browser.elsewhere import bring_in, send_form
 from tests.browser.html_checker import HtmlChecker
 from tests.factories import a_frame, an_impossible_joint
+from tests.webapp.pages.photograph_samples import a_picture
 from webapp.site import urls
 
 pytestmark = pytest.mark.browser
@@ -136,6 +137,35 @@ def refused_assembly(page: Page, shop: str) -> None:
     page.click(".save-bar button")
     page.wait_for_selector(".error-summary")
     wait_for_htmx(page)
+
+
+def photographs_refused(page: Page, shop: str) -> None:
+    page.goto(shop + urls.photographs(bring_in(page, shop, a_frame())))
+    page.set_input_files("[name=photograph]", {"name": "a.jpg", "mimeType": "image/jpeg", "buffer": b"a letter"})
+    page.click("text=Add the photograph")
+    page.wait_for_selector("text=no picture in JPEG, PNG or WebP")
+
+
+def photographs_of_a_project(page: Page, shop: str) -> None:
+    number = bring_in(page, shop, a_frame())
+    for kind, mark in (("PNG", "A"), ("WEBP", "A-J1")):
+        page.goto(shop + urls.photographs(number, mark=mark))
+        sent = {"name": "a.jpg", "mimeType": "image/jpeg", "buffer": a_picture(kind, (900, 1600))}
+        page.set_input_files("[name=photograph]", sent)
+        page.click("text=Add the photograph")
+        page.wait_for_selector(f".photographs >> text={mark}")
+
+
+def photographs_beside_a_project(page: Page, shop: str) -> None:
+    photographs_of_a_project(page, shop)
+    page.goto(page.url.replace("/photographs", "").partition("#")[0])
+    page.wait_for_selector("text=Add or remove photographs")
+
+
+def photographs_on_the_schedule(page: Page, shop: str) -> None:
+    photographs_of_a_project(page, shop)
+    page.goto(page.url.replace("/photographs", "/schedule").partition("#")[0])
+    page.wait_for_selector(".joint-card .photographs")
 
 
 LIST = "kind;width;height\nMitred frame;534;287\nMitred frame;{};301\n"
@@ -474,6 +504,10 @@ STATES: list[Callable[[Page, str], None]] = [
     missing_page,
     unnamed_project,
     renamed_meanwhile,
+    photographs_refused,
+    photographs_of_a_project,
+    photographs_beside_a_project,
+    photographs_on_the_schedule,
     refused_assembly,
     lines_of_sizes,
     sizes_in_a_table,

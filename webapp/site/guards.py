@@ -7,6 +7,7 @@ body size. Starlette's BaseHTTPMiddleware is avoided: it runs the app in another
 from __future__ import annotations
 
 import logging
+import re
 from collections.abc import Collection
 
 from starlette.datastructures import Headers, MutableHeaders
@@ -40,7 +41,9 @@ SAFE_METHODS = frozenset({"GET", "HEAD", "OPTIONS", "TRACE"})
 USUAL_BODY = 1_000_000
 LARGE_BODY = 8_000_000
 ARCHIVE_BODY = 2_000_000_000
-_LARGE_PATHS = (urls.import_project, "/api/")
+_LARGE_PATHS = re.compile(
+    rf"(?:{urls.demo})?(?:{urls.import_project}.*|/api/.*|{urls.photographs.replace('{project_id}', '[0-9]+')})"
+)
 _DRAINED = 64_000_000
 
 
@@ -154,7 +157,7 @@ class BodyCap:
         """Pass the request on with a counted ``receive``."""
         if scope["type"] != "http":
             return await self.app(scope, receive, send)
-        large = scope["path"].startswith(_LARGE_PATHS)
+        large = _LARGE_PATHS.fullmatch(scope["path"])
         cap = LARGE_BODY if large else ARCHIVE_BODY if scope["path"] == urls.unarchive else USUAL_BODY
         declared = Headers(scope=scope).get("content-length", "0")
         claims_too_much = declared.isascii() and declared.isdigit() and int(declared[:20]) > cap

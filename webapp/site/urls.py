@@ -113,6 +113,10 @@ edit_project = Address("/projects/{project_id}/edit")  # its own fields: name, c
 delete_project = Address("/projects/{project_id}/delete")
 project_state = Address("/projects/{project_id}/state")  # how far the job has come, and when it is due
 project_note = Address("/projects/{project_id}/note")  # ?mark=of an assembly or a joint; the project's own without
+photographs = Address("/projects/{project_id}/photographs")  # ?mark=of an assembly or a joint, to add one there
+photograph = Address("/projects/{project_id}/photographs/{sum_of_it}")  # by the SHA-256 of its bytes
+small_photograph = Address("/projects/{project_id}/photographs/{sum_of_it}/small")
+remove_photograph = Address("/projects/{project_id}/photographs/{number}/remove")
 put_away = Address("/projects/{project_id}/put-away")
 bring_back = Address("/projects/{project_id}/bring-back")
 duplicate_project = Address("/projects/{project_id}/duplicate")

@@ -59,3 +59,21 @@ def notes_said(notes: Mapping[str, str] | None) -> str | None:
     'A: Glue is dry; A-J1: Tight'
     """
     return "; ".join(f"{mark}: {note}" for mark, note in notes.items()) if notes else None
+
+
+def about_words(mark: str) -> str:
+    """What a note or a photograph at the mark is about, "" being the project's own.
+
+    >>> about_words("A-J1"), about_words("A"), about_words("")
+    ('joint A-J1', 'assembly A', 'the project')
+    """
+    return f"joint {mark}" if "-" in mark else f"assembly {mark}" if mark else "the project"
+
+
+def photograph_words(mark: str, caption: str) -> str:
+    """What a photograph shows, for whoever does not see it.
+
+    >>> photograph_words("A", ""), photograph_words("A", "The corner, open")
+    ('Photograph of assembly A', 'The corner, open')
+    """
+    return caption or f"Photograph of {about_words(mark)}"

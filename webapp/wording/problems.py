@@ -43,6 +43,22 @@ class InputProblem(Code):
     NO_SUCH_PAPER = ("no_such_paper", "is no paper here; there is A4 and Letter")
     NOT_A_LABEL_SIZE = ("not_a_label_size", "is no label size; write it as 63x42")
     NO_ARCHIVE = ("no_archive", "choose an archive, a zip that this program wrote")
+    # photographs
+    NO_PHOTOGRAPH = ("no_photograph", "choose a photograph: a file in JPEG, PNG or WebP")
+    NOT_A_PHOTOGRAPH = (
+        "not_a_photograph",
+        "this is no picture in JPEG, PNG or WebP, whatever its name says; save it as one of these",
+    )
+    BROKEN_PHOTOGRAPH = (
+        "broken_photograph",
+        "this picture is damaged or not whole; take it again, or send the whole file",
+    )
+    TOO_MANY_PIXELS = ("too_many_pixels", "this picture is too large; one of at most {most_n} megapixels will do")
+    PHOTOGRAPH_TWICE = ("photograph_twice", "this very picture is there already")
+    TOO_MANY_PHOTOGRAPHS = (
+        "too_many_photographs",
+        "a project has at most {most_n} photographs; remove one that is no longer needed",
+    )
     NO_PROJECT_FILE = ("no_project_file", "choose a project file, or paste its text")
     # backups
     NO_SUCH_FOLDER = (

@@ -18,6 +18,7 @@ from httpx import Client, Response
 
 from tests.client import TestClient
 from tests.webapp.databases import copy
+from tests.webapp.pages.photograph_samples import a_picture
 from tests.webapp.pages.reading import soup
 from tests.webapp.pages.sent_form_samples import FORMS, Fields, Form, filled, form_on
 from tests.webapp.pages.trial_forms import STOCK, record, send_start
@@ -66,7 +67,8 @@ class Sent:
     """JSON in place of a form."""
     multipart: bool = False
     upload: bytes | None = None
-    """A file that goes with it, as "archive"."""
+    """A file that goes with it, under the name ``upload_as``."""
+    upload_as: str = "archive"
 
     def to(self, client: Client) -> Response:
         """Send it."""
@@ -74,7 +76,7 @@ class Sent:
         if self.document is not None:
             answer = client.post(self.action, json=self.document)
         elif self.upload is not None:
-            answer = client.post(self.action, data=dict(self.fields), files={"archive": ("a.zip", self.upload)})
+            answer = client.post(self.action, data=dict(self.fields), files={self.upload_as: ("a", self.upload)})
         elif self.multipart:
             answer = client.post(self.action, files=[(name, (None, text)) for name, text in self.fields])
         else:
@@ -154,6 +156,11 @@ def _an_archive(client: TestClient, store: Store) -> Sent:
     return Sent(urls.unarchive(), [("token", new_token())], upload=upload)
 
 
+def _a_photograph(client: TestClient, store: Store) -> Sent:
+    fields = [("token", new_token()), ("mark", "A"), ("caption", "The corner, open")]
+    return Sent(urls.photographs(1), fields, upload=a_picture(), upload_as="photograph")
+
+
 def a_tick(client: TestClient, address: str) -> dict[str, Any]:
     """The first piece of the first set-up at the machine, ticked."""
     block = soup(client.get(address)).select_one(".shop-set-up")
@@ -191,6 +198,7 @@ REQUESTS: dict[Address, Make] = {
     urls.second_folder: _second_folder,
     urls.restore: _a_restore,
     urls.unarchive: _an_archive,
+    urls.photographs: _a_photograph,
     urls.shop_alone: _ticked(urls.shop(1), by_form=True),
     urls.shop_together: _ticked(urls.shop(1, 2), by_form=True),
     urls.shop_ticks_alone: _ticked(urls.shop_ticks(1), by_form=False),

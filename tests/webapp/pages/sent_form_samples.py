@@ -10,6 +10,7 @@ from httpx import Response
 
 from domain.ordering.items import Item
 from tests.client import TestClient
+from tests.webapp.pages.photograph_samples import add_photograph
 from tests.webapp.pages.reading import main, soup
 from tests.webapp.pages.trial_forms import CHECKED, PIECE
 from tests.webapp.quote_samples import priced_project
@@ -143,6 +144,11 @@ FORMS: dict[Address, Form] = {
         {"note": "Glue on Friday"},
         {"note": "Glue on Monday"},
         ["Note"],
+    ),
+    urls.remove_photograph: Form(
+        urls.remove_photograph(1, 1),
+        urls.photographs(1),
+        before=lambda client, store: add_photograph(client),
     ),
     urls.movement: Form(
         urls.movement(1),

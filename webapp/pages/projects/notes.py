@@ -20,6 +20,7 @@ from webapp.site.rendering import MAIN_ONLY, render
 from webapp.store.projects import ProjectHead
 from webapp.usecases.project_state import save_note
 from webapp.usecases.projects import Bench, bench
+from webapp.wording.job import about_words
 
 router = APIRouter(include_in_schema=False)
 
@@ -93,11 +94,10 @@ def _shown(found: Bench, mark: str) -> Filled:
 
 
 def _page(request: Request, found: Bench, mark: str, form: Filled, *, status: int = 200) -> HTMLResponse:
-    about = f"joint {mark}" if "-" in mark else f"assembly {mark}" if mark else "the project"
     return render(
         request,
         "projects/note.html",
-        NotePage(found.head, form, mark, about, place_of(found.head.id, mark)),
+        NotePage(found.head, form, mark, about_words(mark), place_of(found.head.id, mark)),
         status=status,
         headers=MAIN_ONLY,
     )

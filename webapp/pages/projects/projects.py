@@ -24,16 +24,19 @@ from webapp.form.views import GroupView, Offers, view_groups
 from webapp.pages.projects.assembly_forms import FORMS
 from webapp.pages.projects.assembly_pages import LISTED, Asked, AssemblyPages, Of, Shown, page_of
 from webapp.pages.projects.notes import noted_of
+from webapp.pages.projects.photographs import ShownPhotograph, shown_photographs
 from webapp.pages.projects.project_state import state_form
 from webapp.site import urls
 from webapp.site.editing import saved
 from webapp.site.incoming import OnceForm, RowId
 from webapp.site.kept_pages import kept_page
 from webapp.site.rendering import go_to, render
+from webapp.store.photographs import Photograph
 from webapp.store.projects import ProjectHead
 from webapp.store.shop import Shop
 from webapp.usecases import projects
 from webapp.usecases.entering import last_kind
+from webapp.usecases.photographs import photographs_of
 from webapp.usecases.project_state import days_date
 from webapp.usecases.projects import Bench, PlannedAssembly, PlannedProject
 from webapp.usecases.shop import the_shop
@@ -133,6 +136,7 @@ class ProjectPage:
     glue: str
     notes: Sequence[str]
     forms: Sequence[AssemblyForm]
+    photographs: Sequence[ShownPhotograph]
 
 
 @dataclass(frozen=True, slots=True)
@@ -182,13 +186,20 @@ def create(request: Request, sent: OnceForm) -> Response:
 @router.get(urls.project)
 def show(request: Request, project_id: RowId, of: Of = "", shown: Shown = 0) -> HTMLResponse:
     """One project: its state, assemblies, totals, notes; a large one in pages."""
-    asked, day = Asked(LISTED, of, shown), days_date(request.app.state.store)
+    store, asked = request.app.state.store, Asked(LISTED, of, shown)
+    day, photographs = days_date(store), photographs_of(store, project_id)
     return kept_page(
-        request, project_id, lambda project: _show(request, project, asked, day), also=day, asked=asked
+        request,
+        project_id,
+        lambda project: _show(request, project, asked, day, photographs),
+        also=(day, photographs),
+        asked=asked,
     )
 
 
-def _show(request: Request, project: PlannedProject, asked: Asked, day: date) -> HTMLResponse:
+def _show(
+    request: Request, project: PlannedProject, asked: Asked, day: date, photographs: tuple[Photograph, ...]
+) -> HTMLResponse:
     head, notes, every = project.head, project.bench.notes, project.assemblies
     units, page = head.units, page_of(project, asked, urls.project)
     return render(
@@ -211,6 +222,7 @@ def _show(request: Request, project: PlannedProject, asked: Asked, day: date) ->
             glue=glue_words(project.totals),
             notes=notes_text(project.notes, units) if project.assemblies else (),
             forms=tuple(FORMS.values()),
+            photographs=shown_photographs(head.id, photographs),
         ),
         units=units,
     )

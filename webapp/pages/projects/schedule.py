@@ -19,12 +19,15 @@ from webapp.drawings.model import Drawing
 from webapp.drawings.pictorial import pictorials
 from webapp.drawings.through import draw_sections
 from webapp.pages.projects.assembly_pages import DRAWN, Asked, AssemblyPages, Of, Shown, page_of
+from webapp.pages.projects.photographs import ShownPhotograph, photographs_by_mark
 from webapp.site import urls
 from webapp.site.incoming import RowId
 from webapp.site.kept_pages import kept_page
 from webapp.site.rendering import render
+from webapp.store.photographs import Photograph
 from webapp.store.projects import ProjectHead
 from webapp.usecases.json_text import sent_changes
+from webapp.usecases.photographs import photographs_of
 from webapp.usecases.projects import PlannedAssembly, PlannedProject, Prices, plan_soon, with_advice
 from webapp.wording.joint import (
     AlternativeWords,
@@ -111,7 +114,7 @@ class SchedulePage:
     """A project's assemblies with all their joints; ``done`` is what was just changed in one of them.
 
     ``pages`` is where a large project's other assemblies are. ``noted`` is what somebody noted at an assembly or a
-    joint, by its mark.
+    joint, ``photographs`` what was taken of them, by its mark.
     """
 
     head: ProjectHead
@@ -120,6 +123,7 @@ class SchedulePage:
     notes: Sequence[str]
     done: Done | None
     noted: Mapping[str, str]
+    photographs: Mapping[str, Sequence[ShownPhotograph]]
 
 
 @router.get(urls.schedule)
@@ -136,10 +140,19 @@ def show(
     store, asked = request.app.state.store, Asked(DRAWN, of, changed)
     if part:
         return RedirectResponse(_of_part(plan_soon(store, project_id), part), status_code=303)
+    photographs = photographs_of(store, project_id)
     if back:
         project = plan_soon(store, project_id)
-        return _show(request, project, asked, lambda parts: _done(project, parts, changed, joint, back))
-    return kept_page(request, project_id, lambda project: _show(request, project, asked), asked=asked)
+        return _show(
+            request, project, asked, photographs, lambda parts: _done(project, parts, changed, joint, back)
+        )
+    return kept_page(
+        request,
+        project_id,
+        lambda project: _show(request, project, asked, photographs),
+        also=photographs,
+        asked=asked,
+    )
 
 
 def _of_part(project: PlannedProject, mark: str) -> str:
@@ -154,6 +167,7 @@ def _show(
     request: Request,
     project: PlannedProject,
     asked: Asked,
+    photographs: tuple[Photograph, ...],
     done: Callable[[Sequence[AssemblyPart]], Done | None] = lambda parts: None,
 ) -> HTMLResponse:
     units, prices = project.head.units, project.bench.prices
@@ -171,6 +185,7 @@ def _show(
             notes_text(project.notes, units) if project.assemblies else (),
             done(parts),
             project.bench.notes,
+            photographs_by_mark(project.head.id, photographs),
         ),
         units=units,
     )

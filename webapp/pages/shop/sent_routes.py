@@ -198,6 +198,12 @@ _ROUTES: dict[Address, SentRoute] = {
     urls.project_note: SentRoute(
         lambda acted: place_of(acted.at("project_id"), acted.texts.get("mark", "")), _of(NOTE)
     ),
+    urls.photographs: SentRoute(
+        lambda acted: urls.photographs(acted.at("project_id"), at=f"photograph-{acted.made}"),
+        _called(mark="Photograph of", caption="Caption", file="The photograph's sum"),
+        another="another photograph",
+    ),
+    urls.remove_photograph: SentRoute(lambda acted: urls.photographs(acted.at("project_id")), _A_BUTTON),
     urls.new_assembly: SentRoute(
         lambda acted: (
             urls.new_assembly(acted.at("project_id"), acted.places["kind"])

@@ -1,0 +1,187 @@
+"""Photographs of a project, its assemblies and its joints: looked at, added, removed, each served as a picture."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Annotated
+
+from fastapi import APIRouter, Path, Query, Request, Response
+from fastapi.responses import HTMLResponse
+
+from webapp.form.fields import Field, Options, Plain, Sort, form_of
+from webapp.form.filled import Filled, blank, sent
+from webapp.pages.projects.exports import SANDBOX
+from webapp.site import urls
+from webapp.site.editing import saved
+from webapp.site.incoming import Form, OnceForm, RowId, SentBefore
+from webapp.site.rendering import MAIN_ONLY, go_to, render
+from webapp.store.photographs import LONGEST_CAPTION, MOST_PHOTOGRAPHS, Photograph
+from webapp.store.projects import ProjectHead
+from webapp.usecases import photographs as keeping
+from webapp.usecases.booking import sent_before
+from webapp.usecases.pictures import SMALL_SIDE, judged, received
+from webapp.usecases.projects import PlannedProject, plan_soon
+from webapp.wording.job import about_words, photograph_words
+
+router = APIRouter(include_in_schema=False)
+
+PHOTOGRAPH = form_of(
+    Field("photograph", "Photograph", Sort.TEXT, required=False),
+    Field("mark", "Photograph of", Sort.TEXT, required=False, longest=40),
+    Field("caption", "Caption", Sort.TEXT, required=False, longest=LONGEST_CAPTION),
+)
+THE_PROJECT = "."
+"""What the list of places has for the project itself: no assembly's mark."""
+MOST_PLACES = 300
+"""A list of more is not looked through: then the joints are left out, but for one that was asked for."""
+Mark = Annotated[str, Query(max_length=40)]
+Sum = Annotated[str, Path(pattern="^[0-9a-f]{64}$")]
+
+
+@dataclass(frozen=True, slots=True)
+class ShownPhotograph:
+    """A photograph on a page: where its pictures are, and the small one's size in pixels.
+
+    ``alt`` says what it shows, ``about`` of what it is.
+    """
+
+    id: int
+    about: str
+    caption: str
+    alt: str
+    address: str
+    small: str
+    width: int
+    height: int
+
+
+@dataclass(frozen=True, slots=True)
+class PhotographsPage:
+    """A project's photographs and the form that adds one; ``full`` where there may be no more.
+
+    ``places`` are what it may be of.
+    """
+
+    head: ProjectHead
+    form: Filled
+    places: Options
+    photographs: Sequence[ShownPhotograph]
+    full: bool
+    most: int
+
+
+def shown_photographs(project_id: int, photographs: Iterable[Photograph]) -> tuple[ShownPhotograph, ...]:
+    """These photographs of a project as its pages show them."""
+    return tuple(_shown(project_id, each) for each in photographs)
+
+
+def photographs_by_mark(
+    project_id: int, photographs: Iterable[Photograph]
+) -> Mapping[str, tuple[ShownPhotograph, ...]]:
+    """The same by the mark of the assembly or joint that they are of, "" being the project's own."""
+    found: dict[str, tuple[ShownPhotograph, ...]] = {}
+    for each in photographs:
+        found[each.mark] = (*found.get(each.mark, ()), _shown(project_id, each))
+    return found
+
+
+def _shown(project_id: int, one: Photograph) -> ShownPhotograph:
+    share = min(1, SMALL_SIDE / max(one.width, one.height))
+    return ShownPhotograph(
+        one.id,
+        about_words(one.mark),
+        one.caption,
+        photograph_words(one.mark, one.caption),
+        urls.photograph(project_id, one.sha256),
+        urls.small_photograph(project_id, one.sha256),
+        max(1, round(one.width * share)),
+        max(1, round(one.height * share)),
+    )
+
+
+@router.get(urls.photographs)
+def show(request: Request, project_id: RowId, mark: Mark = "") -> HTMLResponse:
+    """The project's photographs, and the form that adds one."""
+    return _page(request, project_id, blank(PHOTOGRAPH, Plain(), mark=mark or THE_PROJECT))
+
+
+@router.post(urls.photographs)
+def add(request: Request, project_id: RowId, form: Form) -> Response:
+    """Keep a photograph once it has been judged, or show the form again."""
+    store, file = request.app.state.store, form.file("photograph")
+    typed = sent(PHOTOGRAPH, Plain(), form)
+
+    def act() -> str:
+        values = typed.values()
+        values.check()
+        data = b"" if file is None else received(file.file)
+        sending = keeping.with_picture(form.sending, data)
+        kept = sent_before(store, sending)
+        if kept is not None:
+            raise SentBefore(kept)
+        mark, caption = values["mark"] or "", values["caption"] or ""
+        number = keeping.add_photograph(
+            store, sending, project_id, "" if mark == THE_PROJECT else mark, caption, judged(data)
+        )
+        return urls.photographs(project_id, at=f"photograph-{number}")
+
+    return saved(request, typed, act, lambda again, status: _page(request, project_id, again, status=status))
+
+
+@router.post(urls.remove_photograph)
+def remove(request: Request, project_id: RowId, number: RowId, form: OnceForm) -> Response:
+    """Remove a photograph; the page that follows offers to undo it."""
+    keeping.remove_photograph(request.app.state.store, form.sending, project_id, number)
+    return go_to(request, urls.photographs(project_id))
+
+
+@router.get(urls.photograph)
+def picture(request: Request, project_id: RowId, sum_of_it: Sum) -> Response:
+    """A photograph as it is kept."""
+    return _jpeg(keeping.picture_bytes(request.app.state.store, project_id, sum_of_it))
+
+
+@router.get(urls.small_photograph)
+def small_picture(request: Request, project_id: RowId, sum_of_it: Sum) -> Response:
+    """The small one of a photograph."""
+    return _jpeg(keeping.picture_bytes(request.app.state.store, project_id, sum_of_it, small=True))
+
+
+def _jpeg(body: bytes) -> Response:
+    # its address has the sum of its bytes, so that another picture never stands there
+    headers = {"Content-Security-Policy": SANDBOX, "Cache-Control": "private, max-age=31536000, immutable"}
+    return Response(body, media_type="image/jpeg", headers=headers)
+
+
+def _page(request: Request, project_id: int, form: Filled, *, status: int = 200) -> HTMLResponse:
+    store = request.app.state.store
+    project, found = plan_soon(store, project_id), keeping.photographs_of(store, project_id)
+    return render(
+        request,
+        "projects/photographs.html",
+        PhotographsPage(
+            project.head,
+            form,
+            _places(project, form.texts.get("mark", "")),
+            shown_photographs(project_id, found),
+            len(found) >= MOST_PHOTOGRAPHS,
+            MOST_PHOTOGRAPHS,
+        ),
+        status=status,
+        headers=MAIN_ONLY,
+    )
+
+
+def _places(project: PlannedProject, asked: str) -> Options:
+    """What a photograph may be of: the project, its assemblies and their joints."""
+    every = tuple(_marks(project))
+    few = every if len(every) <= MOST_PLACES else tuple(mark for mark in every if "-" not in mark or mark == asked)
+    return ((THE_PROJECT, "the project"), *((mark, about_words(mark)) for mark in few))
+
+
+def _marks(project: PlannedProject) -> Iterator[str]:
+    for planned in project.assemblies:
+        yield planned.stored.spec.mark
+        for joint in planned.takeoff.joints if planned.takeoff else ():
+            yield joint.joint.mark

@@ -1,0 +1,53 @@
+"""Photographs as the pages need them: kept once for each form, listed, shown, removed.
+
+What is kept has been judged before (``pictures.py``), outside any transaction.
+"""
+
+from __future__ import annotations
+
+from hashlib import sha256
+
+from sqlmodel import Session
+
+from webapp.store import Store, photographs
+from webapp.store.photographs import Photograph, Picture
+from webapp.store.tokens import Sending
+from webapp.usecases.booking import book_once, change_once
+
+
+def with_picture(sent: Sending, data: bytes) -> Sending:
+    """What was sent, with the file as one of its texts, by its sum: another file is another text."""
+    return Sending(sent.token, sent.route, (*sent.texts, ("file", (sha256(data).hexdigest(),))), sent.device)
+
+
+def photographs_of(store: Store, project_id: int) -> tuple[Photograph, ...]:
+    """The project's photographs, in the order in which they were added."""
+    with store.reading() as session:
+        return photographs.photographs_of(session, project_id)
+
+
+def picture_bytes(store: Store, project_id: int, sum_of_it: str, *, small: bool = False) -> bytes:
+    """The JPEG of one of the project's photographs, by its SHA-256. Raises NotFound."""
+    with store.reading() as session:
+        return photographs.picture_bytes(session, project_id, sum_of_it, small=small)
+
+
+def add_photograph(store: Store, sent: Sending, project_id: int, mark: str, caption: str, picture: Picture) -> int:
+    """Keep a picture that was judged, once for each form sent; its number.
+
+    Raises NotFound, SentOtherwise, or BadInput with the paths "photograph" and "mark".
+    """
+
+    def act(session: Session) -> tuple[int, ...]:
+        return (photographs.add_photograph(session, project_id, mark, caption, picture),)
+
+    return book_once(store, sent, act)[0]
+
+
+def remove_photograph(store: Store, sent: Sending, project_id: int, number: int) -> None:
+    """Remove a photograph, once for each form sent. Raises NotFound."""
+
+    def act(session: Session) -> None:
+        photographs.remove_photograph(session, project_id, number)
+
+    change_once(store, sent, act)
