@@ -51,6 +51,7 @@ LATER = (
     "webapp.pages.projects.assembly_sheet",
     "webapp.pages.projects.table",
     "webapp.pages.projects.list_import",
+    "webapp.pages.projects.kept_patterns",
     "webapp.pages.timber.parts_list",
     "webapp.pages.timber.part_change",
     "webapp.pages.timber.cutting",

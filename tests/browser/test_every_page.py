@@ -212,6 +212,56 @@ def changed_assembly(page: Page, shop: str) -> None:
     wait_for_htmx(page)
 
 
+def keep(page: Page, shop: str, name: str, assembly: str = "") -> None:
+    number = bring_in(page, shop, a_frame())
+    page.goto(f"{shop}/projects/{number}")
+    place = "main li.assembly" if assembly else ".under-title"
+    page.click(f"{place} >> text=Keep as a pattern")
+    page.fill("[name=name]", name)
+    page.click("main button[type=submit]")
+
+
+def patterns_kept(page: Page, shop: str) -> None:
+    keep(page, shop, "Hall frames")
+    page.wait_for_selector("tr >> text=Hall frames")
+    keep(page, shop, "Small frame", "A")
+    page.wait_for_selector("tr >> text=Small frame")
+
+
+def pattern_refused(page: Page, shop: str) -> None:
+    keep(page, shop, "Twice")
+    page.wait_for_selector("tr >> text=Twice")
+    keep(page, shop, "Twice", "A")
+    page.wait_for_selector(".error-summary")
+
+
+def pattern_renamed_meanwhile(page: Page, shop: str) -> None:
+    keep(page, shop, "Landing")
+    page.click("tr:has-text('Landing') >> text=Rename")
+    page.wait_for_selector("h1 >> text=Rename")
+    send_form(page, "#main form", name="Named elsewhere")
+    page.fill("[name=name]", "Named here")
+    page.click("main button[type=submit]")
+    page.wait_for_selector("text=Changed meanwhile")
+
+
+def project_begun_from_a_pattern(page: Page, shop: str) -> None:
+    keep(page, shop, "Stair")
+    page.click("tr:has-text('Stair') >> text=Begin a project")
+    page.wait_for_selector("h1 >> text=Begin a project")
+    page.fill("[name=name]", "")
+    page.click("main button[type=submit]")
+    page.wait_for_selector(".error-summary")
+
+
+def assembly_begun_from_a_pattern(page: Page, shop: str) -> None:
+    keep(page, shop, "Porch", "A")
+    page.goto(shop + urls.kept_patterns(project=bring_in(page, shop)))
+    page.click("tr:has-text('Porch') >> text=Begin an assembly")
+    page.wait_for_selector("#assembly-form")
+    wait_for_htmx(page)
+
+
 def joint_set_apart(page: Page, shop: str) -> None:
     frame = a_frame(joints={"A-J1": {"section": "7", "plug": {"material": "walnut", "height": 3}}})
     number = bring_in(page, shop, frame, a_frame("B"))
@@ -514,6 +564,11 @@ STATES: list[Callable[[Page, str], None]] = [
     a_list_refused,
     a_list_looked_at,
     changed_assembly,
+    patterns_kept,
+    pattern_refused,
+    pattern_renamed_meanwhile,
+    project_begun_from_a_pattern,
+    assembly_begun_from_a_pattern,
     joint_set_apart,
     single_joint,
     nothing_fits,

@@ -124,12 +124,19 @@ export = Address("/projects/{project_id}/export")
 import_project = Address("/import")
 confirm_import = Address("/import/confirm")
 
+# patterns to begin from
+kept_patterns = Address("/kept-patterns")  # ?project=one that an assembly is begun in
+kept_pattern = Address("/kept-patterns/{pattern_id}")  # its name
+begin_from_pattern = Address("/kept-patterns/{pattern_id}/begin")
+delete_pattern = Address("/kept-patterns/{pattern_id}/delete")
+keep_pattern = Address("/projects/{project_id}/keep")  # ?assembly=the number of one; the whole without
+
 # assemblies; ``kind`` as "mitred_frame"
 import_list = Address("/projects/{project_id}/list")
 add_list = Address("/projects/{project_id}/list/add")
 list_template = Address("/projects/{project_id}/list/headings.csv")
 sizes_table = Address("/projects/{project_id}/sizes")
-new_assembly = Address("/projects/{project_id}/assemblies/new/{kind}")
+new_assembly = Address("/projects/{project_id}/assemblies/new/{kind}")  # ?pattern=one that it is filled from
 new_assembly_preview = Address("/projects/{project_id}/assemblies/new/{kind}/preview")
 new_assembly_pictorials = Address("/projects/{project_id}/assemblies/new/{kind}/pictorials")
 assembly = Address("/projects/{project_id}/assemblies/{assembly_id}")

@@ -278,6 +278,23 @@ CREATE TABLE past_row (
 )
  STRICT
 ;
+CREATE TABLE pattern (
+	id INTEGER NOT NULL PRIMARY KEY AUTOINCREMENT,
+	name TEXT NOT NULL,
+	kind TEXT NOT NULL,
+	document_json TEXT NOT NULL,
+	made_from TEXT NOT NULL,
+	created TEXT NOT NULL,
+	version INTEGER NOT NULL,
+	CONSTRAINT uq_pattern_name UNIQUE (name),
+	CONSTRAINT ck_pattern_name CHECK (name <> ''),
+	CONSTRAINT ck_pattern_kind CHECK (kind IN ('project', 'assembly')),
+	CONSTRAINT ck_pattern_document_json CHECK (document_json <> ''),
+	CONSTRAINT ck_pattern_made_from CHECK (made_from <> ''),
+	CONSTRAINT ck_pattern_version CHECK (version >= 1)
+)
+ STRICT
+;
 CREATE TABLE photograph (
 	id INTEGER NOT NULL PRIMARY KEY AUTOINCREMENT,
 	project_id INTEGER NOT NULL,

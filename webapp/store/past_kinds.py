@@ -15,7 +15,13 @@ from typing import Any
 import sqlalchemy as sa
 from sqlalchemy import Column, Table
 
-from webapp.store import machine_tables, photograph_tables, stock_tables, tables  # noqa: F401  all tables
+from webapp.store import (  # noqa: F401  all tables
+    machine_tables,
+    pattern_tables,
+    photograph_tables,
+    stock_tables,
+    tables,
+)
 from webapp.store.tables import Row
 
 ASIDE = frozenset({"version", "updated", "edition"})
@@ -66,6 +72,7 @@ KINDS: Mapping[str, Kind] = {
         Kind("supplier", table_of(stock_tables.SupplierRow)),
         Kind("offer", table_of(stock_tables.OfferRow)),
         Kind("moulding", table_of(machine_tables.MouldingRow)),
+        Kind("pattern", table_of(pattern_tables.PatternRow)),
     )
 }
 BINNED_PARTS = frozenset({"assembly"})

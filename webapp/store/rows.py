@@ -9,10 +9,13 @@ from sqlalchemy import ColumnElement, func
 from sqlmodel import Session, col, select
 
 from webapp.store.errors import NotFound, StaleEdit
+from webapp.store.pattern_tables import PatternRow
 from webapp.store.stock_tables import ItemRow, OfferRow, SupplierRow
 from webapp.store.tables import AssemblyRow, PlugRow, ProjectRow, SectionRow, ShopRow
 
-AnyRow = TypeVar("AnyRow", ProjectRow, AssemblyRow, SectionRow, PlugRow, ShopRow, ItemRow, SupplierRow, OfferRow)
+AnyRow = TypeVar(
+    "AnyRow", ProjectRow, AssemblyRow, SectionRow, PlugRow, ShopRow, ItemRow, SupplierRow, OfferRow, PatternRow
+)
 PlacedRow = TypeVar("PlacedRow", AssemblyRow, SectionRow)
 LARGEST_NUMBER = 2**31 - 1
 

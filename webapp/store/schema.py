@@ -20,7 +20,7 @@ from webapp.store.errors import CannotOpen, Damaged, DataMissing, ForeignDatabas
 from webapp.store.soundness import Schema, differences, golden_schema, looking_at, schema_of
 from webapp.store.sqlite import APPLICATION_ID, connect, migrating_engine
 
-HEAD = 13
+HEAD = 14
 """The schema's version: the number of the newest revision in ``migrations/versions``."""
 
 

@@ -18,6 +18,7 @@ from domain.reading import read
 from domain.spec.assemblies import Assembly
 from domain.spec.catalogue import Section
 from domain.spec.choices import KeyChoices
+from domain.spec.project import Project
 from domain.spec.quote import QuoteTerms, ShopTerms, UsualTerms, terms_document
 from domain.spec.rules import Rules
 from domain.spec.starts import AcceptedStart, Starts
@@ -185,6 +186,11 @@ def moulding_text(moulding: Moulding) -> str:
 def read_moulding(key: object, text: str) -> Moulding:
     """The stored moulding ``key``. Raises Unreadable where it is none."""
     return _read("moulding", key, Moulding, text)
+
+
+def read_pattern(key: object, text: str) -> Project:
+    """What a pattern holds. Raises Unreadable where it is no project."""
+    return _read("pattern", key, Project, text)
 
 
 def _read(kind: str, key: object, model: type[Model], text: str) -> Model:

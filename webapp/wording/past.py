@@ -33,6 +33,7 @@ _COLUMNS = {
     "shipping_minor": "what sending costs",
     "minimum_order_minor": "least order",
     "lead_days": "days until it comes",
+    "document_json": "what it holds",
     "withdrawn": "whether it can be had",
 }
 _THINGS = {"shop": "Shop settings", "item": "Item", "moulding": "Moulding", "photograph": "Photograph"}

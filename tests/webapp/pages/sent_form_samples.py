@@ -122,6 +122,30 @@ FORMS: dict[Address, Form] = {
         {"name": "Bookcase, wider"},
         ["Name of the new project"],
     ),
+    urls.keep_pattern: Form(
+        urls.keep_pattern(1), urls.keep_pattern(1, assembly=1), {"name": "Door"}, {"name": "Oak door"}, ["Name"]
+    ),
+    urls.kept_pattern: Form(
+        urls.kept_pattern(1),
+        urls.kept_pattern(1),
+        {"name": "Cupboard door"},
+        {"name": "Wardrobe door"},
+        ["Name"],
+        before=lambda client, store: send(client, FORMS[urls.keep_pattern]),
+    ),
+    urls.begin_from_pattern: Form(
+        urls.begin_from_pattern(1),
+        urls.begin_from_pattern(1),
+        NAMED,
+        {"name": "Bookcase, wider"},
+        ["Name of the new project"],
+        before=lambda client, store: send(client, FORMS[urls.keep_pattern]),
+    ),
+    urls.delete_pattern: Form(
+        urls.delete_pattern(1),
+        urls.kept_patterns(),
+        before=lambda client, store: send(client, FORMS[urls.keep_pattern]),
+    ),
     urls.edit_project: Form(
         urls.edit_project(1), urls.edit_project(1), {"customer": "Ada"}, {"customer": "Bo"}, ["Customer"]
     ),

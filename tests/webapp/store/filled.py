@@ -51,6 +51,11 @@ INSERT INTO photograph VALUES (1, 1, 'A-J1', 'The corner, open', '2026-03-02T08:
 """
 
 
+PATTERN = """
+INSERT INTO pattern VALUES (1, 'Tray', 'assembly', '{}', 'Window seat', '2026-03-02T08:30:00.000000Z', 1);
+"""
+
+
 PAST = """
 INSERT INTO edit VALUES (1, '2026-03-02T08:30:00.000000Z', 'edited', 'a-form-token-0001', '', NULL);
 INSERT INTO past_row VALUES (1, 'plug', 9, 'plug', '9', 1, NULL, 0, '{}');
@@ -70,4 +75,4 @@ def fill(file: Path) -> None:
         quotes.add_quote(session, quote_head(), "{}", {("quote", "A4"): b"%PDF"})
     store.close()
     with closing(sqlite3.connect(file, isolation_level=None)) as connection:
-        connection.executescript(STOCK + MACHINE + DEVICE + PHOTOGRAPH + PAST)
+        connection.executescript(STOCK + MACHINE + DEVICE + PHOTOGRAPH + PATTERN + PAST)

@@ -32,6 +32,7 @@ _PLACES: Mapping[str, Callable[[int], str]] = {
     "supplier": urls.supplier,
     "offer": urls.offer,
     "moulding": lambda number: urls.mouldings(),
+    "pattern": lambda number: urls.kept_patterns(at=f"pattern-{number}"),
 }
 
 

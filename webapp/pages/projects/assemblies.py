@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
+from typing import Annotated
 
-from fastapi import APIRouter, Request, Response
+from fastapi import APIRouter, Query, Request, Response
 
 from domain.advice.trying import carried_out, taken_back
 from domain.lengths import Units
@@ -37,11 +38,15 @@ from webapp.store.rows import Step
 from webapp.usecases import projects
 from webapp.usecases.entering import add_assemblies, shops_woods, start_of
 from webapp.usecases.json_text import sent_changes
+from webapp.usecases.kept_patterns import assembly_begun
 from webapp.usecases.projects import Bench
 from webapp.usecases.takeoffs import assembly_takeoff
 from webapp.wording.joint import changes_text
 
 router = APIRouter(include_in_schema=False)
+
+Pattern = Annotated[int | None, Query(ge=1, le=2**31 - 1)]
+"""The number of a pattern of an assembly."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -157,11 +162,16 @@ class DeleteAssemblyPage:
 
 
 @router.get(urls.new_assembly)
-def new(request: Request, project_id: RowId, kind: str) -> Response:
-    """The form of a new assembly: as the shop's last one of its kind, but for its sizes."""
+def new(request: Request, project_id: RowId, kind: str, pattern: Pattern = None) -> Response:
+    """The form of a new assembly: as the shop's last one of its kind, but for its sizes, or as a pattern is."""
     form, bench = kind_called(kind), _bench(request, project_id)
-    start = start_of(request.app.state.store, project_id, kind)
-    texts = starting_texts(form, bench.head.units, start.mark, start.last)
+    store, units = request.app.state.store, bench.head.units
+    if pattern is not None:
+        spec = assembly_begun(store, project_id, pattern)
+        form, texts = FORMS[spec.kind], spec_texts(FORMS[spec.kind], spec, units)
+    else:
+        start = start_of(store, project_id, kind)
+        texts = starting_texts(form, units, start.mark, start.last)
     return _show(request, Editor(bench, form, texts, None, new_token()))
 
 

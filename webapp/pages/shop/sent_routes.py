@@ -17,6 +17,7 @@ from webapp.pages.catalogue.plugs import PLUG
 from webapp.pages.catalogue.section_form import MOST_ROWS, section_form
 from webapp.pages.catalogue.sections import section_saved
 from webapp.pages.past.bin import page_of
+from webapp.pages.projects.kept_patterns import BEGUN, PATTERN
 from webapp.pages.projects.movement import CLIMATE
 from webapp.pages.projects.notes import NOTE, place_of
 from webapp.pages.projects.project_state import STATE
@@ -187,6 +188,19 @@ _ROUTES: dict[Address, SentRoute] = {
         "another project",
     ),
     urls.duplicate_project: SentRoute(lambda acted: urls.project(acted.made), _A_COPY, another="another project"),
+    urls.keep_pattern: SentRoute(
+        lambda acted: urls.kept_patterns(at=f"pattern-{acted.made}"),
+        _of(PATTERN),
+        lambda acted: urls.kept_pattern(acted.made),
+        "another pattern",
+    ),
+    urls.kept_pattern: SentRoute(
+        lambda acted: urls.kept_patterns(at=f"pattern-{acted.at('pattern_id')}"), _of(PATTERN)
+    ),
+    urls.delete_pattern: SentRoute(lambda acted: urls.kept_patterns(), _A_BUTTON),
+    urls.begin_from_pattern: SentRoute(
+        lambda acted: urls.project(acted.made), _of(BEGUN), another="another project"
+    ),
     urls.confirm_import: SentRoute(lambda acted: urls.project(acted.made), _A_FILE, another="another project"),
     urls.edit_project: SentRoute(lambda acted: urls.project(acted.at("project_id")), _of(EDIT)),
     urls.project_state: SentRoute(

@@ -8,6 +8,7 @@ from webapp.store import (  # noqa: F401  their tables join the others
     device_tables,
     machine_tables,
     past_tables,
+    pattern_tables,
     photograph_tables,
     quote_tables,
     stock_tables,
