@@ -150,8 +150,8 @@ def photographs_of_a_project(page: Page, shop: str) -> None:
     number = bring_in(page, shop, a_frame())
     for kind, mark in (("PNG", "A"), ("WEBP", "A-J1")):
         page.goto(shop + urls.photographs(number, mark=mark))
-        sent = {"name": "a.jpg", "mimeType": "image/jpeg", "buffer": a_picture(kind, (900, 1600))}
-        page.set_input_files("[name=photograph]", sent)
+        body = a_picture(kind, (900, 1600))
+        page.set_input_files("[name=photograph]", {"name": "a.jpg", "mimeType": "image/jpeg", "buffer": body})
         page.click("text=Add the photograph")
         page.wait_for_selector(f".photographs >> text={mark}")
 

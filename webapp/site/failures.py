@@ -47,6 +47,7 @@ from webapp.store.past_errors import (
     OwnerGone,
     StillNeeded,
     TakenMeanwhile,
+    ThereAlready,
 )
 from webapp.store.restore import DataDamaged, OnServer, Refused
 from webapp.usecases.places import MOST_SECONDS
@@ -224,6 +225,7 @@ _STATUS: dict[type[StoreError], int] = {
     NoLongerKept: 409,
     ChangedSince: 409,
     TakenMeanwhile: 409,
+    ThereAlready: 409,
     OwnerGone: 409,
     StillNeeded: 409,
     Full: 409,
@@ -253,6 +255,7 @@ _TITLES = {
     NoLongerKept: "Not kept any more",
     ChangedSince: "Changed again since",
     TakenMeanwhile: "Taken meanwhile",
+    ThereAlready: "There already",
     OwnerGone: "Deleted too",
     StillNeeded: "Still needed",
     Full: "No room",

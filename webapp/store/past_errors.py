@@ -33,6 +33,13 @@ class TakenMeanwhile(StoreError):
         )
 
 
+class ThereAlready(StoreError):
+    """The very same was added again since, such as a photograph at its place."""
+
+    def __init__(self, table: str) -> None:
+        super().__init__(f"The very same {table} was added again since, so it is there; nothing was changed.")
+
+
 class OwnerGone(StoreError):
     """What it belonged to was deleted too."""
 

@@ -18,7 +18,14 @@ from sqlmodel import Session
 from webapp.store.columns import moment_text
 from webapp.store.engine import now
 from webapp.store.past import Doing, touch, watched
-from webapp.store.past_errors import ChangedSince, NoLongerKept, OwnerGone, StillNeeded, TakenMeanwhile
+from webapp.store.past_errors import (
+    ChangedSince,
+    NoLongerKept,
+    OwnerGone,
+    StillNeeded,
+    TakenMeanwhile,
+    ThereAlready,
+)
 from webapp.store.past_kinds import BINNED_PARTS, KINDS, Part, parts_of, plain
 from webapp.store.past_lines import (
     EDITS,
@@ -38,7 +45,7 @@ from webapp.store.shop import raise_edition
 def undo(session: Session, edit: int) -> tuple[tuple[str, int], ...]:
     """Put back what the edit changed, all of it or nothing; the things that it was, by kind and number.
 
-    Raises NoLongerKept, ChangedSince, TakenMeanwhile, OwnerGone or StillNeeded.
+    Raises NoLongerKept, ChangedSince, TakenMeanwhile, ThereAlready, OwnerGone or StillNeeded.
     """
     rows = session.connection().execute(
         sa.select(ROWS).where(sa.or_(ROWS.c.since == edit, ROWS.c.until == edit)).order_by(ROWS.c.id)
@@ -219,6 +226,8 @@ def _refuse_taken(session: Session, part: Part, line: Line) -> None:
             others = [table.c[name] == line.get(name) for name in names]
             mine = sa.and_(*_is(part, line))
             if session.connection().execute(sa.select(table.c[names[0]]).where(*others, ~mine)).first():
+                if "sha256" in names:
+                    raise ThereAlready(part.name)
                 told = [name for name in names if part.link is None or name != part.link.name]
                 raise TakenMeanwhile(part.name, told[0], line[told[0]])
 

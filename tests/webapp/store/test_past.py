@@ -22,11 +22,12 @@ from tests.webapp.store.store_samples import Clock, joint, one_of_each_kind, pro
 from webapp.store import Store, catalogue, projects, shop, suppliers, trials
 from webapp.store.errors import StaleEdit
 from webapp.store.past import Doing, watched
-from webapp.store.past_errors import ChangedSince, NoLongerKept, OwnerGone, TakenMeanwhile
+from webapp.store.past_errors import ChangedSince, NoLongerKept, OwnerGone, TakenMeanwhile, ThereAlready
 from webapp.store.past_kinds import KINDS, belongs, parts_of
 from webapp.store.past_lines import EDITS, FILES, ROWS, kept_lines, lines_of
 from webapp.store.past_reading import Edit, edit_with, edits_of, in_bin, to_undo
 from webapp.store.photograph_tables import PhotographRow
+from webapp.store.photographs import remove_photograph
 from webapp.store.rows import Step
 from webapp.store.stages import put_away, set_stage
 from webapp.store.stock_values import SupplierTerms
@@ -386,6 +387,19 @@ def test_photographs_come_back_and_are_kept_only_when_they_go(store: Store) -> N
     assert files() == 1  # the same picture, kept once
     do(store, lambda session: undo(session, edits(store, "project", number)[0].number))
     assert photographs(store) == before
+
+
+def test_a_photograph_that_was_added_again_is_not_brought_back_beside_itself(store: Store) -> None:
+    number = do(store, lambda session: projects.create_project(session, project(joint("A"))))
+    do(store, lambda session: session.add(photograph(number, "A", caption="Open")))
+    do(store, lambda session: remove_photograph(session, number, 1))
+    removed = edits(store, "project", number)[0].number
+    do(store, lambda session: session.add(photograph(number, "A", caption="Open again")))
+    with pytest.raises(ThereAlready, match="The very same photograph was added again since, so it is there"):
+        do(store, lambda session: undo(session, removed))
+    do(store, lambda session: remove_photograph(session, number, 2))
+    do(store, lambda session: undo(session, removed))
+    assert photographs(store) == [(1, "A", JPEG)]
 
 
 def test_a_photograph_whose_words_changed_goes_back_without_its_bytes_being_kept(store: Store) -> None:
