@@ -15,6 +15,7 @@ from sqlalchemy.orm import defer
 from sqlmodel import Session, col, select
 
 from domain.lengths import Units
+from domain.marks import mark_after
 from domain.problem_codes import ProblemCode
 from domain.problems import BadInput, Problem
 from domain.reading import read
@@ -29,7 +30,6 @@ from domain.spec.wood import Climate, PartChange, WoodToCut, check_woods
 from webapp.store.engine import now
 from webapp.store.errors import MarkTaken, NotFound
 from webapp.store.job_notes import drop_marks, move_marks
-from webapp.store.marks import mark_after
 from webapp.store.rows import (
     LARGEST_NUMBER,
     Step,

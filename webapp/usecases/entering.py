@@ -7,11 +7,11 @@ from dataclasses import dataclass
 
 from sqlmodel import Session
 
+from domain.marks import mark_after
 from domain.spec.assemblies import Assembly
 from webapp.store import Store, items
 from webapp.store import projects as stored
 from webapp.store.errors import NotFound, Unreadable
-from webapp.store.marks import mark_after
 from webapp.store.projects import StoredAssembly
 from webapp.store.tokens import Sending
 from webapp.usecases.booking import Numbers, book_once

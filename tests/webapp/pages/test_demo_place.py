@@ -54,16 +54,16 @@ def test_an_empty_shop_and_its_settings_lead_in_and_every_page_leads_out(client:
         answer = client.get(address)
         if not answer.headers["content-type"].startswith("text/html"):
             continue
-        page = soup(answer)
-        assert "You are in the demo workshop" in page.get_text(), address
+        read = soup(answer)
+        assert "You are in the demo workshop" in read.get_text(), address
         leads = [
             str(link[name])
             for name in ("href", "action", "hx-get", "hx-post")
-            for link in page.select(f"[{name}]")
+            for link in read.select(f"[{name}]")
         ]
         out = {lead for lead in leads if lead.startswith("/") and not lead.startswith(("/demo/", "/static/"))}
         assert out == {urls.projects()}, address  # the way out, and no other
-        waiting += [str(link["href"]) for link in page.select("main a[href^='/demo/']")][:40]
+        waiting += [str(link["href"]) for link in read.select("main a[href^='/demo/']")][:40]
     assert len(seen) > 20
 
 

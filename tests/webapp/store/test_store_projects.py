@@ -10,6 +10,7 @@ from sqlalchemy import text
 from sqlmodel import Session
 
 from domain.lengths import Length, Units
+from domain.marks import mark_after
 from domain.problems import BadInput
 from domain.spec.assemblies import SingleJoint
 from domain.spec.choices import KeyChoices
@@ -18,7 +19,6 @@ from domain.spec.rules import Rules
 from tests.webapp.store.store_samples import Clock, joint, one_of_each_kind, project, section
 from webapp.store import Store, projects
 from webapp.store.errors import MarkTaken, NotFound, StaleEdit, Unreadable
-from webapp.store.marks import mark_after
 from webapp.store.rows import Step
 
 

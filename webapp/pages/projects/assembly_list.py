@@ -11,6 +11,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 
+from domain.marks import mark_after
 from domain.problem_codes import ProblemCode
 from domain.problems import BadInput, Problem
 from domain.spec.assemblies import Assembly
@@ -21,7 +22,6 @@ from webapp.form.showing import starting_texts
 from webapp.pages.projects.assembly_forms import FORMS
 from webapp.pages.projects.attempts import attempt
 from webapp.store import Store
-from webapp.store.marks import mark_after
 from webapp.usecases.csv_text import read_rows
 from webapp.usecases.entering import marks_in_use, start_of
 from webapp.usecases.json_text import refuse_unprintable

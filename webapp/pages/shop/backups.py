@@ -178,8 +178,12 @@ def _page(
     try:
         seen = making.overview(request.app.state.store)
     except OnServer:
-        page = ServerBackupsPage(is_empty_shop(request.app.state.store))
-        return render(request, "shop/server_backups.html", page, headers=MAIN_ONLY)
+        return render(
+            request,
+            "shop/server_backups.html",
+            ServerBackupsPage(is_empty_shop(request.app.state.store)),
+            headers=MAIN_ONLY,
+        )
     named = "" if seen.second is None else str(seen.second)
     return render(
         request,
