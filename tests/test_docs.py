@@ -12,6 +12,9 @@ from bs4 import BeautifulSoup
 from tests.client import TestClient
 from tests.webapp.databases import Databases
 from webapp.app import create_app
+from webapp.site import urls
+from webapp.site.door import Door
+from webapp.site.network import Network
 from webapp.terminal.cli import _parser
 from webapp.usecases.demo import load_demo_in
 
@@ -76,8 +79,30 @@ def test_every_variable_named_is_read_somewhere() -> None:
 def client(databases: Databases, tmp_path_factory: pytest.TempPathFactory) -> Iterator[TestClient]:
     with databases.opened("demo", load_demo_in, tmp_path_factory.mktemp("docs") / "shop.db") as store:
         ours = f"http://localhost:{PORT}"
-        with TestClient(create_app(store, port=PORT), base_url=ours, headers={"Origin": ours}) as opened:
+        app = create_app(store, port=PORT, door=Door(open=False))
+        with TestClient(app, base_url=ours, headers={"Origin": ours}) as opened:
+            _delete_an_assembly(opened, 2)
             yield opened
+
+
+def _delete_an_assembly(client: TestClient, project: int) -> None:
+    """So that something lies in the bin, and the project has a history."""
+    page = BeautifulSoup(client.get(urls.project(project)).content, "lxml")
+    lead = page.select_one("h2 a")
+    assert lead is not None
+    address = f"{lead['href']}/delete"
+    page = BeautifulSoup(client.get(address).content, "lxml")
+    fields = {str(each["name"]): str(each["value"]) for each in page.select("main input[type=hidden]")}
+    assert client.post(address, data=fields, follow_redirects=False).status_code == 303
+
+
+def buttons_while_devices_are_let_in(client: TestClient) -> set[str]:
+    """What the page of devices offers while they may come in."""
+    state = client.app.state  # type: ignore[attr-defined]
+    state.network = Network(PORT)
+    page = BeautifulSoup(client.get(urls.devices()).content, "lxml")
+    state.network = None
+    return {button.get_text(strip=True) for button in page.select("button")}
 
 
 def test_every_address_of_the_interface_is_in_the_guide(client: TestClient) -> None:
@@ -102,8 +127,10 @@ def words_on_pages(client: TestClient) -> set[str]:
             seen[shape] = PAGES_ENOUGH
             continue
         page = BeautifulSoup(answer.content, "lxml")
-        for element in page.select(", ".join(NAMED)):
-            found.add(" ".join(element.get_text(" ").replace("optional", "").split()).split(" (")[0])
+        for element in page.find_all(NAMED):
+            # what stands in a template, until a script shows it, is text to be found too
+            text = " ".join(str(each) for each in element.find_all(string=True))
+            found.add(" ".join(text.replace("optional", "").split()).split(" (")[0])
         waiting += [str(link["href"]) for link in page.select("a[href^='/']")]
     return found
 
@@ -111,4 +138,4 @@ def words_on_pages(client: TestClient) -> set[str]:
 def test_words_in_italics_stand_on_the_pages(client: TestClient) -> None:
     named = called(r"(?<![*\w])\*([^*\n]+)\*(?![*\w])")
     assert len(named) > 30
-    assert named - words_on_pages(client) == set()
+    assert named - words_on_pages(client) - buttons_while_devices_are_let_in(client) == set()
