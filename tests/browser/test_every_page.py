@@ -215,8 +215,7 @@ def changed_assembly(page: Page, shop: str) -> None:
 def keep(page: Page, shop: str, name: str, assembly: str = "") -> None:
     number = bring_in(page, shop, a_frame())
     page.goto(f"{shop}/projects/{number}")
-    place = "main li.assembly" if assembly else ".under-title"
-    page.click(f"{place} >> text=Keep as a pattern")
+    page.click("li.assembly >> text=Keep" if assembly else ".under-title >> text=Keep as a pattern")
     page.fill("[name=name]", name)
     page.click("main button[type=submit]")
 
