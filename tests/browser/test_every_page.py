@@ -255,6 +255,7 @@ def project_begun_from_a_pattern(page: Page, shop: str) -> None:
 
 def assembly_begun_from_a_pattern(page: Page, shop: str) -> None:
     keep(page, shop, "Porch", "A")
+    page.wait_for_selector("tr >> text=Porch")
     page.goto(shop + urls.kept_patterns(project=bring_in(page, shop)))
     page.click("tr:has-text('Porch') >> text=Begin an assembly")
     page.wait_for_selector("#assembly-form")
