@@ -19,7 +19,7 @@ from domain.spec.catalogue import Section
 
 USUAL_FLANK = (7.0, 16.0)
 """Degrees that a key's flank usually leans; common practice (no source)."""
-USUAL_HALF_DEPTH = (0.36, 0.74)
+USUAL_HALF_DEPTH = (0.37, 0.74)
 """Half depth by waist, as keys usually have it; common practice (no source). Twice or half of it is outside."""
 
 

@@ -18,8 +18,9 @@ from webapp.drawings.panel_fit import draw_panel_fit
 from webapp.drawings.pictorial import pictorials
 from webapp.papers.lists import part_rows
 from webapp.papers.pictures import Json, picture
+from webapp.wording.facts import Fact
 from webapp.wording.figures import fine
-from webapp.wording.joint import Fact, MadeWords, joint_words
+from webapp.wording.joint import MadeWords, joint_words
 from webapp.wording.movement import moving_words, seasons_heading
 from webapp.wording.words import notes_text
 

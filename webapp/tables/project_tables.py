@@ -17,7 +17,8 @@ from webapp.tables.parts_table import parts_table
 from webapp.tables.table import PLACES, Cell, Column, Kind, Table, length, lengths, texts
 from webapp.usecases.projects import PlannedAssembly, PlannedProject
 from webapp.wording.bought import fastening_words, plug_words
-from webapp.wording.joint import Fact, MadeWords, joint_words
+from webapp.wording.facts import Fact
+from webapp.wording.joint import MadeWords, joint_words
 from webapp.wording.money import minor_places
 from webapp.wording.movement import moving_words
 

@@ -10,7 +10,8 @@ from domain.moving.movement import Movement
 from domain.ordering.order import Order
 from domain.takeoff.takeoff import AssemblyTakeoff, Takeoff
 from webapp.wording.bought import fastening_words, glue_words, key_words, plug_words
-from webapp.wording.joint import Fact, JointWords, joint_words
+from webapp.wording.facts import Fact
+from webapp.wording.joint import JointWords, joint_words
 from webapp.wording.money import format_money
 from webapp.wording.movement import moving_words, seasons_heading
 from webapp.wording.parts import PartWords, part_words

@@ -13,8 +13,9 @@ from domain.spec.catalogue import key_item
 from domain.spec.choices import Middle
 from domain.takeoff.pieces import PieceName
 from webapp.wording.ends import stack
+from webapp.wording.facts import Fact
 from webapp.wording.figures import size
-from webapp.wording.joint import Fact, fastenings
+from webapp.wording.joint import fastenings
 
 FROM = {
     Side.LEFT: "from the left",

@@ -5,7 +5,6 @@ from __future__ import annotations
 import json
 from collections.abc import Iterable
 from dataclasses import dataclass
-from enum import StrEnum
 
 from domain.advice.loosening import CROSSING, FLOORS
 from domain.advice.sizes import sizes_of
@@ -31,29 +30,6 @@ JOINT_KINDS = {
     JointKind.EDGE_BUTT: "butt joint along an edge",
     JointKind.EDGE_TEE: "tee joint along an edge",
 }
-
-
-class Fact(StrEnum):
-    """What each figure of a joint is called, as a name beside it and as the heading of its column."""
-
-    FACE = "Mating face"
-    SECTION = "Section"
-    CUTTER = "Cutter"
-    TIP = "Cutter tip"
-    PROJECTION = "Projection"
-    SNUG = "Snug projection"
-    CENTRES = "Slot centres"
-    ORIGIN = "Centres measured from"
-    DEPTH = "Depth"
-    STOP = "Depth stop"
-    EDGES = "Driven in from"
-    KEYS = "Keys in driving order"
-    END = "Leading end"
-    SLOTS = "Slots"
-    RECESS = "Recess"
-    REACH = "Reach"
-    HOLD = "Keys fill"
-    MIDDLE = "Between the keys"
 
 
 @dataclass(frozen=True, slots=True)

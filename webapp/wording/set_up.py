@@ -13,7 +13,8 @@ from domain.planning.set_up import SetUp
 from domain.spec.rules import Rules
 from domain.takeoff.pieces import Hand, Joined
 from domain.trials.calibration import Corrections
-from webapp.wording.joint import Fact, tool
+from webapp.wording.facts import Fact
+from webapp.wording.joint import tool
 from webapp.wording.pieces import at_fence, edge_down, named, slotted
 from webapp.wording.reading import AS_PLANNED, Setting, depth_setting, fence_setting, setting, start_said
 from webapp.wording.words import notes_text

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from webapp.wording.joint import Fact
+from webapp.wording.facts import Fact
 
 
 @dataclass(frozen=True, slots=True)

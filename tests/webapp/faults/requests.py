@@ -54,6 +54,7 @@ OF_OTHERS = {urls.pair, urls.device_code, urls.door, urls.end_device, urls.end_j
 """Of devices that are paired and of work that is going on, which the demo has none of: not tried here."""
 BESIDE_THE_DATA = {urls.backups, urls.second_folder, urls.restore, urls.unarchive}
 """They write files beside the data, or the whole of it; what they say of themselves in it is a token at most."""
+A_LIST = "Kind,Width,Height\nMitred frame,412,309\n"
 PRICES = "item,supplier,pack size,price,currency,price since\nglue,South,750,8.20,EUR,2026-01-01\n"
 
 
@@ -244,6 +245,7 @@ LOOKS: dict[Address, Make] = {
     urls.movement_air: _look(urls.movement_air(1), urls.movement(1), urls.movement(1)),
     urls.import_project: _as_file(urls.import_project(), _project_file),
     urls.import_offers: lambda client, store: Sent(urls.import_offers(), [("document", PRICES)], multipart=True),
+    urls.import_list: lambda client, store: Sent(urls.import_list(1), [("document", A_LIST)], multipart=True),
     urls.api_check: _project(urls.api_check()),
     urls.api_takeoff: _project(urls.api_takeoff()),
     urls.api_setups: _project(urls.api_setups()),

@@ -11,7 +11,7 @@ from tests.webapp.pages.reading import soup
 from webapp.drawings.terms import draw_face_terms, draw_key_terms
 from webapp.site import urls
 from webapp.store import Store
-from webapp.wording.joint import Fact
+from webapp.wording.facts import Fact
 from webapp.wording.terms import TERMS, term_for
 
 ASKED = {

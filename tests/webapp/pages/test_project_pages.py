@@ -16,7 +16,7 @@ from webapp.store import Store
 from webapp.store.catalogue import create_section
 from webapp.store.projects import load_project, next_mark
 from webapp.store.shop import load_shop, update_shop
-from webapp.usecases.projects import PlannedProject, plan
+from webapp.usecases.projects import PlannedProject, plan_soon
 
 
 def make(store: Store, *assemblies: dict[str, object], **more: object) -> int:
@@ -218,9 +218,9 @@ def test_a_page_that_stands_is_made_once_and_a_change_is_seen_at_once(
 
     def counted(store: Store, project_id: int) -> PlannedProject:
         planned.append(project_id)
-        return plan(store, project_id)
+        return plan_soon(store, project_id)
 
-    monkeypatch.setattr(kept_pages, "plan", counted)
+    monkeypatch.setattr(kept_pages, "plan_soon", counted)
 
     first, again = client.get(urls.schedule(1)), client.get(urls.schedule(1))
     # but for the tokens of its forms: two windows are two forms

@@ -24,6 +24,7 @@ from tests.webapp.pages.reading import errors, fields, main, soup
 from webapp.drawings.qr import qr_svg
 from webapp.papers import labels
 from webapp.papers.kinds import ISSUED
+from webapp.site import urls
 from webapp.store import Store, catalogue, projects
 from webapp.store.shop import load_shop, update_shop
 
@@ -421,9 +422,8 @@ def test_a_labels_code_leads_to_the_part_on_the_schedule(
 
     monkeypatch.setattr(labels, "qr_svg", record)
     schedule = f"/projects/{project_id}/schedule"
-    ids = [
-        f"{client.base_url}{schedule}#{row['id']}" for row in soup(client.get(schedule)).select("tr[id^=part-]")
-    ]
+    parts = [str(row["id"]).removeprefix("part-") for row in soup(client.get(schedule)).select("tr[id^=part-]")]
+    ids = [f"{client.base_url}{urls.schedule(project_id, part=part)}" for part in parts]
     assert len(ids) == 2
 
     assert client.get(f"/projects/{project_id}/print/labels").status_code == 200

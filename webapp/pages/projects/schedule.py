@@ -29,9 +29,9 @@ from webapp.store.projects import ProjectHead
 from webapp.usecases.json_text import sent_changes
 from webapp.usecases.photographs import photographs_of
 from webapp.usecases.projects import PlannedAssembly, PlannedProject, Prices, plan_soon, with_advice
+from webapp.wording.facts import Fact
 from webapp.wording.joint import (
     AlternativeWords,
-    Fact,
     JointWords,
     MadeWords,
     alternative_words,
