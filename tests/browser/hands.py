@@ -40,7 +40,7 @@ _FOCUSED = """() => {
   });
   return {
     name,
-    short: field ? plain(at.labels[0], ', .visually-hidden') : heading ? plain(heading) : name,
+    short: field ? plain(at.labels[0], ', .visually-hidden, .soft') : heading ? plain(heading) : name,
     groups,
     outlined: style.outlineStyle !== 'none' && parseFloat(style.outlineWidth) >= 2,
     seen: seen && box.width > 1 && box.height > 1,

@@ -51,7 +51,7 @@ def test_a_draft_is_offered_after_leaving_and_reload_and_brought_back(page: Page
     page.get_by_role("radio", name="Nothing yet").check()
     page.locator("#project-form button").last.click()
     page.wait_for_url(MADE)
-    assert page.evaluate(KEPT) == 0
+    wait_until_kept(page, 0)
     page.goto(f"{server.url}/projects/new")
     page.wait_for_timeout(500)
     assert offer.count() == 0

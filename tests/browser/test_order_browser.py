@@ -93,7 +93,7 @@ def test_what_cannot_have_come_takes_the_focus_to_its_sentence(demo_server: Serv
 
 def test_costs_read_well(demo_server: Server, page: Page, axe: Axe) -> None:
     page.goto(f"{demo_server.url}/projects/1/keys")
-    page.get_by_role("link", name="What it costs").click()
+    page.get_by_role("link", name="What it costs").first.click()
     page.wait_for_selector("h1:has-text('What it costs')")
     look_over(page, axe)
 

@@ -83,7 +83,7 @@ def test_an_exception_is_added_with_the_keyboard_and_the_frame_is_saved(demo_ser
     page.wait_for_function("document.activeElement.name === 'joints.0.joint'")
     page.keyboard.type("J1")
     page.keyboard.press("Enter")
-    page.wait_for_url("**/projects/1#assembly-*")
+    page.wait_for_url("**/projects/1*#assembly-*")
 
     assert page.locator("li.assembly").count() == 4
     assert page.locator("li.assembly:target h2").inner_text() == "D · Face frame or door"

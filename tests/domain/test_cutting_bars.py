@@ -66,7 +66,7 @@ def test_a_piece_that_no_stock_is_long_enough_for_is_named_and_the_rest_is_cut()
     plan = bars([{"length": 1000}], {"A1": (1001, 2), "A2": (400, 2)}, trim=5)
     assert [(each.mark, each.count, each.code) for each in plan.unplaced] == [("A1", 2, WhyUnplaced.TOO_LONG)]
     assert plan.unplaced[0].why() == "no stock is long enough; the shortest that would do is 1011 mm"
-    assert plan.unplaced[0].why(Units.INCH) == "no stock is long enough; the shortest that would do is 39 51/64 in"
+    assert plan.unplaced[0].why(Units.INCH) == "no stock is long enough; the shortest that would do is 39 51/64″"
     assert rows(plan) == [(0, 1, (("A2", 2),), 190.0)]
 
 

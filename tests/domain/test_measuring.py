@@ -98,7 +98,7 @@ def test_every_doubt_is_worded_in_both_units(units: Units) -> None:
     for finding in found:
         sentence = finding.text(units)
         assert sentence.endswith(".")
-        assert f" {units.value}" in sentence
+        assert (" mm" if units is Units.MM else "″") in sentence
 
 
 def test_names_are_whole_millimetres() -> None:

@@ -237,7 +237,7 @@ def test_a_square_frame_opens_at_the_inside_as_it_dries() -> None:
     assert (opening.gap, opening.inside) == (pytest.approx(0.6313, abs=1e-4), True)
     (note,) = told(takeoff, NoteCode.MITRE_OPENS)
     assert "wants to open 0.63 mm at the inside" in note.text()
-    assert "wants to open 0.025 in at the inside" in note.text(Units.INCH)
+    assert "wants to open 0.025″ at the inside" in note.text(Units.INCH)
 
 
 def test_a_frame_of_many_sides_opens_less() -> None:

@@ -131,8 +131,7 @@ def test_the_joint_says_where_its_projection_comes_from() -> None:
     )
     # 2.2 / 25.4 = 0.0866, 2 / 25.4 = 0.0787, 0.2 / 25.4 = 0.0079
     assert note.text(Units.INCH) == (
-        "The projection of 0.087 in comes from trials 4 and 5;"
-        " the catalogue gives 0.079 in, which is 0.008 in less."
+        "The projection of 0.087″ comes from trials 4 and 5; the catalogue gives 0.079″, which is 0.008″ less."
     )
     (note,) = (
         one

@@ -250,7 +250,7 @@ def test_the_reasons_of_a_ground_cutter_in_words() -> None:
     )
     small = proposed(at(2.2, "snug"), tip_diameter=11, half_depth=2.2).why
     assert small.text(Units.INCH).startswith(
-        "The flanks touch at 0.067 in at the most, before the key's half depth of 0.087 in is reached"
+        "The flanks touch at 0.067″ at the most, before the key's half depth of 0.087″ is reached"
     )
 
 

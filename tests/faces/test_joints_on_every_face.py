@@ -333,9 +333,7 @@ def test_what_stands_beside_a_slot_is_told_in_the_same_words_everywhere(client: 
     )
     told = document(units) | {"assemblies": [sheet, solid]}
     shop, (project, takeoff) = brought_in(client, told), plan_document(told)
-    wall, usual, short = (
-        ("2.3 mm", "2 mm", "2.5 mm") if units is Units.MM else ("0.091 in", "0.079 in", "0.098 in")
-    )
+    wall, usual, short = ("2.3 mm", "2 mm", "2.5 mm") if units is Units.MM else ("0.091″", "0.079″", "0.098″")
     plies = f"The wall is {wall}, in solid wood {usual}: this is plywood, which parts between its plies."
     grain = f"Beside the end of E1 the wall is {short}, elsewhere {usual}: short grain breaks off."
     assert_told_everywhere(

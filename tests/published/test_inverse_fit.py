@@ -18,7 +18,7 @@ from hypothesis import strategies as st
 from manifold3d import Manifold
 
 from domain.lengths import Length
-from domain.planning.fit import FitRegime, key_fit, snug_projection
+from domain.planning.fit import HAIR, FitRegime, key_fit, snug_projection
 from domain.spec.catalogue import CutterKind, Section
 from domain.trials.fit import implied, solve, solve_today
 from domain.trials.trial import Trial, check_trial
@@ -94,10 +94,12 @@ def test_the_inverse_undoes_the_forward_geometry(section: Section, share: float)
         assert found.waist == pytest.approx(section.waist.mm, abs=EXACT)
         assert found.tip == pytest.approx(tip, abs=EXACT)
     else:
+        # no verdict turns on a hair: a cutter that is set so little short of snug closes the joint
+        hair = HAIR.mm + EXACT
         for outcome in ("tight", "burst"):
             solved = solve(piece(section, projection, outcome), section)
-            assert solved.snug.low <= snug <= solved.snug.high + EXACT
-            assert solved.half_depth.high >= half_depth - EXACT
+            assert solved.snug.low <= snug <= solved.snug.high + hair
+            assert solved.half_depth.high >= half_depth - hair
 
 
 @settings(max_examples=200, deadline=None)

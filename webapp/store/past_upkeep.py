@@ -61,7 +61,7 @@ def kept_of(states: Sequence[tuple[int, datetime]], moment: datetime) -> set[int
     >>> from datetime import UTC
     >>> day = datetime(2026, 3, 2, tzinfo=UTC)
     >>> sorted(kept_of([(number, day) for number in range(1, 204)], day))[:3]
-    [3, 4, 5]
+    [4, 5, 6]
     """
     newest = [number for number, _ in states[-NEWEST_KEPT:]]
     last: dict[str, int] = {}

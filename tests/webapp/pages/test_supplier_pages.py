@@ -62,7 +62,7 @@ def test_a_supplier_is_kept_as_typed(north: Store) -> None:
 def test_all_of_it_is_shown(client: TestClient, north: Store) -> None:
     page = main(client.get(urls.suppliers())).replace("\xa0", " ")
     assert "North 6.90 EUR 25.00 EUR 1" in page
-    assert "key 14 × 16 North 100 pcs 12.90 EUR 2026-01-02 N-1416 5 days" in page
+    assert "key 14 × 16 12.90 EUR 100 pcs North 2026-01-02 N-1416 5 days" in page
     assert fields(client.get(urls.supplier(1)))["shipping"] == "6.90"
     assert fields(client.get(urls.new_offer(1, item="glue")))["item"] == "glue"
 
