@@ -267,7 +267,7 @@ def axe(nu: HtmlChecker | None) -> Axe:
         return check
 
     def both(page: Page) -> None:
-        # what is for whoever has no script is not on this page: there it would stand beside what a script made of it
+        # what is for whoever has no script stands beside what a script made of it, and is on no page with one
         assert_html(nu, re.sub("<noscript>.*?</noscript>", "", page.content(), flags=re.DOTALL), page.url)
         check(page)
 

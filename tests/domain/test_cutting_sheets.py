@@ -61,8 +61,7 @@ def test_a_piece_larger_than_every_sheet_and_a_sheet_too_few() -> None:
         ("B2", 1, WhyUnplaced.NO_SHEET_LEFT),
     ]
     assert (
-        plan.unplaced[1].why(Units.INCH)
-        == "no sheet is left over for it; one of 19 11/16 in x 11 13/16 in would do"
+        plan.unplaced[1].why(Units.INCH) == "no sheet is left over for it; one of 19 11/16″ x 11 13/16″ would do"
     )
 
 
