@@ -289,7 +289,7 @@ def figures(page: Page) -> Figures:
         if row.locator("td").count() == 0:
             continue  # the heading above the plugs
         name = row.locator("th").inner_text()
-        used, tests, spare, total = (row.locator("td").nth(index).inner_text() for index in range(4))
+        total, used, tests, spare = (row.locator("td").nth(index).inner_text() for index in range(4))
         if tests:
             keys[name] = [int(used), int(tests), int(spare), int(total)]
         else:
