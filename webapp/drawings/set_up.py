@@ -152,12 +152,15 @@ def _plan(machine: Machine, words: _Words) -> Parts:
     x = machine.margin
     for level, start in ((0.0, machine.right), (-set_up.projection, machine.tip / 2)):
         yield extension((start, level), (x + 0.3 * em, level))
-    yield from _upright(machine, -set_up.projection, 0.0, x, ("projection", words.projection), left=False)
+    told = list(_upright(machine, -set_up.projection, 0.0, x, ("projection", words.projection), left=False))
+    yield from told
     if machine.piece.on_edge:
         yield from _clamp_across(machine, words)
     foot = (machine.tip_x + parts.LONGER * machine.deep / tan(machine.angle), -parts.LONGER * machine.deep)
     lean = f"fence {set_up.angle:.4g}°"
-    yield Text(TextRole.WORDS, (foot[0] - 0.4 * em, foot[1] - 0.9 * em), lean, em, Anchor.END)
+    # a fence that leans far over a thin piece ends close to where the projection is told
+    under = min(text.at[1] for text in told if isinstance(text, Text)) - 1.05 * LINE * em
+    yield Text(TextRole.WORDS, (foot[0] - 0.4 * em, min(foot[1] - 0.9 * em, under)), lean, em, Anchor.END)
 
 
 def _upright(

@@ -9,7 +9,7 @@ from itertools import combinations, product
 from math import cos, hypot, pi, radians, sin
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from domain.lengths import Mm, Units
@@ -211,6 +211,14 @@ PIECES = st.builds(
 )
 
 
+# the fence's word came upon the projection's figure
+@example(
+    set_up=SetUp("10", CutterKind.CLOSE, Mm(10.08), Mm(6), False, 15.0, Mm(6), Mm(4), Mm(6)),
+    piece=(9.0, 8.0, False),
+    scale=None,
+    units=Units.MM,
+    ems=EMS_AT_ARMS_LENGTH,
+)
 @settings(max_examples=400, deadline=None)
 @given(
     set_up=SET_UPS,
