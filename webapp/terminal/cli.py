@@ -10,7 +10,7 @@ import argparse
 import gc
 import json
 import sys
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from datetime import UTC, datetime
 from enum import IntEnum
 from pathlib import Path
@@ -160,12 +160,7 @@ def _health(options: argparse.Namespace) -> Exit:
     except CannotLook as refusal:
         _say(str(refusal), sys.stderr)
         return Exit.BAD_INPUT
-    if options.json:
-        _write_json(health_document(health))
-    else:
-        for line in health_lines(health):
-            _say(line, sys.stdout)
-    sys.stdout.flush()
+    _tell(options, lambda: health_document(health), lambda: health_lines(health))
     return Exit.GOOD if health.sound else Exit.BAD_INPUT
 
 
@@ -174,12 +169,7 @@ def _takeoff(options: argparse.Namespace) -> Exit:
     from webapp.terminal.result_tables import takeoff_table
 
     project, takeoff = _planned(options.file, advice=True)
-    if options.json:
-        _write_json(takeoff_document(takeoff))
-    else:
-        for line in takeoff_table(takeoff, project.units):
-            _say(line, sys.stdout)
-    sys.stdout.flush()
+    _tell(options, lambda: takeoff_document(takeoff), lambda: takeoff_table(takeoff, project.units))
     return Exit.GOOD if takeoff.makeable else Exit.NOT_MAKEABLE
 
 
@@ -208,14 +198,9 @@ def _order(options: argparse.Namespace) -> Exit:
 
     request = read_order_request(parse_json(_read(options.file)))
     order = plan_order(request)
-    if options.json:
-        _write_json(order_document(order))
-        if order.doubt:
-            _say(order.doubt, sys.stderr)
-    else:
-        for line in order_table(order, request.currency):
-            _say(line, sys.stdout)
-    sys.stdout.flush()
+    _tell(options, lambda: order_document(order), lambda: order_table(order, request.currency))
+    if options.json and order.doubt:
+        _say(order.doubt, sys.stderr)
     return Exit.UNMET if order.unmet else Exit.GOOD
 
 
@@ -223,12 +208,7 @@ def _cutting(options: argparse.Namespace) -> Exit:
     from webapp.terminal.cutting import cut_file
 
     document, lines, everything_placed = cut_file(parse_json(_read(options.file)))
-    if options.json:
-        _write_json(document)
-    else:
-        for line in lines:
-            _say(line, sys.stdout)
-    sys.stdout.flush()
+    _tell(options, lambda: document, lambda: lines)
     return Exit.GOOD if everything_placed else Exit.UNMET
 
 
@@ -236,12 +216,7 @@ def _quote(options: argparse.Namespace) -> Exit:
     from webapp.terminal.quote_table import quote_file
 
     document, lines, whole = quote_file(*_planned(options.file))
-    if options.json:
-        _write_json(document)
-    else:
-        for line in lines:
-            _say(line, sys.stdout)
-    sys.stdout.flush()
+    _tell(options, lambda: document, lambda: lines)
     return Exit.GOOD if whole else Exit.UNMET
 
 
@@ -258,12 +233,8 @@ def _setups(options: argparse.Namespace) -> Exit:
 
     planned = setting_up.plan_files(options.files, _planned)
     sheet, sources = set_up_sheet_of(planned), sources_of(planned)
-    if options.json:
-        _write_json(set_ups_document(sheet))
-    else:
-        for line in set_up_tables(sheet, sources, planned[0][0].units):
-            _say(line, sys.stdout)
-    sys.stdout.flush()
+    units = planned[0][0].units
+    _tell(options, lambda: set_ups_document(sheet), lambda: set_up_tables(sheet, sources, units))
     return Exit.GOOD if all(takeoff.makeable for _, takeoff in planned) else Exit.NOT_MAKEABLE
 
 
@@ -314,6 +285,18 @@ def _read(name: str) -> bytes:
         most = LARGEST_DOCUMENT // 1_000_000
         raise BadInput([Problem.of((), name, InputProblem.FILE_TOO_LARGE, most_n=most)])
     return text
+
+
+def _tell(
+    options: argparse.Namespace, document: Callable[[], dict[str, Any]], lines: Callable[[], Iterable[str]]
+) -> None:
+    """The result as it was asked for: as JSON, or as lines for people."""
+    if options.json:
+        _write_json(document())
+    else:
+        for line in lines():
+            _say(line, sys.stdout)
+    sys.stdout.flush()
 
 
 def _write_json(document: dict[str, Any]) -> None:
