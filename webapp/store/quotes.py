@@ -6,7 +6,6 @@ checked against its hash first, as an issued revision is.
 
 from __future__ import annotations
 
-import hashlib
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
@@ -16,8 +15,8 @@ from sqlalchemy.orm import defer
 from sqlmodel import Session, col, select
 
 from webapp.store.errors import DamagedQuote, NotFound
+from webapp.store.issued import DocumentHead, DocumentKey, sha256_of
 from webapp.store.quote_tables import QuoteDocumentRow, QuoteRow
-from webapp.store.revisions import DocumentHead, DocumentKey
 from webapp.store.rows import LARGEST_NUMBER
 
 
@@ -69,13 +68,13 @@ def add_quote(session: Session, head: QuoteHead, snapshot: str, documents: Mappi
         program=head.program,
         templates=head.templates,
         snapshot=snapshot,
-        snapshot_sha256=_sha256(snapshot.encode()),
+        snapshot_sha256=sha256_of(snapshot),
     )
     session.add(row)
     session.flush()
     assert row.id is not None
     session.add_all(
-        QuoteDocumentRow(quote_id=row.id, kind=kind, paper=paper, sha256=_sha256(body), body=body)
+        QuoteDocumentRow(quote_id=row.id, kind=kind, paper=paper, sha256=sha256_of(body), body=body)
         for (kind, paper), body in documents.items()
     )
     session.flush()
@@ -96,7 +95,7 @@ def load_quote(session: Session, number: int) -> IssuedQuote:
         row = session.exec(select(QuoteRow).where(QuoteRow.number == number)).first()
     if row is None:
         raise NotFound("quote", number)
-    if _sha256(row.snapshot.encode()) != row.snapshot_sha256:
+    if sha256_of(row.snapshot) != row.snapshot_sha256:
         raise DamagedQuote(number, "snapshot")
     documents = session.exec(
         select(QuoteDocumentRow, func.length(QuoteDocumentRow.body))
@@ -128,7 +127,7 @@ def load_document(session: Session, number: int, kind: str, paper: str) -> bytes
         ).first()
     if row is None:
         raise NotFound(f"{kind} on {paper} in quote", number)
-    if _sha256(row.body) != row.sha256:
+    if sha256_of(row.body) != row.sha256:
         raise DamagedQuote(number, kind)
     return row.body
 
@@ -146,7 +145,3 @@ def _head(row: QuoteRow) -> QuoteHead:
         program=row.program,
         templates=row.templates,
     )
-
-
-def _sha256(body: bytes) -> str:
-    return hashlib.sha256(body).hexdigest()

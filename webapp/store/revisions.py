@@ -6,7 +6,6 @@ comes out is checked against its hash first: a damaged document is refused, not 
 
 from __future__ import annotations
 
-import hashlib
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
@@ -16,11 +15,9 @@ from sqlalchemy.orm import defer
 from sqlmodel import Session, col, select
 
 from webapp.store.errors import DamagedRevision, NotFound
+from webapp.store.issued import DocumentHead, DocumentKey, sha256_of
 from webapp.store.rows import LARGEST_NUMBER
 from webapp.store.tables import RevisionDocumentRow, RevisionRow
-
-DocumentKey = tuple[str, str]
-"""A document's kind and paper."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,16 +34,6 @@ class RevisionHead:
     issued_at: datetime
     program: str
     templates: str
-
-
-@dataclass(frozen=True, slots=True)
-class DocumentHead:
-    """An issued document without its bytes, which ``size`` counts."""
-
-    kind: str
-    paper: str
-    sha256: str
-    size: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,13 +64,13 @@ def add_revision(
         program=head.program,
         templates=head.templates,
         snapshot=snapshot,
-        snapshot_sha256=_sha256(snapshot.encode()),
+        snapshot_sha256=sha256_of(snapshot),
     )
     session.add(row)
     session.flush()
     assert row.id is not None
     session.add_all(
-        RevisionDocumentRow(revision_id=row.id, kind=kind, paper=paper, sha256=_sha256(body), body=body)
+        RevisionDocumentRow(revision_id=row.id, kind=kind, paper=paper, sha256=sha256_of(body), body=body)
         for (kind, paper), body in documents.items()
     )
     session.flush()
@@ -113,7 +100,7 @@ def load_revision(session: Session, project_id: int, number: int) -> Revision:
         row = session.exec(select(RevisionRow).where(*_is(project_id, number))).first()
     if row is None:
         raise NotFound("revision", number)
-    if _sha256(row.snapshot.encode()) != row.snapshot_sha256:
+    if sha256_of(row.snapshot) != row.snapshot_sha256:
         raise DamagedRevision(number, "snapshot")
     documents = session.exec(
         select(RevisionDocumentRow, func.length(RevisionDocumentRow.body))
@@ -141,7 +128,7 @@ def load_document(session: Session, project_id: int, number: int, kind: str, pap
         ).first()
     if row is None:
         raise NotFound(f"{kind} on {paper} in revision", number)
-    if _sha256(row.body) != row.sha256:
+    if sha256_of(row.body) != row.sha256:
         raise DamagedRevision(number, kind)
     return row.body
 
@@ -164,7 +151,3 @@ def _head(row: RevisionRow) -> RevisionHead:
         row.program,
         row.templates,
     )
-
-
-def _sha256(body: bytes) -> str:
-    return hashlib.sha256(body).hexdigest()

@@ -34,9 +34,9 @@ from webapp.store import Store
 from webapp.store import quotes as stored
 from webapp.store.engine import now, today
 from webapp.store.errors import StaleEdit
+from webapp.store.issued import DocumentKey
 from webapp.store.projects import load_project, project_version, update_quote
 from webapp.store.quotes import IssuedQuote, QuoteHead
-from webapp.store.revisions import DocumentKey
 from webapp.store.shop import Shop, load_shop, update_terms
 from webapp.store.stock_edition import stock_edition
 from webapp.store.ticks import list_ticks

@@ -27,9 +27,10 @@ from webapp.store import Store
 from webapp.store import revisions as stored
 from webapp.store.engine import now
 from webapp.store.errors import NotFound, StaleEdit
+from webapp.store.issued import DocumentKey
 from webapp.store.projects import create_project, load_project
 from webapp.store.projects import edition as stored_edition
-from webapp.store.revisions import DocumentKey, Revision, RevisionHead
+from webapp.store.revisions import Revision, RevisionHead
 from webapp.store.tokens import Sending, once, outcome_of
 from webapp.usecases.snapshots import (
     Clashes,

@@ -15,8 +15,8 @@ from webapp.site.incoming import RowId
 from webapp.site.rendering import render
 from webapp.store import Store
 from webapp.store.errors import NotFound
+from webapp.store.issued import DocumentHead
 from webapp.store.quotes import QuoteHead
-from webapp.store.revisions import DocumentHead
 from webapp.usecases import quotes
 from webapp.usecases.quotes import Standing, quote_of, read_snapshot, standings
 

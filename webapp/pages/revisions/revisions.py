@@ -24,7 +24,8 @@ from webapp.site.network import address_for_others
 from webapp.site.rendering import MAIN_ONLY, go_to, render
 from webapp.store import Store
 from webapp.store.errors import NotFound, StaleEdit
-from webapp.store.revisions import DocumentHead, RevisionHead
+from webapp.store.issued import DocumentHead
+from webapp.store.revisions import RevisionHead
 from webapp.usecases import revisions
 from webapp.usecases.drafts import usual_paper
 from webapp.usecases.jobs import Task
