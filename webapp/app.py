@@ -112,15 +112,14 @@ def create_app(
     scheme: str = "http",
     network: Network | None = None,
     door: Door | None = None,
-    behind_the_door: bool = False,
+    guarded: bool = False,
 ) -> FastAPI:
     """The application over ``store``, answering to this computer's own names on ``port``.
 
     ``also_hosts`` are further exact Host values, with their port where it is not the scheme's own. Other devices
     may come in where a ``network`` says under which names; where there is None, every request is taken for the
     computer's own, so nothing but 127.0.0.1 may be listened to. Where there is a ``door``, that can be changed
-    from the page of devices. ``behind_the_door`` is for the
-    demo's application, whose requests have passed the shop's guards.
+    from the page of devices. ``guarded`` is the demo's application: its requests have passed the shop's guards.
     """
     guards = [
         Middleware(SafeHeaders, on_network=network is not None),
@@ -138,13 +137,13 @@ def create_app(
         Middleware(BodyInTime),
         Middleware(BodyCap),
     ]
-    behind = [Middleware(LastResort), Middleware(UndoOffer, offered=_undo_offered)]
+    within = [Middleware(LastResort), Middleware(UndoOffer, offered=_undo_offered)]
     app = FastAPI(
         title="Dovetally",
         docs_url=None,  # its page needs a network and inline script; the description itself is enough
         redoc_url=None,
         openapi_url=None,  # what is open to programs is described at /api/openapi.json
-        middleware=behind if behind_the_door else guards,
+        middleware=within if guarded else guards,
     )
     app.state.store = store
     app.state.jobs = Jobs()
@@ -160,7 +159,7 @@ def create_app(
     app.add_exception_handler(TooMuchWork, failures.too_much_work)
     app.mount(urls.static_files, VersionedFiles(directory=STATIC), name="static")
     app.include_router(home.router)
-    if not behind_the_door:
+    if not guarded:
         app.state.demo_place = _demo_place(app, port)
         app.mount(urls.demo, app.state.demo_place)
     app.state.later = LaterPages(app, LATER)
@@ -185,7 +184,7 @@ def _demo_place(app: FastAPI, port: int) -> DemoPlace:
 
         throw_demo_away(demo_file(app.state.store))
 
-    return DemoPlace(store_of, lambda demo: create_app(demo, port=port, behind_the_door=True), throw_away)
+    return DemoPlace(store_of, lambda demo: create_app(demo, port=port, guarded=True), throw_away)
 
 
 def _unpaired(request: Request) -> Response:

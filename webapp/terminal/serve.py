@@ -167,7 +167,8 @@ def _turn(door: Door, settings: Settings) -> list[socket.socket]:
     try:
         listening = _listen(_hosts(settings, opens), settings.port)
     except CannotServe as refusal:
-        door.turned(not opens, f"{str(refusal).capitalize()}.")
+        said = str(refusal)
+        door.turned(not opens, f"{said[:1].upper()}{said[1:]}.")
         return _listen(_hosts(settings, not opens), settings.port)
     door.turned(opens)
     return listening
