@@ -11,10 +11,9 @@ import pytest
 from sqlalchemy.engine import make_url
 
 from tests.torture import LONG, Tally
-from tests.webapp.databases import Databases
-from tests.webapp.faults.doomed import Doomed, doomed
+from tests.webapp.faults.doomed import Doomed
 from tests.webapp.faults.requests import BESIDE_THE_DATA, REQUESTS, Sent
-from tests.webapp.faults.shop import Ready, Shop, opened_shop
+from tests.webapp.faults.shop import Ready, Shop
 from tests.webapp.postgresql import Cluster, Sql
 from webapp.site import urls
 from webapp.site.urls import Address
@@ -24,19 +23,6 @@ pytestmark = pytest.mark.skipif(not hasattr(os, "fork"), reason="the servers are
 
 KILLED = [address for address in REQUESTS if address not in BESIDE_THE_DATA]
 CASES = [pytest.param(each, id=each, marks=() if each == urls.orders else LONG) for each in KILLED]
-
-
-@pytest.fixture(scope="module")
-def shop(databases: Databases, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Shop]:
-    folder = tmp_path_factory.mktemp("shop")
-    with opened_shop(databases, folder, tmp_path_factory.mktemp("kept")) as opened:
-        yield opened
-
-
-@pytest.fixture(scope="module")
-def servers(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Doomed]:
-    with doomed(tmp_path_factory.mktemp("log") / "said") as opened:
-        yield opened
 
 
 @contextmanager

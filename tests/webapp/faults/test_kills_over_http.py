@@ -7,17 +7,15 @@ import shutil
 import socket
 import struct
 import time
-from collections.abc import Iterator
 from pathlib import Path
 
 import httpx
 import pytest
 
 from tests.torture import LONG, Tally
-from tests.webapp.databases import Databases
-from tests.webapp.faults.doomed import Doomed, doomed, wire
+from tests.webapp.faults.doomed import Doomed, wire
 from tests.webapp.faults.requests import BESIDE_THE_DATA, REQUESTS, Sent
-from tests.webapp.faults.shop import Contents, Shop, contents, opened_shop
+from tests.webapp.faults.shop import Contents, Shop, contents
 from webapp.site import urls
 from webapp.site.urls import Address
 from webapp.store import Store
@@ -35,19 +33,6 @@ ALWAYS = {
 }
 LONG_RUN = "DOVETALLY_TORTURE" in os.environ
 CASES = [pytest.param(each, id=each, marks=() if each in ALWAYS else LONG) for each in KILLED]
-
-
-@pytest.fixture(scope="module")
-def shop(databases: Databases, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Shop]:
-    folder = tmp_path_factory.mktemp("shop")
-    with opened_shop(databases, folder, tmp_path_factory.mktemp("kept")) as opened:
-        yield opened
-
-
-@pytest.fixture(scope="module")
-def servers(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Doomed]:
-    with doomed(tmp_path_factory.mktemp("log") / "said") as opened:
-        yield opened
 
 
 @pytest.fixture

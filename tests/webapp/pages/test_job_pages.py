@@ -7,19 +7,17 @@ import time
 from collections.abc import Iterator
 
 import pytest
-from httpx import Response
 
 from tests.client import TestClient
 from tests.factories import a_frame, a_project
 from tests.webapp.pages.reading import fields, main, soup
+from tests.webapp.pages.work_under_way import BY_SCRIPT, end_all, ended
 from webapp.papers.kinds import ISSUED, DocumentKind
 from webapp.site import urls
 from webapp.store import Store, projects
 from webapp.store.projects import ProjectHead, load_project
 from webapp.usecases import long_papers, revisions
 from webapp.usecases.demo import load_demo_once
-
-BY_SCRIPT = {"HX-Request": "true"}
 
 
 @pytest.fixture(autouse=True)
@@ -30,9 +28,7 @@ def everything_takes_long(monkeypatch: pytest.MonkeyPatch) -> None:
 @pytest.fixture(autouse=True)
 def nothing_left(client: TestClient) -> Iterator[None]:
     yield
-    jobs = client.app.state.jobs  # type: ignore[attr-defined]
-    for key in list(jobs._jobs):
-        jobs.end(key)
+    end_all(client)
 
 
 @pytest.fixture
@@ -40,16 +36,6 @@ def project_id(store: Store) -> int:
     load_demo_once(store)
     with store.writing() as session:
         return projects.create_project(session, a_project(a_frame()))
-
-
-def ended(client: TestClient, page: str) -> Response:
-    """The page's part once the work is over, asked for as its script asks."""
-    for _ in range(1_200):
-        told: Response = client.get(page, headers=BY_SCRIPT)
-        if told.status_code != 200 or "hx-trigger" not in told.text:
-            return told
-        time.sleep(0.05)
-    raise AssertionError(told.text)
 
 
 def sent(client: TestClient, project_id: int) -> dict[str, str]:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-import time
 from collections.abc import Iterator
 from datetime import date
 
@@ -14,6 +13,7 @@ from domain.ordering.items import Item
 from tests.client import TestClient
 from tests.factories import a_frame, a_project, stored
 from tests.webapp.pages.reading import main, soup
+from tests.webapp.pages.work_under_way import BY_SCRIPT, end_all, ended
 from webapp.form.carried import new_token
 from webapp.pages.shop import jobs as job_pages
 from webapp.site import urls
@@ -25,8 +25,6 @@ from webapp.usecases import cutting_plans, set_ups, takeoffs
 from webapp.usecases import projects as planning
 from webapp.usecases.demo import load_demo_once
 from webapp.usecases.kept import Kept
-
-BY_SCRIPT = {"HX-Request": "true"}
 
 
 @pytest.fixture(autouse=True)
@@ -40,9 +38,7 @@ def nothing_is_kept(monkeypatch: pytest.MonkeyPatch) -> None:
 def nobody_waits(monkeypatch: pytest.MonkeyPatch, client: TestClient) -> Iterator[None]:
     monkeypatch.setattr(job_pages, "SOON", 0.0)
     yield
-    jobs = client.app.state.jobs  # type: ignore[attr-defined]
-    for key in list(jobs._jobs):
-        jobs.end(key)
+    end_all(client)
 
 
 @pytest.fixture
@@ -73,16 +69,6 @@ def planning_takes_long(monkeypatch: pytest.MonkeyPatch) -> None:
 def cutting_takes_long(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(cutting_plans, "FEW_BARS", 0)
     monkeypatch.setattr(cutting_plans, "FEW_SHEETS", 0)
-
-
-def ended(client: TestClient, page: str) -> Response:
-    """What the job's page leads its script to, once the work is over."""
-    for _ in range(1_200):
-        told: Response = client.get(page, headers=BY_SCRIPT)
-        if "hx-trigger" not in told.text:
-            return told
-        time.sleep(0.05)
-    raise AssertionError(told.text)
 
 
 def through(client: TestClient, address: str) -> Response:
