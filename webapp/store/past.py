@@ -262,7 +262,10 @@ def _keep_found(session: Session, found: Iterable[_Differing], moment: datetime)
         at = datetime.fromisoformat(head["updated"]) if "updated" in head else moment
         if before and at not in edits:
             edits[at] = _add_edit(session, EditRow(at=at, doing=Doing.FOUND.value, token="", device=""))
-        each.stood = _add(session, each, edits[at], before) if before else {}
+        each.stood = {}
+        if before:
+            _add(session, each, edits[at], before)
+            each.stood = _kept_since(session, each, edits[at])
 
 
 def _keep_edit(session: Session, differing: Iterable[_Differing], moment: datetime) -> None:
@@ -307,8 +310,8 @@ def _add_edit(session: Session, edit: EditRow) -> int:
     return edit.id
 
 
-def _add(session: Session, thing: _Differing, since: int, lines: Lines) -> dict[Key, int]:
-    """Keep rows as they stand since an edit; what they are kept under."""
+def _add(session: Session, thing: _Differing, since: int, lines: Lines) -> None:
+    """Keep rows as they stand since an edit."""
     rows = [
         {
             "kind": thing.kind,
@@ -321,13 +324,16 @@ def _add(session: Session, thing: _Differing, since: int, lines: Lines) -> dict[
         }
         for (table, key), line in lines.items()
     ]
-    if not rows:
-        return {}
-    session.connection().execute(sa.insert(ROWS), rows)
-    _out_of_bin(session, thing, lines)
-    made = session.connection().execute(
+    if rows:
+        session.connection().execute(sa.insert(ROWS), rows)
+        _out_of_bin(session, thing, lines)
+
+
+def _kept_since(session: Session, thing: _Differing, since: int) -> dict[Key, int]:
+    """What a thing's rows are kept under that stand since an edit."""
+    kept = session.connection().execute(
         sa.select(ROWS.c.table_name, ROWS.c.row_key, ROWS.c.id).where(
             ROWS.c.kind == thing.kind, ROWS.c.number == thing.number, ROWS.c.since == since
         )
     )
-    return {(table, key): row for table, key, row in made}
+    return {(table, key): row for table, key, row in kept}
