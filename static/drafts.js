@@ -40,6 +40,7 @@ const knownForm = (form) => {
 
 const keep = (form) => {
   const { address, given, name, version } = knownForm(form);
+  clearTimeout(waiting.get(form)); // or it would keep again what was saved and dropped meanwhile
   waiting.delete(form);
   const values = valuesOf(form);
   if (same(values, given)) dropDraft(name);
@@ -57,8 +58,7 @@ const keepSoon = (event) => {
 };
 
 const keepNow = () => {
-  for (const [form, timer] of waiting) {
-    clearTimeout(timer);
+  for (const form of waiting.keys()) {
     if (form.isConnected) keep(form);
   }
 };
