@@ -44,6 +44,12 @@ def chosen_plug(choice: str) -> dict[str, str] | None:
     return None if found is None else found.groupdict()
 
 
+def plug_words(choice: str) -> str:
+    """A plug as the lists of what is bought call it, its height in millimetres; what is no plug as it is."""
+    plug = chosen_plug(choice)
+    return choice if plug is None else f"{plug['material']}, {plug['height']} high"
+
+
 HEAD = Group(
     "What it is",
     (

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from domain.lengths import Units
 from domain.spec.catalogue import Plug
 from domain.timber.moving_species import SPECIES
-from webapp.form.common import chosen_plug, plug_choice
+from webapp.form.common import plug_choice, plug_words
 from webapp.form.fields import (
     AssemblyForm,
     Field,
@@ -252,16 +252,10 @@ class _Viewer:
         if field.offer is Offer.PLUGS:
             *before, own = options
             choices = map(plug_choice, self._offers.plugs)
-            options = (*before, *((choice, _plug_words(choice)) for choice in choices), own)
+            options = (*before, *((choice, plug_words(choice)) for choice in choices), own)
         # what left the catalogue, or came in with a file, stays chosen until somebody chooses another
         if not options or value in {option for option, _ in options}:
             return options
-        words = _plug_words(value) if field.offer is Offer.PLUGS else value
+        words = plug_words(value) if field.offer is Offer.PLUGS else value
         why = "not in the catalogue" if field.offer else "not of this kind"
         return (*options, (value, f"{words} ({why})"))
-
-
-def _plug_words(choice: str) -> str:
-    """A plug as the lists of what is bought call it, its height in millimetres; what is no plug as it is."""
-    plug = chosen_plug(choice)
-    return choice if plug is None else f"{plug['material']}, {plug['height']} high"

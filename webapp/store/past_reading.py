@@ -113,7 +113,7 @@ def in_bin(session: Session) -> tuple[Binned, ...]:
             line=json.loads(row["row_json"]),
             owner=None
             if _is_head(row["kind"], row["table_name"])
-            else _owner(session, row["kind"], row["number"]),
+            else head_of(session, row["kind"], row["number"]),
             at=datetime.fromisoformat(row["at"]),
             device=row["device"],
         )
@@ -121,7 +121,7 @@ def in_bin(session: Session) -> tuple[Binned, ...]:
     )
 
 
-def _owner(session: Session, kind: str, number: int) -> Line:
+def head_of(session: Session, kind: str, number: int) -> Line:
     """The head of a thing, as it was kept last."""
     found = session.connection().execute(
         sa.select(ROWS.c.row_json)

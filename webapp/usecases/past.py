@@ -5,7 +5,7 @@ Every function that changes something has committed it when it returns.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import timedelta
 
@@ -18,8 +18,8 @@ from webapp.store.engine import now
 from webapp.store.errors import NotFound
 from webapp.store.past_errors import Full
 from webapp.store.past_kinds import KINDS
-from webapp.store.past_lines import Lines, kept_lines
-from webapp.store.past_reading import Binned, Edit, edit_with, edits_of, in_bin, to_undo
+from webapp.store.past_lines import Line, Lines, kept_lines
+from webapp.store.past_reading import Binned, Edit, edit_with, edits_of, head_of, in_bin, to_undo
 from webapp.store.past_upkeep import empty_bin
 from webapp.store.projects import ProjectHead
 from webapp.store.specs import read_assembly
@@ -28,6 +28,8 @@ from webapp.store.undoing import bring_state_back, take_out_of_bin, undo
 from webapp.usecases.booking import book_once
 
 PROJECT = "project"
+_OWN_MEASURES = frozenset({PROJECT, "supplier"})
+"""Kinds of things that say in which units or currency they are read."""
 _NUMBERS = tuple(KINDS)
 
 
@@ -38,6 +40,14 @@ class History:
     head: ProjectHead
     edits: tuple[Edit, ...]
     undo: Edit | None
+
+
+@dataclass(frozen=True, slots=True)
+class FormEdit:
+    """What a form changed; ``heads`` are the rows, as they were kept last, of things with units or currency."""
+
+    edit: Edit
+    heads: Mapping[tuple[str, int], Line]
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,10 +134,14 @@ def state_after(store: Store, project_id: int, edit: int) -> PastState:
         return PastState(head, found, row["name"], assemblies, lines, now_kept)
 
 
-def edit_of_form(store: Store, token: str) -> Edit | None:
+def edit_of_form(store: Store, token: str) -> FormEdit | None:
     """What the form of that token changed, where it can be undone; None elsewhere."""
     with store.reading() as session:
-        return edit_with(session, token)
+        edit = edit_with(session, token)
+        if edit is None:
+            return None
+        things = {(each.kind, each.number) for each in edit.changed if each.kind in _OWN_MEASURES}
+        return FormEdit(edit, {thing: head_of(session, *thing) for thing in things})
 
 
 def _back(store: Store, sent: Sending, act: Callable[[Session], tuple[str, int]]) -> tuple[int, int]:

@@ -35,6 +35,20 @@ def length_text(length: Length | None, units: Units) -> str:
     return f"{format_mm(length.mm, 6)} mm" if length.nm % _NM_PER_64TH else format_inches(length.mm)
 
 
+def exact_words(length: Length, units: Units) -> str:
+    """The same to be read: with its unit, mm also in inches where it is no whole number of 64ths.
+
+    >>> exact_words(Length.from_mm(98.425), Units.INCH), exact_words(Length.from_mm(2), Units.INCH)
+    ('3 7/8 in', '2 mm')
+    """
+    return with_unit(length_text(length, units), units)
+
+
+def with_unit(text: str, units: Units) -> str:
+    """A length's exact text with its unit, where it says none."""
+    return text if text.endswith(Units.MM.value) else f"{text} {units.value}"
+
+
 def number_text(value: float, times: int = 1) -> str:
     """A plain number as it can be typed again; ``times`` 100 for a share shown in percent.
 

@@ -2,19 +2,20 @@
 
 from __future__ import annotations
 
-import re
-
 import pytest
 
+from domain.spec.catalogue import Plug
 from tests.client import TestClient
 from tests.factories import a_frame, stored
 from tests.webapp.pages.reading import main, soup
 from tests.webapp.pages.sent_form_samples import Form, form_on, post, send
+from webapp.form.fields import Plain
+from webapp.pages.past.told import told
 from webapp.site import urls
 from webapp.site.undo_offer import COOKIE
-from webapp.store import Store
+from webapp.store import Store, catalogue
+from webapp.store.past_reading import Changed
 from webapp.usecases import past
-from webapp.wording.past import change_words, edit_words
 
 
 @pytest.fixture
@@ -53,7 +54,7 @@ def rename(client: TestClient, project: int, name: str) -> None:
 def test_the_page_after_a_save_offers_to_undo_it_once(client: TestClient, project: int) -> None:
     rename(client, project, "Bench")
     said = offer_on(client, urls.project(project))
-    assert said == "Saved Project Bench: name Reading room → Bench. Undo Close"
+    assert said == "Saved Project Bench: Name Reading room → Bench. Undo Close"
     assert offer_on(client, urls.project(project)) == ""
     assert COOKIE not in client.cookies
 
@@ -157,22 +158,39 @@ def test_a_state_that_is_none_is_not_found(client: TestClient, project: int) -> 
     assert client.get(urls.history(99)).status_code == 404
 
 
-def test_an_edit_is_told_by_what_it_changed() -> None:
-    old = {"id": 1, "mark": "A", "position": 0, "spec_json": '{"width": 400, "stock": {"width": 45}}'}
-    new = old | {"spec_json": '{"width": 420.5, "stock": {"width": 50}, "name": "Lid"}'}
-    assert change_words("assembly", old, new) == (
-        "Assembly A (Lid): name none → Lid, stock width 45 → 50, width 400 → 420.5"
-    )
-    assert change_words("assembly", None, old) == "Assembly A added"
-    assert edit_words([("assembly", old, old | {"position": 1})]) == ("Order changed",)
-    assert re.fullmatch(
-        r"Plug of oak, 3 mm high: price",
-        change_words(
-            "plug",
-            {"material": "oak", "height": 3_000_000, "price_minor": 5},
-            {"material": "oak", "height": 3_000_000, "price_minor": 6},
-        ),
-    )
+def test_an_edit_is_told_in_the_project_s_units_on_every_page(client: TestClient, project: int) -> None:
+    edit = urls.assembly(project, 1)
+    send(client, Form(edit, edit, {"width": "420.5", "stock.width": "50.8"}))
+    assert "Assembly A: Width (Size) 400 mm → 420.5 mm, Width (" in offer_on(client, urls.project(project))
+    head = urls.edit_project(project)
+    send(client, Form(head, head, {"units": "in"}))
+    assert "Shown in Millimetres → Inches and fractions" in offer_on(client, urls.project(project))
+    send(client, Form(edit, edit, {"width": "16 1/2"}))
+    assert "Width (Size) 420.5 mm → 16 1/2 in" in offer_on(client, urls.project(project))
+    page = main(client.get(urls.history(project)))
+    assert "Width (Size) 400 mm → 420.5 mm, Width (Stock) 45 mm → 2 in" in page
+    (newest, *_) = [str(link["href"]) for link in soup(client.get(urls.history(project))).select("td a[href]")]
+    assert "Width (Size) 420.5 mm → 16 1/2 in" in main(client.get(newest))
+
+
+def test_what_lies_in_the_bin_is_called_in_the_shop_s_units(client: TestClient, store: Store) -> None:
+    with store.writing() as session:
+        catalogue.create_plug(session, Plug(material="oak", height="3/16 in"), 5)
+    for units, said in (("mm", "Plug of oak, 4.7625 mm high"), ("in", "Plug of oak, 3/16 in high")):
+        send(client, Form(urls.rules(), urls.rules(), {"units": units}))
+        edit = urls.plug(1)
+        send(client, Form(edit, edit, {"price": "0.07" if units == "mm" else "0.09"}))
+        assert f"{said}: Price of one 0.0" in offer_on(client, urls.catalogue())
+    send(client, Form(urls.delete_plug(1), urls.plug(1)))
+    assert "Plug of oak, 3/16 in high" in main(client.get(urls.the_bin()))
+
+
+def test_rows_that_made_room_are_told_once() -> None:
+    line = {"id": 1, "mark": "A", "position": 0, "kind": "box", "spec_json": "{}"}
+    moved = Changed("project", 1, "assembly", line, line | {"position": 1})
+    assert told([(moved, Plain())]) == ("Order changed",)
+    added = Changed("project", 1, "assembly", None, line)
+    assert told([(moved, Plain()), (added, Plain())]) == ("Assembly A added",)
 
 
 def test_a_name_too_long_is_refused_with_its_count_and_never_cut(client: TestClient, project: int) -> None:

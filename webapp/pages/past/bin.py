@@ -8,16 +8,21 @@ from dataclasses import dataclass
 from fastapi import APIRouter, Request, Response
 from fastapi.responses import HTMLResponse
 
+from domain.lengths import Units
 from webapp.form.carried import new_token
+from webapp.form.fields import Plain
+from webapp.pages.past.told import plain_of, told
 from webapp.site import urls
 from webapp.site.incoming import OnceForm, RowId
 from webapp.site.rendering import environment, go_to, render
 from webapp.store.past import Doing
-from webapp.store.past_reading import Edit
+from webapp.store.past_reading import Binned, Changed, Edit
 from webapp.store.past_upkeep import BIN_KEPT
 from webapp.usecases import past
+from webapp.usecases.past_values import values_of
+from webapp.usecases.shop import the_shop
 from webapp.wording.backups import moment_words
-from webapp.wording.past import called, edit_words
+from webapp.wording.past import called
 
 router = APIRouter(include_in_schema=False)
 
@@ -58,18 +63,21 @@ class BinPage:
 @router.get(urls.the_bin)
 def show(request: Request) -> HTMLResponse:
     """What was deleted and can be brought back."""
-    rows = tuple(
-        BinRow(
-            row=each.row,
-            name=called(each.table, each.line),
-            of="" if each.owner is None else called(each.kind, each.owner),
-            when=moment_words(each.at),
-            until=moment_words(each.at + BIN_KEPT)[:10],
-            device=each.device,
-        )
-        for each in past.bin_of(request.app.state.store)
+    store = request.app.state.store
+    units = the_shop(store).units
+    return render(request, "past/bin.html", BinPage(tuple(_row(each, units) for each in past.bin_of(store))))
+
+
+def _row(binned: Binned, units: Units) -> BinRow:
+    owner = binned.owner
+    return BinRow(
+        row=binned.row,
+        name=called(binned.table, values_of(binned.table, binned.line), units),
+        of="" if owner is None else called(binned.kind, values_of(binned.kind, owner), units),
+        when=moment_words(binned.at),
+        until=moment_words(binned.at + BIN_KEPT)[:10],
+        device=binned.device,
     )
-    return render(request, "past/bin.html", BinPage(rows))
 
 
 @router.get(urls.empty_bin)
@@ -113,25 +121,25 @@ def page_of(numbers: tuple[int, ...]) -> str:
 
 def undo_offered(request: Request, token: str) -> str:
     """What the form of that token changed, beside the button that undoes it; "" where it changed nothing kept."""
-    edit = past.edit_of_form(request.app.state.store, token)
-    if edit is None or edit.doing is Doing.FOUND or not edit.changed:
+    store = request.app.state.store
+    found = past.edit_of_form(store, token)
+    if found is None or found.edit.doing is Doing.FOUND or not found.edit.changed:
         return ""
+    edit, shop = found.edit, the_shop(store)
     template = environment().get_template("past/_undo_offer.html")
-    said = words_of(edit)
+    said = words_of(edit, lambda changed: plain_of(found.heads.get((changed.kind, changed.number)), shop))
     more = max(len(said) - MOST_SAID, 0)
     return template.render(edit=edit, said=said[:MOST_SAID], more=more, binned=_binned(edit), token=new_token())
 
 
-def words_of(edit: Edit) -> tuple[str, ...]:
-    """What an edit changed, in words. With a whole, all that belonged to it went: it alone is told."""
+def words_of(edit: Edit, plain: Callable[[Changed], Plain]) -> tuple[str, ...]:
+    """What an edit changed, in words, figures as ``plain`` says of each row.
+
+    With a whole, all that belonged to it went: it alone is told.
+    """
     gone = {(each.kind, each.number) for each in edit.changed if each.after is None and each.table == each.kind}
-    return edit_words(
-        [
-            (each.table, each.before, each.after)
-            for each in edit.changed
-            if (each.kind, each.number) not in gone or each.table == each.kind
-        ]
-    )
+    rows = [each for each in edit.changed if (each.kind, each.number) not in gone or each.table == each.kind]
+    return told((each, plain(each)) for each in rows)
 
 
 def _binned(edit: Edit) -> bool:

@@ -7,18 +7,20 @@ from dataclasses import dataclass
 from fastapi import APIRouter, Request, Response
 from fastapi.responses import HTMLResponse
 
+from webapp.form.fields import Plain
 from webapp.pages.past.bin import words_of
+from webapp.pages.past.told import told
 from webapp.pages.projects.assembly_forms import FORMS
 from webapp.site import urls
 from webapp.site.incoming import OnceForm, RowId
 from webapp.site.rendering import go_to, render
 from webapp.store.past import Doing
-from webapp.store.past_reading import AT_ONCE, Edit
+from webapp.store.past_reading import AT_ONCE, Changed, Edit
 from webapp.store.past_upkeep import NEWEST_KEPT
 from webapp.store.projects import ProjectHead
 from webapp.usecases import past
+from webapp.usecases.shop import the_shop
 from webapp.wording.backups import moment_words
-from webapp.wording.past import edit_words
 from webapp.wording.words import sizes
 
 router = APIRouter(include_in_schema=False)
@@ -81,8 +83,9 @@ def show(request: Request, project_id: RowId, before: int | None = None) -> HTML
     """A project's edits, the newest first."""
     found = past.history(request.app.state.store, project_id, before)
     more = found.edits[-1].number if len(found.edits) == AT_ONCE else None
-    rows = tuple(_row(edit) for edit in found.edits)
-    undo = None if found.undo is None else _row(found.undo)
+    plain = _plain(request, found.head)
+    rows = tuple(_row(edit, plain) for edit in found.edits)
+    undo = None if found.undo is None else _row(found.undo, plain)
     newest = rows[0].number if rows and before is None else None
     return render(request, "past/history.html", HistoryPage(found.head, rows, undo, newest, more, NEWEST_KEPT))
 
@@ -92,12 +95,11 @@ def look(request: Request, project_id: RowId, edit: RowId) -> HTMLResponse:
     """One state, to be looked at."""
     state = past.state_after(request.app.state.store, project_id, edit)
     keys = sorted(state.lines.keys() | state.now.keys())
-    since = edit_words(
-        [
-            (key[0], state.lines.get(key), state.now.get(key))
-            for key in keys
-            if state.lines.get(key) != state.now.get(key)
-        ]
+    plain = _plain(request, state.head)
+    since = told(
+        (Changed(past.PROJECT, project_id, key[0], state.lines.get(key), state.now.get(key)), plain)
+        for key in keys
+        if state.lines.get(key) != state.now.get(key)
     )
     assemblies = tuple(
         PastAssembly(
@@ -113,7 +115,7 @@ def look(request: Request, project_id: RowId, edit: RowId) -> HTMLResponse:
     return render(
         request,
         "past/state.html",
-        StatePage(state.head, _row(state.edit), state.name, assemblies, since),
+        StatePage(state.head, _row(state.edit, plain), state.name, assemblies, since),
         units=state.head.units,
     )
 
@@ -125,6 +127,10 @@ def bring_back(request: Request, project_id: RowId, edit: RowId, sent: OnceForm)
     return go_to(request, urls.project(project_id))
 
 
-def _row(edit: Edit) -> EditRow:
-    said = () if edit.doing is Doing.FOUND else words_of(edit)
+def _plain(request: Request, head: ProjectHead) -> Plain:
+    return Plain(head.units, head.currency or the_shop(request.app.state.store).currency)
+
+
+def _row(edit: Edit, plain: Plain) -> EditRow:
+    said = () if edit.doing is Doing.FOUND else words_of(edit, lambda changed: plain)
     return EditRow(edit.number, moment_words(edit.at), _DOINGS.get(edit.doing, ""), said, edit.device)

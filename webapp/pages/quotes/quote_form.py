@@ -16,6 +16,7 @@ from webapp.form.quote_lines import HOW_OWN, HOW_WORK, own_lines, read_own, read
 from webapp.wording.exact import price_text
 from webapp.wording.quote import DEPTHS, MINUTES, quantity_text, told_quantity
 
+PRICES = "Prices typed by hand"
 LEAD = "price."
 """What the names of fields for prices typed by hand begin with; the item and its quantity make the rest."""
 
@@ -136,7 +137,7 @@ def quote_form(materials: Iterable[Material], plain: Plain) -> SimpleForm:
         )
         for each in to_type(materials)
     )
-    prices = (Group("Prices typed by hand", fields, hint="Nobody offers these; 0 where it costs nothing."),)
+    prices = (Group(PRICES, fields, hint="Nobody offers these; 0 where it costs nothing."),)
     return SimpleForm((TERMS, *(prices if fields else ()), WORK_AND_LINES, LETTER))
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Annotated
 
@@ -12,7 +11,8 @@ from fastapi.responses import HTMLResponse, Response
 from domain.problems import Refused
 from domain.spec.wood import WoodToCut
 from webapp.form.fields import Field, Plain, Sort, form_of
-from webapp.form.filled import Filled, Values, sent, shown
+from webapp.form.filled import Filled, Values, sent
+from webapp.form.showing import value_texts
 from webapp.form.stock_lines import HOW_BARS, HOW_SHEETS, read_stock_lines, stock_lines
 from webapp.site import urls
 from webapp.site.editing import saved
@@ -130,9 +130,13 @@ def _plain(project: PlannedProject) -> Plain:
 
 def _shown(request: Request, project: PlannedProject, item: str) -> Filled:
     wood, plain = wood_of(request.app.state.store, project.head.id, item), _plain(project)
-    form = shown(STOCK, plain, _Said(wood), project.head.version)
-    texts: Mapping[str, str] = {**form.texts, "stock": "" if wood is None else stock_lines(wood.stock, plain)}
-    return Filled(STOCK, plain, texts, project.head.version)
+    return Filled(STOCK, plain, stock_texts(wood, plain), project.head.version)
+
+
+def stock_texts(wood: WoodToCut | None, plain: Plain) -> dict[str, str]:
+    """The form's texts for what is said of a wood."""
+    texts = value_texts(STOCK.fields, _Said(wood), plain)
+    return texts | {"stock": "" if wood is None else stock_lines(wood.stock, plain)}
 
 
 class _Said:
