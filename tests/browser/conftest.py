@@ -42,7 +42,7 @@ CHROMIUM_ARGS = [
     "--disable-component-update",
     "--disable-sync",
 ]
-START_SECONDS = 30
+START_SECONDS = 120
 WAIT_MILLISECONDS = 30_000
 """A slow, busy machine must not fail a test that a quiet one passes."""
 
@@ -87,7 +87,7 @@ def start_server(data: Path, *options: str, port: int | None = None) -> Server:
 
 def answers(url: str) -> bool:
     try:
-        with urllib.request.urlopen(f"{url}/cautions", timeout=2):
+        with urllib.request.urlopen(f"{url}/cautions", timeout=20):
             return True
     except (urllib.error.URLError, TimeoutError, ConnectionError):
         return False
