@@ -56,7 +56,6 @@ lay();
 
 document.addEventListener("click", (event) => {
   if (event.target.closest("[data-close]")) clearMessages();
-  if (event.target.closest("[data-print]")) window.print();
 });
 
 document.addEventListener("keydown", (event) => {

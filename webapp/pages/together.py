@@ -10,14 +10,11 @@ from fastapi import Query, Request
 from fastapi.responses import Response
 
 from domain.lengths import Units
-from domain.problems import BadInput, Refused
-from webapp.pages.projects.exports import MEDIA_TYPES, TableFile, download, written
-from webapp.papers.kinds import Paper
-from webapp.site.failures import Words, failure
+from webapp.pages.printing import Printed, pdf_answer
+from webapp.pages.projects.exports import table_answer
 from webapp.store import Store
 from webapp.store.errors import NotFound
 from webapp.tables.table import Table
-from webapp.usecases.drafts import paper_called, usual_paper
 from webapp.usecases.projects import PlannedProject, plan_all_soon
 
 MOST_TOGETHER = 50
@@ -62,10 +59,9 @@ def named_after(name: str, projects: Sequence[PlannedProject]) -> str:
 
 def table_file(name: str, ending: str, projects: Sequence[PlannedProject], table: Callable[[], Table]) -> Response:
     """Their table as a spreadsheet or as CSV. Raises NotFound for another ending, or no project."""
-    if ending not in list(TableFile) or not projects:
+    if not projects:
         raise NotFound("table", f"{name}.{ending}")
-    kind = TableFile(ending)
-    return download(written(table(), kind), MEDIA_TYPES[kind], f"{named_after(name, projects)}.{kind}")
+    return table_answer(named_after(name, projects), ending, table)
 
 
 def paper_file(
@@ -73,20 +69,9 @@ def paper_file(
     name: str,
     projects: Sequence[PlannedProject],
     paper: str,
-    printed: Callable[[Paper], bytes],
+    printed: Printed,
 ) -> Response:
     """Their document as PDF, on the usual paper where none is named. Raises NotFound for no project, BadInput."""
     if not projects:
         raise NotFound(name, "")
-    try:
-        size = paper_called(paper) if paper else usual_paper(units_of(projects))
-    except Refused as refusal:
-        raise BadInput([refusal.at(("paper",), paper)]) from None
-    try:
-        body = printed(size)
-    except BadInput as refused:
-        sentence = " ".join(f"{problem}." for problem in refused.problems)
-        return failure(request, 422, Words("It cannot be printed yet", sentence))
-    file_name = f"{named_after(name, projects)}-{size.label.lower()}.pdf"
-    headers = {"Content-Disposition": f'inline; filename="{file_name}"'}
-    return Response(body, media_type="application/pdf", headers=headers)
+    return pdf_answer(request, named_after(name, projects), units_of(projects), paper, printed)

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from domain.cut_list.of_file import asked_of_project
-from domain.cutting.document import plan_cutting
+from domain.cut_list.stocked import Stocked
+from domain.cutting.document import Cutting, plan_cutting
 from domain.cutting.request import BarItem, SheetItem
 from domain.lengths import Units
 from domain.spec.project import Project
@@ -27,7 +28,12 @@ from webapp.wording.saw_cautions import SAW
 def cutting_data(project: Project, takeoff: Takeoff, units: Units) -> Json:
     """What the cutting plan's template sets: the project's parts cut from the stock that it names."""
     asked = asked_of_project(project, takeoff)
-    words = cutting_words(asked, plan_cutting(asked.request), units)
+    return cut_data(asked, plan_cutting(asked.request), units)
+
+
+def cut_data(asked: Stocked, cutting: Cutting, units: Units) -> Json:
+    """The same of a plan that is made, of one project or several."""
+    words = cutting_words(asked, cutting, units)
     items: tuple[BarItem | SheetItem, ...] = (*asked.request.bars, *asked.request.sheets)
     return {
         "care": " ".join(SAW),

@@ -29,6 +29,7 @@ class DocumentKind(StrEnum):
     KEYS = "keys"
     LABELS = "labels"
     STRIPS = "strips"
+    MOVEMENT = "movement"
 
     @classmethod
     def _missing_(cls, value: object) -> DocumentKind | None:
@@ -55,11 +56,13 @@ _TITLES = {
     DocumentKind.KEYS: "Keys to buy",
     DocumentKind.LABELS: "Part labels",
     DocumentKind.STRIPS: "Marking strips",
+    DocumentKind.MOVEMENT: "Climate and movement",
 }
 
 
-ISSUED = tuple(kind for kind in DocumentKind if kind is not DocumentKind.CUTTING)
-"""The documents of a revision. A cutting plan is none: it is of the stock of one day."""
+ISSUED = tuple(kind for kind in DocumentKind if kind not in {DocumentKind.CUTTING, DocumentKind.MOVEMENT})
+"""The documents of a revision. A cutting plan is none: it is of the stock of one day; nor is how the wood moves:
+what is to be done about it stands on the schedule."""
 
 
 class QuotePaper(StrEnum):

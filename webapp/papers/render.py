@@ -3,26 +3,35 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from functools import cache
 
+from domain.cut_list.stocked import Stocked
+from domain.cutting.document import Cutting
+from domain.machine.set_ups import Source
+from domain.machine.sheet import Sheet
+from domain.machine.work_time import WorkTime
 from domain.problems import Path
 from domain.spec.project import Project
 from domain.spec.rules import Rules
 from domain.takeoff.takeoff import Takeoff
 from webapp.papers.assembling import assembling_data
-from webapp.papers.cutting import cutting_data
+from webapp.papers.costs import CostsOnPaper, costs_data, costs_fields
+from webapp.papers.cutting import cut_data, cutting_data
 from webapp.papers.kinds import DocumentKind, Heading, LabelChoices, Paper
 from webapp.papers.labels import labels_data
 from webapp.papers.lists import keys_data, members_data, parts_data
+from webapp.papers.movement import movement_data
+from webapp.papers.order_plan import PlanOnPaper, plan_data, plan_fields
 from webapp.papers.pictures import Json
 from webapp.papers.quote import quote_of_file, render_quote
 from webapp.papers.schedule import schedule_data
-from webapp.papers.set_ups import set_ups_data
+from webapp.papers.set_ups import set_ups_data, sheet_data
 from webapp.papers.setting_out import setting_out_data
+from webapp.papers.stockroom import StockOnPaper, stock_data, stock_fields
 from webapp.papers.strips import strips_data
 from webapp.papers.timber import timber_data, timber_fields
-from webapp.papers.typesetting import DOCUMENTS, set_document
+from webapp.papers.typesetting import DOCUMENTS, Fields, set_document
 from webapp.wording.cut_list import CutListWords
 from webapp.wording.timber import TimberWords
 
@@ -53,14 +62,14 @@ def render_parts(words: CutListWords, heading: Heading, paper: Paper) -> bytes:
 
     Raises BadInput for a letter that cannot be printed.
     """
-    head = {"paper": paper.typst, "title": DocumentKind.MEMBERS.heading, "heading": _heading(heading)}
-    fields = [(("the shop's name",), heading.shop), (("the projects' names",), heading.project)]
     typed = [
         ((row.mark, "name or material"), f"{group.item} {row.name}")
         for group in words.groups
         for row in group.rows
     ]
-    return set_document(DocumentKind.MEMBERS.value, head | parts_data(words), heading.stamp, [*fields, *typed])
+    return _sheet(
+        DocumentKind.MEMBERS.value, DocumentKind.MEMBERS.heading, parts_data(words), heading, paper, typed
+    )
 
 
 def render_timber(words: TimberWords, waste: str, heading: Heading, paper: Paper) -> bytes:
@@ -68,9 +77,57 @@ def render_timber(words: TimberWords, waste: str, heading: Heading, paper: Paper
 
     Raises BadInput for a letter that cannot be printed.
     """
-    head = {"paper": paper.typst, "title": "Timber", "heading": _heading(heading)}
-    fields = timber_fields(words, heading)
-    return set_document("timber", head | timber_data(words, waste, heading.units), heading.stamp, fields)
+    data = timber_data(words, waste, heading.units)
+    return _sheet("timber", "Timber", data, heading, paper, timber_fields(words))
+
+
+def render_set_ups(
+    ordered: Sheet, timed: Sequence[tuple[Source, WorkTime]], heading: Heading, paper: Paper
+) -> bytes:
+    """The set-up sheet of several projects together as PDF/A-2b, the same bytes each time.
+
+    Raises BadInput for a letter that cannot be printed.
+    """
+    kind, data = DocumentKind.SET_UPS, sheet_data(ordered, timed, heading.units, heading.corrections)
+    typed = [
+        ((source.takeoff.project, each.expansion.mark, "names and woods"), f"{part.name} {part.material}")
+        for source, _ in timed
+        for each in source.takeoff.assemblies
+        for part in each.expansion.parts
+    ]
+    return _sheet(kind.value, kind.heading, data, heading, paper, typed)
+
+
+def render_cutting(asked: Stocked, cutting: Cutting, heading: Heading, paper: Paper) -> bytes:
+    """The cutting plan of several projects together as PDF/A-2b, the same bytes each time.
+
+    Raises BadInput for a letter that cannot be printed.
+    """
+    kind, data = DocumentKind.CUTTING, cut_data(asked, cutting, heading.units)
+    woods = [*asked.request.bars, *asked.request.sheets]
+    return _sheet(kind.value, kind.heading, data, heading, paper, [(("wood",), each.item) for each in woods])
+
+
+def render_costs(words: CostsOnPaper, heading: Heading, paper: Paper) -> bytes:
+    """What a project costs as PDF/A-2b. Raises BadInput for a letter that cannot be printed."""
+    return _sheet("costs", "What it costs", costs_data(words), heading, paper, costs_fields(words))
+
+
+def render_order_plan(words: PlanOnPaper, heading: Heading, paper: Paper) -> bytes:
+    """What to buy for projects together as PDF/A-2b. Raises BadInput for a letter that cannot be printed."""
+    return _sheet("order-plan", "Order plan", plan_data(words), heading, paper, plan_fields(words))
+
+
+def render_stock(words: StockOnPaper, heading: Heading, paper: Paper) -> bytes:
+    """The stockroom's list as PDF/A-2b. Raises BadInput for a letter that cannot be printed."""
+    return _sheet("stockroom", "Stockroom", stock_data(words), heading, paper, stock_fields(words))
+
+
+def _sheet(template: str, title: str, data: Json, heading: Heading, paper: Paper, typed: Fields) -> bytes:
+    """What is printed of several projects or of the shop; ``typed`` is where its texts were."""
+    head = {"paper": paper.typst, "title": title, "heading": _heading(heading)}
+    fields = [(("the shop's name",), heading.shop), (("the projects' names",), heading.project), *typed]
+    return set_document(template, head | data, heading.stamp, fields)
 
 
 def _fields(project: Project, heading: Heading) -> Iterator[tuple[Path, str]]:
@@ -123,6 +180,8 @@ def _body(
             return labels_data(takeoff, heading.project, units, paper, labels, project.rules or Rules())
         case DocumentKind.STRIPS:
             return strips_data(takeoff, units, paper)
+        case DocumentKind.MOVEMENT:
+            return movement_data(project, takeoff, units)
 
 
 def _heading(heading: Heading) -> Json:

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 from domain.lengths import Units
 from domain.machine.set_ups import Source
-from domain.machine.sheet import set_up_sheet
-from domain.machine.work_time import work_time
+from domain.machine.sheet import Sheet, set_up_sheet
+from domain.machine.work_time import WorkTime, work_time
 from domain.spec.project import Project
 from domain.spec.rules import Rules
 from domain.takeoff.takeoff import Takeoff
@@ -16,7 +16,7 @@ from webapp.drawings.model import Drawing
 from webapp.drawings.set_up import sheet_pictures
 from webapp.papers.pictures import Json, picture
 from webapp.wording.cautions import ABOUT_SOURCES, CAUTIONS, PLAN, SOURCES
-from webapp.wording.set_up import HANDS, Handed, SetUpBlock, minutes_text, sheet_view
+from webapp.wording.set_up import HANDS, TIMES, Handed, SetUpBlock, saved_text, sheet_view, times_text
 from webapp.wording.words import notes_text
 
 
@@ -28,22 +28,25 @@ def set_ups_data(project: Project, takeoff: Takeoff, units: Units, corrections: 
     rules = project.rules or Rules()
     source = Source(project.name, takeoff, rules)
     ordered = set_up_sheet([source], rules.change_minutes)
-    time, sheet = work_time(source, ordered), sheet_view(ordered, [source], units, corrections)
-    pictures = sheet_pictures(ordered, [source], units, corrections)
+    timed = [(source, work_time(source, ordered))]
+    return sheet_data(ordered, timed, units, corrections) | {"notes": list(notes_text(takeoff.notes, units))}
+
+
+def sheet_data(
+    ordered: Sheet, timed: Sequence[tuple[Source, WorkTime]], units: Units, corrections: Corrections | None
+) -> Json:
+    """The same of a sheet that is put in order, of one project or several, each with its time by itself."""
+    sources = [source for source, _ in timed]
+    sheet = sheet_view(ordered, sources, units, corrections)
+    pictures = sheet_pictures(ordered, sources, units, corrections)
     return {
         "set_ups": [_set_up(block, pictures[block.number].values()) for block in sheet.blocks],
         "slots": sum(line.work.passes for line in ordered.lines),
         "minutes": sheet.minutes,
         "certainty": sheet.certainty,
-        "times": [
-            {"name": name, "minutes": minutes_text(minutes)}
-            for name, minutes in (
-                ("setting up", time.set_up),
-                ("milling", time.milling),
-                ("driving keys", time.driving),
-                ("together", time.total),
-            )
-        ],
+        "saved": saved_text(ordered, [time for _, time in timed]),
+        "times": [{"name": source.takeoff.project, "minutes": list(times_text(time))} for source, time in timed],
+        "time_names": list(TIMES),
         "hands": HANDS,
         "unmade": list(sheet.unmade),
         "plan": PLAN,
@@ -59,7 +62,7 @@ def set_ups_data(project: Project, takeoff: Takeoff, units: Units, corrections: 
         ],
         "sources": [{"number": str(one.number), "rule": one.rule, "says": one.says} for one in SOURCES],
         "about_sources": ABOUT_SOURCES,
-        "notes": list(notes_text(takeoff.notes, units)),
+        "notes": [],
     }
 
 
@@ -84,6 +87,7 @@ def _set_up(block: SetUpBlock, pictures: Iterable[Drawing]) -> Json:
             {
                 "member": row.member,
                 "name": row.name,
+                "project": row.project,
                 "joint": row.joint,
                 "place": row.place,
                 "at_fence": row.at_fence,

@@ -6,7 +6,6 @@ from collections.abc import Iterator
 
 from domain.lengths import Units
 from domain.problems import Path
-from webapp.papers.kinds import Heading
 from webapp.papers.pictures import Json
 from webapp.wording.timber import ABOUT, MeasureWords, TimberRow, TimberWords, headings, without_price
 
@@ -49,10 +48,8 @@ def _measures(words: MeasureWords) -> list[str]:
     return [words.length, words.net, words.gross, words.other, words.area]
 
 
-def timber_fields(words: TimberWords, heading: Heading) -> Iterator[tuple[Path, str]]:
+def timber_fields(words: TimberWords) -> Iterator[tuple[Path, str]]:
     """Where the list's texts were typed."""
-    yield ("the shop's name",), heading.shop
-    yield ("the projects' names",), heading.project
     for group in words.groups:
         for row in group.rows:
             yield ("wood",), f"{row.item} {row.bought}"

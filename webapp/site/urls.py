@@ -160,6 +160,8 @@ keys = Address("/projects/{project_id}/keys")
 movement = Address("/projects/{project_id}/movement")  # its climate, and how its wood moves
 movement_air = Address("/projects/{project_id}/movement/air")  # what wood comes to in the air that is typed
 costs = Address("/projects/{project_id}/costs")
+costs_paper = Address("/projects/{project_id}/costs/print")  # ?paper
+costs_table = Address("/projects/{project_id}/costs/table.{ending}")
 table = Address("/projects/{project_id}/tables/{name}.{ending}")  # such as "schedule", "csv"
 project_quote = Address("/projects/{project_id}/quote")
 quote_reckoning = Address("/projects/{project_id}/quote/reckoning")  # what the form comes to, nothing saved
@@ -187,12 +189,14 @@ timber_table = Address("/timber/table.{ending}")  # the same as a file
 cutting = Address("/projects/{project_id}/cutting")
 cutting_together = Address("/cutting")  # of several projects: ?project=1&project=2
 cutting_table = Address("/cutting/table.{ending}")  # the same as a file
+cutting_paper = Address("/cutting/print")  # the same as a document: ?project=1&project=2, ?paper
 cutting_stock = Address("/projects/{project_id}/cutting/stock")  # ?item=a wood of the project
 book_cut = Address("/projects/{project_id}/cutting/book")  # takes the plan's wood from the stockroom
 
 # at the machine
 set_ups = Address("/projects/{project_id}/set-ups")
 set_ups_together = Address("/set-ups")  # of several projects: ?project=1&project=2
+set_ups_paper = Address("/set-ups/print")  # the same as a document: ?project=1&project=2, ?paper
 shop_alone = Address("/projects/{project_id}/shop")
 shop_together = Address("/shop")  # ?project=1&project=2
 shop_ticks_alone = Address("/projects/{project_id}/shop/ticks")
@@ -210,6 +214,8 @@ duplicate_revision = Address("/projects/{project_id}/revisions/{number}/duplicat
 orders = Address("/orders")  # ?before=the last order of the page before
 new_order = Address("/orders/new")
 order_request = Address("/orders/new/request.json")  # a file that `dovetally order` reads
+order_plan_paper = Address("/orders/new/print")  # ?project=1&project=2, ?paper
+order_plan_table = Address("/orders/new/table.{ending}")
 order_instead = Address("/orders/new/instead")  # what the plan would come to in other ways
 order = Address("/orders/{number}")
 receive_order = Address("/orders/{number}/receive")
@@ -231,6 +237,8 @@ delete_plug = Address("/catalogue/plugs/{plug_id}/delete")
 
 # stock; ``booking`` as "received"
 stockroom = Address("/stockroom")  # ?show=one sort of item
+stockroom_paper = Address("/stockroom/print")  # ?show, ?paper
+stockroom_table = Address("/stockroom/table.{ending}")  # ?show
 stock_from_catalogue = Address("/stockroom/from-catalogue")
 new_wood = Address("/stockroom/wood")
 stock_item = Address("/stockroom/items/{item_id}")  # ?before=the last entry of its ledger that is shown

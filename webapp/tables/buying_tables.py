@@ -8,23 +8,28 @@ from decimal import Decimal
 from domain.lengths import Units
 from webapp.store.orders import PlacedOrder
 from webapp.store.suppliers import StoredOffer
-from webapp.tables.table import Cell, Column, Kind, Table
+from webapp.tables.table import Cell, Column, Kind, Table, texts
 from webapp.usecases import offer_file
+from webapp.usecases.ordering import OrderPlan
 from webapp.usecases.supplies import Supplies
+from webapp.wording.amounts import counted
 from webapp.wording.exact import price_text
 from webapp.wording.money import minor_places
 
 
-def order_table(order: PlacedOrder) -> Table:
-    """A row for every line, and one for shipping, so that the sums add up to the order's total."""
+def order_table(order: PlacedOrder, units: Units = Units.MM) -> Table:
+    """A row for every line, and one for shipping, so that the sums add up to the order's total.
+
+    Wood is counted in what ``units`` say: m³ and m, or board feet and feet.
+    """
     places = minor_places(order.currency)
     columns = (
         Column("Line", Kind.COUNT),
         Column("Article", Kind.TEXT),
         Column("Item", Kind.TEXT),
         Column("Packs", Kind.COUNT),
-        Column("In a pack", Kind.COUNT),
-        Column("In all", Kind.COUNT),
+        Column("In a pack", Kind.NUMBER),
+        Column("In all", Kind.NUMBER),
         Column("Counted in", Kind.TEXT),
         Column("Price of a pack", Kind.NUMBER, order.currency),
         Column("Sum", Kind.NUMBER, order.currency),
@@ -45,9 +50,8 @@ def order_table(order: PlacedOrder) -> Table:
             line.article,
             line.item.name,
             line.packs,
-            line.size,
-            line.packs * line.size,
-            line.item.unit,
+            counted(line.size, line.item.unit, units)[0],
+            *counted(line.packs * line.size, line.item.unit, units),
             money(line.pack_price),
             money(line.packs * line.pack_price),
             line.due.isoformat(),
@@ -58,7 +62,45 @@ def order_table(order: PlacedOrder) -> Table:
         for line in order.lines
     ]
     rows.append((None, None, "Shipping", *(None,) * 5, money(order.shipping), *(None,) * 3, *named))
-    return Table(f"Order {order.number}", Units.MM, columns, tuple(rows))
+    return Table(f"Order {order.number}", units, columns, tuple(rows))
+
+
+def plan_table(plan: OrderPlan, units: Units) -> Table:
+    """A row for every line that a plan would order, and one for each supplier's shipping; wood as above."""
+    currency = plan.offers.currency
+    places = minor_places(currency)
+    names = {supplier.id: name for name, supplier in plan.offers.suppliers.items()}
+    columns = (
+        *texts("Supplier", "Article", "Item"),
+        Column("Packs", Kind.COUNT),
+        Column("In a pack", Kind.NUMBER),
+        Column("In all", Kind.NUMBER),
+        Column("Counted in", Kind.TEXT),
+        Column("Price of a pack", Kind.NUMBER, currency),
+        Column("Sum", Kind.NUMBER, currency),
+    )
+
+    def money(minor: int) -> float:
+        return float(Decimal(minor).scaleb(-places))
+
+    rows: list[tuple[Cell, ...]] = []
+    for draft in plan.drafts:
+        supplier = names[draft.supplier_id]
+        rows += [
+            (
+                supplier,
+                line.article,
+                line.item.name,
+                line.packs,
+                counted(line.size, line.item.unit, units)[0],
+                *counted(line.packs * line.size, line.item.unit, units),
+                money(line.pack_price),
+                money(line.packs * line.pack_price),
+            )
+            for line in draft.lines
+        ]
+        rows.append((supplier, None, "Shipping", *(None,) * 5, money(draft.shipping)))
+    return Table("Order plan", units, columns, tuple(rows))
 
 
 _COUNTS = {offer_file.Column.SIZE, offer_file.Column.LEAD, offer_file.Column.MINIMUM}

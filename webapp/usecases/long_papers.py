@@ -5,11 +5,18 @@ How long is known beforehand from measurement, by how many assemblies there are;
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import replace
 from datetime import datetime
 
 from domain.cutting.request import BarItem, CuttingRequest, SheetItem
-from webapp.papers.kinds import ISSUED, DocumentKind, LabelChoices, Paper
+from domain.machine.set_ups import Source
+from domain.machine.sheet import Sheet
+from domain.machine.work_time import WorkTime
+from domain.problems import BadInput
+from domain.spec.rules import ChangeMinutes
+from webapp.papers.kinds import ISSUED, DocumentKind, Heading, LabelChoices, Paper
+from webapp.papers.render import render_set_ups
 from webapp.store import Store
 from webapp.store.engine import now
 from webapp.store.errors import StaleEdit, StoreError
@@ -18,8 +25,12 @@ from webapp.usecases import revisions
 from webapp.usecases.apart import Step, Told
 from webapp.usecases.cutting import cutting_request, draft_of_cutting
 from webapp.usecases.cutting_plans import may_take_long
+from webapp.usecases.headings import heading_together
 from webapp.usecases.jobs import Outcome, Task
+from webapp.usecases.projects import PlannedProject
 from webapp.usecases.revisions import Asked, Made, NotIssuable, Seen
+from webapp.usecases.scales import corrections
+from webapp.usecases.set_ups import at_the_machine_soon
 from webapp.usecases.snapshots import Sight, look_in
 
 LONG = 2.0
@@ -34,6 +45,7 @@ SECONDS = {
     DocumentKind.KEYS: 0.002,
     DocumentKind.LABELS: 0.15,
     DocumentKind.STRIPS: 0.002,
+    DocumentKind.MOVEMENT: 0.015,
 }
 """What each takes for an assembly, as measured with 20 and 80 of the demo's; labels for each copy of one."""
 
@@ -84,6 +96,29 @@ def cutting_draft(store: Store, project_id: int, paper: Paper, name: str, back: 
     heading = DocumentKind.CUTTING.heading
     same = "cutting draft", sight.bench.edition, asked.model_dump_json(), paper
     return Task(f"{heading}, draft", back, _set_cutting, (sight, moment, asked, paper), _pdf_under(name), same)
+
+
+def set_ups_of_several(
+    store: Store, projects: Sequence[PlannedProject], change_minutes: ChangeMinutes, paper: Paper, back: str
+) -> bytes | Callable[[str], Task]:
+    """The set-up sheet of these projects together; or, where it takes long, its task, by its file's name.
+
+    Raises BadInput or TakesLong.
+    """
+    found = at_the_machine_soon(projects, change_minutes)
+    heading = replace(heading_together(store, projects), corrections=corrections(store))
+    timed = tuple((each.source, each.time) for each in found.projects)
+    kind = DocumentKind.SET_UPS
+    assemblies = sum(len(project.assemblies) for project in projects)
+    if assemblies * SECONDS[kind] < LONG:
+        return render_set_ups(found.sheet, timed, heading, paper)
+
+    def task(name: str) -> Task:
+        same = "set-ups together", tuple(project.bench.edition for project in projects), change_minutes, paper
+        work = (found.sheet, timed, heading, paper)
+        return Task(f"{kind.heading}, draft", back, _set_together, work, _pdf_under(name), same)
+
+    return task
 
 
 def _pdf_under(name: str) -> Callable[[object], Outcome]:
@@ -144,6 +179,16 @@ def _set_draft(
         return revisions.draft_of(sight, moment, kind, paper, labels=labels)
     except NotIssuable as refusal:
         return refusal.reasons
+
+
+def _set_together(
+    told: Told, sheet: Sheet, timed: Sequence[tuple[Source, WorkTime]], heading: Heading, paper: Paper
+) -> bytes | tuple[str, ...]:
+    told(Step(0, 0, DocumentKind.SET_UPS.heading))
+    try:
+        return render_set_ups(sheet, timed, heading, paper)
+    except BadInput as refusal:
+        return tuple(f"{problem}." for problem in refusal.problems)
 
 
 def _set_cutting(

@@ -8,14 +8,10 @@ from sqlmodel import Session
 
 from domain.cut_list.listing import CutList, Job, cut_list
 from domain.spec.wood import PartChange
-from webapp.papers.kinds import Heading
 from webapp.store import Store
 from webapp.store import projects as stored
-from webapp.store.engine import now
-from webapp.store.shop import load_shop
 from webapp.store.tokens import Sending
 from webapp.usecases.booking import change_once
-from webapp.usecases.drafts import DRAFT
 from webapp.usecases.projects import PlannedProject
 
 
@@ -35,22 +31,6 @@ def job_of(project: PlannedProject) -> Job:
 def parts_list(projects: Sequence[PlannedProject]) -> CutList:
     """Everything to cut of these projects."""
     return cut_list([job_of(project) for project in projects])
-
-
-def heading_together(store: Store, projects: Sequence[PlannedProject]) -> Heading:
-    """The title block of a draft of these projects together: their names, and the shop's day."""
-    with store.reading() as session:
-        shop, moment = load_shop(session).name, now(session)
-    customers = dict.fromkeys(project.head.customer for project in projects if project.head.customer)
-    return Heading(
-        project=", ".join(project.head.name for project in projects),
-        customer=", ".join(filter(None, customers)),
-        shop=shop,
-        revision=DRAFT,
-        date=moment.astimezone().strftime("%Y-%m-%d"),
-        units=projects[0].head.units,
-        stamp=moment.replace(microsecond=0),
-    )
 
 
 def change_part(

@@ -57,6 +57,19 @@ def bare_amount(count: int, unit: str, units: Units = Units.MM) -> str:
     return plain(count / each, places)
 
 
+def counted(count: Fraction | int, unit: str, units: Units = Units.MM) -> tuple[float, str]:
+    """The same for a table: the figure as a number, to as many decimals, and the unit that it is of.
+
+    >>> counted(12, "pcs"), counted(125_000, "cm³"), counted(125_000, "cm³", Units.INCH)
+    ((12, 'pcs'), (0.125, 'm³'), (52.97, 'bd ft'))
+    """
+    if (unit, units) not in _SHOWN:
+        whole = Fraction(count).denominator == 1
+        return (int(count) if whole else round(float(count), 1)), unit
+    shown, each, places = _SHOWN[unit, units]
+    return float(round(Fraction(count) / each, places)), shown
+
+
 def priced_by(unit: str, units: Units) -> tuple[str, Fraction] | None:
     """Of what is measured: the unit that its price is told for, and how much of it that is; else None.
 

@@ -11,8 +11,8 @@ from domain.moving.mitres import MitreOpening
 from domain.moving.movement import Movement
 from domain.moving.panels import PanelFit
 from domain.moving.parts import PartMovement, Season
-from domain.moving.places import Places
-from domain.spec.wood import Sawn
+from domain.moving.places import Places, moisture_of
+from domain.spec.wood import Air, Climate, Sawn
 from domain.takeoff.takeoff import AssemblyTakeoff
 from domain.timber.movement import Change
 from domain.timber.moving_species import Known
@@ -20,6 +20,18 @@ from webapp.wording.figures import Figure, fine, size
 
 MINUS = "−"
 PLACES = ("in the shop", "in its place", "in the other season")
+IN_PLACES = {
+    "from": "In the shop",
+    "to": "Where it goes",
+    "other_to": "Where it goes, in the other season",
+}
+"""The places of a climate, by the names of its fields, as headings say them."""
+ABOUT = (
+    "Wood swells across its grain where the air is damper than in the shop, and shrinks where it is drier. Figures"
+    " are averages of the Wood Handbook: single boards differ, so leave a little more room than they say."
+)
+NO_CLIMATE = "The project tells no climate, so movement is not reckoned."
+NOTHING_MOVES = "Nothing of this project is of solid wood, so nothing moves."
 SAWN_WORDS = {Sawn.FLAT: "flat", Sawn.QUARTER: "quartered", Sawn.UNKNOWN: "not said: as flat"}
 
 
@@ -64,6 +76,11 @@ class PanelWords:
     wide: str
     assumed: bool
     stays: bool
+
+    @property
+    def says(self) -> str:
+        """Its name, and what it is let into."""
+        return f"{self.name}, in a {self.fit}{', if it is of solid wood' if self.assumed else ''}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,6 +143,21 @@ def _air(air: Mapping[str, float]) -> str:
     if "moisture" in air:
         return f"{air['moisture']:g} %"
     return f"{air['temperature']:g} °C and {air['humidity']:g} % humidity"
+
+
+def air_word(place: str, air: Air) -> str:
+    """What wood comes to in the air of a place, which is called as a climate's field is.
+
+    >>> air_word("from", Air(moisture=8))
+    'In the shop: wood comes to 8 % of moisture.'
+    """
+    return f"{IN_PLACES[place]}: wood comes to {percent(moisture_of(air))} of moisture."
+
+
+def air_words(climate: Climate) -> tuple[str, ...]:
+    """The same of every place of a climate."""
+    places = {"from": climate.from_, "to": climate.to, "other_to": climate.other_to}
+    return tuple(air_word(place, air) for place, air in places.items() if air is not None)
 
 
 def seasons_heading(places: Places) -> tuple[str, ...]:

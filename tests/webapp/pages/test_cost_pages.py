@@ -71,7 +71,7 @@ def test_made_again_at_todays_prices(client: TestClient, store: Store, day: Day)
     day.later(60)
     words = main(client.get("/projects/1/costs"))
     # 35 × 0.12 = 4.20 then, 35 × 0.15 = 5.25 today; glue had no price then
-    assert "Last went ahead on 2026-03-02 : 4.20 EUR then, 5.25 EUR today, 1.05 EUR more" in words
+    assert "Last went ahead on 2026-03-02: 4.20 EUR then, 5.25 EUR today, 1.05 EUR more" in words
     assert "Without glue" in words
     assert "key 14 × 16 35 pcs 0.1200 0.1500 dearer" in words
 
@@ -88,7 +88,7 @@ def test_the_day_it_was_last_issued_counts_where_that_is_later(client: TestClien
     sent = {str(tag["name"]): str(tag["value"]) for tag in form.select("input[type=hidden]")} | {"paper": "A4"}
     assert client.post("/projects/1/revisions", data=sent).status_code == 303
     words = main(client.get("/projects/1/costs"))
-    assert "Last issued as revision 1, on 2026-04-01 : 3.85 EUR then, 3.85 EUR today." in words
+    assert "Last issued as revision 1, on 2026-04-01: 3.85 EUR then, 3.85 EUR today." in words
 
 
 @pytest.mark.parametrize(("currency", "total"), [("JPY", "5000 JPY"), ("KWD", "5.000 KWD")])

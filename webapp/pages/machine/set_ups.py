@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from types import ModuleType
 from typing import NamedTuple
 
 from fastapi import APIRouter, Request
-from fastapi.responses import HTMLResponse
+from fastapi.responses import HTMLResponse, Response
 
 from domain.lengths import Units
 from domain.machine.work_time import WorkTime
@@ -16,20 +16,23 @@ from domain.takeoff.pieces import Hand
 from webapp.drawings.model import Drawing
 from webapp.drawings.set_up import sheet_pictures
 from webapp.pages.machine.set_up_beside import BesideSetUp, Shop, beside_sheet
-from webapp.pages.together import Clash, Numbers, clashes_of, units_of
+from webapp.pages.together import Clash, Numbers, clashes_of, paper_file, units_of
+from webapp.papers.kinds import Paper
 from webapp.site import urls
 from webapp.site.incoming import RowId
 from webapp.site.kept_pages import kept_page
 from webapp.site.rendering import render
 from webapp.store import Store
 from webapp.store.projects import ProjectHead
+from webapp.usecases.jobs import Task
+from webapp.usecases.long_papers import set_ups_of_several
 from webapp.usecases.projects import PlannedProject
 from webapp.usecases.scales import corrections
 from webapp.usecases.set_ups import AtTheMachine, at_the_machine_soon, choosable, choose_soon
 from webapp.usecases.shop import the_shop
 from webapp.usecases.trials import beside, book_edition
 from webapp.wording import cautions
-from webapp.wording.set_up import HANDS, SheetView, minutes_text, sheet_view
+from webapp.wording.set_up import HANDS, SheetView, saved_text, sheet_view, times_text
 
 router = APIRouter(include_in_schema=False)
 
@@ -106,6 +109,19 @@ def show_together(request: Request, project: Numbers = None) -> HTMLResponse:
     )
 
 
+@router.get(urls.set_ups_paper)
+def show_paper(request: Request, project: Numbers = None, paper: str = "") -> Response:
+    """The set-up sheet of the projects chosen as PDF, marked as a draft."""
+    store, numbers = request.app.state.store, tuple(dict.fromkeys(project or ()))
+    projects, change_minutes = choose_soon(store, numbers)
+    back = urls.set_ups_together(project=numbers)
+
+    def printed(size: Paper) -> bytes | Callable[[str], Task]:
+        return set_ups_of_several(store, projects, change_minutes, size, back)
+
+    return paper_file(request, "set-ups", projects, paper, printed)
+
+
 def _show(request: Request, project: PlannedProject) -> HTMLResponse:
     found = at_the_machine_soon((project,), project.rules.change_minutes)
     return render(
@@ -126,7 +142,7 @@ def _parts(store: Store, projects: Sequence[PlannedProject], found: AtTheMachine
         beside=_beside(store, projects, found, units),
         slots=sum(line.work.passes for line in found.sheet.lines),
         times=tuple(_time(project, timed.time) for project, timed in zip(projects, found.projects, strict=True)),
-        saved=_saved(found),
+        saved=saved_text(found.sheet, [timed.time for timed in found.projects]),
         clashes=clashes_of(projects),
         hands=HANDS,
         cautions=cautions,
@@ -145,12 +161,5 @@ def _beside(
     )
 
 
-def _saved(found: AtTheMachine) -> str:
-    """Minutes of changing that are saved by going to the machine together; "" where there are none."""
-    saved = sum(timed.time.set_up for timed in found.projects) - found.sheet.minutes
-    return minutes_text(saved) if saved > 0 else ""
-
-
 def _time(project: PlannedProject, time: WorkTime) -> TimeRow:
-    minutes = (time.set_up, time.milling, time.driving, time.total)
-    return TimeRow(project.head.id, project.head.name, *map(minutes_text, minutes))
+    return TimeRow(project.head.id, project.head.name, *times_text(time))

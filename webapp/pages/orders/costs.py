@@ -1,154 +1,130 @@
-"""What a project's consumables cost: by assembly, repeated today, bought in whole packs."""
+"""What a project's consumables cost: by assembly, repeated today, bought in whole packs; on paper, as a table."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
-from fractions import Fraction
 
 from fastapi import APIRouter, Request
-from fastapi.responses import HTMLResponse
+from fastapi.responses import HTMLResponse, Response
 
-from domain.lengths import Units
-from domain.ordering.costs import CostLine, UnitPrice
-from domain.ordering.order import Order
+from webapp.pages.printing import pdf_answer
+from webapp.pages.projects.exports import table_answer
+from webapp.papers.costs import CostsOnPaper
+from webapp.papers.kinds import Paper
+from webapp.papers.render import render_costs
 from webapp.site import urls
 from webapp.site.incoming import RowId
 from webapp.site.rendering import render
+from webapp.store import Store
 from webapp.store.projects import ProjectHead
+from webapp.tables.costs_table import costs_table
 from webapp.usecases.costs import WOOD, ProjectCosts, Repeat, project_costs
-from webapp.wording.amounts import amount
-from webapp.wording.money import format_money
-from webapp.wording.unit_price import each_text, source_text
+from webapp.usecases.headings import heading_together
+from webapp.wording.costs import (
+    ABOUT_PACKS,
+    AGAIN,
+    NOT_YET,
+    PacksWords,
+    RepeatWords,
+    SharesWords,
+    change_words,
+    packs_words,
+    quantity_text,
+    repeat_words,
+    shares_words,
+    unpriced_text,
+)
 
 router = APIRouter(include_in_schema=False)
 
 
 @dataclass(frozen=True, slots=True)
-class LineRow:
-    """An item of a part; ``each`` and ``cost`` are "" where no price is known."""
-
-    item: str
-    quantity: str
-    each: str
-    source: str
-    cost: str
-
-
-@dataclass(frozen=True, slots=True)
-class PartRow:
-    """A part with its lines."""
-
-    name: str
-    cost: str
-    lines: tuple[LineRow, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class ChangeRow:
-    """An item's price of one, then and today."""
-
-    item: str
-    quantity: str
-    then: str
-    now: str
-    direction: str
-
-
-@dataclass(frozen=True, slots=True)
 class CostsPage:
-    """A project's costs by part; ``of_one`` where a price is of one piece and not a share of a pack.
+    """A project's costs by part and in whole packs; ``repeat`` compares with the day it was first made.
 
-    ``repeat`` compares with the day it was first made, ``packs`` is what whole packs come to.
+    ``covers`` says what is in the sums, ``clashes`` are marks of assemblies that are not.
     """
 
     head: ProjectHead
     day: date
-    currency: str
-    total: int
-    parts: tuple[PartRow, ...]
-    unpriced: tuple[str, ...]
-    of_one: bool
+    covers: str
+    packs: PacksWords
+    shares: SharesWords
+    unpriced: str
     clashes: tuple[str, ...]
-    repeat: Repeat | None
-    changes: tuple[ChangeRow, ...]
-    packs: Order
-    has_wood: bool
-    units_of: Mapping[str, str]
+    repeat: RepeatWords | None
+    about_packs: str
+    again: str
+    not_yet: str
 
 
 @router.get(urls.costs)
 def show(request: Request, project_id: RowId) -> HTMLResponse:
     """The costs page."""
     found = project_costs(request.app.state.store, project_id)
-    return render(
-        request,
-        "orders/costs.html",
-        CostsPage(
-            head=found.project.head,
-            day=found.day,
-            currency=found.currency,
-            total=found.costs.total,
-            parts=tuple(
-                PartRow(
-                    part.name,
-                    format_money(part.cost, found.currency),
-                    tuple(_line(line, found) for line in part.lines),
-                )
-                for part in found.costs.parts
-                if part.lines
-            ),
-            unpriced=(*found.costs.unpriced, *found.woodless),
-            of_one=any(line.price and not line.price.pack for part in found.costs.parts for line in part.lines),
-            clashes=tuple(each.stored.spec.mark for each in found.project.assemblies if each.takeoff is None),
-            repeat=found.repeat,
-            changes=_changes(found.repeat, found) if found.repeat else (),
-            packs=found.whole_packs,
-            has_wood=any(part.name == WOOD for part in found.costs.parts),
-            units_of=found.units,
-        ),
-        units=found.project.head.units,
+    return render(request, "orders/costs.html", _page(found), units=found.project.head.units)
+
+
+@router.get(urls.costs_paper)
+def show_paper(request: Request, project_id: RowId, paper: str = "") -> Response:
+    """The costs as PDF, marked as a draft."""
+    store: Store = request.app.state.store
+    found = project_costs(store, project_id)
+    page = _page(found)
+    words = CostsOnPaper(
+        f"{page.covers[:1].upper()}{page.covers[1:]} at the prices of {found.day.isoformat()}.",
+        page.packs,
+        page.shares,
+        page.unpriced,
+        page.clashes,
+        page.repeat,
+    )
+
+    def printed(size: Paper) -> bytes:
+        return render_costs(words, heading_together(store, (found.project,)), size)
+
+    return pdf_answer(request, f"project-{project_id}-costs", found.project.head.units, paper, printed)
+
+
+@router.get(urls.costs_table)
+def show_table(request: Request, project_id: RowId, ending: str) -> Response:
+    """The costs by assembly as a spreadsheet or as CSV."""
+    found = project_costs(request.app.state.store, project_id)
+    return table_answer(f"project-{project_id}-costs", ending, lambda: costs_table(found))
+
+
+def _page(found: ProjectCosts) -> CostsPage:
+    units, of_packs = found.project.head.units, bool(found.whole_packs.lines)
+    has_wood = any(part.name == WOOD for part in found.costs.parts)
+    return CostsPage(
+        head=found.project.head,
+        day=found.day,
+        covers="keys, plugs, glue and wood" if has_wood else "keys, plugs and glue",
+        packs=packs_words(found.whole_packs, found.currency, found.units, units),
+        shares=shares_words(found.costs, found.currency, found.units, units, of_packs=of_packs),
+        unpriced=unpriced_text((*found.costs.unpriced, *found.woodless)),
+        clashes=tuple(each.stored.spec.mark for each in found.project.assemblies if each.takeoff is None),
+        repeat=_repeat(found.repeat, found) if found.repeat else None,
+        about_packs=ABOUT_PACKS,
+        again=AGAIN,
+        not_yet=NOT_YET,
     )
 
 
-def _line(line: CostLine, costs: ProjectCosts) -> LineRow:
-    quantity = _quantity(line.quantity, costs.units[line.item], costs.project.head.units)
-    if line.price is None:
-        return LineRow(line.item, quantity, "", "", "")
-    unit, units = costs.units[line.item], costs.project.head.units
-    return LineRow(
-        line.item,
-        quantity,
-        each_text(line.price, costs.currency, unit, units),
-        source_text(line.price, costs.currency, unit, units),
-        format_money(line.cost, costs.currency),
-    )
-
-
-def _changes(repeat: Repeat, costs: ProjectCosts) -> tuple[ChangeRow, ...]:
-    units = costs.project.head.units
-    return tuple(
-        ChangeRow(
+def _repeat(repeat: Repeat, costs: ProjectCosts) -> RepeatWords:
+    units, currency = costs.project.head.units, costs.currency
+    rows = [
+        change_words(
             change.item,
-            _quantity(change.quantity, costs.units[change.item], units),
-            each_text(change.then, costs.currency, costs.units[change.item], units),
-            each_text(change.now, costs.currency, costs.units[change.item], units),
-            _direction(change.then, change.now),
+            quantity_text(change.quantity, costs.units[change.item], units),
+            change.then,
+            change.now,
+            currency,
+            costs.units[change.item],
+            units,
         )
         for change in repeat.changes
-    )
-
-
-def _direction(then: UnitPrice, now: UnitPrice) -> str:
-    if then.each == now.each:
-        return "same"
-    return "dearer" if now.each > then.each else "cheaper"
-
-
-def _quantity(quantity: Fraction, unit: str, units: Units) -> str:
-    """Pieces whole, grams to a tenth, wood as its amounts are said."""
-    if unit not in {"pcs", "g"}:
-        return amount(round(quantity), unit, units)
-    number = str(quantity) if quantity.denominator == 1 else f"{float(quantity):.1f}"
-    return f"{number}\xa0{unit}"
+    ]
+    when = repeat.when
+    return repeat_words(when.day, when.revision, repeat.then, repeat.now, currency, rows, repeat.left_out)

@@ -1,4 +1,4 @@
-"""A new order: projects chosen, the plan live beside them, and its placing; an earlier order once more."""
+"""A new order: projects chosen, the plan beside them and on paper, its placing; an earlier order once more."""
 
 from __future__ import annotations
 
@@ -8,20 +8,31 @@ from typing import Annotated
 from fastapi import APIRouter, Query, Request
 from fastapi.responses import HTMLResponse, JSONResponse, Response
 
+from domain.lengths import Units
 from domain.problems import BadInput, Problem
 from webapp.form.carried import new_token, sent_version
-from webapp.pages.orders.order_rows import SupplierRow, WhyRow, supplier_rows, why_rows
+from webapp.pages.orders.order_rows import supplier_rows
+from webapp.pages.printing import pdf_answer
+from webapp.pages.projects.exports import table_answer
 from webapp.pages.shop.jobs import begun_first
+from webapp.papers.kinds import Paper
+from webapp.papers.order_plan import PlanOnPaper
+from webapp.papers.render import render_order_plan
 from webapp.site import urls
 from webapp.site.incoming import OnceForm, RowId
 from webapp.site.rendering import go_to, render
 from webapp.store import Store
 from webapp.store.errors import PlanMoved
 from webapp.store.orders import PlacedOrder
+from webapp.tables.buying_tables import plan_table
+from webapp.usecases.drafts import DRAFT
+from webapp.usecases.headings import heading_of_shop
 from webapp.usecases.long_work import TakesLong
 from webapp.usecases.ordering import OrderPlan, OtherWays, edition_text, order_plan, other_ways, what_changed
 from webapp.usecases.placed_orders import Repeated, place, repeated
 from webapp.usecases.shop import the_shop
+from webapp.wording.money import format_money
+from webapp.wording.order_plan import FOR_STOCK, SupplierRow, WhyRow, clash_text, why_rows, woodless_text
 from webapp.wording.problems import InputProblem
 
 router = APIRouter(include_in_schema=False)
@@ -42,6 +53,30 @@ def show_request(request: Request, chosen: Chosen = []) -> JSONResponse:  # noqa
     plan = order_plan(request.app.state.store, chosen)
     headers = {"Content-Disposition": 'attachment; filename="order-request.json"'}
     return JSONResponse(plan.request.model_dump(mode="json", exclude_none=True), headers=headers)
+
+
+@router.get(urls.order_plan_paper)
+def show_paper(request: Request, chosen: Chosen = [], paper: str = "") -> Response:  # noqa: B006
+    """The plan as PDF: what goes to whom, and why so many of each item."""
+    store: Store = request.app.state.store
+    plan, units = order_plan(store, chosen), the_shop(store).units
+    names = ", ".join(plan.projects[number].name for number in plan.chosen) or FOR_STOCK
+
+    def printed(size: Paper) -> bytes:
+        return render_order_plan(
+            _on_paper(plan, units), heading_of_shop(store, units, names, revision=DRAFT), size
+        )
+
+    return pdf_answer(request, "-".join(["order-plan", *map(str, plan.chosen)]), units, paper, printed)
+
+
+@router.get(urls.order_plan_table)
+def show_table(request: Request, ending: str, chosen: Chosen = []) -> Response:  # noqa: B006
+    """What goes to whom as a spreadsheet or as CSV."""
+    store: Store = request.app.state.store
+    plan, units = order_plan(store, chosen), the_shop(store).units
+    name = "-".join(["order-plan", *map(str, plan.chosen)])
+    return table_answer(name, ending, lambda: plan_table(plan, units))
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,6 +103,9 @@ class PlanPage:
     token: str
     ahead: tuple[int, ...]
     moved: str
+    for_whom: str
+    woodless: str
+    left_out: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -153,16 +191,37 @@ def _page(request: Request, plan: OrderPlan, *, moved: str = "", status: int = 2
         PlanPage(
             plan=plan,
             currency=plan.offers.currency,
-            suppliers=tuple(supplier_rows(plan, units)),
-            why=tuple(why_rows(plan, units)),
+            suppliers=supplier_rows(plan, units),
+            why=_why(plan, units),
             seen=edition_text(plan.edition),
             token=new_token(),
             ahead=tuple(number for number, each in plan.projects.items() if each.stage.value == "going_ahead"),
             moved=moved,
+            for_whom=", ".join(plan.projects[number].name for number in plan.chosen) or FOR_STOCK,
+            woodless=woodless_text(plan.woodless),
+            left_out=tuple(clash_text(name, marks) for name, marks in plan.clashes.items()),
         ),
         fragment="orders/_plan.html",
         status=status,
         units=units,
+    )
+
+
+def _why(plan: OrderPlan, units: Units) -> tuple[WhyRow, ...]:
+    return why_rows(plan.items, plan.request, plan.order, plan.offers.currency, units)
+
+
+def _on_paper(plan: OrderPlan, units: Units) -> PlanOnPaper:
+    currency, order = plan.offers.currency, plan.order
+    return PlanOnPaper(
+        suppliers=supplier_rows(plan, units),
+        why=_why(plan, units),
+        goods=format_money(order.total - order.shipping, currency),
+        shipping=format_money(order.shipping, currency),
+        total=format_money(order.total, currency),
+        doubt=order.doubt.value if order.doubt else "",
+        woodless=woodless_text(plan.woodless),
+        left_out=tuple(clash_text(name, marks) for name, marks in plan.clashes.items()),
     )
 
 

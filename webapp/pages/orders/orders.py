@@ -10,21 +10,18 @@ from typing import Annotated
 from fastapi import APIRouter, Query, Request
 from fastapi.responses import HTMLResponse, Response
 
-from domain.problem_codes import ProblemCode
-from domain.problems import BadInput, Problem
 from webapp.form.carried import new_token
-from webapp.pages.projects.exports import MEDIA_TYPES, TableFile, download, written
+from webapp.pages.printing import pdf_answer
+from webapp.pages.projects.exports import table_answer
 from webapp.papers.kinds import Paper
 from webapp.papers.order import render_order
 from webapp.site import urls
-from webapp.site.failures import Words, failure
 from webapp.site.incoming import OnceForm, RowId
 from webapp.site.rendering import MAIN_ONLY, go_to, render
 from webapp.store import Store
-from webapp.store.errors import AlreadyEnded, NotFound, OverReceived
+from webapp.store.errors import AlreadyEnded, OverReceived
 from webapp.store.orders import OrderLine, PlacedOrder
 from webapp.tables.buying_tables import order_table
-from webapp.usecases.drafts import usual_paper
 from webapp.usecases.placed_orders import cancel, order_book, order_sheet
 from webapp.usecases.stockroom import receive_order
 
@@ -171,29 +168,18 @@ def cancel_rest(request: Request, number: RowId, sent: OnceForm) -> Response:
 def paper(request: Request, number: RowId, paper: str = "") -> Response:
     """The order as PDF, on the shop's usual paper where none is named."""
     sheet = order_sheet(request.app.state.store, number)
-    paper = paper or usual_paper(sheet.units).label
-    if paper not in PAPERS:
-        words = " or ".join(PAPERS)
-        raise BadInput([Problem.of(("paper",), paper, ProblemCode.NOT_THE_WORD, words_text=words)])
-    try:
-        body = render_order(sheet.order, sheet.shop, PAPERS[paper], sheet.units)
-    except BadInput as refusal:
-        sentence = " ".join(f"{problem}." for problem in refusal.problems)
-        return failure(request, 422, Words("It cannot be printed yet", sentence))
-    name = f"order-{number}-{paper.lower()}.pdf"
-    return Response(
-        body, media_type="application/pdf", headers={"Content-Disposition": f'inline; filename="{name}"'}
-    )
+
+    def printed(size: Paper) -> bytes:
+        return render_order(sheet.order, sheet.shop, size, sheet.units)
+
+    return pdf_answer(request, f"order-{number}", sheet.units, paper, printed)
 
 
 @router.get(urls.order_table)
 def show_table(request: Request, number: RowId, ending: str) -> Response:
     """The order as a spreadsheet or as CSV."""
-    if ending not in list(TableFile):
-        raise NotFound("table", ending)
-    kind = TableFile(ending)
-    order = order_sheet(request.app.state.store, number).order
-    return download(written(order_table(order), kind), MEDIA_TYPES[kind], f"order-{number}.{kind}")
+    sheet = order_sheet(request.app.state.store, number)
+    return table_answer(f"order-{number}", ending, lambda: order_table(sheet.order, sheet.units))
 
 
 def _page(

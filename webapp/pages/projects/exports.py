@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from enum import StrEnum
 
 from fastapi import APIRouter, Request
@@ -48,6 +49,14 @@ def show_table(request: Request, project_id: RowId, name: str, ending: str) -> R
     project = with_advice(project) if name == TableName.SCHEDULE else project
     body = written(table(TableName(name), project), kind)
     return download(body, MEDIA_TYPES[kind], f"project-{project_id}-{name}.{kind}")
+
+
+def table_answer(name: str, ending: str, table: Callable[[], Table]) -> Response:
+    """The table as a file, a spreadsheet or CSV, called "``name``.xlsx". Raises NotFound for another ending."""
+    if ending not in list(TableFile):
+        raise NotFound("table", f"{name}.{ending}")
+    kind = TableFile(ending)
+    return download(written(table(), kind), MEDIA_TYPES[kind], f"{name}.{kind}")
 
 
 def written(table: Table, kind: TableFile) -> bytes:

@@ -9,7 +9,7 @@ from fastapi import APIRouter, Request, Response
 from fastapi.responses import HTMLResponse
 
 from domain.moving.movement import notes_on_movement
-from domain.moving.places import moisture_of, places_of
+from domain.moving.places import places_of
 from domain.problems import BadInput
 from domain.reading import read
 from domain.spec.wood import Air, Climate, wood_document
@@ -27,21 +27,25 @@ from webapp.store.projects import ProjectHead
 from webapp.usecases import projects
 from webapp.usecases.climate import save_climate
 from webapp.usecases.projects import PlannedAssembly, PlannedProject
-from webapp.wording.movement import MovementWords, movement_words, percent, seasons_heading
+from webapp.wording.movement import (
+    ABOUT,
+    IN_PLACES,
+    NOTHING_MOVES,
+    MovementWords,
+    air_word,
+    movement_words,
+    seasons_heading,
+)
 from webapp.wording.words import notes_text
 
 router = APIRouter(include_in_schema=False)
 
-PLACES = (
-    ("from", "shop", "In the shop"),
-    ("to", "place", "Where it goes"),
-    ("other_to", "other season", "Where it goes, in the other season"),
-)
+PLACES = {"from": "shop", "to": "place", "other_to": "other season"}
 
 
-def _place(name: str, short: str, legend: str) -> Group:
+def _place(name: str, short: str) -> Group:
     return Group(
-        legend,
+        IN_PLACES[name],
         (
             Field(f"{name}.moisture", f"Moisture, {short}", Sort.NUMBER, required=False, unit="%"),
             Field(f"{name}.temperature", f"Temperature, {short}", Sort.TEMPERATURE, required=False),
@@ -51,8 +55,8 @@ def _place(name: str, short: str, legend: str) -> Group:
 
 
 CLIMATE = SimpleForm(
-    tuple(_place(*place) for place in PLACES),
-    at={name: f"{name}.moisture" for name, _, _ in PLACES},
+    tuple(_place(*place) for place in PLACES.items()),
+    at={name: f"{name}.moisture" for name in PLACES},
 )
 
 
@@ -87,6 +91,8 @@ class MovementPage:
     air: Sequence[str]
     seasons: Sequence[str]
     assemblies: Sequence[MovingAssembly]
+    about: str
+    nothing: str
     clashes: Sequence[str]
 
 
@@ -146,14 +152,14 @@ def _shown(project: PlannedProject) -> Filled:
 
 
 def _air_words(data: Mapping[str, object]) -> tuple[str, ...]:
-    """The moisture of every place that is told well: "In the shop: wood comes to 9.3 % of moisture."."""
+    """What wood comes to in every place that is told well."""
     told = []
-    for name, _, where in PLACES:
+    for name in PLACES:
         try:
             found = read(Air, data.get(name))
         except BadInput:
             continue
-        told.append(f"{where}: wood comes to {percent(moisture_of(found))} of moisture.")
+        told.append(air_word(name, found))
     return tuple(told)
 
 
@@ -169,6 +175,8 @@ def _show(request: Request, project: PlannedProject, form: Filled, *, status: in
             air=_air_words(form.values().data),
             seasons=() if climate is None else seasons_heading(places_of(climate)),
             assemblies=tuple(_assemblies(project)),
+            about=ABOUT,
+            nothing=NOTHING_MOVES,
             clashes=[each.stored.spec.mark for each in project.assemblies if each.takeoff is None],
         ),
         status=status,

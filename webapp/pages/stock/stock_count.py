@@ -13,7 +13,6 @@ from fastapi.responses import HTMLResponse, Response
 
 from webapp.form.filled import Filled
 from webapp.pages.stock.movement_form import Booking, blank_booking, note_of, quantity_of, sent_booking
-from webapp.pages.stock.stock_words import shelf
 from webapp.site import urls
 from webapp.site.editing import saved
 from webapp.site.incoming import OnceForm, RowId
@@ -24,6 +23,7 @@ from webapp.store.errors import NotFound, StaleCount
 from webapp.store.tokens import Sending
 from webapp.usecases import stockroom
 from webapp.usecases.stockroom import CountView, balance_of, count_view
+from webapp.wording.stockroom import shelf
 
 router = APIRouter(include_in_schema=False)
 

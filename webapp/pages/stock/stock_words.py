@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from domain.lengths import Units
-from domain.ordering.items import Item, ItemKind
+from domain.ordering.items import Item
 from webapp.store.stages import StagedProject
 from webapp.store.stock_values import MovementKind
 from webapp.wording.amounts import bare_amount
@@ -18,15 +18,6 @@ MOVEMENTS = {
     MovementKind.ADJUSTED: "Adjusted",
     MovementKind.RESERVED: "Reserved",
     MovementKind.RELEASED: "Released",
-}
-KINDS = {
-    ItemKind.KEY: "Keys",
-    ItemKind.PLUG: "Plugs",
-    ItemKind.GLUE: "Glue",
-    ItemKind.BAR: "Bars",
-    ItemKind.SHEET: "Sheets",
-    ItemKind.BOARD: "Boards",
-    ItemKind.STRIP: "Strips",
 }
 
 
@@ -44,18 +35,3 @@ def project_name(number: int, projects: Mapping[int, StagedProject]) -> str:
     """The project's name; of one that is gone, its number."""
     project = projects.get(number)
     return f"project {number}, deleted since" if project is None else project.name
-
-
-def shelf(item: Item) -> str:
-    """What the item stands among: keys of a section, plugs or bars of a wood, glue.
-
-    >>> shelf(Item.key("14", 16)), shelf(Item.plug("walnut", "14", 3))
-    ('Keys, section 14', 'Plugs, walnut')
-    """
-    match item.kind:
-        case ItemKind.KEY:
-            return f"Keys, section {item.section}"
-        case ItemKind.GLUE:
-            return KINDS[item.kind]
-        case _:
-            return f"{KINDS[item.kind]}, {item.material}"

@@ -19,7 +19,9 @@ from webapp.drawings.cutting import draw_bar, draw_sheet
 from webapp.drawings.model import Drawing
 from webapp.form.carried import new_token
 from webapp.pages.shop.jobs import begun_first
-from webapp.pages.together import Numbers, chosen, table_file, units_of
+from webapp.pages.together import Numbers, chosen, paper_file, table_file, units_of
+from webapp.papers.kinds import Paper
+from webapp.papers.render import render_cutting
 from webapp.site import urls
 from webapp.site.incoming import OnceForm, RowId
 from webapp.site.rendering import MAIN_ONLY, go_to, render
@@ -31,6 +33,7 @@ from webapp.tables.table import Table
 from webapp.usecases.cut_booking import StalePlan, book_as_cut, seen_of, taken
 from webapp.usecases.cutting import asked_of_projects
 from webapp.usecases.cutting_plans import plan_soon as plan_cuts_soon
+from webapp.usecases.headings import heading_together
 from webapp.usecases.long_work import TakesLong
 from webapp.usecases.projects import PlannedProject, plan_soon
 from webapp.usecases.set_ups import choosable
@@ -183,6 +186,20 @@ def show_table(request: Request, ending: str, project: Numbers = None) -> Respon
         return cutting_table(asked, plan_cuts_soon(asked.request), units_of(projects))
 
     return table_file("cutting", ending, projects, table)
+
+
+@router.get(urls.cutting_paper)
+def show_paper(request: Request, project: Numbers = None, paper: str = "") -> Response:
+    """The plan of the projects chosen as PDF, marked as a draft."""
+    store: Store = request.app.state.store
+    projects = chosen(store, project)
+
+    def printed(size: Paper) -> bytes:
+        asked = asked_of_projects(store, projects)
+        heading = heading_together(store, projects, numbered=True)
+        return render_cutting(asked, plan_cuts_soon(asked.request), heading, size)
+
+    return paper_file(request, "cutting", projects, paper, printed)
 
 
 def _parts(store: Store, projects: Sequence[PlannedProject], stale: tuple[str, ...] = ()) -> _Parts:

@@ -19,7 +19,8 @@ from webapp.site.rendering import render
 from webapp.store import Store
 from webapp.store.projects import ProjectHead
 from webapp.tables.parts_table import parts_table
-from webapp.usecases.parts_list import heading_together, parts_list
+from webapp.usecases.headings import heading_together
+from webapp.usecases.parts_list import parts_list
 from webapp.usecases.projects import PlannedProject
 from webapp.usecases.set_ups import choosable
 from webapp.wording.cut_list import ABOUT, CUT, CutListWords, cut_list_words
@@ -94,7 +95,7 @@ def show_paper(request: Request, project: Numbers = None, paper: str = "") -> Re
 
     def printed(size: Paper) -> bytes:
         words = cut_list_words(parts_list(projects), units_of(projects))
-        return render_parts(words, heading_together(store, projects), size)
+        return render_parts(words, heading_together(store, projects, numbered=True), size)
 
     return paper_file(request, "parts", projects, paper, printed)
 

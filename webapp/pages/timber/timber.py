@@ -20,7 +20,7 @@ from webapp.site.rendering import render
 from webapp.store import Store
 from webapp.store.projects import ProjectHead
 from webapp.tables.timber_table import timber_table
-from webapp.usecases.parts_list import heading_together
+from webapp.usecases.headings import heading_together
 from webapp.usecases.projects import PlannedProject, plan_soon
 from webapp.usecases.set_ups import choosable
 from webapp.usecases.timber import timber_of
