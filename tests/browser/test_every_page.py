@@ -156,6 +156,14 @@ def photographs_of_a_project(page: Page, shop: str) -> None:
         page.wait_for_selector(f".photographs >> text={mark}")
 
 
+def a_caption_refused(page: Page, shop: str) -> None:
+    photographs_of_a_project(page, shop)
+    page.click("text=Change the caption >> nth=0")
+    page.fill("[name=caption]", "x" * 201)
+    page.click("main button[type=submit]")
+    page.wait_for_selector(".error-summary")
+
+
 def photographs_beside_a_project(page: Page, shop: str) -> None:
     photographs_of_a_project(page, shop)
     page.goto(page.url.replace("/photographs", "").partition("#")[0])
@@ -556,6 +564,7 @@ STATES: list[Callable[[Page, str], None]] = [
     renamed_meanwhile,
     photographs_refused,
     photographs_of_a_project,
+    a_caption_refused,
     photographs_beside_a_project,
     photographs_on_the_schedule,
     refused_assembly,

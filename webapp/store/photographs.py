@@ -13,7 +13,7 @@ from domain.spec.job import check_notes
 from webapp.store.engine import now
 from webapp.store.errors import NotFound
 from webapp.store.photograph_tables import PhotographRow
-from webapp.store.rows import LARGEST_NUMBER, find, number_of
+from webapp.store.rows import LARGEST_NUMBER, claim, find, number_of
 from webapp.store.tables import AssemblyRow, ProjectRow
 from webapp.wording.problems import InputProblem
 
@@ -93,13 +93,38 @@ def add_photograph(session: Session, project_id: int, mark: str, caption: str, p
     return number_of(row)
 
 
+def describe_photograph(
+    session: Session, project_id: int, version: int, number: int, mark: str, caption: str
+) -> None:
+    """Say otherwise what a photograph is of and what stands below it, for a form opened at the project's version.
+
+    Raises NotFound, StaleEdit, or BadInput at "mark": for what is not there, or has the very picture already.
+    """
+    project = claim(session, ProjectRow, project_id, version)
+    row = _of_project(session, project_id, number)
+    problems: list[Problem] = []
+    if mark != row.mark:
+        problems += _of_nothing(session, project_id, mark)
+        if any((each.mark, each.sha256) == (mark, row.sha256) for each in photographs_of(session, project_id)):
+            problems.append(Problem.of(("mark",), mark, InputProblem.PHOTOGRAPH_TWICE))
+    if problems:
+        raise BadInput(problems)
+    row.mark, row.caption = mark, caption
+    project.updated = now(session)
+    session.flush()
+
+
 def remove_photograph(session: Session, project_id: int, number: int) -> None:
     """Remove a photograph; the history of the project keeps it. Raises NotFound."""
+    session.delete(_of_project(session, project_id, number))
+    session.flush()
+
+
+def _of_project(session: Session, project_id: int, number: int) -> PhotographRow:
     row = session.get(PhotographRow, number) if 0 < number <= LARGEST_NUMBER else None
     if row is None or row.project_id != project_id:
         raise NotFound("photograph", number)
-    session.delete(row)
-    session.flush()
+    return row
 
 
 def _problems(session: Session, project_id: int, mark: str, told: str) -> Iterator[Problem]:
@@ -108,6 +133,10 @@ def _problems(session: Session, project_id: int, mark: str, told: str) -> Iterat
         yield Problem.of(("photograph",), told, InputProblem.PHOTOGRAPH_TWICE)
     elif len(there) >= MOST_PHOTOGRAPHS:
         yield Problem.of(("photograph",), len(there), InputProblem.TOO_MANY_PHOTOGRAPHS, most_n=MOST_PHOTOGRAPHS)
+    yield from _of_nothing(session, project_id, mark)
+
+
+def _of_nothing(session: Session, project_id: int, mark: str) -> Iterator[Problem]:
     if mark:
         marks = session.exec(select(AssemblyRow.mark).where(AssemblyRow.project_id == project_id))
         yield from (replace(problem, path=("mark",)) for problem in check_notes({mark: ""}, marks))

@@ -10,6 +10,7 @@ from hashlib import sha256
 from sqlmodel import Session
 
 from webapp.store import Store, photographs
+from webapp.store.errors import NotFound
 from webapp.store.photographs import Photograph, Picture
 from webapp.store.tokens import Sending
 from webapp.usecases.booking import book_once, change_once
@@ -24,6 +25,15 @@ def photographs_of(store: Store, project_id: int) -> tuple[Photograph, ...]:
     """The project's photographs, in the order in which they were added."""
     with store.reading() as session:
         return photographs.photographs_of(session, project_id)
+
+
+def photograph(store: Store, project_id: int, number: int) -> Photograph:
+    """One of the project's photographs. Raises NotFound."""
+    found = (each for each in photographs_of(store, project_id) if each.id == number)
+    one = next(found, None)
+    if one is None:
+        raise NotFound("photograph", number)
+    return one
 
 
 def picture_bytes(store: Store, project_id: int, sum_of_it: str, *, small: bool = False) -> bytes:
@@ -42,6 +52,20 @@ def add_photograph(store: Store, sent: Sending, project_id: int, mark: str, capt
         return (photographs.add_photograph(session, project_id, mark, caption, picture),)
 
     return book_once(store, sent, act)[0]
+
+
+def describe_photograph(
+    store: Store, sent: Sending, project_id: int, version: int, number: int, mark: str, caption: str
+) -> None:
+    """Say otherwise what a photograph is of and what stands below it, once for each form sent.
+
+    Raises NotFound, StaleEdit, or BadInput with the path "mark".
+    """
+
+    def act(session: Session) -> None:
+        photographs.describe_photograph(session, project_id, version, number, mark, caption)
+
+    change_once(store, sent, act)
 
 
 def remove_photograph(store: Store, sent: Sending, project_id: int, number: int) -> None:

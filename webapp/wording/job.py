@@ -70,6 +70,15 @@ def about_words(mark: str) -> str:
     return f"joint {mark}" if "-" in mark else f"assembly {mark}" if mark else "the project"
 
 
+def gone_words(mark: str) -> str:
+    """The same where the project has no such joint or assembly any more.
+
+    >>> gone_words("A-J7")
+    'joint A-J7, which is no longer there'
+    """
+    return f"{about_words(mark)}, which is no longer there"
+
+
 def photograph_words(mark: str, caption: str) -> str:
     """What a photograph shows, for whoever does not see it.
 

@@ -169,6 +169,14 @@ FORMS: dict[Address, Form] = {
         {"note": "Glue on Monday"},
         ["Note"],
     ),
+    urls.describe_photograph: Form(
+        urls.describe_photograph(1, 1),
+        urls.describe_photograph(1, 1),
+        {"caption": "The corner, open"},
+        {"caption": "The corner, closed"},
+        ["Caption"],
+        before=lambda client, store: add_photograph(client),
+    ),
     urls.remove_photograph: Form(
         urls.remove_photograph(1, 1),
         urls.photographs(1),

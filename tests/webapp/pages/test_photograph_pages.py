@@ -5,19 +5,21 @@ from __future__ import annotations
 import re
 
 import pytest
+from httpx import Response
 
 from tests.client import TestClient
 from tests.factories import a_frame, stored
 from tests.webapp.from_network import application, coming_from, paired
 from tests.webapp.pages.photograph_samples import a_picture, add_photograph, opened, send_photograph
 from tests.webapp.pages.reading import main, soup
-from tests.webapp.pages.sent_form_samples import form_on, post
+from tests.webapp.pages.sent_form_samples import form_on, post, with_texts
 from webapp.form.carried import new_token
 from webapp.site import urls
 from webapp.site.guards import LARGE_BODY
 from webapp.store import Store
 from webapp.store.devices import Role
 from webapp.store.photographs import MOST_PHOTOGRAPHS
+from webapp.usecases.past import bin_of
 from webapp.usecases.photographs import photographs_of
 
 
@@ -141,10 +143,80 @@ def test_it_comes_back_after_it_was_removed(client: TestClient, store: Store, pr
     shown = client.get(page)
     offer = soup(shown).select_one("form[action^='/edits/']")
     assert offer is not None
-    assert "Photograph Open deleted" in shown.text
+    assert "Photograph of assembly A (Open) deleted" in shown.text
     assert post(client, str(offer["action"]), form_on(shown, str(offer["action"]))).status_code == 303
     assert photographs_of(store, project) == before
     assert pictures(client, urls.project(project)) == [("Open", urls.photograph(project, before[0].sha256))]
+
+
+def describe(client: TestClient, project: int, number: int, **texts: str) -> Response:
+    action = urls.describe_photograph(project, number)
+    return post(client, action, with_texts(form_on(client.get(action), action), texts))
+
+
+def test_its_caption_and_what_it_is_of_are_changed_and_changed_back(
+    client: TestClient, store: Store, project: int
+) -> None:
+    add_photograph(client, project, mark="A", caption="Open")
+    (before,) = photographs_of(store, project)
+    page = urls.photographs(project)
+    answer = describe(client, project, before.id, caption="Closed, glued", mark="A-J1")
+    assert answer.headers["location"] == f"{page}#photograph-{before.id}"
+    assert [(each.mark, each.caption) for each in photographs_of(store, project)] == [("A-J1", "Closed, glued")]
+    shown = client.get(page)
+    assert "Photograph of assembly A → joint A-J1, Caption Open → Closed, glued" in " ".join(shown.text.split())
+    offer = soup(shown).select_one("form[action^='/edits/']")
+    assert offer is not None
+    assert post(client, str(offer["action"]), form_on(shown, str(offer["action"]))).status_code == 303
+    assert photographs_of(store, project) == (before,)
+    assert "Photograph of assembly A (Open): " in main(client.get(urls.history(project)))
+
+
+def test_who_was_overtaken_sees_both_captions(client: TestClient, store: Store, project: int) -> None:
+    add_photograph(client, project, caption="Open")
+    (one,) = photographs_of(store, project)
+    action = urls.describe_photograph(project, one.id)
+    old = form_on(client.get(action), action)
+    assert describe(client, project, one.id, caption="Closed").status_code == 303
+    answer = post(client, action, with_texts(old, {"caption": "On the bench"}))
+    assert answer.status_code == 409
+    assert "Closed" in main(answer)
+    assert [each.caption for each in photographs_of(store, project)] == ["Closed"]
+
+
+def test_a_caption_too_long_or_a_place_that_has_it_is_refused(
+    client: TestClient, store: Store, project: int
+) -> None:
+    for mark in ("A", "B"):
+        add_photograph(client, project, mark=mark)
+    first, _ = photographs_of(store, project)
+    for texts, said in (
+        ({"caption": "x" * 201}, "has 201 letters and may have at most 200"),
+        ({"mark": "B"}, "this very picture is there already"),
+        ({"mark": "C"}, "C"),
+    ):
+        answer = describe(client, project, first.id, **texts)
+        assert answer.status_code == 422
+        assert said in main(answer)
+    assert marks(store, project) == ["A", "B"]
+    assert client.get(urls.describe_photograph(project, 99)).status_code == 404
+
+
+def test_it_outlives_its_joint_and_goes_and_comes_with_its_assembly(
+    client: TestClient, store: Store, project: int
+) -> None:
+    add_photograph(client, project, mark="A-J77", caption="Halved")
+    (one,) = photographs_of(store, project)
+    for page in (urls.photographs(project), urls.project(project), urls.describe_photograph(project, one.id)):
+        assert "joint A-J77, which is no longer there" in main(client.get(page))
+    assert describe(client, project, one.id, caption="Halved, old").status_code == 303
+    delete = urls.delete_assembly(project, 1)
+    assert post(client, delete, form_on(client.get(delete), delete)).status_code == 303
+    assert photographs_of(store, project) == ()
+    (binned,) = bin_of(store)
+    back = urls.out_of_bin(binned.row)
+    assert post(client, back, form_on(client.get(urls.the_bin()), back)).status_code == 303
+    assert [(each.mark, each.caption) for each in photographs_of(store, project)] == [("A-J77", "Halved, old")]
 
 
 def test_many_places_are_listed_without_their_joints(

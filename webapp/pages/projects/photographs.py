@@ -10,7 +10,7 @@ from fastapi import APIRouter, Path, Query, Request, Response
 from fastapi.responses import HTMLResponse
 
 from webapp.form.fields import Field, Options, Plain, Sort, form_of
-from webapp.form.filled import Filled, blank, sent
+from webapp.form.filled import Filled, blank, sent, shown
 from webapp.pages.projects.exports import SANDBOX
 from webapp.site import urls
 from webapp.site.editing import saved
@@ -22,7 +22,7 @@ from webapp.usecases import photographs as keeping
 from webapp.usecases.booking import sent_before
 from webapp.usecases.pictures import SMALL_SIDE, judged, received
 from webapp.usecases.projects import PlannedProject, plan_soon
-from webapp.wording.job import about_words, photograph_words
+from webapp.wording.job import about_words, gone_words, photograph_words
 
 router = APIRouter(include_in_schema=False)
 
@@ -31,6 +31,8 @@ PHOTOGRAPH = form_of(
     Field("mark", "Photograph of", Sort.TEXT, required=False, longest=40),
     Field("caption", "Caption", Sort.TEXT, required=False, longest=LONGEST_CAPTION),
 )
+DESCRIBED = form_of(PHOTOGRAPH.field("mark"), PHOTOGRAPH.field("caption"))
+"""What is changed of one that is kept."""
 THE_PROJECT = "."
 """What the list of places has for the project itself: no assembly's mark."""
 MOST_PLACES = 300
@@ -71,9 +73,20 @@ class PhotographsPage:
     most: int
 
 
-def shown_photographs(project_id: int, photographs: Iterable[Photograph]) -> tuple[ShownPhotograph, ...]:
-    """These photographs of a project as its pages show them."""
-    return tuple(_shown(project_id, each) for each in photographs)
+@dataclass(frozen=True, slots=True)
+class PhotographPage:
+    """The form of one photograph: its caption, and which of ``places`` it is of."""
+
+    head: ProjectHead
+    form: Filled
+    places: Options
+    photograph: ShownPhotograph
+
+
+def shown_photographs(project: PlannedProject, photographs: Iterable[Photograph]) -> tuple[ShownPhotograph, ...]:
+    """These photographs of a project as its pages show them; what one is of may be no longer there."""
+    marks = {"", *_marks(project)}
+    return tuple(_shown(project.head.id, each, gone=each.mark not in marks) for each in photographs)
 
 
 def photographs_by_mark(
@@ -86,11 +99,11 @@ def photographs_by_mark(
     return found
 
 
-def _shown(project_id: int, one: Photograph) -> ShownPhotograph:
+def _shown(project_id: int, one: Photograph, *, gone: bool = False) -> ShownPhotograph:
     share = min(1, SMALL_SIDE / max(one.width, one.height))
     return ShownPhotograph(
         one.id,
-        about_words(one.mark),
+        gone_words(one.mark) if gone else about_words(one.mark),
         one.caption,
         photograph_words(one.mark, one.caption),
         urls.photograph(project_id, one.sha256),
@@ -129,6 +142,63 @@ def add(request: Request, project_id: RowId, form: Form) -> Response:
     return saved(request, typed, act, lambda again, status: _page(request, project_id, again, status=status))
 
 
+@router.get(urls.describe_photograph)
+def edit(request: Request, project_id: RowId, number: RowId) -> HTMLResponse:
+    """The form of a photograph that is kept."""
+    project, one = _one(request, project_id, number)
+    return _described_page(request, project, one, _described(project, one))
+
+
+@router.post(urls.describe_photograph)
+def describe(request: Request, project_id: RowId, number: RowId, form: OnceForm) -> Response:
+    """Keep the caption and what it is of, and go back to the photographs; or show the form again."""
+    store = request.app.state.store
+    project, one = _one(request, project_id, number)
+    typed = sent(DESCRIBED, Plain(), form, edits=True)
+
+    def act() -> str:
+        values = typed.values()
+        values.check()
+        mark = "" if values["mark"] in {None, THE_PROJECT} else values["mark"]
+        keeping.describe_photograph(
+            store, form.sending, project_id, typed.version or 0, number, mark, values["caption"] or ""
+        )
+        return urls.photographs(project_id, at=f"photograph-{number}")
+
+    return saved(
+        request,
+        typed,
+        act,
+        lambda again, status: _described_page(request, project, one, again, status=status),
+        stored=lambda: _described(*_one(request, project_id, number)).texts,
+    )
+
+
+def _one(request: Request, project_id: int, number: int) -> tuple[PlannedProject, Photograph]:
+    store = request.app.state.store
+    project = plan_soon(store, project_id)
+    return project, keeping.photograph(store, project_id, number)
+
+
+def _described(project: PlannedProject, one: Photograph) -> Filled:
+    return shown(
+        DESCRIBED, Plain(), {"mark": one.mark or THE_PROJECT, "caption": one.caption}, project.head.version
+    )
+
+
+def _described_page(
+    request: Request, project: PlannedProject, one: Photograph, form: Filled, *, status: int = 200
+) -> HTMLResponse:
+    (photograph,) = shown_photographs(project, [one])
+    return render(
+        request,
+        "projects/photograph.html",
+        PhotographPage(project.head, form, _places(project, one.mark), photograph),
+        status=status,
+        headers=MAIN_ONLY,
+    )
+
+
 @router.post(urls.remove_photograph)
 def remove(request: Request, project_id: RowId, number: RowId, form: OnceForm) -> Response:
     """Remove a photograph; the page that follows offers to undo it."""
@@ -164,7 +234,7 @@ def _page(request: Request, project_id: int, form: Filled, *, status: int = 200)
             project.head,
             form,
             _places(project, form.texts.get("mark", "")),
-            shown_photographs(project_id, found),
+            shown_photographs(project, found),
             len(found) >= MOST_PHOTOGRAPHS,
             MOST_PHOTOGRAPHS,
         ),
@@ -177,7 +247,8 @@ def _places(project: PlannedProject, asked: str) -> Options:
     """What a photograph may be of: the project, its assemblies and their joints."""
     every = tuple(_marks(project))
     few = every if len(every) <= MOST_PLACES else tuple(mark for mark in every if "-" not in mark or mark == asked)
-    return ((THE_PROJECT, "the project"), *((mark, about_words(mark)) for mark in few))
+    gone = ((asked, gone_words(asked)),) if asked not in {"", THE_PROJECT, *every} else ()
+    return ((THE_PROJECT, "the project"), *((mark, about_words(mark)) for mark in few), *gone)
 
 
 def _marks(project: PlannedProject) -> Iterator[str]:

@@ -222,7 +222,7 @@ def _show(
             glue=glue_words(project.totals),
             notes=notes_text(project.notes, units) if project.assemblies else (),
             forms=tuple(FORMS.values()),
-            photographs=shown_photographs(head.id, photographs),
+            photographs=shown_photographs(project, photographs),
         ),
         units=units,
     )

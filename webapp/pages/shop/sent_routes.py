@@ -20,6 +20,7 @@ from webapp.pages.past.bin import page_of
 from webapp.pages.projects.kept_patterns import BEGUN, PATTERN
 from webapp.pages.projects.movement import CLIMATE
 from webapp.pages.projects.notes import NOTE, place_of
+from webapp.pages.projects.photographs import DESCRIBED
 from webapp.pages.projects.project_state import STATE
 from webapp.pages.projects.project_state import led as state_led
 from webapp.pages.projects.projects import EDIT, NEW, project_made
@@ -216,6 +217,10 @@ _ROUTES: dict[Address, SentRoute] = {
         lambda acted: urls.photographs(acted.at("project_id"), at=f"photograph-{acted.made}"),
         _called(mark="Photograph of", caption="Caption", file="The photograph's sum"),
         another="another photograph",
+    ),
+    urls.describe_photograph: SentRoute(
+        lambda acted: urls.photographs(acted.at("project_id"), at=f"photograph-{acted.at('number')}"),
+        _of(DESCRIBED),
     ),
     urls.remove_photograph: SentRoute(lambda acted: urls.photographs(acted.at("project_id")), _A_BUTTON),
     urls.new_assembly: SentRoute(
