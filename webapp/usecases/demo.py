@@ -18,6 +18,7 @@ from domain.project_file import read_project_file
 from domain.reading import read
 from domain.spec.catalogue import Plug, Section
 from domain.spec.project import Project
+from domain.spec.quote import ShopTerms
 from domain.spec.rules import Rules
 from webapp import data_folder
 from webapp.store import Store, ledger
@@ -25,7 +26,7 @@ from webapp.store.catalogue import create_plug, create_section, list_plugs, list
 from webapp.store.engine import today
 from webapp.store.items import ensure_item, list_items, load_item, set_minimum_stock
 from webapp.store.projects import create_project, list_projects
-from webapp.store.shop import load_shop, update_shop
+from webapp.store.shop import load_shop, update_shop, update_terms
 from webapp.store.stock_values import OfferTerms, Price, SupplierTerms
 from webapp.store.suppliers import NewOffer, add_new_offers, create_supplier, list_suppliers
 from webapp.usecases.exchange import with_shops_own
@@ -39,14 +40,15 @@ FOLDER = data_folder("shared/demo")
 class DemoShop:
     """The demo's shop. ``prices`` are for one key, by section name and length; plugs come with theirs.
 
-    Prices are whole minor units of ``currency``. ``stock`` is what is on the shelves when it opens.
-    ``projects`` names the project files.
+    Prices are whole minor units of ``currency``. ``terms`` are what its quotes usually go
+    by, ``stock`` is what is on the shelves when it opens. ``projects`` names the project files.
     """
 
     name: str
     units: Units
     currency: str
     rules: Rules
+    terms: ShopTerms
     sections: tuple[Section, ...]
     prices: Mapping[str, Mapping[Length, int | None]]
     plugs: tuple[tuple[Plug, int], ...]
@@ -76,6 +78,7 @@ def demo_shop() -> DemoShop:
         units=Units(data["units"]),
         currency=data["currency"],
         rules=read(Rules, data["rules"]),
+        terms=read(ShopTerms, data.get("quote", {})),
         sections=tuple(read(Section, section) for section in data["sections"]),
         prices={
             name: {parse_length(length): price for length, price in prices.items()}
@@ -164,6 +167,8 @@ def _fill_shop(session: Session, demo: DemoShop) -> None:
     if not shop.name:
         rules = demo.rules if shop.rules == Rules() else shop.rules
         update_shop(session, shop.version, name=demo.name, units=demo.units, currency=demo.currency, rules=rules)
+        if shop.terms == ShopTerms():
+            update_terms(session, load_shop(session).version, demo.terms)
     # a price means nothing in another currency
     priced = load_shop(session).currency == demo.currency
     for section in demo.sections:

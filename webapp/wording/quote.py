@@ -22,6 +22,7 @@ from webapp.wording.amounts import amount, plain
 from webapp.wording.money import format_money
 from webapp.wording.set_up import minutes_text
 from webapp.wording.unit_price import each_text, source_text
+from webapp.wording.wood import sizes_said, wood_said
 from webapp.wording.words import sizes
 
 NOT_KNOWN = "not known"
@@ -158,12 +159,18 @@ def _parts(reckoning: Reckoning, units: Units) -> Iterator[Part]:
 def _material(material: Material, currency: str, units: Units) -> Line:
     return Line(
         sort=SORTS[material.sort],
-        what=material.name,
+        what=_named(material, units),
         quantity=quantity_text(material, units),
         why=_why_material(material, currency, units),
         amount=money(material.cost, currency),
         minor=material.cost,
     )
+
+
+def _named(material: Material, units: Units) -> str:
+    """What the shop calls it; wood with its sizes in the reader's inches beside."""
+    inches = sizes_said(material.name, units) if material.sort is Sort.WOOD else ""
+    return f"{material.name} ({inches})" if inches else material.name
 
 
 def quantity_text(material: Material, units: Units) -> str:
@@ -173,8 +180,8 @@ def quantity_text(material: Material, units: Units) -> str:
 
 def _why_material(material: Material, currency: str, units: Units) -> str:
     if material.each is not None:
-        each = each_text(material.each, currency, material.unit)
-        return f"{each} each; {source_text(material.each, currency, material.unit)}"
+        each = each_text(material.each, currency, material.unit, units)
+        return f"{each} each; {source_text(material.each, currency, material.unit, units)}"
     match material.priced_by:
         case PricedBy.HAND:
             return "typed by hand, for all of it"
@@ -283,7 +290,8 @@ def _letter_line(of: Material | Work | Own | None, minor: int, currency: str, un
     said = money(minor, currency)
     match of:
         case Material():
-            return LetterLine(of.name, quantity_text(of, units), said)
+            name = wood_said(of.name, units) if of.sort is Sort.WOOD else of.name
+            return LetterLine(name, quantity_text(of, units), said)
         case Work(name=name):
             what = FOR_CUSTOMERS[name] if isinstance(name, WorkKind) else name
             return LetterLine(what, minutes_text(float(of.minutes)), said)

@@ -8,6 +8,7 @@ import pytest
 
 from domain.lengths import Length, Units
 from domain.ordering.items import GLUE
+from domain.quoting.asked import asked_lines
 from domain.spec.catalogue import Section
 from domain.spec.rules import Rules
 from domain.takeoff.build import take_off
@@ -24,6 +25,7 @@ from webapp.usecases import demo
 from webapp.usecases.demo import demo_catalogue, demo_projects, demo_shop, load_demo_in, load_demo_once
 from webapp.usecases.project_stock import needs_of
 from webapp.usecases.projects import plan
+from webapp.usecases.quotes import quote_of
 
 
 @pytest.fixture(autouse=True)
@@ -48,6 +50,24 @@ def stocked_demo(store: Store, shipped: None) -> Store:
 def names(store: Store) -> list[str]:
     with store.reading() as session:
         return [head.name for head in list_projects(session)]
+
+
+def test_every_project_of_it_has_a_whole_quote(stocked_demo: Store) -> None:
+    with stocked_demo.reading() as session:
+        numbers = {head.name: head.id for head in list_projects(session)}
+    for name, number in numbers.items():
+        found = quote_of(stocked_demo, number).reckoning
+        assert found.missing == (), name
+        assert found.total, name
+        assert len(asked_lines(found)) > 4
+
+
+def test_its_cabinet_goes_to_another_air(stocked_demo: Store) -> None:
+    with stocked_demo.reading() as session:
+        number = next(head.id for head in list_projects(session) if head.name == "Hall cabinet")
+    moving = [each.takeoff.movement for each in plan(stocked_demo, number).assemblies if each.takeoff]
+    assert any(movement and movement.panels for movement in moving)
+    assert any(movement and movement.parts and movement.parts[0].other for movement in moving)
 
 
 def test_it_fills_an_empty_shop(stocked_demo: Store) -> None:

@@ -64,6 +64,18 @@ def test_the_customers_paper_has_every_line_and_no_cost(depth: str) -> None:
         assert re.search(rf"(?<!\d){re.escape(format_money(cost, 'EUR'))}", text) is None
 
 
+def test_a_letter_in_inches_has_its_wood_in_inches() -> None:
+    # 3 1/2 in are 88.9 mm, 13/16 in are 20.6375 mm; keys are called by the mm on their packets in any project
+    frame = {"kind": "mitred_frame", "mark": "A", "measure": "outside", "width": "21 in", "height": "16 in",
+             "material": "ash", "stock": {"width": "3 1/2 in", "thickness": "13/16 in"}}  # fmt: skip
+    planned = quoted(*project(frame, units="in"), depth="detailed")
+    said = plain(text_of(paper(QuotePaper.QUOTE, planned, Paper.LETTER)))
+    assert plain("ash 3 1/2 × 13/16 in") in said
+    assert "88.9" not in said
+    own = plain(text_of(paper(QuotePaper.RECKONING, planned, Paper.LETTER)))
+    assert plain("ash 88.9 × 20.6375 (3 1/2 × 13/16 in)") in own
+
+
 def test_the_shops_own_sheet_has_the_reckoning_whole() -> None:
     planned = quoted(*demo("keepsake-box"))
     text = plain(text_of(paper(QuotePaper.RECKONING, planned)))
