@@ -45,6 +45,27 @@ def test_every_link_leads_somewhere(file: Path) -> None:
     assert lost == []
 
 
+def test_every_chapter_has_its_number_and_its_place_in_the_guide() -> None:
+    listed = re.findall(r"^(\d+)\. \[([^\]]+)\]\(([^)]+)\)", read(DOCS / "README.md"), re.MULTILINE)
+    chapters = {path.name for path in GUIDE} - {"README.md", "security.md"}
+    assert [int(number) for number, _, _ in listed] == list(range(1, len(chapters) + 1))
+    assert {file for _, _, file in listed} == chapters
+    for number, called_so, file in listed:
+        assert file.startswith(f"{number}-")
+        assert read(DOCS / file).startswith(f"# {number}. {called_so}")
+
+
+def test_every_page_of_the_menu_is_named_in_a_chapter(client: TestClient) -> None:
+    page = BeautifulSoup(client.get(urls.project(1)).content, "lxml")
+    menu = page.select('nav[aria-label="Main"] a, .site-footer a')
+    sheets = page.select("nav.project-sheets a")
+    pages = {" ".join(link.get_text(" ", strip=True).split()) for link in (*menu, *sheets)}
+    assert len(menu) > 7
+    assert len(sheets) > 9
+    named = {word.casefold() for word in called(r"(?<![*\w])\*([^*\n]+)\*(?![*\w])")}
+    assert {name for name in pages if name.casefold() not in named} == set()
+
+
 def test_the_guide_shows_every_picture_that_is_made() -> None:
     shown = re.findall(r"!\[([^\]]+)\]\(pictures/([^)]+)\)", read(*GUIDE))
     assert {name for _, name in shown} == {path.name for path in PICTURES.iterdir()}
