@@ -23,6 +23,7 @@ from webapp.papers.labels import labels_data
 from webapp.papers.lists import keys_data, members_data, parts_data
 from webapp.papers.movement import movement_data
 from webapp.papers.order_plan import PlanOnPaper, plan_data, plan_fields
+from webapp.papers.photographs import PhotographOnPaper, photographs_data, photographs_fields
 from webapp.papers.pictures import Json
 from webapp.papers.quote import quote_of_file, render_quote
 from webapp.papers.schedule import schedule_data
@@ -121,6 +122,15 @@ def render_order_plan(words: PlanOnPaper, heading: Heading, paper: Paper) -> byt
 def render_stock(words: StockOnPaper, heading: Heading, paper: Paper) -> bytes:
     """The stockroom's list as PDF/A-2b. Raises BadInput for a letter that cannot be printed."""
     return _sheet("stockroom", "Stockroom", stock_data(words), heading, paper, stock_fields(words))
+
+
+def render_photographs(photographs: Sequence[PhotographOnPaper], heading: Heading, paper: Paper) -> bytes:
+    """A project's photographs as PDF/A-2b, the same bytes each time.
+
+    Raises BadInput for a letter that cannot be printed.
+    """
+    data, fields = photographs_data(photographs), photographs_fields(photographs)
+    return _sheet("photographs", "Photographs", data, heading, paper, fields)
 
 
 def _sheet(template: str, title: str, data: Json, heading: Heading, paper: Paper, typed: Fields) -> bytes:

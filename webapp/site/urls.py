@@ -116,6 +116,7 @@ project_note = Address("/projects/{project_id}/note")  # ?mark=of an assembly or
 photographs = Address("/projects/{project_id}/photographs")  # ?mark=of an assembly or a joint, to add one there
 photograph = Address("/projects/{project_id}/photographs/{sum_of_it}")  # by the SHA-256 of its bytes
 small_photograph = Address("/projects/{project_id}/photographs/{sum_of_it}/small")
+photographs_paper = Address("/projects/{project_id}/photographs/print")  # ?paper
 describe_photograph = Address("/projects/{project_id}/photographs/{number}/edit")  # its caption, and what it is of
 remove_photograph = Address("/projects/{project_id}/photographs/{number}/remove")
 put_away = Address("/projects/{project_id}/put-away")

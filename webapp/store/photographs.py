@@ -6,6 +6,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from hashlib import sha256
 
+from sqlalchemy import insert, literal
+from sqlalchemy import select as sa_select
 from sqlmodel import Session, col, select
 
 from domain.problems import BadInput, Problem
@@ -91,6 +93,15 @@ def add_photograph(session: Session, project_id: int, mark: str, caption: str, p
     session.add(row)
     session.flush()
     return number_of(row)
+
+
+def copy_photographs(session: Session, project_id: int, copy_id: int) -> None:
+    """Give the copy of a project what the project has of photographs, as they are."""
+    table = PhotographRow.__table__  # type: ignore[attr-defined]
+    names = [column.name for column in table.columns if column.name not in {"id", "project_id"}]
+    theirs = (table.c[name] for name in names)
+    asked = sa_select(literal(copy_id), *theirs).where(table.c.project_id == project_id).order_by(table.c.id)
+    session.connection().execute(insert(table).from_select(["project_id", *names], asked))
 
 
 def describe_photograph(

@@ -42,6 +42,13 @@ def picture_bytes(store: Store, project_id: int, sum_of_it: str, *, small: bool 
         return photographs.picture_bytes(session, project_id, sum_of_it, small=small)
 
 
+def with_bytes(store: Store, project_id: int) -> tuple[tuple[Photograph, bytes], ...]:
+    """Every photograph of the project with its JPEG. Raises NotFound for one that went meanwhile."""
+    with store.reading() as session:
+        found = photographs.photographs_of(session, project_id)
+        return tuple((each, photographs.picture_bytes(session, project_id, each.sha256)) for each in found)
+
+
 def add_photograph(store: Store, sent: Sending, project_id: int, mark: str, caption: str, picture: Picture) -> int:
     """Keep a picture that was judged, once for each form sent; its number.
 

@@ -28,6 +28,7 @@ from webapp.store import revisions as stored
 from webapp.store.engine import now
 from webapp.store.errors import NotFound, StaleEdit
 from webapp.store.issued import DocumentKey
+from webapp.store.photographs import copy_photographs
 from webapp.store.projects import create_project, load_project
 from webapp.store.projects import edition as stored_edition
 from webapp.store.revisions import Revision, RevisionHead
@@ -299,11 +300,21 @@ def copy_of_revision(store: Store, project_id: int, number: int) -> Project:
     return _named(project, _with_ending(project.name, " (repeat)"))
 
 
-def create_copy(store: Store, sent: Sending, copy: Project, name: str) -> int:
-    """Store the copy under ``name``, once for each form sent; its number. Raises BadInput for the name."""
+def create_copy(store: Store, sent: Sending, copy: Project, name: str, original: int | None = None) -> int:
+    """Store the copy under ``name``, once for each form sent; its number. Raises BadInput for the name.
+
+    It takes over the photographs of the project ``original``, where it is a duplicate of one.
+    """
     check_fields([(("name",), name)])
+
+    def act() -> str:
+        number = create_project(session, _named(copy, name))
+        if original is not None:
+            copy_photographs(session, original, number)
+        return str(number)
+
     with store.writing() as session:
-        outcome, _ = once(session, sent, lambda: str(create_project(session, _named(copy, name))))
+        outcome, _ = once(session, sent, act)
     return int(outcome)
 
 

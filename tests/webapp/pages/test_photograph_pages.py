@@ -12,7 +12,8 @@ from tests.factories import a_frame, stored
 from tests.webapp.from_network import application, coming_from, paired
 from tests.webapp.pages.photograph_samples import a_picture, add_photograph, opened, send_photograph
 from tests.webapp.pages.reading import main, soup
-from tests.webapp.pages.sent_form_samples import form_on, post, with_texts
+from tests.webapp.pages.sent_form_samples import Form, form_on, post, send, with_texts
+from tests.webapp.papers.paper_samples import size_of, text_of
 from webapp.form.carried import new_token
 from webapp.site import urls
 from webapp.site.guards import LARGE_BODY
@@ -217,6 +218,58 @@ def test_it_outlives_its_joint_and_goes_and_comes_with_its_assembly(
     back = urls.out_of_bin(binned.row)
     assert post(client, back, form_on(client.get(urls.the_bin()), back)).status_code == 303
     assert [(each.mark, each.caption) for each in photographs_of(store, project)] == [("A-J77", "Halved, old")]
+
+
+def test_they_are_printed_on_a_sheet_of_their_own(client: TestClient, project: int) -> None:
+    paper = urls.photographs_paper(project)
+    assert client.get(paper).status_code == 404
+    for colour, mark, caption in (("tan", "B", "Kept for last"), ("gold", "A-J1", "Open"), ("peru", ".", "")):
+        send_photograph(client, a_picture(size=(900, 700), colour=colour), project, mark=mark, caption=caption)
+    assert soup(client.get(urls.photographs(project))).select(f'main .actions a.button[href="{paper}"]')
+    answer = client.get(paper)
+    text = " ".join(text_of(answer.content).split())
+    said = (
+        "Photographs",
+        "Reading room",
+        "Of the project",
+        "Open",
+        "Of joint A-J1",
+        "Kept for last",
+        "Of assembly B",
+    )
+    assert [each for each in said if each not in text] == []
+    assert text.index("Of the project") < text.index("Of joint A-J1") < text.index("Of assembly B")
+    assert client.get(paper).content == answer.content
+    assert size_of(client.get(urls.photographs_paper(project, paper="Letter")).content) != size_of(answer.content)
+    # the pixels that are kept, not a drawing of them
+    assert answer.content.count(b"/DCTDecode") == 3
+
+
+def test_many_and_long_captions_take_more_pages_and_lose_nothing(client: TestClient, project: int) -> None:
+    for number in range(9):
+        picture = a_picture(size=(400, 900) if number % 2 else (900, 400), colour=(number * 9, 90, 90))
+        assert send_photograph(client, picture, project, caption=f"No{number} " + "walnut" * 32).status_code == 303
+    body = client.get(urls.photographs_paper(project)).content
+    text = "".join(text_of(body).split())
+    assert [number for number in range(9) if f"No{number}" not in text] == []
+    assert text.count("walnut") > 9 * 24  # some are set over the end of a line
+
+
+def test_a_duplicate_gets_them_and_a_project_begun_from_a_pattern_does_not(
+    client: TestClient, store: Store, project: int
+) -> None:
+    add_photograph(client, project, mark="A-J1", caption="Open")
+    send(client, Form(urls.keep_pattern(project), urls.keep_pattern(project), {"name": "Frames"}))
+    copy = send(client, Form(urls.duplicate_project(project), urls.duplicate_project(project), {"name": "Again"}))
+    begun = send(client, Form(urls.begin_from_pattern(1), urls.begin_from_pattern(1), {"name": "Anew"}))
+    numbers = [int(answer.headers["location"].rsplit("/", 1)[1]) for answer in (copy, begun)]
+    assert [marks(store, number) for number in (project, *numbers)] == [["A-J1"], ["A-J1"], []]
+    first, second = (photographs_of(store, number)[0] for number in (project, numbers[0]))
+    assert (first.sha256, first.caption) == (second.sha256, second.caption)
+    assert (
+        client.get(urls.photograph(numbers[0], second.sha256)).content
+        == client.get(urls.photograph(project, first.sha256)).content
+    )
 
 
 def test_many_places_are_listed_without_their_joints(

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from typing import Annotated
 
 from fastapi import APIRouter, Path, Query, Request, Response
@@ -11,15 +11,21 @@ from fastapi.responses import HTMLResponse
 
 from webapp.form.fields import Field, Options, Plain, Sort, form_of
 from webapp.form.filled import Filled, blank, sent, shown
+from webapp.pages.printing import pdf_answer
 from webapp.pages.projects.exports import SANDBOX
+from webapp.papers.kinds import Paper
+from webapp.papers.photographs import PhotographOnPaper
+from webapp.papers.render import render_photographs
 from webapp.site import urls
 from webapp.site.editing import saved
 from webapp.site.incoming import Form, OnceForm, RowId, SentBefore
 from webapp.site.rendering import MAIN_ONLY, go_to, render
+from webapp.store.errors import NotFound
 from webapp.store.photographs import LONGEST_CAPTION, MOST_PHOTOGRAPHS, Photograph
 from webapp.store.projects import ProjectHead
 from webapp.usecases import photographs as keeping
 from webapp.usecases.booking import sent_before
+from webapp.usecases.headings import heading_together
 from webapp.usecases.pictures import SMALL_SIDE, judged, received
 from webapp.usecases.projects import PlannedProject, plan_soon
 from webapp.wording.job import about_words, gone_words, photograph_words
@@ -85,8 +91,8 @@ class PhotographPage:
 
 def shown_photographs(project: PlannedProject, photographs: Iterable[Photograph]) -> tuple[ShownPhotograph, ...]:
     """These photographs of a project as its pages show them; what one is of may be no longer there."""
-    marks = {"", *_marks(project)}
-    return tuple(_shown(project.head.id, each, gone=each.mark not in marks) for each in photographs)
+    places = {"", *_marks(project)}
+    return tuple(replace(_shown(project.head.id, each), about=_about(each, places)) for each in photographs)
 
 
 def photographs_by_mark(
@@ -99,11 +105,16 @@ def photographs_by_mark(
     return found
 
 
-def _shown(project_id: int, one: Photograph, *, gone: bool = False) -> ShownPhotograph:
+def _about(one: Photograph, places: Collection[str]) -> str:
+    """What it is of, which may be none of the project's places any more."""
+    return about_words(one.mark) if one.mark in places else gone_words(one.mark)
+
+
+def _shown(project_id: int, one: Photograph) -> ShownPhotograph:
     share = min(1, SMALL_SIDE / max(one.width, one.height))
     return ShownPhotograph(
         one.id,
-        gone_words(one.mark) if gone else about_words(one.mark),
+        about_words(one.mark),
         one.caption,
         photograph_words(one.mark, one.caption),
         urls.photograph(project_id, one.sha256),
@@ -204,6 +215,27 @@ def remove(request: Request, project_id: RowId, number: RowId, form: OnceForm) -
     """Remove a photograph; the page that follows offers to undo it."""
     keeping.remove_photograph(request.app.state.store, form.sending, project_id, number)
     return go_to(request, urls.photographs(project_id))
+
+
+@router.get(urls.photographs_paper)
+def show_paper(request: Request, project_id: RowId, paper: str = "") -> Response:
+    """The photographs as PDF: the project's own, then those of every assembly with its joints."""
+    store = request.app.state.store
+    project = plan_soon(store, project_id)
+    found = keeping.with_bytes(store, project_id)
+    if not found:
+        raise NotFound("photographs", project_id)
+    places = ("", *_marks(project))
+    ordered = sorted(found, key=lambda each: places.index(each[0].mark) if each[0].mark in places else len(places))
+    printed = tuple(
+        PhotographOnPaper(one.mark, _about(one, places), one.caption, one.width, one.height, body)
+        for one, body in ordered
+    )
+
+    def set_on(size: Paper) -> bytes:
+        return render_photographs(printed, heading_together(store, (project,)), size)
+
+    return pdf_answer(request, f"project-{project_id}-photographs", project.head.units, paper, set_on)
 
 
 @router.get(urls.photograph)

@@ -230,17 +230,21 @@ def duplicate_revision(request: Request, project_id: RowId, number: RowId, sent:
 
 @dataclass(frozen=True, slots=True)
 class Copy:
-    """What would be copied: the new project, the revision it comes from (if any), and the way back."""
+    """What would be copied: the new project, the revision it comes from (if any), and the way back.
+
+    ``original`` is the project whose photographs come along.
+    """
 
     project: Project
     number: int | None
     address: str
     back: str
+    original: int | None = None
 
 
 def _project_copy(request: Request, project_id: int) -> Copy:
     copy = revisions.copy_of_project(request.app.state.store, project_id)
-    return Copy(copy, None, urls.duplicate_project(project_id), urls.project(project_id))
+    return Copy(copy, None, urls.duplicate_project(project_id), urls.project(project_id), project_id)
 
 
 def _revision_copy(request: Request, project_id: int, number: int) -> Copy:
@@ -250,7 +254,8 @@ def _revision_copy(request: Request, project_id: int, number: int) -> Copy:
 
 def _copied(request: Request, copy: Copy, sent: SentForm) -> Response:
     try:
-        project_id = revisions.create_copy(request.app.state.store, sent.sending, copy.project, sent.text("name"))
+        store, name = request.app.state.store, sent.text("name")
+        project_id = revisions.create_copy(store, sent.sending, copy.project, name, copy.original)
     except BadInput as refusal:
         problem = refusal.problems[0]
         if problem.path != ("name",):
