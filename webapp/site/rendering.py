@@ -23,6 +23,7 @@ from domain.notes import Note
 from webapp import data_folder
 from webapp.form.carried import new_token
 from webapp.site import urls
+from webapp.site.areas import AREAS, area_here
 from webapp.site.look import look_of
 from webapp.site.undo_offer import offer_undo
 from webapp.wording.amounts import amount, bare_amount, shown_in
@@ -108,6 +109,8 @@ def environment() -> Environment:
         svg=_svg,
         thumbnail=_thumbnail,
         urls=urls,
+        areas=AREAS,
+        area_here=area_here,
         static_url=static_url,
         new_token=new_token,
         terms=TERMS,
