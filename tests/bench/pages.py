@@ -1,4 +1,8 @@
-"""Our pages beside a page of the same bytes rendered from a constant, both asked over a socket."""
+"""Our pages beside pages of the same bytes rendered from a constant, all asked over a socket.
+
+The constant is what a page costs that knows its answer beforehand: behind our door, at a route that takes the same
+method, number and form. What it costs without any of that, a bare route of the bare stack, is measured beside it.
+"""
 
 from __future__ import annotations
 
@@ -8,9 +12,9 @@ import socket
 import subprocess
 import sys
 import time
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import AbstractContextManager, contextmanager
+from dataclasses import asdict, dataclass, replace
 from http.client import HTTPConnection
 from pathlib import Path
 from urllib.parse import urlencode
@@ -37,17 +41,24 @@ class Ask:
 
 @dataclass(frozen=True)
 class PageRatio:
-    """How much longer ours takes than the constant; medians in ms, and the answer's size."""
+    """How much longer ours takes than the constants; medians in ms, the answer's size, the most that is good."""
 
     name: str
     ours: float
     constant: float
+    bare: float
     size: int
+    most: float
 
     @property
     def ratio(self) -> float:
-        """Ours over theirs."""
+        """Ours over the constant behind the same door."""
         return self.ours / self.constant
+
+    @property
+    def over_bare(self) -> float:
+        """Ours over the constant of the bare stack."""
+        return self.ours / self.bare
 
 
 class Client:
@@ -74,6 +85,7 @@ class Client:
 
     def median_ms(self, asks: Callable[[int], Ask], start: int) -> float:
         """Median milliseconds of ``EACH`` requests, numbered from ``start``."""
+        self._connection.close()  # one that has been silent for long may be closed at the other end
         times = []
         for turn in range(start, start + EACH):
             ask = asks(turn)
@@ -145,34 +157,46 @@ def typing(path: str) -> Callable[[int], Ask]:
     return typed
 
 
-def measure(folder: Path) -> list[PageRatio]:
+def measure(folder: Path) -> Iterator[PageRatio]:
     """The project page of 200 assemblies, and the live preview of one being added to it."""
     number = filled_store(folder)
     page = Ask(urls.project(number))
-    preview = typing(urls.new_assembly_preview(number, "mitred_frame"))
-    pages = {"project": lambda turn: page, "preview": preview}
+    project_page, preview = lambda turn: page, typing(urls.new_assembly_preview(number, "mitred_frame"))
+    bounds: dict[str, tuple[Callable[[int], Ask], float]] = {"project": (project_page, 3), "preview": (preview, 4)}
     constants = folder / "constants"
     constants.mkdir()
-    port, other = free_port(), free_port()
-    ours_command = ["-m", "webapp.terminal.cli", "serve", "--port", str(port)]
-    with running(ours_command, port, DOVETALLY_DATA=str(folder)) as ours:
-        sizes = {}
-        for name, asks in pages.items():
-            body = ours.ask(asks(0))
-            (constants / name).write_bytes(body)
-            sizes[name] = len(body)
-        with running(["-m", "tests.bench.constant_server", str(other), str(constants)], other) as constant:
-            return [_compare(name, asks, ours, constant, sizes[name]) for name, asks in pages.items()]
+    port = free_port()
+    with running(
+        ["-m", "webapp.terminal.cli", "serve", "--port", str(port)], port, DOVETALLY_DATA=str(folder)
+    ) as ours:
+        for name, (asks, _) in bounds.items():
+            (constants / name).write_bytes(ours.ask(asks(0)))
+        with constant_server("door", constants) as constant, constant_server("bare", constants) as bare:
+            for name, (asks, most) in bounds.items():
+                beside = {"constant": constant, "bare": bare}
+                yield _compare(name, asks, ours, beside, (constants / name).stat().st_size, most)
 
 
-def _compare(name: str, asks: Callable[[int], Ask], ours: Client, constant: Client, size: int) -> PageRatio:
-    """The better median of each, turn about, so that both meet the same machine."""
-    same = Ask(f"/{name}")
-    pairs = [
-        (ours.median_ms(asks, turn * EACH), constant.median_ms(lambda turn: same, turn * EACH))
+def constant_server(app: str, constants: Path) -> AbstractContextManager[Client]:
+    """One of the constant servers."""
+    port = free_port()
+    return running(["-m", "tests.bench.constant_server", app, str(port), str(constants)], port)
+
+
+def _compare(
+    name: str, asks: Callable[[int], Ask], ours: Client, beside: Mapping[str, Client], size: int, most: float
+) -> PageRatio:
+    """The best median of each, turn about, so that all meet the same machine."""
+
+    def same(turn: int) -> Ask:
+        return replace(asks(turn), path=f"/constant/{turn + 1}/{name}")
+
+    rounds = [
+        (ours.median_ms(asks, turn * EACH), {each: it.median_ms(same, turn * EACH) for each, it in beside.items()})
         for turn in range(ROUNDS)
     ]
-    return PageRatio(name, min(our for our, _ in pairs), min(their for _, their in pairs), size)
+    least = {each: min(medians[each] for _, medians in rounds) for each in beside}
+    return PageRatio(name, min(our for our, _ in rounds), **least, size=size, most=most)
 
 
 if __name__ == "__main__":
@@ -180,4 +204,4 @@ if __name__ == "__main__":
 
     with tempfile.TemporaryDirectory() as made:
         for ratio in measure(Path(made)):
-            print(json.dumps(ratio.__dict__ | {"ratio": ratio.ratio}))
+            print(json.dumps(asdict(ratio) | {"ratio": ratio.ratio, "over_bare": ratio.over_bare}), flush=True)
