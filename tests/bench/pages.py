@@ -83,16 +83,15 @@ class Client:
         assert response.status == 200, (response.status, ask.path, body[:300])
         return body
 
-    def median_ms(self, asks: Callable[[int], Ask], start: int) -> float:
-        """Median milliseconds of ``EACH`` requests, numbered from ``start``."""
-        self._connection.close()  # one that has been silent for long may be closed at the other end
-        times = []
-        for turn in range(start, start + EACH):
-            ask = asks(turn)
-            begun = time.perf_counter()
-            self.ask(ask)
-            times.append(time.perf_counter() - begun)
-        return sorted(times)[EACH // 2] * 1000
+    def seconds(self, ask: Ask) -> float:
+        """How long the answer takes."""
+        begun = time.perf_counter()
+        self.ask(ask)
+        return time.perf_counter() - begun
+
+    def rested(self) -> None:
+        """After a while of silence, for the other end may have closed the connection."""
+        self._connection.close()
 
 
 def free_port() -> int:
@@ -186,17 +185,24 @@ def constant_server(app: str, constants: Path) -> AbstractContextManager[Client]
 def _compare(
     name: str, asks: Callable[[int], Ask], ours: Client, beside: Mapping[str, Client], size: int, most: float
 ) -> PageRatio:
-    """The best median of each, turn about, so that all meet the same machine."""
+    """The best median of each, request by request turn about, so that all meet the same machine."""
 
     def same(turn: int) -> Ask:
         return replace(asks(turn), path=f"/constant/{turn + 1}/{name}")
 
-    rounds = [
-        (ours.median_ms(asks, turn * EACH), {each: it.median_ms(same, turn * EACH) for each, it in beside.items()})
-        for turn in range(ROUNDS)
-    ]
-    least = {each: min(medians[each] for _, medians in rounds) for each in beside}
-    return PageRatio(name, min(our for our, _ in rounds), **least, size=size, most=most)
+    asked = {"ours": (ours, asks), **{each: (client, same) for each, client in beside.items()}}
+    for client, _ in asked.values():
+        client.rested()
+    medians: dict[str, list[float]] = {each: [] for each in asked}
+    for turn in range(0, ROUNDS * EACH, EACH):
+        times: dict[str, list[float]] = {each: [] for each in asked}
+        for number in range(turn, turn + EACH):
+            for each, (client, ask) in asked.items():
+                times[each].append(client.seconds(ask(number)))
+        for each, found in times.items():
+            medians[each].append(sorted(found)[EACH // 2] * 1000)
+    least = {each: min(found) for each, found in medians.items()}
+    return PageRatio(name, **least, size=size, most=most)
 
 
 if __name__ == "__main__":
