@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from decimal import ROUND_HALF_EVEN, Decimal
 from enum import StrEnum
 from fractions import Fraction
+from functools import lru_cache
 from typing import NewType
 
 NM_PER_MM = 1_000_000
@@ -96,6 +97,8 @@ _LENGTH = re.compile(
     re.VERBOSE,
 )
 _FEET = re.compile(r"(?P<sign>-)?\s*(?P<feet>\d{1,5}(?:\.\d{0,9})?)\s*(?:'|ft\.?|feet|foot)")
+LONGEST = 40
+"""Letters that a length is written in, at most."""
 _VULGAR = re.compile("[\u00bc-\u00be\u2150-\u215e]")
 """Fractions of one sign: ¼ ½ ¾ and ⅐ to ⅞, which Unicode takes apart (NFKC)."""
 
@@ -130,6 +133,8 @@ def parse_length(value: object, unmarked: Units = Units.MM) -> Length:
     if isinstance(value, bool) or not isinstance(value, int | float | str):
         raise LengthError(value)
     if isinstance(value, str):
+        if len(value) > LONGEST:
+            raise LengthError(value)
         length = _parse_text(value, unmarked)
     else:
         if not abs(value) <= LARGEST_MM:  # also catches NaN
@@ -141,8 +146,10 @@ def parse_length(value: object, unmarked: Units = Units.MM) -> Length:
     return length
 
 
+# with every key press in a form all its other fields are read again
+@lru_cache(maxsize=2_000)
 def _parse_text(text: str, unmarked: Units) -> Length:
-    plain = _plain(text) if len(text) <= 40 else ""
+    plain = _plain(text)
     whole_feet = _FEET.fullmatch(plain)
     if whole_feet is not None:
         return _signed(whole_feet["sign"], Fraction(Decimal(whole_feet["feet"])) * NM_PER_FOOT)

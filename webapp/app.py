@@ -37,13 +37,13 @@ PACKED = (
 )
 """What is packed in itself already, beside what Starlette knows."""
 
-# in the order in which an address is tried
+# in the order in which an address is tried: what is asked for with every key press comes first
 LATER = (
+    "webapp.pages.projects.preview",
     "webapp.pages.projects.projects",
     "webapp.pages.projects.project_state",
     "webapp.pages.projects.notes",
     "webapp.pages.projects.photographs",
-    "webapp.pages.projects.preview",
     "webapp.pages.projects.assemblies",
     "webapp.pages.projects.rule_change",
     "webapp.pages.projects.schedule",

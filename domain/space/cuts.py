@@ -9,9 +9,11 @@ from math import hypot
 from domain.intervals import gaps
 from domain.parts import Point, Vector
 from domain.space.body import Body, dot
-from domain.space.solid import cells
+from domain.space.solid import Planes, cell_planes, corners
 
 CLOSE = 1e-7
+ASIDE = 1e-3
+"""A body that keeps farther (mm) off a plane is not looked at."""
 FAR = 1e6
 """Farther (mm) than any assembly reaches."""
 
@@ -42,27 +44,51 @@ def cut(body: Body, plane: Plane, to: float = FAR) -> tuple[tuple[Point, ...], .
     What is seen farther right than ``to`` (mm) is left away. A plane that lies in one of the body's own faces has
     no wood of its own on either hand: keep off them.
     """
-    found = (_cell(cell.planes, plane, to) for cell in cells(body))
+    if _misses(body, plane, to):
+        return ()
+    found = (_cell(planes, plane, to) for planes in cell_planes(body))
     return tuple(polygon for polygon in found if len(polygon) > 2)
 
 
-def _cell(planes: Sequence[tuple[Vector, float]], plane: Plane, to: float) -> tuple[Point, ...]:
-    polygon: tuple[Point, ...] = ((-FAR, -FAR), (to, -FAR), (to, FAR), (-FAR, FAR))
+def _misses(body: Body, plane: Plane, to: float) -> bool:
+    """True where the whole body lies on one hand of the plane, or farther right than ``to``: most do."""
+    points = corners(body)
+    normal = plane.normal
+    off = dot(normal, plane.through)
+    offs = [dot(normal, point) - off for point in points]
+    if min(offs) > ASIDE or max(offs) < -ASIDE:
+        return True
+    return (
+        to < FAR
+        and min(dot(plane.right, point) for point in points) - dot(plane.right, plane.through) > to + ASIDE
+    )
+
+
+def _cell(planes: Planes, plane: Plane, to: float) -> tuple[Point, ...]:
+    polygon: Sequence[Point] = ((-FAR, -FAR), (to, -FAR), (to, FAR), (-FAR, FAR))
     for normal, reach in planes:
         across, along = dot(normal, plane.right), dot(normal, plane.up)
-        polygon = tuple(_within(polygon, across, along, reach - dot(normal, plane.through)))
+        polygon = _within(polygon, across, along, reach - dot(normal, plane.through))
+        if not polygon:
+            return ()
     return _without_doubles(polygon)
 
 
-def _within(polygon: Sequence[Point], across: float, along: float, reach: float) -> Iterator[Point]:
+def _within(polygon: Sequence[Point], across: float, along: float, reach: float) -> Sequence[Point]:
     """What of a convex polygon lies where ``across·x + along·y <= reach``."""
-    for start, end in zip(polygon, (*polygon[1:], *polygon[:1]), strict=True):
-        here, there = (reach - across * x - along * y for x, y in (start, end))
+    insides = [reach - across * x - along * y for x, y in polygon]
+    if min(insides) >= -CLOSE:
+        return polygon
+    kept: list[Point] = []
+    for place, (start, here) in enumerate(zip(polygon, insides, strict=True)):
         if here >= -CLOSE:
-            yield start
+            kept.append(start)
+        there = insides[place + 1 - len(polygon)]
         if (here > CLOSE and there < -CLOSE) or (here < -CLOSE and there > CLOSE):
+            end = polygon[place + 1 - len(polygon)]
             share = here / (here - there)
-            yield start[0] + share * (end[0] - start[0]), start[1] + share * (end[1] - start[1])
+            kept.append((start[0] + share * (end[0] - start[0]), start[1] + share * (end[1] - start[1])))
+    return kept
 
 
 def _without_doubles(polygon: Sequence[Point]) -> tuple[Point, ...]:

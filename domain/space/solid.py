@@ -38,11 +38,15 @@ class Trapezoid:
         )
 
 
+Planes = tuple[tuple[Vector, float], ...]
+"""Of each plane its normal and its reach: ``normal · point <= reach`` (mm) holds on its inner side."""
+
+
 @dataclass(frozen=True, slots=True)
 class Cell:
-    """A convex part of a body: where every plane's ``normal · point <= reach`` (mm), and its corners in space."""
+    """A convex part of a body: what lies on the inner side of every plane, and its corners in space."""
 
-    planes: tuple[tuple[Vector, float], ...]
+    planes: Planes
     corners: tuple[Vector, ...]
 
 
@@ -51,7 +55,18 @@ Edge = tuple[Vector, Vector]
 
 def cells(body: Body) -> tuple[Cell, ...]:
     """The convex cells that fill a body; neighbours touch."""
-    return tuple(_cell(body, part, start, end) for start, end, parts in _stretches(body) for part in parts)
+    return tuple(
+        Cell(_planes(body, part, start, end), _corners(body, part, start, end))
+        for start, end, parts in _stretches(body)
+        for part in parts
+    )
+
+
+def cell_planes(body: Body) -> Iterator[Planes]:
+    """The planes of each cell, for those who ask for no corners."""
+    for start, end, parts in _stretches(body):
+        for part in parts:
+            yield _planes(body, part, start, end)
 
 
 def corners(body: Body) -> tuple[Vector, ...]:
@@ -301,8 +316,11 @@ def _cut(part: Trapezoid, side: tuple[float, float], left: float, right: float) 
 # --- a cell
 
 
-def _cell(body: Body, part: Trapezoid, start: End, end: End) -> Cell:
-    points = tuple(body.point(plane.along(*point), *point) for plane in (start, end) for point in part.points)
+def _corners(body: Body, part: Trapezoid, start: End, end: End) -> tuple[Vector, ...]:
+    return tuple(body.point(plane.along(*point), *point) for plane in (start, end) for point in part.points)
+
+
+def _planes(body: Body, part: Trapezoid, start: End, end: End) -> Planes:
     width = part.right - part.left
     rise = [(side[1] - side[0]) / width for side in (part.low, part.high)]
     own = (
@@ -313,7 +331,7 @@ def _cell(body: Body, part: Trapezoid, start: End, end: End) -> Cell:
         ((-1.0, start.by_width, start.by_thickness), (start.at, 0.0, 0.0)),
         ((1.0, -end.by_width, -end.by_thickness), (end.at, 0.0, 0.0)),
     )
-    return Cell(tuple(_plane(body, normal, through) for normal, through in own), points)
+    return tuple(_plane(body, normal, through) for normal, through in own)
 
 
 def _plane(body: Body, normal: Vector, through: Vector) -> tuple[Vector, float]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
-from math import cos, hypot, pi, sin
+from math import cos, hypot, inf, pi, sin
 from typing import NamedTuple
 
 from webapp.drawings.model import LETTER, LINE, Box, Line, Point, Role, Shape, Text, TextRole
@@ -60,7 +60,9 @@ class Sheet:
                 break
             if self._taken(place.at, half):
                 continue
-            cost = rank + CROSSING * self._strikes(place.at, half)
+            # one that is worse than the best so far need not be counted out
+            most = inf if best is None else (best[0] - rank) / CROSSING
+            cost = rank + CROSSING * self._strikes(place.at, half, most)
             if best is None or cost < best[0]:
                 cost += CROSSING * sum(holds(outline, place.at) for outline in others)
             if best is None or cost < best[0]:
@@ -83,8 +85,8 @@ class Sheet:
                 return True
         return False
 
-    def _strikes(self, at: Point, half: Point) -> int:
-        """How many lines pass through words of this half size."""
+    def _strikes(self, at: Point, half: Point, most: float) -> int:
+        """How many lines pass through words of this half size, counted no further than to ``most``."""
         x, y = at
         left, right, low, high = x - half[0], x + half[0], y - half[1], y + half[1]
         strikes = 0
@@ -92,6 +94,8 @@ class Sheet:
             if line_right <= left or line_left >= right or line_high <= low or line_low >= high:
                 continue
             strikes += crosses(line, left, right, low, high)
+            if strikes >= most:
+                break
         return strikes
 
 

@@ -6,8 +6,9 @@ size that a form asks for.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
+from functools import lru_cache
 
 from domain.assemblies.bays import boards_of
 from domain.assemblies.box import Sizes as BoxSizes
@@ -22,7 +23,7 @@ from domain.space.cuts import FAR, Plane, cut, outline
 from domain.space.placing import AWAY, DOWN, NEAR, RIGHT, UP
 from domain.spec.assemblies import Assembly, Box, BoxLid, Carcass, Fit, MitredFrame, RailedFrame, SingleJoint
 from webapp.drawings.dimensions import UNIT_WORDS, across, extension, fine_figure, size_figure, split, upright
-from webapp.drawings.hatching import PANEL, WOOD, WOOD_FACING, hatch
+from webapp.drawings.hatching import PANEL, WOOD, WOOD_FACING, Hatching, hatch
 from webapp.drawings.model import Drawing, Line, Polygon, Role, Shape, Text, TextRole, finished
 
 EMS = 15
@@ -61,10 +62,7 @@ class _Sheet:
             polygons = cut(body, plane, to)
             hatching = PANEL if body.is_panel else (WOOD, WOOD_FACING)[members % 2]
             members += bool(polygons) and not body.is_panel
-            for points in polygons:
-                self.parts.append(Polygon(Role.WOOD, points))
-                self.parts += hatch(points, hatching, self.em)
-            self.parts += _lines(Role.OUTLINE, outline(polygons), to)
+            self.parts += _cut_wood(polygons, hatching, self.em, to)
 
     def behind(self, placed: Iterable[Body], plane: Plane, role: Role) -> None:
         """The bounds of bodies that the plane misses, as they are seen in it."""
@@ -115,10 +113,20 @@ class _Sheet:
         return finished(name, f"{describes} {UNIT_WORDS[self.units]}", self.em, shapes, texts)
 
 
-def _lines(role: Role, segments: Iterable[tuple[Point, Point]], to: float) -> Iterator[Line]:
-    for start, end in segments:
+# most sizes that are typed change nothing of the stock's own section
+@lru_cache(maxsize=500)
+def _cut_wood(
+    polygons: tuple[tuple[Point, ...], ...], hatching: Hatching, em: float, to: float
+) -> tuple[Shape, ...]:
+    """Hatched wood, and its outline but where it goes on past ``to``."""
+    shapes: list[Shape] = []
+    for points in polygons:
+        shapes.append(Polygon(Role.WOOD, points))
+        shapes += hatch(points, hatching, em)
+    for start, end in outline(polygons):
         if not (start[0] > to - 1e-6 and end[0] > to - 1e-6):
-            yield Line(role, start, end)
+            shapes.append(Line(Role.OUTLINE, start, end))
+    return tuple(shapes)
 
 
 # --- frames
