@@ -8,6 +8,8 @@ from domain.moving.parts import PartMovement
 from domain.parts import Member, Panel
 from domain.planning.plans import Alternative, JointPlan
 from domain.proposals import Proposal
+from domain.spec.job import Stage
+from domain.spec.project import Project
 from domain.takeoff.shelves import ShelfSag
 from domain.takeoff.takeoff import AssemblyTakeoff, Takeoff
 from domain.timber.moving_species import Known
@@ -18,8 +20,8 @@ VERSION = 1
 Json = dict[str, Any]
 
 
-def takeoff_document(takeoff: Takeoff) -> Json:
-    """The takeoff as a JSON-ready dictionary."""
+def takeoff_document(takeoff: Takeoff, project: Project | None = None) -> Json:
+    """The takeoff as a JSON-ready dictionary, with what its ``project`` says beside its sizes."""
     totals = takeoff.totals
     document: Json = {
         "format": FORMAT,
@@ -51,6 +53,8 @@ def takeoff_document(takeoff: Takeoff) -> Json:
         "glue_grams": json_mm(totals.glue_grams),
         "notes": [note.text() for note in takeoff.notes],
     }
+    if project is not None:
+        _note(document, project)
     movements = [part for each in takeoff.assemblies if each.movement for part in each.movement.parts]
     if any(each.movement for each in takeoff.assemblies):
         document["movement"] = [_movement(part) for part in movements]
@@ -60,6 +64,18 @@ def takeoff_document(takeoff: Takeoff) -> Json:
             for each in totals.fastenings
         ]
     return document
+
+
+def _note(document: Json, project: Project) -> None:
+    """Add what is noted: state, day and note of the project, the notes of assemblies and joints."""
+    if project.state is not Stage.PLANNED:
+        document["state"] = project.state.value
+    document |= {name: told for name in ("due", "note") if (told := getattr(project, name)) is not None}
+    noted = project.notes or {}
+    for assembly in document["assemblies"]:
+        for each in (assembly, *assembly["joints"]):
+            if each["mark"] in noted:
+                each["note"] = noted[each["mark"]]
 
 
 def check_document(takeoff: Takeoff) -> Json:

@@ -20,6 +20,7 @@ from webapp.papers.lists import part_rows
 from webapp.papers.pictures import Json, picture
 from webapp.wording.facts import Fact
 from webapp.wording.figures import fine
+from webapp.wording.job import due_line
 from webapp.wording.joint import MadeWords, joint_words
 from webapp.wording.movement import moving_words, seasons_heading
 from webapp.wording.words import notes_text
@@ -32,6 +33,7 @@ def schedule_data(project: Project, takeoff: Takeoff, units: Units) -> Json:
     return {
         "assemblies": [_assembly(specs[each.expansion.mark], each, units, noted) for each in takeoff.assemblies],
         "notes": list(notes_text(takeoff.notes, units)),
+        "due": due_line(project.due),
         "noted": project.note or "",
         "names": {fact.name.lower(): fact.value for fact in Fact},
         "fits": _fits(takeoff, (project.rules or Rules()).squeeze_limit, units),

@@ -22,6 +22,9 @@ from webapp.wording.joint import MadeWords, joint_words
 from webapp.wording.money import minor_places
 from webapp.wording.movement import moving_words
 
+NOTED, NOTED_ON_ASSEMBLY = "Noted", "Noted on the assembly"
+"""What somebody wrote beside a joint, and beside its assembly."""
+
 
 class TableName(StrEnum):
     """The tables there are; the value is their name in addresses and files."""
@@ -72,14 +75,22 @@ def schedule_table(project: PlannedProject) -> Table:
         *_other_columns(units, joints),
         Column("Notes", Kind.TEXT),
         Column("Advice", Kind.TEXT),
+        *texts(NOTED, NOTED_ON_ASSEMBLY),
     )
-    others = len(_other_columns(units, joints))
+    others, notes = len(_other_columns(units, joints)), project.bench.notes
     rows: list[tuple[Cell, ...]] = []
     for each in project.assemblies:
         if each.takeoff is None:
-            rows.append(_clash(each, columns, units))
+            rows.append(_clash(each, columns, units, notes.get(each.stored.spec.mark)))
             continue
-        rows += [_joint(each.takeoff, joint, units, most, others) for joint in each.takeoff.joints]
+        rows += [
+            (
+                *_joint(each.takeoff, joint, units, most, others),
+                notes.get(joint.joint.mark),
+                notes.get(each.stored.spec.mark),
+            )
+            for joint in each.takeoff.joints
+        ]
     return Table("Joint schedule", units, columns, tuple(rows))
 
 
@@ -190,7 +201,9 @@ def _season(season: Season, units: Units) -> tuple[Cell, ...]:
     return (round(season.moisture, PLACES), *(length(each, units) for each in changes))
 
 
-def _clash(planned: PlannedAssembly, columns: tuple[Column, ...], units: Units) -> tuple[Cell, ...]:
+def _clash(
+    planned: PlannedAssembly, columns: tuple[Column, ...], units: Units, noted: str | None = None
+) -> tuple[Cell, ...]:
     """An assembly without a takeoff: its row says so, so that nothing is missing unseen."""
     problems = "; ".join(problem.text(units) for problem in planned.problems)
     said: dict[str, Cell] = {
@@ -198,6 +211,7 @@ def _clash(planned: PlannedAssembly, columns: tuple[Column, ...], units: Units) 
         "Assembly name": planned.stored.spec.name,
         "Can be made": "no",
         "Notes": f"Its sizes clash: {problems}.",
+        NOTED_ON_ASSEMBLY: noted,
     }
     return tuple(said.get(column.heading) for column in columns)
 

@@ -169,7 +169,9 @@ def _takeoff(options: argparse.Namespace) -> Exit:
     from webapp.terminal.result_tables import takeoff_table
 
     project, takeoff = _planned(options.file, advice=True)
-    _tell(options, lambda: takeoff_document(takeoff), lambda: takeoff_table(takeoff, project.units))
+    _tell(
+        options, lambda: takeoff_document(takeoff, project), lambda: takeoff_table(takeoff, project.units, project)
+    )
     return Exit.GOOD if takeoff.makeable else Exit.NOT_MAKEABLE
 
 

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from itertools import zip_longest
 
 from domain.lengths import Units
 from domain.moving.movement import Movement
 from domain.ordering.order import Order
+from domain.spec.project import Project
 from domain.takeoff.takeoff import AssemblyTakeoff, Takeoff
 from webapp.wording.bought import fastening_words, glue_words, key_words, plug_words
 from webapp.wording.facts import Fact
+from webapp.wording.job import job_line
 from webapp.wording.joint import JointWords, joint_words
 from webapp.wording.money import format_money
 from webapp.wording.movement import moving_words, seasons_heading
@@ -35,20 +37,31 @@ _PLUGS: Row = ("Plugs", "", "Used", "Tests", "Spare", "Total")
 _FASTENINGS: Row = ("Between the keys", "", "Used", "Tests", "Spare", "Total")
 
 
-def takeoff_table(takeoff: Takeoff, units: Units) -> Iterator[str]:
-    """Assemblies with their pieces and joints, then what to buy."""
+def takeoff_table(takeoff: Takeoff, units: Units, project: Project | None = None) -> Iterator[str]:
+    """Assemblies with their pieces and joints, what to buy, and what the ``project`` says beside its sizes."""
     yield takeoff.project
+    if project is not None:
+        yield from filter(None, [job_line(project.state, project.due)])
+        yield from _noted(project.note)
+    notes = (project and project.notes) or {}
     for assembly in takeoff.assemblies:
         yield ""
-        yield from _assembly(assembly, units)
+        yield from _assembly(assembly, units, notes)
     yield from _to_buy(takeoff, units)
     for note in takeoff.notes:
         yield note.text(units)
 
 
-def _assembly(assembly: AssemblyTakeoff, units: Units) -> Iterator[str]:
+def _noted(note: str | None, lead: str = "") -> Iterator[str]:
+    """What somebody wrote beside a thing, in the lines that were written."""
+    for line in (note or "").splitlines():
+        yield f"{lead}| {line}"
+
+
+def _assembly(assembly: AssemblyTakeoff, units: Units, notes: Mapping[str, str]) -> Iterator[str]:
     expansion = assembly.expansion
     yield f"{expansion.mark}  {expansion.name}, {expansion.quantity} off"
+    yield from _noted(notes.get(expansion.mark), "  ")
     yield from columns([_PARTS, *(_part(part_words(part, units)) for part in expansion.parts)])
     if assembly.movement is not None and assembly.movement.parts:
         yield from columns([_moving_header(assembly.movement), *_moving(assembly.movement, units)], left=4)
@@ -56,6 +69,7 @@ def _assembly(assembly: AssemblyTakeoff, units: Units) -> Iterator[str]:
     joints = [joint_words(joint, units) for joint in assembly.joints]
     yield from columns([_JOINTS, *map(_joint, joints)])
     for joint in joints:
+        yield from _noted(notes.get(joint.mark), f"  {joint.mark} ")
         yield from (f"  {joint.mark}: {note}" for note in (*joint.notes, *joint.advice))
 
 

@@ -65,7 +65,8 @@ def checked(lent: Lent, document: object) -> Document:
 
 def taken_off(lent: Lent, document: object) -> Document:
     """A takeoff with advice."""
-    return takeoff_document(planned(lent, document, advice=True)[1])
+    project, takeoff = planned(lent, document, advice=True)
+    return takeoff_document(takeoff, project)
 
 
 def set_up(lent: Lent, documents: Sequence[object]) -> Document:

@@ -36,6 +36,26 @@ def due_words(due: date | None, stage: Stage, today: date) -> str:
     return f"{due.isoformat()}{near.get(left, '')}"
 
 
+def job_line(stage: Stage, due: date | str | None) -> str:
+    """State and day of a project in one line, whatever day it is; "" for one that is planned for no day.
+
+    >>> job_line(Stage.GOING_AHEAD, "2026-12-18"), job_line(Stage.BUILT, None), job_line(Stage.PLANNED, None)
+    ('Going ahead, due 2026-12-18', 'Built', '')
+    """
+    if due is None:
+        return "" if stage is Stage.PLANNED else STAGES[stage]
+    return f"{STAGES[stage]}, due {due}"
+
+
+def due_line(due: date | str | None) -> str:
+    """The day that it is due on, on a paper that outlasts its state; "" where none is set.
+
+    >>> due_line(date(2026, 12, 18)), due_line(None)
+    ('Due 2026-12-18', '')
+    """
+    return "" if due is None else f"Due {due}"
+
+
 def told_apart(stage: Stage, customer: str | None = None, due: date | None = None) -> str:
     """What tells a project of a list from another one of the same name.
 

@@ -35,7 +35,7 @@ class DrawnStep:
 
 @dataclass(frozen=True, slots=True)
 class AssemblySteps:
-    """An assembly's steps, or the problems that keep it from having any."""
+    """An assembly's steps, or the problems that keep it from having any, and what somebody ``noted`` at it."""
 
     mark: str
     name: str
@@ -43,6 +43,7 @@ class AssemblySteps:
     words: SheetWords | None
     steps: tuple[DrawnStep, ...]
     problems: tuple[str, ...]
+    noted: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,7 +71,10 @@ def show(request: Request, project_id: RowId, of: Of = "") -> HTMLResponse:
 
 def _show(request: Request, project: PlannedProject, asked: Asked) -> HTMLResponse:
     units, page = project.head.units, page_of(project, asked, urls.assembly_sheet)
-    assemblies = [_assembly(each, project.rules, units) for each in page.assemblies]
+    notes = project.bench.notes
+    assemblies = [
+        _assembly(each, project.rules, units, notes.get(each.stored.spec.mark, "")) for each in page.assemblies
+    ]
     return render(
         request,
         "projects/assembly_sheet.html",
@@ -79,12 +83,12 @@ def _show(request: Request, project: PlannedProject, asked: Asked) -> HTMLRespon
     )
 
 
-def _assembly(planned: PlannedAssembly, rules: Rules, units: Units) -> AssemblySteps:
+def _assembly(planned: PlannedAssembly, rules: Rules, units: Units, noted: str) -> AssemblySteps:
     spec, takeoff = planned.stored.spec, planned.takeoff
     problems = tuple(problem.text(units) for problem in planned.problems)
     if takeoff is None:
-        return AssemblySteps(spec.mark, spec.name or "", spec.quantity, None, (), problems)
+        return AssemblySteps(spec.mark, spec.name or "", spec.quantity, None, (), problems, noted)
     sheet = assembly_sheet(spec, takeoff, rules)
     words = sheet_words(sheet, takeoff.expansion, units)
     steps = tuple(map(DrawnStep, words.steps, step_drawings(sheet, takeoff)))
-    return AssemblySteps(spec.mark, takeoff.expansion.name, spec.quantity, words, steps, problems)
+    return AssemblySteps(spec.mark, takeoff.expansion.name, spec.quantity, words, steps, problems, noted)

@@ -30,6 +30,7 @@ from webapp.usecases.json_text import sent_changes
 from webapp.usecases.photographs import photographs_of
 from webapp.usecases.projects import PlannedAssembly, PlannedProject, Prices, plan_soon, with_advice
 from webapp.wording.facts import Fact
+from webapp.wording.job import due_line
 from webapp.wording.joint import (
     AlternativeWords,
     JointWords,
@@ -114,7 +115,7 @@ class SchedulePage:
     """A project's assemblies with all their joints; ``done`` is what was just changed in one of them.
 
     ``pages`` is where a large project's other assemblies are. ``noted`` is what somebody noted at an assembly or a
-    joint, ``photographs`` what was taken of them, by its mark.
+    joint, ``photographs`` what was taken of them, by its mark. ``due`` says when the project is due.
     """
 
     head: ProjectHead
@@ -124,6 +125,8 @@ class SchedulePage:
     done: Done | None
     noted: Mapping[str, str]
     photographs: Mapping[str, Sequence[ShownPhotograph]]
+    due: str
+    note_on_project: str
 
 
 @router.get(urls.schedule)
@@ -186,6 +189,8 @@ def _show(
             done(parts),
             project.bench.notes,
             photographs_by_mark(project.head.id, photographs),
+            due_line(project.head.due),
+            project.bench.note or "",
         ),
         units=units,
     )
