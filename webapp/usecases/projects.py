@@ -5,15 +5,14 @@ Every function that changes something has committed it when it returns.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass
 from types import MappingProxyType
 from typing import cast
 from weakref import WeakKeyDictionary
 
 from sqlmodel import Session
 
-from domain.advice.loosening import losing_none
 from domain.notes import Note
 from domain.problems import BadInput, Problem
 from domain.spec.assemblies import Assembly
@@ -39,7 +38,6 @@ from webapp.usecases.kept import Kept
 from webapp.usecases.long_work import LongWork, TakesLong
 from webapp.usecases.takeoffs import (
     Means,
-    advised_takeoff,
     assembly_takeoff,
     is_planned,
     keep_plans,
@@ -200,29 +198,6 @@ def planned(assembly: StoredAssembly, means: Means) -> PlannedAssembly:
         return PlannedAssembly(assembly, assembly_takeoff(assembly.spec, means))
     except BadInput as refusal:
         return PlannedAssembly(assembly, None, refusal.problems)
-
-
-def with_advice(project: PlannedProject, shown: Sequence[PlannedAssembly] | None = None) -> PlannedProject:
-    """The project with advice at its joints: what makes those that cannot be made, what betters the weak.
-
-    Only at those of the assemblies that are ``shown``, where it is said which.
-    """
-    units, means = project.head.units, project.bench.means
-    good = [each for each in project.assemblies if each.takeoff is not None]
-
-    def again(place: int, rules: Rules) -> AssemblyTakeoff:
-        return assembly_takeoff(good[place].stored.spec, replace(means, rules=rules))
-
-    asked = {each.stored.id for each in (project.assemblies if shown is None else shown)}
-    found = [
-        advised_takeoff(each.stored.spec, means, units) if each.stored.id in asked else each.takeoff
-        for each in good
-        if each.takeoff is not None
-    ]
-    told = losing_none(found, means.rules, again)
-    by_id = {each.stored.id: takeoff for each, takeoff in zip(good, told, strict=True)}
-    assemblies = tuple(replace(each, takeoff=by_id.get(each.stored.id)) for each in project.assemblies)
-    return replace(project, assemblies=assemblies)
 
 
 _BENCHES: WeakKeyDictionary[Store, Kept[Bench]] = WeakKeyDictionary()

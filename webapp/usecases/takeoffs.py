@@ -107,6 +107,11 @@ def _moved(plan: AssemblyTakeoff, spec: Assembly, means: Means) -> AssemblyTakeo
     return with_movement(plan, spec, means.climate, means.parts, means.rules)
 
 
+def is_advised(spec: Assembly, means: Means, units: Units) -> bool:
+    """Whether its advice is kept."""
+    return _ADVISED.get((spec.model_dump_json(), means.key, units, means.own_rules)) is not None
+
+
 def advised_takeoff(spec: Assembly, means: Means, units: Units) -> AssemblyTakeoff:
     """The same with advice at its joints, in sizes that one sets in ``units``. Raises BadInput.
 

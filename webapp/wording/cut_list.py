@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Container, Iterator
+from dataclasses import dataclass, replace
 from math import ceil
 
 from domain.cut_list.listing import CutList, Group, LostChange
@@ -29,7 +29,9 @@ _MM_A_FOOT = 304.8
 
 @dataclass(frozen=True, slots=True)
 class CutRow:
-    """A part to cut. ``key`` is its place on a page; ``length``, ``width`` and ``thick`` are bare figures.
+    """A part to cut, of the assembly with the mark ``of``. ``key`` is its place on a page.
+
+    ``length``, ``width`` and ``thick`` are bare figures.
 
     ``finished`` is "" where it is cut to its finished size, ``short`` where no end is mitred. ``said`` are
     sentences about it, ``changes`` what was changed and what the plan has, ``warning`` what is too small.
@@ -40,6 +42,7 @@ class CutRow:
     plan_mark: str
     source: int
     name: str
+    of: str
     assembly: str
     quantity: int
     length: str
@@ -108,6 +111,13 @@ class CutListWords:
     rough: bool
     mitred: bool
 
+    def of_assemblies(self, marks: Container[str]) -> CutListWords:
+        """The same with the rows of these assemblies alone; what each wood comes to is still the whole list's."""
+        groups = (
+            replace(group, rows=tuple(row for row in group.rows if row.of in marks)) for group in self.groups
+        )
+        return replace(self, groups=tuple(group for group in groups if group.rows))
+
 
 def cut_list_words(listed: CutList, units: Units) -> CutListWords:
     """The list, worded in ``units``."""
@@ -152,6 +162,7 @@ def _row(listed: CutList, part: CutPart, units: Units) -> CutRow:
         plan_mark=part.mark,
         source=part.source,
         name=part.name,
+        of=part.assembly,
         assembly=f"{part.assembly} {part.assembly_name}",
         quantity=part.quantity,
         length=size(part.rough.length, units).bare,

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from types import ModuleType
 from typing import NamedTuple
 
@@ -16,6 +16,8 @@ from domain.takeoff.pieces import Hand
 from webapp.drawings.model import Drawing
 from webapp.drawings.set_up import sheet_pictures
 from webapp.pages.machine.set_up_beside import BesideSetUp, Shop, beside_sheet
+from webapp.pages.machine.set_up_pages import AskedSetUp, SetUpPages, SetUpsHere, set_ups_here
+from webapp.pages.projects.assembly_pages import Of
 from webapp.pages.together import Clash, Numbers, clashes_of, paper_file, units_of
 from webapp.papers.kinds import Paper
 from webapp.site import urls
@@ -63,6 +65,8 @@ class SetUpsPage:
     clashes: tuple[Clash, ...]
     hands: str
     cautions: ModuleType
+    here: SetUpsHere
+    pages: SetUpPages | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,25 +90,27 @@ class _Parts(NamedTuple):
     clashes: tuple[Clash, ...]
     hands: str
     cautions: ModuleType
+    here: SetUpsHere
+    pages: SetUpPages | None
 
 
 @router.get(urls.set_ups)
-def show(request: Request, project_id: RowId) -> HTMLResponse:
-    """The set-up sheet of one project."""
-    also = book_edition(request.app.state.store)
-    return kept_page(request, project_id, lambda project: _show(request, project), also)
+def show(request: Request, project_id: RowId, of: Of = "") -> HTMLResponse:
+    """The set-up sheet of one project; a long one in pages."""
+    also, asked = book_edition(request.app.state.store), AskedSetUp(of)
+    return kept_page(request, project_id, lambda project: _show(request, project, asked), also, asked)
 
 
 @router.get(urls.set_ups_together)
-def show_together(request: Request, project: Numbers = None) -> HTMLResponse:
-    """The set-up sheet of the projects chosen, and the form that chooses them."""
+def show_together(request: Request, project: Numbers = None, of: Of = "") -> HTMLResponse:
+    """The set-up sheet of the projects chosen, a long one in pages, and the form that chooses them."""
     store, numbers = request.app.state.store, tuple(dict.fromkeys(project or ()))
     projects, change_minutes = choose_soon(store, numbers)
     found = at_the_machine_soon(projects, change_minutes)
     return render(
         request,
         "machine/together.html",
-        TogetherPage(*_parts(store, projects, found), offered=choosable(store), chosen=numbers),
+        TogetherPage(*_parts(store, projects, found, AskedSetUp(of)), offered=choosable(store), chosen=numbers),
         units=units_of(projects),
     )
 
@@ -122,23 +128,33 @@ def show_paper(request: Request, project: Numbers = None, paper: str = "") -> Re
     return paper_file(request, "set-ups", projects, paper, printed)
 
 
-def _show(request: Request, project: PlannedProject) -> HTMLResponse:
+def _show(request: Request, project: PlannedProject, asked: AskedSetUp) -> HTMLResponse:
     found = at_the_machine_soon((project,), project.rules.change_minutes)
     return render(
         request,
         "machine/set_ups.html",
-        SetUpsPage(*_parts(request.app.state.store, (project,), found)),
+        SetUpsPage(*_parts(request.app.state.store, (project,), found, asked)),
         units=project.head.units,
     )
 
 
-def _parts(store: Store, projects: Sequence[PlannedProject], found: AtTheMachine) -> _Parts:
+def _parts(store: Store, projects: Sequence[PlannedProject], found: AtTheMachine, asked: AskedSetUp) -> _Parts:
     units, sources = units_of(projects), [timed.source for timed in found.projects]
     found_out = corrections(store)
+    sheet, numbers = sheet_view(found.sheet, sources, units, found_out), [project.head.id for project in projects]
+
+    def address(of: str | None) -> str:
+        return (
+            urls.set_ups(*numbers, of=of) if len(numbers) == 1 else urls.set_ups_together(project=numbers, of=of)
+        )
+
+    here = set_ups_here(sheet.blocks, asked, address, () if len(numbers) == 1 else tuple(numbers))
+    shown = {block.number for block in here.blocks}
+    drawn = replace(found.sheet, lines=tuple(line for line in found.sheet.lines if line.number in shown))
     return _Parts(
         heads=tuple(project.head for project in projects),
-        sheet=sheet_view(found.sheet, sources, units, found_out),
-        pictures=sheet_pictures(found.sheet, sources, units, found_out),
+        sheet=sheet,
+        pictures=sheet_pictures(drawn, sources, units, found_out),
         beside=_beside(store, projects, found, units),
         slots=sum(line.work.passes for line in found.sheet.lines),
         times=tuple(_time(project, timed.time) for project, timed in zip(projects, found.projects, strict=True)),
@@ -146,6 +162,8 @@ def _parts(store: Store, projects: Sequence[PlannedProject], found: AtTheMachine
         clashes=clashes_of(projects),
         hands=HANDS,
         cautions=cautions,
+        here=here,
+        pages=here.pages,
     )
 
 

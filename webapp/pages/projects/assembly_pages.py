@@ -62,7 +62,8 @@ class PageLink:
 class AssemblyPages:
     """What is on the present page, ``first`` to ``last`` of ``count``, and where the others are.
 
-    ``address`` takes a mark to go to; ``unknown`` is one that was asked for and is no assembly's.
+    ``address`` takes a mark to go to, with the projects that are ``carried``; ``unknown`` is one that was asked
+    for and is no assembly's, which ``lost`` says.
     """
 
     first: int
@@ -71,6 +72,15 @@ class AssemblyPages:
     links: tuple[PageLink, ...]
     address: str
     unknown: str
+    label: str = "Pages of assemblies"
+    go_to: str = "Go to assembly"
+    lost: str = "no assembly has the mark"
+    carried: tuple[int, ...] = ()
+
+    @property
+    def told(self) -> str:
+        """What is here."""
+        return f"Assemblies {self.first} to {self.last} of {self.count}"
 
 
 @dataclass(frozen=True, slots=True)

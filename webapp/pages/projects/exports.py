@@ -17,7 +17,8 @@ from webapp.store.errors import NotFound
 from webapp.tables.csv import write_csv
 from webapp.tables.project_tables import TableName, table
 from webapp.tables.table import Table
-from webapp.usecases.projects import plan_soon, with_advice
+from webapp.usecases.advised import with_advice_soon
+from webapp.usecases.projects import plan_soon
 
 router = APIRouter(include_in_schema=False)
 
@@ -46,7 +47,7 @@ def show_table(request: Request, project_id: RowId, name: str, ending: str) -> R
     kind = TableFile(ending)
     store: Store = request.app.state.store
     project = plan_soon(store, project_id)
-    project = with_advice(project) if name == TableName.SCHEDULE else project
+    project = with_advice_soon(project) if name == TableName.SCHEDULE else project
     body = written(table(TableName(name), project), kind)
     return download(body, MEDIA_TYPES[kind], f"project-{project_id}-{name}.{kind}")
 

@@ -12,7 +12,7 @@ from webapp.site import urls
 from webapp.site.incoming import RowId
 from webapp.site.rendering import render
 from webapp.store.projects import ProjectHead
-from webapp.usecases.projects import plan
+from webapp.usecases.projects import plan_soon
 from webapp.wording.bought import BoughtWords, counting_words, fastening_words, glue_words, key_words, plug_words
 from webapp.wording.words import notes_text
 
@@ -35,7 +35,7 @@ class KeysPage:
 @router.get(urls.keys)
 def show(request: Request, project_id: RowId) -> HTMLResponse:
     """Keys to buy."""
-    project = plan(request.app.state.store, project_id)
+    project = plan_soon(request.app.state.store, project_id)
     totals = project.totals
     return render(
         request,

@@ -18,6 +18,7 @@ from webapp.drawings.panel_fit import draw_panel_fit
 from webapp.form.fields import Field, Group, Plain, SimpleForm, Sort
 from webapp.form.filled import Filled, shown
 from webapp.form.filled import sent as sent_form
+from webapp.pages.shop.jobs import begun_first
 from webapp.site import urls
 from webapp.site.editing import saved
 from webapp.site.incoming import Form, OnceForm, RowId
@@ -26,7 +27,8 @@ from webapp.site.rendering import MAIN_ONLY, render
 from webapp.store.projects import ProjectHead
 from webapp.usecases import projects
 from webapp.usecases.climate import save_climate
-from webapp.usecases.projects import PlannedAssembly, PlannedProject
+from webapp.usecases.long_work import TakesLong
+from webapp.usecases.projects import Bench, PlannedAssembly, PlannedProject
 from webapp.wording.movement import (
     ABOUT,
     IN_PLACES,
@@ -106,12 +108,19 @@ class AirPart:
 @router.get(urls.movement)
 def show(request: Request, project_id: RowId) -> HTMLResponse:
     """The climate and what it does."""
-    return kept_page(request, project_id, lambda project: _show(request, project, _shown(project)))
+    return kept_page(request, project_id, lambda project: _show(request, project, _shown(project.bench)))
 
 
 @router.post(urls.movement)
 def save(request: Request, project_id: RowId, sent: OnceForm) -> Response:
     """Save the climate, or show the form again as it was typed; an empty one takes it away."""
+    try:
+        return _save(request, project_id, sent)
+    except TakesLong as late:
+        return begun_first(request, late, urls.movement(project_id))
+
+
+def _save(request: Request, project_id: int, sent: OnceForm) -> Response:
     store = request.app.state.store
     plain = Plain(projects.bench(store, project_id).head.units)
     typed = sent_form(CLIMATE, plain, sent, edits=True)
@@ -124,8 +133,8 @@ def save(request: Request, project_id: RowId, sent: OnceForm) -> Response:
         request,
         typed,
         act,
-        lambda form, status: _show(request, projects.plan(store, project_id), form, status=status),
-        stored=lambda: _shown(projects.plan(store, project_id)).texts,
+        lambda form, status: _show(request, projects.plan_soon(store, project_id), form, status=status),
+        stored=lambda: _shown(projects.bench(store, project_id)).texts,
     )
 
 
@@ -145,10 +154,10 @@ def _read(typed: Filled) -> Climate | None:
     return values.made(Climate)
 
 
-def _shown(project: PlannedProject) -> Filled:
-    climate = project.bench.means.climate
+def _shown(bench: Bench) -> Filled:
+    climate = bench.means.climate
     root = {} if climate is None else wood_document(climate)
-    return shown(CLIMATE, Plain(project.head.units), root, project.head.version)
+    return shown(CLIMATE, Plain(bench.head.units), root, bench.head.version)
 
 
 def _air_words(data: Mapping[str, object]) -> tuple[str, ...]:

@@ -26,9 +26,10 @@ from webapp.site.kept_pages import kept_page
 from webapp.site.rendering import render
 from webapp.store.photographs import Photograph
 from webapp.store.projects import ProjectHead
+from webapp.usecases.advised import with_advice
 from webapp.usecases.json_text import sent_changes
 from webapp.usecases.photographs import photographs_of
-from webapp.usecases.projects import PlannedAssembly, PlannedProject, Prices, plan_soon, with_advice
+from webapp.usecases.projects import PlannedAssembly, PlannedProject, Prices, plan_soon
 from webapp.wording.facts import Fact
 from webapp.wording.job import due_line
 from webapp.wording.joint import (

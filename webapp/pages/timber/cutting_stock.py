@@ -14,6 +14,7 @@ from webapp.form.fields import Field, Plain, Sort, form_of
 from webapp.form.filled import Filled, Values, sent
 from webapp.form.showing import value_texts
 from webapp.form.stock_lines import HOW_BARS, HOW_SHEETS, read_stock_lines, stock_lines
+from webapp.pages.shop.jobs import begun_first
 from webapp.site import urls
 from webapp.site.editing import saved
 from webapp.site.incoming import OnceForm, RowId
@@ -22,7 +23,8 @@ from webapp.store import Store
 from webapp.store.errors import NotFound
 from webapp.store.projects import ProjectHead
 from webapp.usecases.cutting import asked_of_projects, keep_stock, wood_of
-from webapp.usecases.projects import PlannedProject, plan
+from webapp.usecases.long_work import TakesLong
+from webapp.usecases.projects import PlannedProject, plan_soon
 
 router = APIRouter(include_in_schema=False)
 
@@ -73,7 +75,7 @@ class CuttingStockPage:
 @router.get(urls.cutting_stock)
 def edit(request: Request, project_id: RowId, item: Wood) -> HTMLResponse:
     """The form with what the project says of the wood already."""
-    project = plan(request.app.state.store, project_id)
+    project = plan_soon(request.app.state.store, project_id)
     _sheets(request.app.state.store, project, item)
     return _page(request, project, item, _shown(request, project, item))
 
@@ -81,8 +83,15 @@ def edit(request: Request, project_id: RowId, item: Wood) -> HTMLResponse:
 @router.post(urls.cutting_stock)
 def change(request: Request, project_id: RowId, form: OnceForm) -> Response:
     """Keep what was typed, and go back to the plan."""
+    try:
+        return _change(request, project_id, form)
+    except TakesLong as late:
+        return begun_first(request, late, urls.cutting_stock(project_id, item=form.text("item")))
+
+
+def _change(request: Request, project_id: int, form: OnceForm) -> Response:
     store, item = request.app.state.store, form.text("item")
-    project = plan(store, project_id)
+    project = plan_soon(store, project_id)
     sheets = _sheets(request.app.state.store, project, item)
     typed = sent(STOCK, _plain(project), form, edits=True)
 
@@ -96,7 +105,7 @@ def change(request: Request, project_id: RowId, form: OnceForm) -> Response:
         typed,
         save,
         lambda again, status: _page(request, project, item, again, status=status),
-        stored=lambda: _shown(request, plan(store, project_id), item).texts,
+        stored=lambda: _shown(request, plan_soon(store, project_id), item).texts,
     )
 
 

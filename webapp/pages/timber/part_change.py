@@ -16,14 +16,17 @@ from webapp.form.carried import sent_version
 from webapp.form.fields import Field, Plain, form_of
 from webapp.form.fields import Sort as FieldSort
 from webapp.form.filled import Filled, Values, sent, shown
+from webapp.pages.shop.jobs import begun_first
+from webapp.pages.timber.parts_list import place_of
 from webapp.site import urls
 from webapp.site.editing import saved
 from webapp.site.incoming import OnceForm, RowId
 from webapp.site.rendering import MAIN_ONLY, go_to, render
 from webapp.store.errors import NotFound
 from webapp.store.projects import ProjectHead
+from webapp.usecases.long_work import TakesLong
 from webapp.usecases.parts_list import change_part, parts_list
-from webapp.usecases.projects import PlannedProject, plan
+from webapp.usecases.projects import PlannedProject, plan_soon
 from webapp.wording.cut_list import GRAINS, CutRow, cut_list_words
 from webapp.wording.figures import size
 
@@ -63,7 +66,7 @@ class ChangePartPage:
 @router.get(urls.change_part)
 def edit(request: Request, project_id: RowId, mark: Mark) -> HTMLResponse:
     """The form of a part, with what was changed already."""
-    project = plan(request.app.state.store, project_id)
+    project = plan_soon(request.app.state.store, project_id)
     _part(project, mark)
     return _page(request, project, mark, _shown(project, mark))
 
@@ -71,8 +74,15 @@ def edit(request: Request, project_id: RowId, mark: Mark) -> HTMLResponse:
 @router.post(urls.change_part)
 def change(request: Request, project_id: RowId, form: OnceForm) -> Response:
     """Keep what was typed otherwise, and go back to the part."""
+    try:
+        return _change(request, project_id, form)
+    except TakesLong as late:
+        return begun_first(request, late, urls.change_part(project_id, mark=form.text("mark")))
+
+
+def _change(request: Request, project_id: int, form: OnceForm) -> Response:
     store, mark = request.app.state.store, form.text("mark")
-    project = plan(store, project_id)
+    project = plan_soon(store, project_id)
     part = _part(project, mark)
     typed = sent(CHANGE, Plain(project.head.units), form, edits=True)
 
@@ -81,14 +91,14 @@ def change(request: Request, project_id: RowId, form: OnceForm) -> Response:
         _check(values, part)
         made = values.made(PartChange, {name: values[name] for name in CHANGE.labels if values[name] is not None})
         change_part(store, form.sending, project_id, typed.version or 0, mark, made)
-        return urls.parts(project_id, at=f"part-{mark}")
+        return place_of(project, mark)
 
     return saved(
         request,
         typed,
         save,
         lambda again, status: _page(request, project, mark, again, status=status),
-        stored=lambda: _shown(plan(store, project_id), mark).texts,
+        stored=lambda: _shown(plan_soon(store, project_id), mark).texts,
     )
 
 

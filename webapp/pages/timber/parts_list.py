@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import NamedTuple
 
 from fastapi import APIRouter, Request
-from fastapi.responses import HTMLResponse, Response
+from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
+from webapp.pages.projects.assembly_pages import LISTED, Asked, AssemblyPages, Of, page_of
 from webapp.pages.together import Clash, Numbers, chosen, clashes_of, paper_file, table_file, units_of
 from webapp.papers.kinds import Paper
 from webapp.papers.render import render_parts
@@ -21,30 +22,35 @@ from webapp.store.projects import ProjectHead
 from webapp.tables.parts_table import parts_table
 from webapp.usecases.headings import heading_together
 from webapp.usecases.parts_list import parts_list
-from webapp.usecases.projects import PlannedProject
+from webapp.usecases.projects import PlannedProject, plan_soon
 from webapp.usecases.set_ups import choosable
-from webapp.wording.cut_list import ABOUT, CUT, CutListWords, cut_list_words
+from webapp.wording.cut_list import ABOUT, CUT, CutGroup, CutListWords, cut_list_words
 
 router = APIRouter(include_in_schema=False)
 
 
 @dataclass(frozen=True, slots=True)
 class PartsPage:
-    """The parts list of one project; ``cut`` heads the column with boxes to tick."""
+    """The parts list of one project; ``cut`` heads the column with boxes to tick.
+
+    ``pages`` is where a large project's other assemblies are; then ``sums`` are all its woods.
+    """
 
     heads: tuple[ProjectHead, ...]
     words: CutListWords
     clashes: tuple[Clash, ...]
     about: str
     cut: str
+    pages: AssemblyPages | None = None
+    sums: tuple[CutGroup, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class PartsTogetherPage(PartsPage):
     """The list of several projects, and the form that chooses them."""
 
-    offered: tuple[ProjectHead, ...]
-    chosen: tuple[int, ...]
+    offered: tuple[ProjectHead, ...] = ()
+    chosen: tuple[int, ...] = ()
 
 
 class _Parts(NamedTuple):
@@ -58,9 +64,20 @@ class _Parts(NamedTuple):
 
 
 @router.get(urls.parts)
-def show(request: Request, project_id: RowId) -> HTMLResponse:
-    """The parts list of one project."""
-    return kept_page(request, project_id, lambda project: _show(request, project))
+def show(request: Request, project_id: RowId, of: Of = "", part: Of = "") -> Response:
+    """The parts list of one project, a large one's in pages; the page of one part."""
+    if part:
+        project = plan_soon(request.app.state.store, project_id)
+        return RedirectResponse(place_of(project, part), status_code=303)
+    asked = Asked(LISTED, of)
+    return kept_page(request, project_id, lambda project: _show(request, project, asked), asked=asked)
+
+
+def place_of(project: PlannedProject, mark: str) -> str:
+    """Where a part is on its project's list, by its mark."""
+    found = next((part.assembly for part in parts_list([project]).parts if part.mark == mark), None)
+    of = None if Asked(LISTED).whole(len(project.assemblies)) else found
+    return urls.parts(project.head.id, at=f"part-{mark}", of=of)
 
 
 @router.get(urls.parts_together)
@@ -100,8 +117,12 @@ def show_paper(request: Request, project: Numbers = None, paper: str = "") -> Re
     return paper_file(request, "parts", projects, paper, printed)
 
 
-def _show(request: Request, project: PlannedProject) -> HTMLResponse:
-    return render(request, "timber/parts.html", PartsPage(*_parts((project,))), units=project.head.units)
+def _show(request: Request, project: PlannedProject, asked: Asked) -> HTMLResponse:
+    page, here = page_of(project, asked, urls.parts), PartsPage(*_parts((project,)))
+    if page.pages is not None:
+        words = here.words.of_assemblies({each.stored.spec.mark for each in page.assemblies})
+        here = replace(here, words=words, pages=page.pages, sums=here.words.groups)
+    return render(request, "timber/parts.html", here, units=project.head.units)
 
 
 def _parts(projects: Sequence[PlannedProject]) -> _Parts:
