@@ -27,7 +27,7 @@ def costs_data(words: CostsOnPaper) -> Json:
     packs, shares, repeat = words.packs, words.shares, words.repeat
     clash = f"Not counted, for their sizes clash: {', '.join(words.clashes)}." if words.clashes else ""
     return {
-        "about": words.about,
+        "about": f"{words.about[:1].upper()}{words.about[1:]}.",
         "cautions": [said for said in (words.unpriced, clash) if said],
         "about_packs": ABOUT_PACKS,
         "packs": {

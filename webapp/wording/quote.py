@@ -159,7 +159,7 @@ def _parts(reckoning: Reckoning, units: Units) -> Iterator[Part]:
 def _material(material: Material, currency: str, units: Units) -> Line:
     return Line(
         sort=SORTS[material.sort],
-        what=_named(material, units),
+        what=named(material, units),
         quantity=quantity_text(material, units),
         why=_why_material(material, currency, units),
         amount=money(material.cost, currency),
@@ -167,7 +167,7 @@ def _material(material: Material, currency: str, units: Units) -> Line:
     )
 
 
-def _named(material: Material, units: Units) -> str:
+def named(material: Material, units: Units) -> str:
     """What the shop calls it; wood with its sizes in the reader's inches beside."""
     inches = sizes_said(material.name, units) if material.sort is Sort.WOOD else ""
     return f"{material.name} ({inches})" if inches else material.name

@@ -65,7 +65,7 @@ class SetUpsPage:
     clashes: tuple[Clash, ...]
     hands: str
     cautions: ModuleType
-    here: SetUpsHere
+    on_page: SetUpsHere
     pages: SetUpPages | None
 
 
@@ -90,7 +90,7 @@ class _Parts(NamedTuple):
     clashes: tuple[Clash, ...]
     hands: str
     cautions: ModuleType
-    here: SetUpsHere
+    on_page: SetUpsHere
     pages: SetUpPages | None
 
 
@@ -162,7 +162,7 @@ def _parts(store: Store, projects: Sequence[PlannedProject], found: AtTheMachine
         clashes=clashes_of(projects),
         hands=HANDS,
         cautions=cautions,
-        here=here,
+        on_page=here,
         pages=here.pages,
     )
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date
 
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, Response
@@ -43,12 +42,11 @@ router = APIRouter(include_in_schema=False)
 class CostsPage:
     """A project's costs by part and in whole packs; ``repeat`` compares with the day it was first made.
 
-    ``covers`` says what is in the sums, ``clashes`` are marks of assemblies that are not.
+    ``about`` says what is in the sums and of which day, ``clashes`` are marks of assemblies that are not.
     """
 
     head: ProjectHead
-    day: date
-    covers: str
+    about: str
     packs: PacksWords
     shares: SharesWords
     unpriced: str
@@ -63,7 +61,24 @@ class CostsPage:
 def show(request: Request, project_id: RowId) -> HTMLResponse:
     """The costs page."""
     found = project_costs(request.app.state.store, project_id)
-    return render(request, "orders/costs.html", _page(found), units=found.project.head.units)
+    words = _words(found)
+    return render(
+        request,
+        "orders/costs.html",
+        CostsPage(
+            head=found.project.head,
+            about=words.about,
+            packs=words.packs,
+            shares=words.shares,
+            unpriced=words.unpriced,
+            clashes=words.clashes,
+            repeat=words.repeat,
+            about_packs=ABOUT_PACKS,
+            again=AGAIN,
+            not_yet=NOT_YET,
+        ),
+        units=found.project.head.units,
+    )
 
 
 @router.get(urls.costs_paper)
@@ -71,18 +86,9 @@ def show_paper(request: Request, project_id: RowId, paper: str = "") -> Response
     """The costs as PDF, marked as a draft."""
     store: Store = request.app.state.store
     found = project_costs(store, project_id)
-    page = _page(found)
-    words = CostsOnPaper(
-        f"{page.covers[:1].upper()}{page.covers[1:]} at the prices of {found.day.isoformat()}.",
-        page.packs,
-        page.shares,
-        page.unpriced,
-        page.clashes,
-        page.repeat,
-    )
 
     def printed(size: Paper) -> bytes:
-        return render_costs(words, heading_together(store, (found.project,)), size)
+        return render_costs(_words(found), heading_together(store, (found.project,)), size)
 
     return pdf_answer(request, f"project-{project_id}-costs", found.project.head.units, paper, printed)
 
@@ -94,21 +100,18 @@ def show_table(request: Request, project_id: RowId, ending: str) -> Response:
     return table_answer(f"project-{project_id}-costs", ending, lambda: costs_table(found))
 
 
-def _page(found: ProjectCosts) -> CostsPage:
+def _words(found: ProjectCosts) -> CostsOnPaper:
+    """What page and paper say."""
     units, of_packs = found.project.head.units, bool(found.whole_packs.lines)
     has_wood = any(part.name == WOOD for part in found.costs.parts)
-    return CostsPage(
-        head=found.project.head,
-        day=found.day,
-        covers="keys, plugs, glue and wood" if has_wood else "keys, plugs and glue",
+    covers = "keys, plugs, glue and wood" if has_wood else "keys, plugs and glue"
+    return CostsOnPaper(
+        about=f"{covers} at the prices of {found.day.isoformat()}",
         packs=packs_words(found.whole_packs, found.currency, found.units, units),
         shares=shares_words(found.costs, found.currency, found.units, units, of_packs=of_packs),
         unpriced=unpriced_text((*found.costs.unpriced, *found.woodless)),
         clashes=tuple(each.stored.spec.mark for each in found.project.assemblies if each.takeoff is None),
         repeat=_repeat(found.repeat, found) if found.repeat else None,
-        about_packs=ABOUT_PACKS,
-        again=AGAIN,
-        not_yet=NOT_YET,
     )
 
 

@@ -14,7 +14,7 @@ from webapp.form.fields import Field, Group, Plain, SimpleForm, Sort
 from webapp.form.filled import Filled, Values, shown
 from webapp.form.quote_lines import HOW_OWN, HOW_WORK, own_lines, read_own, read_work, text_lines, work_lines
 from webapp.wording.exact import price_text
-from webapp.wording.quote import DEPTHS, MINUTES, quantity_text, told_quantity
+from webapp.wording.quote import DEPTHS, MINUTES, named, quantity_text, told_quantity
 
 PRICES = "Prices typed by hand"
 LEAD = "price."
@@ -130,7 +130,7 @@ def quote_form(materials: Iterable[Material], plain: Plain) -> SimpleForm:
     fields = tuple(
         Field(
             price_name(each),
-            each.name,
+            named(each, plain.units),
             Sort.MONEY,
             required=False,
             hint=f"All of it: {quantity_text(each, plain.units)}.{_before(each, plain)}",

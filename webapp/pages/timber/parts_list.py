@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import NamedTuple
 
 from fastapi import APIRouter, Request
@@ -118,11 +118,13 @@ def show_paper(request: Request, project: Numbers = None, paper: str = "") -> Re
 
 
 def _show(request: Request, project: PlannedProject, asked: Asked) -> HTMLResponse:
-    page, here = page_of(project, asked, urls.parts), PartsPage(*_parts((project,)))
+    page, parts = page_of(project, asked, urls.parts), _parts((project,))
+    sums: tuple[CutGroup, ...] = ()
     if page.pages is not None:
-        words = here.words.of_assemblies({each.stored.spec.mark for each in page.assemblies})
-        here = replace(here, words=words, pages=page.pages, sums=here.words.groups)
-    return render(request, "timber/parts.html", here, units=project.head.units)
+        sums = parts.words.groups
+        marks = {each.stored.spec.mark for each in page.assemblies}
+        parts = parts._replace(words=parts.words.of_assemblies(marks))
+    return render(request, "timber/parts.html", PartsPage(*parts, page.pages, sums), units=project.head.units)
 
 
 def _parts(projects: Sequence[PlannedProject]) -> _Parts:
