@@ -7,14 +7,14 @@ it shows sections, grooves and keys in their joints, and the mark of every part.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from itertools import chain, groupby, islice
+from itertools import chain, compress, groupby, islice
 
 from domain.lengths import Units
 from domain.parts import Single, Vector
 from domain.space.apart import NOWHERE, apart, bounds, opened
-from domain.space.bodies import bodies, seams
+from domain.space.bodies import Seam, bodies, seams
 from domain.space.body import CLOSE, Body, dot, moved
 from domain.space.solid import Edge, arrises, cells, corners, edges
 from domain.spec.assemblies import Assembly, Box
@@ -65,23 +65,37 @@ def pictorial(view: View) -> Drawing:
 
 def pictorials(spec: Assembly, takeoff: AssemblyTakeoff, units: Units) -> tuple[Drawing, Drawing]:
     """Put together and taken apart."""
-    return draw_together(spec, takeoff, units), draw_apart(spec, takeoff)
+    stood = _Stood.of(spec, takeoff)
+    return _together(stood, takeoff, units), pictorial(_moved_apart(stood, spec, takeoff))
+
+
+@dataclass(frozen=True, slots=True)
+class _Stood:
+    """One copy glued up: its bodies, its joints, its keys where they are driven."""
+
+    placed: tuple[Body, ...]
+    seams: tuple[Seam, ...]
+    driven: tuple[Driven, ...]
+
+    @classmethod
+    def of(cls, spec: Assembly, takeoff: AssemblyTakeoff) -> _Stood:
+        """The assembly's."""
+        placed = bodies(spec, takeoff.expansion)
+        found = seams(takeoff.expansion, placed)
+        return cls(tuple(nipped(placed, takeoff, found)), found, tuple(driven_keys(takeoff, found)))
 
 
 def draw_together(spec: Assembly, takeoff: AssemblyTakeoff, units: Units) -> Drawing:
     """The assembly glued up, with its outside sizes and the places where keys go in."""
-    expansion = takeoff.expansion
-    placed = bodies(spec, expansion)
-    found = seams(expansion, placed)
-    placed = nipped(placed, takeoff, found)
-    driven = tuple(driven_keys(takeoff, found))
+    return _together(_Stood.of(spec, takeoff), takeoff, units)
+
+
+def _together(stood: _Stood, takeoff: AssemblyTakeoff, units: Units) -> Drawing:
+    expansion, placed, driven = takeoff.expansion, stood.placed, stood.driven
     view = View(f"{expansion.mark}: {expansion.name}, put together", _said(placed, units), placed)
     sight, em = _sight(view), _em(placed)
     shapes: list[Shape] = [*_lines(view, sight), *_saw_lines(placed, sight)]
-    shapes += [
-        Polygon(Role.KEY if _in_sight(each.mouth, sight) else Role.THIN, tuple(map(project, each.mouth)))
-        for each in driven
-    ]
+    shapes += _mouths(driven, sight)
     sheet = Sheet(em, _spans(shapes))
     sheet.write(_sizes(placed, units, em))
     shown = [project(corner) for body in placed for corner in corners(body)]
@@ -97,11 +111,12 @@ def draw_apart(spec: Assembly, takeoff: AssemblyTakeoff) -> Drawing:
 
 def taken_apart(spec: Assembly, takeoff: AssemblyTakeoff) -> View:
     """Every body and key where it is drawn, joined pieces away from each other, a box's lid sawn off."""
-    expansion = takeoff.expansion
-    placed = bodies(spec, expansion)
-    found = seams(expansion, placed)
-    placed = nipped(placed, takeoff, found)
-    driven, held = tuple(driven_keys(takeoff, found)), tuple(fastened(takeoff, found))
+    return _moved_apart(_Stood.of(spec, takeoff), spec, takeoff)
+
+
+def _moved_apart(stood: _Stood, spec: Assembly, takeoff: AssemblyTakeoff) -> View:
+    expansion, placed, found, driven = takeoff.expansion, stood.placed, stood.seams, stood.driven
+    held = tuple(fastened(takeoff, found))
     gap = gap_between(placed, driven, held)
     moves = apart(placed, found, gap)
     drawn = [part.shifted(moves[body.piece]) for body in placed for part in _sawn(spec, body)]
@@ -157,21 +172,23 @@ def _lines(view: View, sight: Sight) -> Iterator[Shape]:
     found += [(Role.THIN, edge) for slot in view.slots for edge in slot.edges]
     found += [(Role.KEY, part) for key in view.keys for part in key.edges]
     found += [(Role.CENTRE, axis) for axis in view.axes]
-    for role, edge in distinct(found):
-        yield from _in_view(role, edge, sight)
+    return _in_view(distinct(found), sight)
 
 
-def _in_view(role: Role, edge: Edge, sight: Sight) -> Iterator[Line]:
-    for start, end in sight.seen(edge):
-        yield Line(role, project(start), project(end))
+def _in_view(edges: Sequence[tuple[Role, Edge]], sight: Sight) -> Iterator[Line]:
+    for (role, _), parts in zip(edges, sight.seen([edge for _, edge in edges]), strict=True):
+        for start, end in parts:
+            yield Line(role, project(start), project(end))
 
 
 def _saw_lines(placed: Iterable[Body], sight: Sight) -> Iterator[Shape]:
     """Where the saw goes round the outside."""
+    found: list[tuple[Role, Edge]] = []
     for body in placed:
         for across in body.saw or ():
             start, end = (body.point(plane.along(across, 0.0), across, 0.0) for plane in body.ends)
-            yield from _in_view(Role.HIDDEN, (start, end), sight)
+            found.append((Role.HIDDEN, (start, end)))
+    return _in_view(found, sight)
 
 
 def _spans(shapes: Iterable[Shape]) -> list[tuple[Point, Point]]:
@@ -192,8 +209,12 @@ def _em(some: Sequence[Body]) -> float:
 # --- where keys go in
 
 
-def _in_sight(points: Sequence[Vector], sight: Sight) -> bool:
-    return all(sight.shows(point) for point in points)
+def _mouths(driven: Sequence[Driven], sight: Sight) -> Iterator[Polygon]:
+    """Where each key goes in; in a thin line where not all of that is in sight."""
+    shown = iter(sight.shows([point for each in driven for point in each.mouth]))
+    for each in driven:
+        whole = all(list(islice(shown, len(each.mouth))))
+        yield Polygon(Role.KEY if whole else Role.THIN, tuple(map(project, each.mouth)))
 
 
 def _grouped(driven: Sequence[Driven]) -> Iterator[list[Driven]]:
@@ -261,13 +282,34 @@ def _marks(placed: Sequence[Body]) -> tuple[str, ...]:
 
 def _mark_parts(sheet: Sheet, view: View, sight: Sight) -> None:
     """The marks that are wanted: on a face of the piece in sight, else beside it with a leader."""
-    for piece in view.marked:
-        stood = [body for body in view.bodies if body.piece == piece]
-        spots = (spot for body in stood for spot in _spots(body) if sight.shows(moved(spot, EYE, 0.01)))
+    stood = {piece: [body for body in view.bodies if body.piece == piece] for piece in view.marked}
+    for piece, spots in _spots_in_sight(stood, sight).items():
         shown = [project(spot) for spot in islice(spots, SPOTS)]
-        led_to = shown[:6] or _edges_in_sight(stood, sight) or [project(corners(body)[0]) for body in stood]
+        led_to = shown[:6] or _edges_in_sight(stood[piece], sight)
+        led_to = led_to or [project(corners(body)[0]) for body in stood[piece]]
         beside = round_about(led_to, piece.mark, sheet.em, (1.5, 2.5, 4.0, 6.0, 9.0))
         sheet.place(TextRole.MEMBER, piece.mark, chain((Place(spot, spot) for spot in shown), beside))
+
+
+def _spots_in_sight(stood: Mapping[Single, Sequence[Body]], sight: Sight) -> dict[Single, Iterator[Vector]]:
+    """Of each piece its places in sight; the first of all pieces are asked about at once: mostly they will do."""
+    spots = {piece: (spot for body in some for spot in _spots(body)) for piece, some in stood.items()}
+    first = {piece: list(islice(some, 2 * SPOTS)) for piece, some in spots.items()}
+    shown = iter(sight.shows([_off(spot) for some in first.values() for spot in some]))
+    return {
+        piece: chain(compress(some, list(islice(shown, len(some)))), _shown(spots[piece], sight))
+        for piece, some in first.items()
+    }
+
+
+def _shown(spots: Iterator[Vector], sight: Sight) -> Iterator[Vector]:
+    rest = list(spots)
+    yield from compress(rest, sight.shows([_off(spot) for spot in rest]))
+
+
+def _off(spot: Vector) -> Vector:
+    """A little off its face, towards the eye."""
+    return moved(spot, EYE, 0.01)
 
 
 def _spots(body: Body) -> Iterator[Vector]:
@@ -287,5 +329,5 @@ def _spots(body: Body) -> Iterator[Vector]:
 
 def _edges_in_sight(stood: Sequence[Body], sight: Sight) -> list[Point]:
     """Where a leader finds a part none of whose faces shows a mark's place: the middles of its edges."""
-    seen = (part for body in stood for edge in edges(body) for part in sight.seen(edge))
-    return [project(moved(start, moved(end, start, -1.0), 0.5)) for start, end in seen]
+    seen = sight.seen([edge for body in stood for edge in edges(body)])
+    return [project(moved(start, moved(end, start, -1.0), 0.5)) for parts in seen for start, end in parts]

@@ -473,7 +473,7 @@ def assert_sight(bodies: Sequence[Body], keys: Sequence[Solid], draw: Random, mo
         long = float(np.linalg.norm(other - one))
         shares = [
             (np.linalg.norm(np.array(low) - one) / long, np.linalg.norm(np.array(high) - one) / long)
-            for low, high in sight.seen((start, end))
+            for low, high in sight.seen([(start, end)])[0]
         ]
         share = draw.uniform(0.02, 0.98)
         if any(abs(share - bound) * long < 0.1 for bounds in shares for bound in bounds):
