@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass, field
 from fractions import Fraction
 
 from domain.cut_list.listing import Group, cut_list
@@ -13,6 +14,7 @@ from domain.cutting.request import is_priced
 from domain.machine.set_ups import Source
 from domain.machine.work_time import WorkTime, work_time
 from domain.ordering.costs import UnitPrice
+from domain.ordering.items import Item
 from domain.ordering.needs import Job, project_needs
 from domain.quoting.materials import Material, PricedBy, Sort, materials_of
 from domain.quoting.reckoning import Basis, Minutes
@@ -24,24 +26,35 @@ from domain.takeoff.takeoff import Takeoff
 NO_TICKS = "a project file has no ticks"
 
 
+@dataclass(frozen=True, slots=True)
+class Wood:
+    """The wood of a project: ``materials`` that are nobody's items, and items that are bought, with how many."""
+
+    materials: tuple[Material, ...]
+    items: Mapping[Item, int] = field(default_factory=dict)
+
+
 def basis_of_file(
     project: Project,
     takeoff: Takeoff,
     rules: Rules | None = None,
     prices: Mapping[str, UnitPrice] | None = None,
     currency: str | None = None,
+    wood: Wood | None = None,
 ) -> Basis:
     """What the project takes. ``rules``, ``prices`` by item and ``currency`` are lent to one without its own.
 
-    Wood costs what the stock that the project names costs by its cutting plan; of other wood no price is known.
+    Wood costs what the stock that the project names costs by its cutting plan; of other wood no price is known,
+    but for what whoever lends has found of ``wood`` already.
     Raises BadInput for more pieces than are planned in one go.
     """
     used = project.rules or rules or Rules()
     needs = project_needs(Job(project.name, takeoff.assemblies, used))
-    bought = materials_of({item: need.total for item, need in needs.items()}, prices or {})
+    woods = Wood(_wood(project, takeoff, used)) if wood is None else wood
+    bought = materials_of({**{item: need.total for item, need in needs.items()}, **woods.items}, prices or {})
     return Basis(
         currency=project.currency or currency or CURRENCY,
-        materials=(*_wood(project, takeoff, used), *bought),
+        materials=(*woods.materials, *bought),
         minutes=planned_minutes(work_time(Source("1", takeoff, used)), NO_TICKS),
         assemblies=len(project.assemblies),
         not_made=sum(joint.joint.quantity for joint in takeoff.refused),

@@ -325,3 +325,21 @@ def test_the_shop_lends_a_quote_its_terms_and_its_offers(client: TestClient, sto
     text = PdfReader(BytesIO(printed.content)).pages[0].extract_text()
     assert printed.status_code == 200
     assert format_money(told["total"], "EUR") in " ".join(text.split())
+
+
+def test_the_shop_lends_a_quote_the_wood_that_it_sells(client: TestClient, store: Store) -> None:
+    lend(store, Item.key("14", 16), Item.bar("ash", 45, 20, 2500))
+    quote = quoting.document() | {"quote": {"prices": [{"item": "glue", "price": 40}]}}
+    told = client.post("/api/quote", json=quote).json()
+    assert told["missing"] == []
+    costs = {each["item"]: (each["quantity"], each["cost"], each["priced_by"]) for each in told["materials"]}
+    # by hand: 400, 400, 300 and 300 mm with their saw cuts come out of one bar of 2500; 12.90 / 100 is 0.129
+    assert costs["bar ash 45 × 20 × 2500"] == (1, 13, "offer")
+    assert "ash 45 × 20" not in costs
+    printed = client.post("/api/print", params={"kind": "quote"}, json=quote)
+    assert printed.status_code == 200
+    # what the document names itself comes first
+    own = {"item": "ash 45 × 20", "stock": [{"length": 3000, "price": 2110}]}
+    told = client.post("/api/quote", json=quote | {"stock": [own]}).json()
+    costs = {each["item"]: (each["quantity"], each["cost"], each["priced_by"]) for each in told["materials"]}
+    assert costs["ash 45 × 20"] == (1, 2110, "own_stock")

@@ -24,9 +24,9 @@ from webapp.site import urls
 from webapp.site.incoming import Json
 from webapp.usecases import answers
 from webapp.usecases.answers import Document
-from webapp.usecases.drafts import draft, heading_today, label_size, paper_called
+from webapp.usecases.drafts import label_size, paper_called
 from webapp.usecases.json_text import LARGEST_DOCUMENT
-from webapp.usecases.lent_quotes import lent_quote, with_lent_terms
+from webapp.usecases.lent_quotes import lent_paper, lent_quote
 from webapp.usecases.places import MOST_SECONDS, Places
 from webapp.usecases.shop import Lent, lent_by
 from webapp.wording.problems import InputProblem
@@ -137,8 +137,7 @@ def print_document(
 
     def quoted() -> bytes:
         project, planned = answers.planned(lent, document)
-        terms = with_lent_terms(request.app.state.store, project, planned)
-        return draft(kind, terms, planned, heading_today(terms, lent.shop), size, labels)
+        return lent_paper(request.app.state.store, kind, project, planned, size)
 
     return Response(places.do(quoted, long=False), media_type="application/pdf")
 

@@ -36,8 +36,14 @@ def render_quote(kind: QuotePaper, reckoning: Reckoning, head: Letterhead, paper
 def quote_of_file(kind: QuotePaper, project: Project, takeoff: Takeoff, heading: Heading, paper: Paper) -> bytes:
     """The paper of a project by itself, as a draft of the heading's day. Raises BadInput as above."""
     reckoning = reckon(basis_of_file(project, takeoff), settle(project.quote or NO_TERMS, ShopTerms()))
-    head = letterhead_of(project, takeoff, reckoning, heading)
-    return render_quote(kind, reckoning, head, paper)
+    return quote_paper(kind, project, takeoff, reckoning, heading, paper)
+
+
+def quote_paper(
+    kind: QuotePaper, project: Project, takeoff: Takeoff, reckoning: Reckoning, heading: Heading, paper: Paper
+) -> bytes:
+    """The same of a project that is reckoned already."""
+    return render_quote(kind, reckoning, letterhead_of(project, takeoff, reckoning, heading), paper)
 
 
 def letterhead_of(project: Project, takeoff: Takeoff, reckoning: Reckoning, heading: Heading) -> Letterhead:

@@ -25,7 +25,7 @@ from webapp.papers.movement import movement_data
 from webapp.papers.order_plan import PlanOnPaper, plan_data, plan_fields
 from webapp.papers.photographs import PhotographOnPaper, photographs_data, photographs_fields
 from webapp.papers.pictures import Json
-from webapp.papers.quote import quote_of_file, render_quote
+from webapp.papers.quote import quote_of_file, quote_paper, render_quote
 from webapp.papers.schedule import schedule_data
 from webapp.papers.set_ups import set_ups_data, sheet_data
 from webapp.papers.setting_out import setting_out_data
@@ -37,7 +37,15 @@ from webapp.wording.cut_list import CutListWords
 from webapp.wording.timber import TimberWords
 
 SHORT = 60
-__all__ = ["document_data", "quote_of_file", "render", "render_parts", "render_quote", "templates_mark"]
+__all__ = [
+    "document_data",
+    "quote_of_file",
+    "quote_paper",
+    "render",
+    "render_parts",
+    "render_quote",
+    "templates_mark",
+]
 
 
 def render(

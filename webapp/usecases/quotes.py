@@ -22,8 +22,8 @@ from domain.ordering.costs import unit_prices
 from domain.ordering.needs import project_needs
 from domain.problems import BadInput
 from domain.quoting.document import quote_document
-from domain.quoting.materials import Material, materials_of, not_taken
-from domain.quoting.of_file import of_own_stock, planned_minutes, without_stock
+from domain.quoting.materials import materials_of, not_taken
+from domain.quoting.of_file import planned_minutes
 from domain.quoting.reckoning import Basis, Minutes, Reckoning, reckon, settle
 from domain.quoting.rounding import exact
 from domain.spec.project import Project
@@ -52,7 +52,8 @@ from webapp.usecases.revisions import NotIssuable, program_mark
 from webapp.usecases.set_ups import source_of
 from webapp.usecases.shop_sheet import open_sheet
 from webapp.usecases.snapshots import Json, canonical
-from webapp.usecases.wood_needs import PlannedWood, planned_wood
+from webapp.usecases.wood_needs import planned_wood
+from webapp.usecases.wood_quoted import not_of_the_shop
 from webapp.wording.quote import Difference, changed_since, made_lines, reckoning_words
 
 FORMAT = "dovetally-issued-quote"
@@ -158,9 +159,7 @@ def _basis(store: Store, project: PlannedProject) -> Basis:
     with store.reading() as session:
         offers = days_offers_in(session, today(session), project.bench.prices.currency)
     prices = unit_prices(offers.packs, prices_of_one(items, project.bench.prices))
-    other = tuple(
-        found for wood in (woods.woods if woods else ()) if (found := _not_of_the_shop(wood)) is not None
-    )
+    other = not_of_the_shop(woods.woods) if woods else ()
     return Basis(
         currency=project.bench.prices.currency,
         materials=(*other, *materials_of(items, prices)),
@@ -175,14 +174,6 @@ def _basis(store: Store, project: PlannedProject) -> Basis:
             if joint.plan is None
         ),
     )
-
-
-def _not_of_the_shop(wood: PlannedWood) -> Material | None:
-    """A wood, or what is left over of it, that is no item of the shop; None where all of it is."""
-    group, missing = wood.line.group, wood.wanted.missing
-    if wood.own:
-        return of_own_stock(group, 0 if wood.plan is None else wood.plan.used, wood.cost, missing)
-    return without_stock(group.item, missing) if missing else None
 
 
 def _minutes(store: Store, project: PlannedProject) -> Minutes:

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
 
-from domain.cut_list.listing import Group
+from domain.cut_list.listing import CutList, Group, cut_list
+from domain.cut_list.of_file import job_of_file
 from domain.cut_list.part import Sort
 from domain.cut_list.stocked import ShopStock, stocked
 from domain.cut_list.timber import TimberLine, timber_lines
@@ -13,13 +15,20 @@ from domain.cut_list.wanted import BoughtAs, Wanted, wanted, whole_needs
 from domain.cutting.plan import BarPlan, SheetPlan
 from domain.cutting.request import CuttingRequest, Stock, is_priced
 from domain.ordering.items import Item
+from domain.spec.project import Project
+from domain.spec.rules import Rules
+from domain.spec.wood import WoodsToCut
+from domain.takeoff.takeoff import Takeoff
 from webapp.store import Store
 from webapp.store.items import has_wood, list_items
 from webapp.store.projects import load_project
-from webapp.usecases.cutting_plans import plan_soon
+from webapp.usecases.cutting_plans import plan_now, plan_soon
 from webapp.usecases.parts_list import parts_list
 from webapp.usecases.projects import PlannedProject
 from webapp.usecases.wood_stock import wood_stock_in
+
+if TYPE_CHECKING:
+    from domain.cutting.document import Cutting
 
 Plans = Mapping[tuple[Sort, str], BarPlan | SheetPlan]
 
@@ -70,11 +79,33 @@ def wood_needs(store: Store, projects: Sequence[PlannedProject], *, bare_shelf: 
 
 def planned_wood(store: Store, projects: Sequence[PlannedProject], *, bare_shelf: bool = False) -> WoodNeeds:
     """The same, also for a shop that keeps none."""
-    listed = parts_list(projects)
     with store.reading() as session:
         own = [load_project(session, project.head.id).project.stock for project in projects]
+    numbers = frozenset(project.head.id for project in projects)
+    wastes = [project.rules.waste for project in projects]
+    return _planned_wood(store, parts_list(projects), own, wastes, numbers, bare_shelf, plan_soon)
+
+
+def wood_of_document(store: Store, project: Project, takeoff: Takeoff, rules: Rules) -> WoodNeeds:
+    """The wood of a project that is not stored, from its own stock or what the shop sells, however long it takes.
+
+    ``rules`` are those of a project without its own. Raises BadInput for more pieces than are planned in one go.
+    """
+    listed, used = cut_list([job_of_file(project, takeoff, rules)]), project.rules or rules
+    return _planned_wood(store, listed, [project.stock], [used.waste], frozenset(), True, plan_now)
+
+
+def _planned_wood(
+    store: Store,
+    listed: CutList,
+    own: Sequence[WoodsToCut | None],
+    wastes: Sequence[float],
+    numbers: frozenset[int],
+    bare_shelf: bool,
+    plan: Callable[[CuttingRequest], Cutting],
+) -> WoodNeeds:
+    with store.reading() as session:
         kept = tuple(stored.item for stored in list_items(session) if stored.item.is_wood)
-        numbers = frozenset(project.head.id for project in projects)
         shop = wood_stock_in(session, [group.item for group in listed.groups], numbers)
     stock = shop.items
     asked = stocked(listed, own, shop.currency, ShopStock(shop.bars, shop.sheets))
@@ -83,8 +114,8 @@ def planned_wood(store: Store, projects: Sequence[PlannedProject], *, bare_shelf
         **{(Sort.BAR, item.item): item.stock for item in request.bars},
         **{(Sort.SHEET, item.item): item.stock for item in request.sheets},
     }
-    plans = _plans(request)
-    lines = timber_lines(listed, [project.rules.waste for project in projects])
+    plans = _plans(request, plan)
+    lines = timber_lines(listed, wastes)
     woods = tuple(
         _planned(line, plans.get(key), stocks.get(key, ()), items, kept, own=line.group.item not in asked.shops)
         for line in lines
@@ -109,17 +140,17 @@ def _planned(
     return PlannedWood(wanted(line, plan, items.get(line.group.item, ()), kept), plan, own, None)
 
 
-def _plans(request: CuttingRequest) -> Plans:
+def _plans(request: CuttingRequest, plan: Callable[[CuttingRequest], Cutting]) -> Plans:
     stocked = request.model_copy(
         update={
             "bars": tuple(item for item in request.bars if item.stock),
             "sheets": tuple(item for item in request.sheets if item.stock),
         }
     )
-    cutting = plan_soon(stocked)
+    cutting = plan(stocked)
     return {
-        **{(Sort.BAR, plan.item): plan for plan in cutting.bars},
-        **{(Sort.SHEET, plan.item): plan for plan in cutting.sheets},
+        **{(Sort.BAR, each.item): each for each in cutting.bars},
+        **{(Sort.SHEET, each.item): each for each in cutting.sheets},
     }
 
 
