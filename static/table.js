@@ -48,6 +48,20 @@ document.addEventListener("focusout", (event) => {
   if (event.target.closest(CELL)) delete event.target.dataset.entered;
 });
 
+// The rows of a block of cells parted by tabs. A cell that stands in quotes may hold tabs, line ends, and quotes doubled,
+// as RFC 4180 has it; where the quotes do not close at the cell's end, they are the cell's own.
+function rowsOf(text) {
+  const rows = [[]];
+  for (const [, cell, end] of text.matchAll(/("(?:[^"]|"")*"(?=[\t\r\n]|$)|[^\t\r\n]*)(\t|\r\n|\r|\n|$)/g)) {
+    const quoted = /^"(.*)"$/s.exec(cell);
+    const said = quoted ? quoted[1].replaceAll('""', '"') : cell;
+    rows.at(-1).push(said.replace(/\s+/g, " ").trim());
+    if (!end) break;
+    if (end !== "\t") rows.push([]);
+  }
+  return rows;
+}
+
 document.addEventListener("paste", (event) => {
   const cell = event.target.closest(CELL);
   const text = event.clipboardData.getData("text/plain").replace(/[\r\n]+$/, "");
@@ -55,12 +69,11 @@ document.addEventListener("paste", (event) => {
   event.preventDefault();
   const first = columnOf(cell);
   let row = cell.closest("tr");
-  const lines = text.split(/\r\n|\r|\n/);
-  lines.forEach((line, down) => {
+  rowsOf(text).forEach((values, down) => {
     if (down > 0) row = row.nextElementSibling ?? addRow(row.parentElement);
     const cells = [...row.querySelectorAll("td input")].slice(first);
-    line.split("\t").forEach((value, across) => {
-      if (cells[across]) cells[across].value = value.trim().replace(/^"(.*)"$/, "$1");
+    values.forEach((value, across) => {
+      if (cells[across]) cells[across].value = value;
     });
   });
 });

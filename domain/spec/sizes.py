@@ -31,6 +31,7 @@ Axes = tuple[str, ...]
 """What the sizes of a line are called, in their order: width and height of a frame, say."""
 
 _TIMES = re.compile(r"\s*(?:[x×]|\bby\b)\s*", re.IGNORECASE)
+_QUOTED = re.compile(r'"(?P<said>(?:[^"]|"")*)"')
 _STARRED = re.compile(r"(?P<sizes>[^*]*)\*(?P<many>[^*]*)")
 _OFF = re.compile(r"(?P<many>[-+]?\d[\d.,]*)\s*(?:off|pcs\.?|pieces?)?", re.IGNORECASE)
 _SIZES_OFF = re.compile(r"(?P<sizes>.*\S)\s+(?P<many>\d+)\s*(?:off|pcs\.?|pieces?)", re.IGNORECASE)
@@ -117,10 +118,16 @@ _EXAMPLE = ("520", "365", "240")
 def _cells(line: str) -> list[str]:
     """The line's cells without outer spaces, the empty ones at its end left out; one at least."""
     parted = next((line.split(sign) for sign in ("\t", ";") if sign in line), None) or _PARTING_COMMA.split(line)
-    cells = [" ".join(cell.split()) for cell in parted]
+    cells = [" ".join(_unquoted(cell).split()) for cell in parted]
     while len(cells) > 1 and not cells[-1]:
         cells.pop()
     return cells
+
+
+def _unquoted(cell: str) -> str:
+    """What a cell says that a spreadsheet put in quotes for what is in it; quotes in it are doubled."""
+    found = _QUOTED.fullmatch(cell.strip())
+    return cell if found is None else found["said"].replace('""', '"')
 
 
 def _counted(cell: str) -> tuple[str, str | None]:

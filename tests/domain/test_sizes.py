@@ -45,6 +45,8 @@ def said(line: Line) -> tuple[tuple[float, ...], int | None, str | None]:
         ("534\t287\t\tHall", (534, 287), None, "Hall"),
         ("534\t287\tHall", (534, 287), None, "Hall"),
         ("534\t287\t4\t\t", (534, 287), 4, None),
+        ('534\t287\t4\t"Hall, ""large"""\t', (534, 287), 4, 'Hall, "large"'),
+        ('612,5\t301\t\tHall 12"\r', (612.5, 301), None, 'Hall 12"'),
         ("534x287;Hall", (534, 287), None, "Hall"),
         ("534x287*4, Hall", (534, 287), 4, "Hall"),
         ("534x287, 2nd floor", (534, 287), None, "2nd floor"),
