@@ -131,13 +131,16 @@ class Hands:
         assert not self.page.evaluate("document.activeElement.checked"), name
 
     def pick(self, name: str) -> None:
-        """Within a set of radio buttons that has the focus next, go down to the wanted one.
+        """Within the set of radio buttons that comes next, go down to the wanted one.
 
         Where none of them is chosen yet, the focus comes to the first without choosing it: Space does.
         """
-        self._keys.press("Tab")
-        while (focus := self.focus()) is not None and not focus.is_called(name, None):
+        self.reach_next("[type=radio]")
+        first = focus = self.focus()
+        while focus is not None and not focus.is_called(name, None):
             self._keys.press("ArrowDown")
+            focus = self.focus()
+            assert focus != first, f"no radio button beside {first} is called {name!r}"
         if not self.page.evaluate("document.activeElement.checked"):
             self._keys.press("Space")
         assert self.page.evaluate("document.activeElement.checked"), name
@@ -160,6 +163,26 @@ class Hands:
         """Type in the field that has the focus."""
         self._keys.press("Control+a")
         self._keys.type(text)
+
+    def reach_next(self, selector: str) -> None:
+        """Press Tab until the focus is on what this selector names."""
+        for _ in range(MOST_STOPS):
+            self._keys.press("Tab")
+            if self.page.evaluate("selector => document.activeElement.matches(selector)", selector):
+                self.focus()
+                return
+        raise AssertionError(f"Tab never came to {selector} at {self.page.url}")
+
+    def press(self, name: str, within: str | None = None) -> None:
+        """Tab to a button and press Enter; where its answer is put into the page, the focus is not lost."""
+        self.reach(name, within)
+        self.page.evaluate("window.staying = true")
+        with self.page.expect_response(lambda answer: answer.request.method == "POST"):
+            self._keys.press("Enter")
+        self.page.wait_for_load_state()
+        wait_for_htmx(self.page)
+        lost = self.page.evaluate("window.staying && document.activeElement === document.body")
+        assert not lost, f"after {name!r} the focus is nowhere at {self.page.url}"
 
     def follow(self, name: str, within: str | None = None) -> None:
         """Tab to a link or a button, press Enter, and wait for the page that it leads to."""
