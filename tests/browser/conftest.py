@@ -15,10 +15,9 @@ import sys
 import time
 import urllib.error
 import urllib.request
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from contextlib import AbstractContextManager, contextmanager
 from dataclasses import dataclass, field
-from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, NoReturn
 
@@ -239,7 +238,46 @@ def note_console(watch: Watch, message: ConsoleMessage) -> None:
         watch.problems.append(f"console: {message.text}")
 
 
-Axe = Callable[["Page"], None]
+EVERY_RULE = "['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa']"
+COLOURS = "{type: 'rule', values: ['color-contrast', 'link-in-text-block']}"
+
+
+@dataclass(frozen=True)
+class Axe:
+    """``axe(page)`` asserts that axe-core finds no violation of WCAG 2.0 to 2.2, levels A and AA.
+
+    And that the page as it stands now is HTML, wherever there is a checker for that.
+    """
+
+    script: str
+    nu: HtmlChecker | None
+
+    def __call__(self, page: Page) -> None:
+        if self.nu is not None:
+            # what is for whoever has no script stands beside what a script made of it, and is on no page with one
+            html = re.sub("<noscript>.*?</noscript>", "", page.content(), flags=re.DOTALL)
+            assert_html(self.nu, html, page.url)
+        self._find(page, EVERY_RULE)
+
+    def colours(self, page: Page) -> None:
+        """The same of colours alone, which are all that another scheme changes."""
+        self._find(page, COLOURS)
+
+    def _find(self, page: Page, rules: str) -> None:
+        # evaluated through the debugger: the page's own policy would refuse a script tag
+        if not page.evaluate("'axe' in window"):
+            page.evaluate(self.script)
+        found = page.evaluate(
+            # details of what is well would take three times as long to write down; no rule of these reads
+            # style sheets
+            f"() => axe.run(document, {{resultTypes: ['violations'], preload: false, runOnly: {rules}}})"
+        )
+        lines = [
+            f"{violation['id']}: {violation['help']}: {node['html'][:160]}"
+            for violation in found["violations"]
+            for node in violation["nodes"]
+        ]
+        assert not lines, "\n".join([page.url, *lines])
 
 
 @pytest.fixture(scope="session")
@@ -255,46 +293,16 @@ def nu() -> Iterator[HtmlChecker | None]:
 
 @pytest.fixture(scope="session")
 def axe(nu: HtmlChecker | None) -> Axe:
-    """``axe(page)`` asserts that axe-core finds no violation of WCAG 2.0 to 2.2, levels A and AA.
-
-    And that the page as it stands now is HTML, wherever there is a checker for that.
-    """
     script = from_npm(Path("axe-core", "axe.min.js"))
     if script is None:
         do_without("axe-core is not installed; `npm ci` does that")
-    check = partial(assert_accessible, script.read_text("utf-8"))
-    if nu is None:
-        return check
-
-    def both(page: Page) -> None:
-        # what is for whoever has no script stands beside what a script made of it, and is on no page with one
-        assert_html(nu, re.sub("<noscript>.*?</noscript>", "", page.content(), flags=re.DOTALL), page.url)
-        check(page)
-
-    return both
+    return Axe(script.read_text("utf-8"), nu)
 
 
 def assert_html(nu: HtmlChecker, html: str, place: str) -> None:
     """Fail with what the checker says of this document."""
     errors = nu.errors(html)
     assert not errors, "\n".join([place, *errors])
-
-
-def assert_accessible(script: str, page: Page) -> None:
-    # evaluated through the debugger: the page's own policy would refuse a script tag
-    if not page.evaluate("'axe' in window"):
-        page.evaluate(script)
-    found = page.evaluate(
-        # details of what is well would take three times as long to write down
-        "() => axe.run(document, {resultTypes: ['violations'], "
-        "runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa']})"
-    )
-    lines = [
-        f"{violation['id']}: {violation['help']}: {node['html'][:160]}"
-        for violation in found["violations"]
-        for node in violation["nodes"]
-    ]
-    assert not lines, "\n".join([page.url, *lines])
 
 
 def wait_for_htmx(page: Page) -> None:

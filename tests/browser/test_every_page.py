@@ -1,4 +1,4 @@
-"""Every page, in every state: nothing for axe to find, HTML by the standard, nothing wider than a phone.
+"""Every page, in every state: nothing for axe to find, HTML by the standard, legible however large it is shown.
 
 The pages are found by following the links, so that none can be forgotten; the states that no link
 leads to (refused, stale, previewed) are made one by one.
@@ -21,24 +21,42 @@ from playwright.sync_api import Page
 from tests.browser.conftest import Axe, Server, Watch, assert_html, wait_for_htmx
 from tests.browser.elsewhere import bring_in, send_form
 from tests.browser.html_checker import HtmlChecker
+from tests.browser.looks import assert_enlarged, assert_legible, assert_targets
 from tests.factories import a_frame, an_impossible_joint
+from tests.torture import torture
 from tests.webapp.pages.photograph_samples import a_picture
 from webapp.site import urls
 
 pytestmark = pytest.mark.browser
 
 WIDE, PHONE = 1280, 360
+DEMO = "/demo/"
 ENOUGH = 8
 """Pages of one address that are looked at for other fields: of a shelf of items the first show them all."""
 
 
 def look_over(page: Page, axe: Axe, *widths: int) -> None:
-    """Check what the page shows now: for axe, and that it is no wider than the screen."""
-    for width in widths:
+    """Check what the page shows now, in these widths: axe and the size of targets, in light and in dark.
+
+    And that all of it is read, and the focus seen, in larger letters and in letters of twice their size.
+    """
+    *others, last = widths
+    for width in others:
         page.set_viewport_size({"width": width, "height": 800})
         axe(page)
-        found = page.evaluate("document.documentElement.scrollWidth")
-        assert found <= width, f"{page.url} is {found} px wide on a screen of {width}"
+        assert_targets(page)
+    page.set_viewport_size({"width": last, "height": 800})
+    if not others:
+        axe.colours(page)
+    page.emulate_media(color_scheme="dark")
+    axe(page)
+    page.emulate_media(color_scheme="light")
+    assert_targets(page)
+    assert_legible(page)
+    page.evaluate("document.documentElement.dataset.letters = 'larger'")
+    assert_legible(page)
+    page.evaluate("document.documentElement.dataset.letters = 'usual'")
+    assert_enlarged(page)
     page.set_viewport_size({"width": WIDE, "height": 800})
 
 
@@ -59,12 +77,16 @@ class Links(HTMLParser):
             self.fields.add(re.sub(r"\d+", "1", found.get("name") or ""))
 
 
-def pages_of(server: Server) -> dict[tuple[str, frozenset[str]], str]:
-    """One address for each kind of page that links lead to: alike are those with alike address and fields."""
+def pages_of(server: Server, begin: str = "/") -> dict[tuple[str, frozenset[str]], str]:
+    """One address for each kind of page that links lead to: alike are those with alike address and fields.
+
+    The demo's pages are the shop's with a bar on each, so of them only those that the shop's lead to, unless one
+    begins there.
+    """
     seen: set[str] = set()
     no_pages: set[str] = set()
     fetched: Counter[str] = Counter()
-    waiting = [server.url + "/"]
+    waiting = [server.url + begin]
     found: dict[tuple[str, frozenset[str]], str] = {}
     while waiting:
         address = waiting.pop()
@@ -81,8 +103,13 @@ def pages_of(server: Server) -> dict[tuple[str, frozenset[str]], str]:
                 continue
             links = Links(answer.read().decode("utf-8"))
         found.setdefault((shape, frozenset(links.fields)), address)
-        waiting += [urljoin(address, link).split("#")[0] for link in links.addresses]
+        if address.startswith(server.url + begin) and not (begin == "/" and within_demo(address)):
+            waiting += [urljoin(address, link).split("#")[0] for link in links.addresses]
     return found
+
+
+def within_demo(address: str) -> bool:
+    return urlsplit(address).path.startswith(DEMO)
 
 
 def go(page: Page, nu: HtmlChecker | None, address: str) -> None:
@@ -96,6 +123,16 @@ def go(page: Page, nu: HtmlChecker | None, address: str) -> None:
 def test_every_page_of_a_filled_shop(steady_demo: Server, page: Page, axe: Axe, nu: HtmlChecker | None) -> None:
     addresses = pages_of(steady_demo).values()
     # the five forms of a new assembly, the five of places, a project with its papers, and the rest
+    assert len(addresses) >= 25
+    for address in addresses:
+        go(page, nu, address)
+        look_over(page, axe, WIDE, PHONE)
+
+
+@torture
+def test_every_page_of_the_demo(steady_server: Server, page: Page, axe: Axe, nu: HtmlChecker | None) -> None:
+    page.request.get(steady_server.url + urls.way_in())
+    addresses = [each for each in pages_of(steady_server, DEMO).values() if within_demo(each)]
     assert len(addresses) >= 25
     for address in addresses:
         go(page, nu, address)

@@ -6,6 +6,7 @@ import pytest
 from playwright.sync_api import Page, Route, expect
 
 from tests.browser.conftest import Axe, Server
+from tests.browser.looks import assert_legible
 from webapp.site import urls
 from webapp.site.look import COOKIE
 
@@ -52,25 +53,17 @@ def test_what_takes_more_than_a_second_says_so(steady_demo: Server, page: Page) 
     assert page.locator("#project-list").get_attribute("aria-busy") is None
 
 
-@pytest.mark.parametrize("look", ["dark-usual-keys", "light-larger-keys", "dark-larger-keys"])
-def test_pages_are_legible_in_every_look(steady_demo: Server, page: Page, axe: Axe, look: str) -> None:
-    """A sample of the kinds of pages: a list, a project, a form beside its drawing, a sheet, settings."""
-    page.context.add_cookies([{"name": COOKIE, "value": look, "url": steady_demo.url}])
-    for address in (
-        urls.projects(),
-        urls.project(1),
-        urls.assembly(1, 1),
-        urls.schedule(3),
-        urls.catalogue(),
-        urls.stockroom(),
-        urls.look(),
-    ):
+def test_a_device_keeps_its_look(steady_demo: Server, page: Page, axe: Axe) -> None:
+    """How every page looks in dark and in larger letters, ``test_every_page`` sees to."""
+    page.context.add_cookies([{"name": COOKIE, "value": "dark-larger-keys", "url": steady_demo.url}])
+    for address in (urls.project(1), urls.assembly(1, 1)):
         page.goto(steady_demo.url + address)
-        for width in (1280, 360):
+        assert page.evaluate("getComputedStyle(document.documentElement).fontSize") == "24px"
+        assert page.evaluate("getComputedStyle(document.body).backgroundColor") == "rgb(23, 27, 34)"
+        for width in (820, 360):
             page.set_viewport_size({"width": width, "height": 800})
-            axe(page)
-            found = page.evaluate("document.documentElement.scrollWidth")
-            assert found <= width, f"{address} is {found} px wide on a screen of {width}"
+            assert_legible(page)
+        axe(page)
 
 
 def test_what_is_printed_is_black_on_white(steady_demo: Server, page: Page) -> None:
