@@ -61,47 +61,8 @@ def _parser() -> argparse.ArgumentParser:
     )
     commands = parser.add_subparsers(required=True, metavar="COMMAND")
 
-    serve = commands.add_parser("serve", help="serve the pages on this computer")
-    serve.add_argument("--demo", action="store_true", help="fill an empty shop with the demo workshop")
-    serve.add_argument(
-        "--new-shop", action="store_true", help="begin an empty shop where the data used to be and is missing"
-    )
-    serve.add_argument("--port", type=_port, help="the port to listen on (8765)")
-    serve.add_argument(
-        "--network", action="store_true", help="let other devices in, each once it is paired on the page Devices"
-    )
-    serve.add_argument(
-        "--certificate", type=Path, metavar="FILE", help="encrypt every connection with this certificate (PEM)"
-    )
-    serve.add_argument(
-        "--key", type=Path, metavar="FILE", help="its private key, where that is in a file of its own (PEM)"
-    )
-    serve.set_defaults(run=_serve)
-
-    takeoff = commands.add_parser("takeoff", help="plan a project file and count its keys")
-    takeoff.add_argument("file", metavar="FILE", help="the project file, or - for standard input")
-    takeoff.add_argument("--json", action="store_true", help="write the takeoff as JSON instead of a table")
-    takeoff.set_defaults(run=_takeoff)
-
-    check = commands.add_parser("check", help="name every problem of a project file")
-    check.add_argument("file", metavar="FILE", help="the project file, or - for standard input")
-    check.add_argument("--json", action="store_true", help="write what was found as JSON instead of sentences")
-    check.set_defaults(run=_check)
-
-    order = commands.add_parser("order", help="find the cheapest packs for what is short")
-    order.add_argument("file", metavar="REQUEST", help="the order request, or - for standard input")
-    order.add_argument("--json", action="store_true", help="write the order as JSON instead of a table")
-    order.set_defaults(run=_order)
-
-    cutting = commands.add_parser("cutting", help="find the cheapest way to cut bars and sheets")
-    cutting.add_argument("file", metavar="FILE", help="a cutting request or a project, or - for standard input")
-    cutting.add_argument("--json", action="store_true", help="write the plan as JSON instead of tables")
-    cutting.set_defaults(run=_cutting)
-
-    quote = commands.add_parser("quote", help="reckon what a project file is quoted at")
-    quote.add_argument("file", metavar="FILE", help="the project file, or - for standard input")
-    quote.add_argument("--json", action="store_true", help="write the quote as JSON instead of tables")
-    quote.set_defaults(run=_quote)
+    _add_serve(commands)
+    _add_plans(commands)
 
     backup, restore, archive, unarchive = backups.add_parsers(commands)
     backup.set_defaults(run=_backup)
@@ -119,6 +80,53 @@ def _parser() -> argparse.ArgumentParser:
     printing.add_parser(commands).set_defaults(run=_print)
     setting_up.add_parser(commands).set_defaults(run=_setups)
     return parser
+
+
+def _add_serve(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    serve = commands.add_parser("serve", help="serve the pages on this computer")
+    serve.add_argument("--demo", action="store_true", help="fill an empty shop with the demo workshop")
+    serve.add_argument(
+        "--new-shop", action="store_true", help="begin an empty shop where the data used to be and is missing"
+    )
+    serve.add_argument("--port", type=_port, help="the port to listen on (8765)")
+    serve.add_argument(
+        "--network", action="store_true", help="let other devices in, each once it is paired on the page Devices"
+    )
+    serve.add_argument(
+        "--certificate", type=Path, metavar="FILE", help="encrypt every connection with this certificate (PEM)"
+    )
+    serve.add_argument(
+        "--key", type=Path, metavar="FILE", help="its private key, where that is in a file of its own (PEM)"
+    )
+    serve.set_defaults(run=_serve)
+
+
+def _add_plans(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    """What is worked out from one file."""
+    takeoff = commands.add_parser("takeoff", help="plan a project file and count its keys")
+    _of_file(takeoff, "the project file", "the takeoff as JSON instead of a table")
+    takeoff.set_defaults(run=_takeoff)
+
+    check = commands.add_parser("check", help="name every problem of a project file")
+    _of_file(check, "the project file", "what was found as JSON instead of sentences")
+    check.set_defaults(run=_check)
+
+    order = commands.add_parser("order", help="find the cheapest packs for what is short")
+    _of_file(order, "the order request", "the order as JSON instead of a table", called="REQUEST")
+    order.set_defaults(run=_order)
+
+    cutting = commands.add_parser("cutting", help="find the cheapest way to cut bars and sheets")
+    _of_file(cutting, "a cutting request or a project", "the plan as JSON instead of tables")
+    cutting.set_defaults(run=_cutting)
+
+    quote = commands.add_parser("quote", help="reckon what a project file is quoted at")
+    _of_file(quote, "the project file", "the quote as JSON instead of tables")
+    quote.set_defaults(run=_quote)
+
+
+def _of_file(command: argparse.ArgumentParser, file: str, written: str, called: str = "FILE") -> None:
+    command.add_argument("file", metavar=called, help=f"{file}, or - for standard input")
+    command.add_argument("--json", action="store_true", help=f"write {written}")
 
 
 def _port(text: str) -> int:
