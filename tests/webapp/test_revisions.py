@@ -27,7 +27,7 @@ from tests.webapp.databases import Databases, nothing
 from tests.webapp.store.store_samples import make_up_a_version
 from webapp.papers.kinds import ISSUED, DocumentKind, Heading, LabelChoices, Paper
 from webapp.papers.render import render
-from webapp.store import Store, catalogue, projects, schema
+from webapp.store import Store, assemblies, catalogue, projects, schema
 from webapp.store import revisions as stored
 from webapp.store.errors import NotFound, StaleEdit
 from webapp.store.shop import load_shop, update_shop
@@ -87,7 +87,7 @@ def issue(store: Store, project_id: int, render: revisions.Render = quick, paper
 def widen(store: Store, project_id: int, mm: float) -> None:
     with store.writing() as session:
         found = projects.load_project(session, project_id).assemblies[0]
-        projects.update_assembly(session, found.id, found.version, a_project(a_frame(width=mm)).assemblies[0])
+        assemblies.update_assembly(session, found.id, found.version, a_project(a_frame(width=mm)).assemblies[0])
 
 
 def hashes(store: Store, project_id: int) -> dict[tuple[int, str, str], str]:

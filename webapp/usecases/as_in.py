@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from domain.spec.assemblies import Assembly
 from domain.trials.mouldings import KeptMoulding, Moulding
 from webapp.store import Store
+from webapp.store.assemblies import AssemblyName, load_assembly, newest_assemblies
 from webapp.store.errors import NotFound
-from webapp.store.projects import AssemblyName, load_assembly, newest_assemblies
 from webapp.store.trials import list_mouldings
 
 MOST_OFFERED = 60

@@ -10,9 +10,10 @@ from sqlmodel import Session
 from domain.marks import mark_after
 from domain.spec.assemblies import Assembly
 from webapp.store import Store, items
-from webapp.store import projects as stored
+from webapp.store import assemblies as stored
+from webapp.store.assemblies import StoredAssembly
 from webapp.store.errors import NotFound, Unreadable
-from webapp.store.projects import StoredAssembly
+from webapp.store.projects import load_project
 from webapp.store.tokens import Sending
 from webapp.usecases.booking import Numbers, book_once
 
@@ -62,7 +63,7 @@ class Change:
 def assemblies_of(store: Store, project_id: int) -> tuple[StoredAssembly, ...]:
     """The project's assemblies in their order. Raises NotFound or Unreadable."""
     with store.reading() as session:
-        return stored.load_project(session, project_id).assemblies
+        return load_project(session, project_id).assemblies
 
 
 def save_table(
@@ -74,7 +75,7 @@ def save_table(
     """
 
     def act(session: Session) -> Iterator[int]:
-        there = {each.id for each in stored.load_project(session, project_id).assemblies}
+        there = {each.id for each in load_project(session, project_id).assemblies}
         for each in changed:
             if each.assembly_id not in there:
                 raise NotFound("assembly", each.assembly_id)

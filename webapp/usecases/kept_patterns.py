@@ -9,9 +9,10 @@ from sqlmodel import Session
 from domain.spec.assemblies import Assembly
 from domain.spec.patterns import assembly_of, pattern_of, pattern_of_assembly
 from webapp.store import Store, patterns
+from webapp.store.assemblies import next_mark, under_mark
 from webapp.store.errors import NotFound
 from webapp.store.patterns import PatternHead, PatternKind, StoredPattern
-from webapp.store.projects import StoredProject, create_project, load_project, next_mark, under_mark
+from webapp.store.projects import StoredProject, create_project, load_project
 from webapp.store.tokens import Sending
 from webapp.usecases.booking import book_once, change_once
 from webapp.usecases.exchange import project_text

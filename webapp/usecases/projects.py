@@ -23,12 +23,14 @@ from domain.spec.wood import PartChange
 from domain.takeoff.build import gather
 from domain.takeoff.takeoff import AssemblyTakeoff, PlugCount, Totals
 from webapp.store import Store
+from webapp.store import assemblies as stored_assemblies
 from webapp.store import projects as stored
+from webapp.store.assemblies import StoredAssembly
 from webapp.store.catalogue import list_plugs, list_sections
 from webapp.store.engine import Life, life_of
 from webapp.store.errors import NotFound
 from webapp.store.ledger import release
-from webapp.store.projects import ProjectHead, StoredAssembly, StoredProject
+from webapp.store.projects import ProjectHead, StoredProject
 from webapp.store.rows import Step
 from webapp.store.shop import load_shop
 from webapp.store.tokens import Sending
@@ -272,7 +274,7 @@ def assembly(store: Store, project_id: int, assembly_id: int) -> StoredAssembly:
 
 
 def _of(session: Session, project_id: int, assembly_id: int) -> StoredAssembly:
-    found = stored.load_assembly(session, assembly_id)
+    found = stored_assemblies.load_assembly(session, assembly_id)
     if found.project_id != project_id:
         raise NotFound("assembly", assembly_id)
     return found
@@ -327,7 +329,7 @@ def save_assembly(
 
     def act(session: Session) -> None:
         _of(session, project_id, assembly_id)
-        stored.update_assembly(session, assembly_id, version, spec)
+        stored_assemblies.update_assembly(session, assembly_id, version, spec)
 
     change_once(store, sent, act)
 
@@ -337,7 +339,7 @@ def duplicate_assembly(store: Store, sent: Sending, project_id: int, assembly_id
 
     def act(session: Session) -> int:
         _of(session, project_id, assembly_id)
-        return stored.duplicate_assembly(session, assembly_id)
+        return stored_assemblies.duplicate_assembly(session, assembly_id)
 
     return _once(store, sent, act)
 
@@ -347,7 +349,7 @@ def move_assembly(store: Store, sent: Sending, project_id: int, assembly_id: int
 
     def act(session: Session) -> tuple[int, ...]:
         _of(session, project_id, assembly_id)
-        stored.move_assembly(session, assembly_id, step)
+        stored_assemblies.move_assembly(session, assembly_id, step)
         return ()
 
     book_once(store, sent, act)
@@ -358,7 +360,7 @@ def delete_assembly(store: Store, sent: Sending, project_id: int, assembly_id: i
 
     def act(session: Session) -> None:
         _of(session, project_id, assembly_id)
-        stored.delete_assembly(session, assembly_id, version)
+        stored_assemblies.delete_assembly(session, assembly_id, version)
 
     change_once(store, sent, act)
 

@@ -14,7 +14,7 @@ from tests.webapp.pages.reading import fields, main, soup
 from webapp.form.carried import new_token
 from webapp.site import urls
 from webapp.store import Store
-from webapp.store.projects import StoredAssembly
+from webapp.store.assemblies import StoredAssembly
 from webapp.usecases.projects import plan
 
 THIN_BOX: dict[str, object] = {

@@ -19,7 +19,7 @@ from webapp.form.several import has_lines, lines_of
 from webapp.pages.projects.assembly_forms import FORMS
 from webapp.site import urls
 from webapp.store import Store
-from webapp.store.projects import next_mark
+from webapp.store.assemblies import next_mark
 
 TIMES = 100
 """So many requests of each of the two routes."""

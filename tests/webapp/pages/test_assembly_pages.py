@@ -22,7 +22,8 @@ from webapp.form.carried import new_token
 from webapp.pages.projects.assembly_forms import FORMS
 from webapp.site import urls
 from webapp.store import Store
-from webapp.store.projects import StoredAssembly, load_project
+from webapp.store.assemblies import StoredAssembly
+from webapp.store.projects import load_project
 from webapp.usecases.demo import load_demo_in
 
 HTMX = {"HX-Request": "true", "HX-Request-Type": "partial"}

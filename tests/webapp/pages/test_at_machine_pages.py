@@ -19,7 +19,8 @@ from tests.webapp.pages.trial_forms import send_calibration
 from webapp.pages.machine.shop_rows import DISCONNECT
 from webapp.site import urls
 from webapp.store import Store
-from webapp.store.projects import add_assembly, delete_project, project_version, update_assembly
+from webapp.store.assemblies import add_assembly, update_assembly
+from webapp.store.projects import delete_project, project_version
 from webapp.usecases import ticking
 from webapp.usecases.projects import plan
 from webapp.usecases.shop_sheet import undo_of

@@ -210,7 +210,7 @@ def test_a_plan_that_is_no_longer_so_is_refused_with_what_changed(client: TestCl
     assert f"Nothing was booked. What {ITEM} is cut from has changed." in main(answer)
     with store.writing() as session:
         project = load_project(session, number)
-        from webapp.store.projects import update_assembly
+        from webapp.store.assemblies import update_assembly
 
         spec = project.assemblies[0]
         update_assembly(session, spec.id, spec.version, spec.spec.model_copy(update={"quantity": 3}))

@@ -13,8 +13,9 @@ from tests.webapp.pages.reading import errors, fields, main, soup, summary
 from tests.webapp.store.store_samples import section
 from webapp.site import kept_pages, urls
 from webapp.store import Store
+from webapp.store.assemblies import next_mark
 from webapp.store.catalogue import create_section
-from webapp.store.projects import load_project, next_mark
+from webapp.store.projects import load_project
 from webapp.store.shop import load_shop, update_shop
 from webapp.usecases.projects import PlannedProject, plan_soon
 

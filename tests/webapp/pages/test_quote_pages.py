@@ -20,7 +20,8 @@ from webapp.form.fields import Plain
 from webapp.form.quote_lines import own_lines, read_own, read_work, work_lines
 from webapp.site import urls
 from webapp.store import Store
-from webapp.store.projects import create_project, delete_project, load_project, update_assembly
+from webapp.store.assemblies import update_assembly
+from webapp.store.projects import create_project, delete_project, load_project
 from webapp.usecases.costs import project_costs
 from webapp.usecases.quotes import load_quote, quote_of
 

@@ -25,7 +25,7 @@ from webapp.drawings.qr import qr_svg
 from webapp.papers import labels
 from webapp.papers.kinds import ISSUED
 from webapp.site import urls
-from webapp.store import Store, catalogue, projects
+from webapp.store import Store, assemblies, catalogue, projects
 from webapp.store.shop import load_shop, update_shop
 
 SECTION = Section(
@@ -81,7 +81,7 @@ def change(store: Store, project_id: int, **fields_of_frame: Any) -> None:
     with store.writing() as session:
         stored = projects.load_project(session, project_id).assemblies[0]
         spec = a_project(a_frame(**fields_of_frame)).assemblies[0]
-        projects.update_assembly(session, stored.id, stored.version, spec)
+        assemblies.update_assembly(session, stored.id, stored.version, spec)
 
 
 def links(answer: Response, part: str) -> list[str]:
@@ -198,7 +198,7 @@ def test_joints_that_changed_alike_are_told_together(client: TestClient, store: 
     with store.writing() as session:
         stored = projects.load_project(session, number).assemblies[0]
         spec = a_project(carcass | {"depth": 320}).assemblies[0]
-        projects.update_assembly(session, stored.id, stored.version, spec)
+        assemblies.update_assembly(session, stored.id, stored.version, spec)
     page = client.get(f"/projects/{number}/revisions/1")
     heads = [str(head.text) for head in soup(page).select("table.changes thead th:first-child")]
     assert "Joints A-J1, A-J2, A-J3" in heads
@@ -396,7 +396,7 @@ def test_no_text_of_a_users_runs_on_the_pages(client: TestClient, store: Store) 
         projects.update_head(
             session, number, head.version, name=XSS + "2", customer=XSS + "2", units=head.units, currency=None
         )
-        projects.delete_assembly(session, projects.load_project(session, number).assemblies[0].id, 1)
+        assemblies.delete_assembly(session, projects.load_project(session, number).assemblies[0].id, 1)
         catalogue.create_section(session, SECTION.model_copy(update={"name": XSS}))
     mine = f"/projects/{number}"
     for address in (

@@ -14,7 +14,8 @@ from tests.factories import a_frame, an_impossible_joint, stored
 from tests.webapp.pages.reading import main, soup
 from webapp.site import urls
 from webapp.store import Store
-from webapp.store.projects import add_assembly, list_projects
+from webapp.store.assemblies import add_assembly
+from webapp.store.projects import list_projects
 from webapp.usecases.projects import plan
 from webapp.usecases.set_ups import source_of
 from webapp.wording import cautions

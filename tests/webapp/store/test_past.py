@@ -19,7 +19,7 @@ from domain.spec.catalogue import Plug
 from domain.spec.job import Stage
 from domain.trials.mouldings import Moulding
 from tests.webapp.store.store_samples import Clock, joint, one_of_each_kind, project, section
-from webapp.store import Store, catalogue, projects, shop, suppliers, trials
+from webapp.store import Store, assemblies, catalogue, projects, shop, suppliers, trials
 from webapp.store.errors import StaleEdit
 from webapp.store.past import Doing, watched
 from webapp.store.past_errors import ChangedSince, NoLongerKept, OwnerGone, TakenMeanwhile, ThereAlready
@@ -105,7 +105,7 @@ def test_an_edit_that_fails_keeps_nothing(store: Store) -> None:
     number = do(store, lambda session: projects.create_project(session, project()))
 
     def fail(session: Session) -> None:
-        projects.add_assembly(session, number, joint())
+        assemblies.add_assembly(session, number, joint())
         raise ZeroDivisionError
 
     with pytest.raises(ZeroDivisionError):
@@ -167,15 +167,15 @@ def test_what_was_reserved_became_free_so_a_project_comes_back_planned(store: St
 def test_an_assembly_comes_out_of_the_bin_unless_its_mark_is_taken(store: Store) -> None:
     number = do(store, lambda session: projects.create_project(session, project(*map(joint, "ABC"))))
     second = ask(store, lambda session: projects.load_project(session, number)).assemblies[1]
-    do(store, lambda session: projects.delete_assembly(session, second.id, 1))
+    do(store, lambda session: assemblies.delete_assembly(session, second.id, 1))
     (binned,) = ask(store, in_bin)
     assert (binned.table, binned.line["mark"]) == ("assembly", "B")
     assert binned.owner is not None
     assert binned.owner["name"] == "Window seat"
-    taken = do(store, lambda session: projects.add_assembly(session, number, joint("B")))
+    taken = do(store, lambda session: assemblies.add_assembly(session, number, joint("B")))
     with pytest.raises(TakenMeanwhile, match="The mark B belongs to another assembly by now"):
         do(store, lambda session: take_out_of_bin(session, binned.row))
-    do(store, lambda session: projects.delete_assembly(session, taken, 1))
+    do(store, lambda session: assemblies.delete_assembly(session, taken, 1))
     do(store, lambda session: take_out_of_bin(session, binned.row))
     back = ask(store, lambda session: projects.load_project(session, number)).assemblies
     assert [each.spec.mark for each in back] == ["A", "B", "C"]
@@ -185,7 +185,7 @@ def test_an_assembly_comes_out_of_the_bin_unless_its_mark_is_taken(store: Store)
 def test_an_assembly_waits_for_its_project(store: Store) -> None:
     number = do(store, lambda session: projects.create_project(session, project(joint())))
     assembly = ask(store, lambda session: projects.load_project(session, number)).assemblies[0]
-    do(store, lambda session: projects.delete_assembly(session, assembly.id, 1))
+    do(store, lambda session: assemblies.delete_assembly(session, assembly.id, 1))
     version = ask(store, lambda session: projects.project_version(session, number))
     do(store, lambda session: projects.delete_project(session, number, version))
     whole, part = ask(store, in_bin)
@@ -290,9 +290,9 @@ def test_undoing_again_and_again_goes_further_back(store: Store) -> None:
 def test_an_edit_of_one_assembly_is_undone_under_a_later_one_of_another(store: Store) -> None:
     number = do(store, lambda session: projects.create_project(session, project(joint("A"), joint("B"))))
     first, second = ask(store, lambda session: projects.load_project(session, number)).assemblies
-    do(store, lambda session: projects.update_assembly(session, first.id, 1, joint("A", run=25)))
+    do(store, lambda session: assemblies.update_assembly(session, first.id, 1, joint("A", run=25)))
     edit = edits(store, "project", number)[0]
-    do(store, lambda session: projects.update_assembly(session, second.id, 1, joint("B", run=30)))
+    do(store, lambda session: assemblies.update_assembly(session, second.id, 1, joint("B", run=30)))
     do(store, lambda session: undo(session, edit.number))
     whole = ask(store, lambda session: projects.load_project(session, number)).project
     assert whole.assemblies == (joint("A"), joint("B", run=30))
@@ -329,7 +329,7 @@ def _change(session: Session, number: int, states: dict[int, Any], change: str, 
     whole = projects.load_project(session, number)
     chosen = whole.assemblies[which % len(whole.assemblies)] if whole.assemblies else None
     if change == "add":
-        projects.add_assembly(session, number, joint(projects.next_mark(session, number)))
+        assemblies.add_assembly(session, number, joint(assemblies.next_mark(session, number)))
     elif change == "rename":
         name = f"Job {which}"
         projects.update_head(
@@ -344,13 +344,13 @@ def _change(session: Session, number: int, states: dict[int, Any], change: str, 
     elif chosen is None:
         pass
     elif change == "edit":
-        projects.update_assembly(session, chosen.id, chosen.version, joint(chosen.spec.mark, run=20 + step))
+        assemblies.update_assembly(session, chosen.id, chosen.version, joint(chosen.spec.mark, run=20 + step))
     elif change == "delete":
-        projects.delete_assembly(session, chosen.id, chosen.version)
+        assemblies.delete_assembly(session, chosen.id, chosen.version)
     elif change == "copy":
-        projects.duplicate_assembly(session, chosen.id)
+        assemblies.duplicate_assembly(session, chosen.id)
     elif change in {"up", "down"}:
-        projects.move_assembly(session, chosen.id, Step(change))
+        assemblies.move_assembly(session, chosen.id, Step(change))
 
 
 JPEG = b"\xff\xd8\xff a corner"
@@ -375,7 +375,7 @@ def test_photographs_come_back_and_are_kept_only_when_they_go(store: Store) -> N
     assert files() == 0
     before, assembly = photographs(store), ask(store, lambda s: projects.load_project(s, number)).assemblies[0]
 
-    do(store, lambda session: projects.delete_assembly(session, assembly.id, 1))
+    do(store, lambda session: assemblies.delete_assembly(session, assembly.id, 1))
     assert [mark for _, mark, _ in photographs(store)] == [""]
     (binned,) = ask(store, in_bin)
     do(store, lambda session: take_out_of_bin(session, binned.row))
@@ -406,7 +406,7 @@ def test_a_photograph_whose_words_changed_goes_back_without_its_bytes_being_kept
     number = do(store, lambda session: projects.create_project(session, project(joint("A"))))
     do(store, lambda session: session.add(photograph(number, "A")))
     version = ask(store, lambda session: projects.load_project(session, number)).assemblies[0]
-    do(store, lambda session: projects.update_assembly(session, version.id, 1, joint("B")))
+    do(store, lambda session: assemblies.update_assembly(session, version.id, 1, joint("B")))
     assert photographs(store) == [(1, "B", JPEG)]
     do(store, lambda session: undo(session, edits(store, "project", number)[0].number))
     assert photographs(store) == [(1, "A", JPEG)]
@@ -437,14 +437,16 @@ def test_versions_of_rows_never_come_back(store: Store) -> None:
     number = do(store, lambda session: projects.create_project(session, project(joint())))
     assembly = ask(store, lambda session: projects.load_project(session, number)).assemblies[0]
     for run in (21, 22, 23):
-        version = ask(store, lambda s: projects.load_assembly(s, assembly.id)).version
-        act = partial(projects.update_assembly, assembly_id=assembly.id, version=version, spec=joint("A", run=run))
+        version = ask(store, lambda s: assemblies.load_assembly(s, assembly.id)).version
+        act = partial(
+            assemblies.update_assembly, assembly_id=assembly.id, version=version, spec=joint("A", run=run)
+        )
         do(store, act)
     do(
         store,
         lambda session: bring_state_back(session, "project", number, edits(store, "project", number)[-1].number),
     )
-    back = ask(store, lambda session: projects.load_assembly(session, assembly.id))
+    back = ask(store, lambda session: assemblies.load_assembly(session, assembly.id))
     assert back.spec == joint("A")
     assert back.version > 4
     with store.reading() as session:

@@ -10,7 +10,7 @@ import sqlalchemy as sa
 
 from tests.webapp.store.store_samples import Clock, joint, project
 from tests.webapp.store.test_past import ask, call_it, do, edits, rows
-from webapp.store import Store, past_upkeep, projects
+from webapp.store import Store, assemblies, past_upkeep, projects
 from webapp.store.past_kinds import KINDS
 from webapp.store.past_lines import EDITS, kept_lines
 from webapp.store.past_reading import in_bin
@@ -38,7 +38,7 @@ def test_the_bin_keeps_for_thirty_days(store: Store, clock: Clock) -> None:
 def test_a_part_that_left_the_bin_stays_in_its_projects_history(store: Store, clock: Clock) -> None:
     number = do(store, lambda session: projects.create_project(session, project(joint())))
     assembly = ask(store, lambda session: projects.load_project(session, number)).assemblies[0]
-    do(store, lambda session: projects.delete_assembly(session, assembly.id, 1))
+    do(store, lambda session: assemblies.delete_assembly(session, assembly.id, 1))
     do(store, lambda session: empty_bin(session, clock.moment + timedelta(seconds=1)))
     assert ask(store, in_bin) == ()
     do(

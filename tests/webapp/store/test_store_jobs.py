@@ -9,7 +9,7 @@ import pytest
 from domain.problems import BadInput
 from domain.spec.job import Stage
 from tests.webapp.store.store_samples import joint, project
-from webapp.store import Store, job_notes, projects, stages
+from webapp.store import Store, assemblies, job_notes, projects, stages
 from webapp.store.errors import GoingAhead, NotFound, StaleEdit
 
 
@@ -85,11 +85,11 @@ def test_notes_follow_the_marks_they_are_about(store: Store) -> None:
     with store.writing() as session:
         whole = projects.load_project(session, number)
         first = whole.assemblies[0]
-        projects.update_assembly(session, first.id, first.version, projects.under_mark(first.spec, "D"))
+        assemblies.update_assembly(session, first.id, first.version, assemblies.under_mark(first.spec, "D"))
     assert notes_of(store, number) == {"D": written["A"], "D-J1": written["A-J1"], "AB": written["AB"]}
     with store.writing() as session:
-        stored = projects.load_assembly(session, first.id)
-        projects.delete_assembly(session, first.id, stored.version)
+        stored = assemblies.load_assembly(session, first.id)
+        assemblies.delete_assembly(session, first.id, stored.version)
     assert notes_of(store, number) == {"AB": written["AB"]}
 
 

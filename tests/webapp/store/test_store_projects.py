@@ -17,7 +17,7 @@ from domain.spec.choices import KeyChoices
 from domain.spec.project import MOST_ASSEMBLIES, Project, read_project
 from domain.spec.rules import Rules
 from tests.webapp.store.store_samples import Clock, joint, one_of_each_kind, project, section
-from webapp.store import Store, projects
+from webapp.store import Store, assemblies, projects
 from webapp.store.errors import MarkTaken, NotFound, StaleEdit, Unreadable
 from webapp.store.rows import Step
 
@@ -98,7 +98,7 @@ def test_the_list_has_the_one_changed_last_first(store: Store, clock: Clock) -> 
     first, second = added(store, project(joint(), name="First")), added(store, project(name="Second"))
     clock.forward(hours=1)
     with store.writing() as session:
-        projects.add_assembly(session, first, joint("B"))
+        assemblies.add_assembly(session, first, joint("B"))
     with store.reading() as session:
         heads = projects.list_projects(session)
     assert [(head.id, head.name, head.assemblies) for head in heads] == [
@@ -125,25 +125,25 @@ Change = Callable[[Session, int, int], object]
 
 
 def add(session: Session, number: int, _first: int) -> object:
-    return projects.add_assembly(session, number, joint("Z"))
+    return assemblies.add_assembly(session, number, joint("Z"))
 
 
 def edit(session: Session, _number: int, first: int) -> object:
-    return projects.update_assembly(session, first, 1, joint("A", run=25))
+    return assemblies.update_assembly(session, first, 1, joint("A", run=25))
 
 
 def delete(session: Session, _number: int, first: int) -> object:
-    projects.delete_assembly(session, first, 1)
+    assemblies.delete_assembly(session, first, 1)
     return None
 
 
 def move(session: Session, _number: int, first: int) -> object:
-    projects.move_assembly(session, first, Step.DOWN)
+    assemblies.move_assembly(session, first, Step.DOWN)
     return None
 
 
 def duplicate(session: Session, _number: int, first: int) -> object:
-    return projects.duplicate_assembly(session, first)
+    return assemblies.duplicate_assembly(session, first)
 
 
 def rename(session: Session, number: int, _first: int) -> object:
@@ -169,8 +169,8 @@ def test_moving_past_the_end_changes_nothing(store: Store) -> None:
     number = added(store, project(joint("A"), joint("B"), joint("C")))
     first, _, last = (assembly.id for assembly in loaded(store, number).assemblies)
     with store.writing() as session:
-        projects.move_assembly(session, first, Step.UP)
-        projects.move_assembly(session, last, Step.DOWN)
+        assemblies.move_assembly(session, first, Step.UP)
+        assemblies.move_assembly(session, last, Step.DOWN)
     assert marks(store, number) == ["A", "B", "C"]
     assert marks(store, longer) == ["A", "B", "C", "D"]
     assert loaded(store, number).head.version == loaded(store, longer).head.version == 1
@@ -181,11 +181,11 @@ def test_moving_walks_through_the_project_and_leaves_the_assemblies_version(stor
     first = loaded(store, number).assemblies[0].id
     for expected in (["B", "A", "C"], ["B", "C", "A"]):
         with store.writing() as session:
-            projects.move_assembly(session, first, Step.DOWN)
+            assemblies.move_assembly(session, first, Step.DOWN)
         assert marks(store, number) == expected
     with store.writing() as session:
-        projects.move_assembly(session, first, Step.UP)
-        assert projects.load_assembly(session, first).version == 1
+        assemblies.move_assembly(session, first, Step.UP)
+        assert assemblies.load_assembly(session, first).version == 1
     assert marks(store, number) == ["B", "A", "C"]
 
 
@@ -193,7 +193,7 @@ def test_a_copy_stands_after_its_original_under_the_next_mark(store: Store) -> N
     number = added(store, project(joint("A", run=31), joint("B"), joint("C")))
     first = loaded(store, number).assemblies[0].id
     with store.writing() as session:
-        copy = projects.duplicate_assembly(session, first)
+        copy = assemblies.duplicate_assembly(session, first)
     assert marks(store, number) == ["A", "D", "B", "C"]
     stored = loaded(store, number)
     assert stored.assemblies[1].id == copy
@@ -206,7 +206,7 @@ def test_an_edit_may_change_mark_and_kind(store: Store) -> None:
     number = added(store, whole)
     frame = loaded(store, number).assemblies[0]
     with store.writing() as session:
-        assert projects.update_assembly(session, frame.id, frame.version, joint("F")) == 2
+        assert assemblies.update_assembly(session, frame.id, frame.version, joint("F")) == 2
     now = loaded(store, number).assemblies[0]
     assert (now.spec, now.version, now.position, now.project_id) == (joint("F"), 2, 0, number)
 
@@ -216,12 +216,12 @@ def test_a_mark_is_used_once_a_project(store: Store) -> None:
     other = added(store, project())
     first = loaded(store, number).assemblies[0]
     with pytest.raises(MarkTaken, match="The mark B is used already"), store.writing() as session:
-        projects.add_assembly(session, number, joint("B"))
+        assemblies.add_assembly(session, number, joint("B"))
     with pytest.raises(MarkTaken), store.writing() as session:
-        projects.update_assembly(session, first.id, first.version, joint("B"))
+        assemblies.update_assembly(session, first.id, first.version, joint("B"))
     with store.writing() as session:
-        projects.add_assembly(session, other, joint("B"))
-        projects.update_assembly(session, first.id, first.version, joint("A", run=30))
+        assemblies.add_assembly(session, other, joint("B"))
+        assemblies.update_assembly(session, first.id, first.version, joint("A", run=30))
     assert loaded(store, number).assemblies[0].version == 2
 
 
@@ -229,10 +229,10 @@ def test_a_stale_edit_is_refused_and_told_their_version(store: Store) -> None:
     number = added(store, project(joint("A")))
     first = loaded(store, number).assemblies[0]
     with store.writing() as session:
-        projects.update_assembly(session, first.id, 1, joint("A", run=30))
+        assemblies.update_assembly(session, first.id, 1, joint("A", run=30))
     stale: list[Change] = [
-        lambda session, _number, _first: projects.update_assembly(session, first.id, 1, joint("A", run=40)),
-        lambda session, _number, _first: projects.delete_assembly(session, first.id, 1),
+        lambda session, _number, _first: assemblies.update_assembly(session, first.id, 1, joint("A", run=40)),
+        lambda session, _number, _first: assemblies.delete_assembly(session, first.id, 1),
         lambda session, _number, _first: projects.delete_project(session, number, 1),
         rename,
     ]
@@ -271,15 +271,15 @@ def test_what_is_not_there_is_not_found(store: Store, number: int) -> None:
         lambda session: projects.load_project(session, number),
         lambda session: projects.project_version(session, number),
         lambda session: projects.edition(session, number),
-        lambda session: projects.next_mark(session, number),
-        lambda session: projects.add_assembly(session, number, joint()),
+        lambda session: assemblies.next_mark(session, number),
+        lambda session: assemblies.add_assembly(session, number, joint()),
         lambda session: projects.delete_project(session, number, 1),
         lambda session: rename(session, number, 1),
-        lambda session: projects.load_assembly(session, number),
-        lambda session: projects.update_assembly(session, number, 1, joint()),
-        lambda session: projects.delete_assembly(session, number, 1),
-        lambda session: projects.move_assembly(session, number, Step.UP),
-        lambda session: projects.duplicate_assembly(session, number),
+        lambda session: assemblies.load_assembly(session, number),
+        lambda session: assemblies.update_assembly(session, number, 1, joint()),
+        lambda session: assemblies.delete_assembly(session, number, 1),
+        lambda session: assemblies.move_assembly(session, number, Step.UP),
+        lambda session: assemblies.duplicate_assembly(session, number),
     ]
     for attempt in attempts:
         with pytest.raises(NotFound), store.writing() as session:
@@ -351,7 +351,7 @@ def test_what_the_domain_no_longer_accepts_is_said_to_be_unreadable(store: Store
 def test_the_next_mark_is_offered(store: Store) -> None:
     number = added(store, project(joint("A"), joint("C"), joint("LID")))
     with store.reading() as session:
-        assert projects.next_mark(session, number) == "D"
+        assert assemblies.next_mark(session, number) == "D"
 
 
 @pytest.mark.parametrize(

@@ -12,7 +12,7 @@ import pytest
 from domain.lengths import Length
 from domain.spec.assemblies import SingleJoint
 from tests.webapp.store.store_samples import joint, project
-from webapp.store import Store, projects, sqlite
+from webapp.store import Store, assemblies, projects, sqlite
 from webapp.store.errors import Busy, StaleEdit
 from webapp.store.sqlite import THREADS, Journal
 from webapp.store.turns import Turns
@@ -37,7 +37,7 @@ def test_of_500_interleaved_edits_none_overwrites_another_unseen(store: Store) -
         mine = joint("A", run=20 + edit)
         try:
             with store.writing() as session:
-                forms[person] = projects.update_assembly(session, number, forms[person], mine)
+                forms[person] = assemblies.update_assembly(session, number, forms[person], mine)
         except StaleEdit as stale:
             refused += 1
             told = stale.theirs_version
@@ -47,7 +47,7 @@ def test_of_500_interleaved_edits_none_overwrites_another_unseen(store: Store) -
             assert forms[person] == len(saved) + 1  # it had seen everything that was saved before it
             saved.append(mine)
         with store.reading() as session:
-            stored = projects.load_assembly(session, number)
+            stored = assemblies.load_assembly(session, number)
         assert (stored.spec, stored.version) == (saved[-1], len(saved))
     assert refused + len(saved) - 1 == 500
     assert refused > 100
@@ -65,12 +65,12 @@ def test_40_threads_raise_one_figure_without_losing_a_step(journal: Journal, sto
         stale = 0
         while True:
             with store.reading() as session:
-                seen = projects.load_assembly(session, number)
+                seen = assemblies.load_assembly(session, number)
             assert isinstance(seen.spec, SingleJoint)
             more = seen.spec.model_copy(update={"run": seen.spec.run + Length.from_mm(1)})
             try:
                 with store.writing() as session:
-                    projects.update_assembly(session, number, seen.version, more)
+                    assemblies.update_assembly(session, number, seen.version, more)
             except StaleEdit:
                 stale += 1
             else:
@@ -79,7 +79,7 @@ def test_40_threads_raise_one_figure_without_losing_a_step(journal: Journal, sto
     with ThreadPoolExecutor(THREADS) as pool:
         stale = sum(pool.map(raise_it, range(THREADS)))
     with store.reading() as session:
-        stored = projects.load_assembly(session, number)
+        stored = assemblies.load_assembly(session, number)
         version = projects.project_version(session, project_id)
     assert stored.spec == joint("A", run=20 + THREADS)
     assert stored.version == version == 1 + THREADS
@@ -98,15 +98,15 @@ def test_40_threads_that_read_and_write_in_one_block_all_get_through(
         begin.wait()
         for _ in range(5):
             with store.writing() as session:
-                seen = projects.load_assembly(session, number)
+                seen = assemblies.load_assembly(session, number)
                 assert isinstance(seen.spec, SingleJoint)
                 more = seen.spec.model_copy(update={"run": seen.spec.run + Length.from_mm(1)})
-                projects.update_assembly(session, number, seen.version, more)
+                assemblies.update_assembly(session, number, seen.version, more)
 
     with ThreadPoolExecutor(THREADS) as pool:
         list(pool.map(add_one, range(THREADS)))
     with store.reading() as session:
-        assert projects.load_assembly(session, number).spec == joint("A", run=20 + 5 * THREADS)
+        assert assemblies.load_assembly(session, number).spec == joint("A", run=20 + 5 * THREADS)
         assert projects.project_version(session, project_id) == 1 + 5 * THREADS
 
 

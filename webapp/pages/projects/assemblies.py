@@ -32,8 +32,9 @@ from webapp.site.editing import saved
 from webapp.site.incoming import OnceForm, RowId, SentForm
 from webapp.site.rendering import go_to, render
 from webapp.store import Store
+from webapp.store.assemblies import StoredAssembly
 from webapp.store.errors import MarkTaken
-from webapp.store.projects import ProjectHead, StoredAssembly
+from webapp.store.projects import ProjectHead
 from webapp.store.rows import Step
 from webapp.usecases import projects
 from webapp.usecases.entering import add_assemblies, shops_woods, start_of

@@ -21,8 +21,8 @@ from webapp.form.filled import THE_FORM, Unusable
 from webapp.form.showing import spec_texts
 from webapp.pages.projects.assembly_forms import FORMS
 from webapp.pages.projects.attempts import attempt
+from webapp.store.assemblies import StoredAssembly
 from webapp.store.errors import StaleEdit
-from webapp.store.projects import StoredAssembly
 from webapp.usecases.entering import Change
 from webapp.usecases.projects import Bench
 
