@@ -94,7 +94,6 @@ def test_pages_fold_at_few_widths() -> None:
 
 HOOKS = {
     # a table or block that tests find by what it is
-    "buy",
     "sentence",  # static/live.js too
     "field-proposals",
     "kept-readings",
