@@ -13,9 +13,9 @@ from dataclasses import dataclass, replace
 from webapp.pages.projects.assembly_pages import AROUND, PageLink
 from webapp.wording.set_up import SetUpBlock
 
-ROWS = 100
+ROWS = 150
 """Rows of pieces on a page."""
-SET_UPS = 10
+SET_UPS = 20
 """Set-ups on a page, each with its drawings."""
 
 
