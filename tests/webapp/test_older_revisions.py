@@ -14,7 +14,7 @@ from domain.spec.catalogue import CutterKind
 from domain.trials.calibration import FENCE, Figure, Scale
 from webapp.papers.kinds import DocumentKind, Paper
 from webapp.store import Store
-from webapp.usecases import revisions
+from webapp.usecases import copies, revisions
 from webapp.usecases.scales import figures_of
 from webapp.usecases.snapshots import read_snapshot
 
@@ -48,7 +48,7 @@ def test_its_snapshot_stays_byte_for_byte(store: Store) -> None:
 
 
 def test_a_repeat_order_of_it_has_its_sections_and_starts(store: Store) -> None:
-    copy = revisions.copy_of_revision(store, STAND, 1)
+    copy = copies.copy_of_revision(store, STAND, 1)
     assert [(each.name, each.free_tip_diameter.mm) for each in copy.sections or () if each.free_tip_diameter] == [
         ("14", 14.2),
         ("10", 10.5),

@@ -31,7 +31,7 @@ from webapp.store import Store, assemblies, catalogue, projects, schema
 from webapp.store import revisions as stored
 from webapp.store.errors import NotFound, StaleEdit
 from webapp.store.shop import load_shop, update_shop
-from webapp.usecases import revisions
+from webapp.usecases import copies, revisions
 from webapp.usecases.revisions import NotIssuable, Seen
 from webapp.usecases.snapshots import canonical, snapshot
 
@@ -364,9 +364,7 @@ def test_a_repeat_order_is_planned_as_the_revision_was(store: Store) -> None:
     number = new_project(store, a_frame(keys={"section": "14"}, joints=joints, quantity=3), a_frame("B"))
     issue(store, number)
     upset(store)
-    copy = revisions.create_copy(
-        store, sending(uuid4().hex), revisions.copy_of_revision(store, number, 1), "Again"
-    )
+    copy = copies.create_copy(store, sending(uuid4().hex), copies.copy_of_revision(store, number, 1), "Again")
     issue(store, copy)
     original, repeat = (revisions.load_revision(store, of, 1).snapshot for of in (number, copy))
     assert _takeoff(repeat) == _takeoff(original)
@@ -382,7 +380,7 @@ def _takeoff(text: str) -> str:
 def test_a_name_of_full_length_is_duplicated_too(store: Store) -> None:
     with store.writing() as session:
         number = projects.create_project(session, a_project(a_frame(), name="x" * 120))
-    name = revisions.copy_of_project(store, number).name
+    name = copies.copy_of_project(store, number).name
     assert (len(name), name[-8:]) == (120, "x (copy)")
 
 
@@ -391,8 +389,8 @@ def test_there_is_nothing_to_issue_or_to_print_where_there_is_no_project(store: 
         lambda: revisions.revisions_of(store, 9),
         lambda: revisions.issue(store, sending(uuid4().hex), 9, Seen(1, 1, 1), Paper.A4, quick),
         lambda: revisions.draft(store, 9, DocumentKind.KEYS, Paper.A4, quick),
-        lambda: revisions.copy_of_project(store, 9),
-        lambda: revisions.copy_of_revision(store, 9, 1),
+        lambda: copies.copy_of_project(store, 9),
+        lambda: copies.copy_of_revision(store, 9, 1),
     ):
         with pytest.raises(NotFound):
             act()

@@ -19,15 +19,20 @@ Printed = Callable[[Paper], bytes | Callable[[str], Task]]
 """A document on that paper; or, where setting it takes long, the task that sets it under a file's name."""
 
 
+def paper_of(name: str) -> Paper:
+    """The paper of that name, as a form or an address has it. Raises BadInput for one that there is not."""
+    try:
+        return paper_called(name)
+    except Refused as refusal:
+        raise BadInput([refusal.at(("paper",), name)]) from None
+
+
 def pdf_answer(request: Request, name: str, units: Units, paper: str, printed: Printed) -> Response:
     """The document, on the usual paper of ``units`` where none is named; its file is "``name``-a4.pdf".
 
     Raises BadInput for a paper that there is not; what cannot be printed is answered 422 with the reasons.
     """
-    try:
-        size = paper_called(paper) if paper else usual_paper(units)
-    except Refused as refusal:
-        raise BadInput([refusal.at(("paper",), paper)]) from None
+    size = paper_of(paper) if paper else usual_paper(units)
     file_name = f"{name}-{size.label.lower()}.pdf"
     try:
         body = printed(size)

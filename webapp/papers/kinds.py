@@ -111,6 +111,10 @@ class Paper(Enum):
         self.height = height
 
 
+PAPERS = {paper.label: paper for paper in Paper}
+"""Every paper by the label under which documents are issued on it."""
+
+
 @dataclass(frozen=True, slots=True)
 class Heading:
     """The title block. ``revision`` is its number or "draft", ``date`` is set as it stands.

@@ -28,8 +28,6 @@ from webapp.store import revisions as stored
 from webapp.store.engine import now
 from webapp.store.errors import NotFound, StaleEdit
 from webapp.store.issued import DocumentKey
-from webapp.store.photographs import copy_photographs
-from webapp.store.projects import create_project, load_project
 from webapp.store.projects import edition as stored_edition
 from webapp.store.revisions import Revision, RevisionHead
 from webapp.store.tokens import Sending, once, outcome_of
@@ -44,16 +42,13 @@ from webapp.usecases.snapshots import (
     look_in,
     read_snapshot,
     snapshot,
-    spec_of,
     stand,
 )
-from webapp.wording.letters import check_fields
 from webapp.wording.problems import clash_text
 
 Render = Callable[[DocumentKind, Project, Takeoff, Heading, Paper, LabelChoices], bytes]
 DRAFT = "draft"
 USUAL_LABELS = LabelChoices()
-LONGEST_NAME = 120
 
 
 class NotIssuable(Exception):
@@ -283,41 +278,6 @@ def compare_with_other(store: Store, project_id: int, number: int, other: int) -
     return Compared(_units(before), compare(before, after), {})
 
 
-def copy_of_project(store: Store, project_id: int) -> Project:
-    """What a duplicate of the project would be, under a name to begin with. Raises NotFound."""
-    with store.reading() as session:
-        project = load_project(session, project_id).project
-    return _named(project, _with_ending(project.name, " (copy)"))
-
-
-def copy_of_revision(store: Store, project_id: int, number: int) -> Project:
-    """A new project that is what the revision was, with its sections and rules as its own.
-
-    Raises NotFound or DamagedRevision.
-    """
-    with store.reading() as session:
-        project = spec_of(_snapshot(session, project_id, number))
-    return _named(project, _with_ending(project.name, " (repeat)"))
-
-
-def create_copy(store: Store, sent: Sending, copy: Project, name: str, original: int | None = None) -> int:
-    """Store the copy under ``name``, once for each form sent; its number. Raises BadInput for the name.
-
-    It takes over the photographs of the project ``original``, where it is a duplicate of one.
-    """
-    check_fields([(("name",), name)])
-
-    def act() -> str:
-        number = create_project(session, _named(copy, name))
-        if original is not None:
-            copy_photographs(session, original, number)
-        return str(number)
-
-    with store.writing() as session:
-        outcome, _ = once(session, sent, act)
-    return int(outcome)
-
-
 @cache
 def program_mark() -> str:
     """The program and the compositor that a revision is issued with."""
@@ -394,11 +354,3 @@ def _without(document: Json, marks: Container[str]) -> Json:
     takeoff = document["takeoff"]
     assemblies = [assembly for assembly in takeoff["assemblies"] if assembly["mark"] not in marks]
     return document | {"takeoff": takeoff | {"assemblies": assemblies}}
-
-
-def _with_ending(name: str, ending: str) -> str:
-    return name[: LONGEST_NAME - len(ending)] + ending
-
-
-def _named(project: Project, name: str) -> Project:
-    return project.model_copy(update={"name": name})

@@ -28,8 +28,8 @@ from webapp.site import urls
 from webapp.site.urls import Address
 from webapp.store import Store, schema
 from webapp.usecases.backups import back_up_now
+from webapp.usecases.copies import copy_of_project
 from webapp.usecases.exchange import project_text
-from webapp.usecases.revisions import copy_of_project
 
 STORES_NOTHING = {
     urls.api_check,

@@ -156,7 +156,7 @@ def test_the_paper_chosen_is_the_paper_issued(client: TestClient, project_id: in
 def test_no_other_paper(client: TestClient, project_id: int, paper: str) -> None:
     answer = issue(client, project_id, paper=paper)
     assert answer.status_code == 422
-    assert "must be A4 or Letter" in main(answer)
+    assert "is no paper here; there is A4 and Letter" in main(answer)
     assert client.get(f"/projects/{project_id}/revisions/1").status_code == 404
 
 

@@ -28,8 +28,8 @@ from webapp.site import urls
 from webapp.site.incoming import sent_once
 from webapp.store import Store
 from webapp.usecases.backups import back_up_now
+from webapp.usecases.copies import copy_of_project
 from webapp.usecases.exchange import project_text
-from webapp.usecases.revisions import copy_of_project
 
 
 @pytest.fixture

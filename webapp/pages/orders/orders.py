@@ -13,7 +13,7 @@ from fastapi.responses import HTMLResponse, Response
 from webapp.form.carried import new_token
 from webapp.pages.printing import pdf_answer
 from webapp.pages.projects.exports import table_answer
-from webapp.papers.kinds import Paper
+from webapp.papers.kinds import PAPERS, Paper
 from webapp.papers.order import render_order
 from webapp.site import urls
 from webapp.site.incoming import OnceForm, RowId
@@ -69,7 +69,6 @@ def read_received(order: PlacedOrder, texts: Mapping[str, str]) -> Received:
     return Received(texts, packs, errors)
 
 
-PAPERS = {paper.label: paper for paper in Paper}
 NOTE = "note"
 
 

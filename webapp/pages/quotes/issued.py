@@ -8,8 +8,7 @@ from dataclasses import dataclass
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, Response
 
-from webapp.pages.revisions.revisions import PAPERS
-from webapp.papers.kinds import QuotePaper
+from webapp.papers.kinds import PAPERS, QuotePaper
 from webapp.site import urls
 from webapp.site.incoming import RowId
 from webapp.site.rendering import render

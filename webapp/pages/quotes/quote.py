@@ -14,9 +14,10 @@ from domain.quoting.reckoning import Reckoning
 from webapp.form.carried import new_token, sent_version
 from webapp.form.fields import Group, Plain, SimpleForm
 from webapp.form.filled import Filled, Unusable, sent
+from webapp.pages.printing import paper_of
 from webapp.pages.projects.exports import MEDIA_TYPES, TableFile, download, written
 from webapp.pages.quotes.quote_form import quote_form, read_terms, shown_terms
-from webapp.pages.revisions.revisions import PAPER_NAMES, PAPERS
+from webapp.pages.revisions.revisions import PAPER_NAMES
 from webapp.pages.shop.jobs import begun_first
 from webapp.papers.kinds import Paper, QuotePaper
 from webapp.site import urls
@@ -29,7 +30,7 @@ from webapp.store.errors import NotFound, StaleEdit
 from webapp.store.projects import ProjectHead
 from webapp.tables.quote_table import quote_table
 from webapp.usecases import quotes
-from webapp.usecases.drafts import paper_called
+from webapp.usecases.drafts import usual_paper
 from webapp.usecases.long_work import TakesLong
 from webapp.usecases.quotes import Quoted, Standing, quote_of
 from webapp.usecases.revisions import NotIssuable
@@ -145,7 +146,7 @@ def issue(request: Request, project_id: RowId, form: OnceForm) -> Response:
 
 def _issue(request: Request, project_id: int, form: SentForm) -> Response:
     store: Store = request.app.state.store
-    paper = PAPERS.get(form.text("paper"), Paper.A4)
+    paper = paper_of(form.text("paper"))
     number = sent_version(form.text("number"))
     try:
         issued = quotes.issue(store, form.sending, project_id, number, form.text("mark"), paper)
@@ -161,7 +162,7 @@ def _issue(request: Request, project_id: int, form: SentForm) -> Response:
 @router.get(urls.quote_draft)
 def draft(request: Request, project_id: RowId, kind: QuotePaper, paper: str = Paper.A4.label) -> Response:
     """A paper of the quote as it stands, marked as a draft; it is not kept."""
-    size = PAPERS.get(paper) or paper_called(paper)
+    size = paper_of(paper)
     try:
         body = quotes.draft(request.app.state.store, project_id, kind, size)
     except NotIssuable as refusal:
@@ -261,7 +262,6 @@ def _page(
     store: Store = request.app.state.store
     head, form = quoted.project.head, typed or _shown(quoted)
     found = _told(quoted.reckoning, head.units) if typed is None else _come_to(quoted, typed)
-    usual_paper = Paper.A4 if head.units.value == "mm" else Paper.LETTER
     return render(
         request,
         "quotes/quote.html",
@@ -280,7 +280,7 @@ def _page(
             ready=quoted.reckoning.total is not None,
             issued=quotes.standings(store, quoted),
             papers=PAPER_NAMES,
-            paper=(paper or usual_paper).label,
+            paper=(paper or usual_paper(head.units)).label,
             token=new_token(),
             reasons=reasons,
             stale=stale,

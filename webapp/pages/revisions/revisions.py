@@ -10,13 +10,13 @@ from fastapi import APIRouter, Query, Request
 from fastapi.responses import HTMLResponse, Response
 
 from domain.lengths import Units
-from domain.problem_codes import ProblemCode
-from domain.problems import BadInput, Problem
+from domain.problems import BadInput
 from domain.spec.project import Project
 from webapp.form.carried import new_token, sent_version
+from webapp.pages.printing import paper_of
 from webapp.pages.revisions.changes import Changes, changes_of
 from webapp.pages.shop.jobs import begun
-from webapp.papers.kinds import DocumentKind, LabelChoices, Paper
+from webapp.papers.kinds import PAPERS, DocumentKind, LabelChoices, Paper
 from webapp.site import urls
 from webapp.site.failures import Words, failure
 from webapp.site.incoming import OnceForm, RowId, SentForm
@@ -27,6 +27,7 @@ from webapp.store.errors import NotFound, StaleEdit
 from webapp.store.issued import DocumentHead
 from webapp.store.revisions import RevisionHead
 from webapp.usecases import revisions
+from webapp.usecases.copies import copy_of_project, copy_of_revision, create_copy
 from webapp.usecases.drafts import usual_paper
 from webapp.usecases.jobs import Task
 from webapp.usecases.long_papers import cutting_draft, draft_task, issue_task
@@ -37,7 +38,6 @@ from webapp.usecases.shop import the_shop
 
 router = APIRouter(include_in_schema=False)
 
-PAPERS = {paper.label: paper for paper in Paper}
 PAPER_NAMES = ((Paper.A4.label, "A4, 210 × 297 mm"), (Paper.LETTER.label, "Letter, 8 1/2 × 11 in"))
 USES = {
     DocumentKind.SCHEDULE: "every joint: section, slots, centres, depth, stops",
@@ -118,7 +118,7 @@ def issue(request: Request, project_id: RowId, sent: OnceForm) -> Response:
     """Issue the next revision and go to it; or say why it cannot be issued."""
     store: Store = request.app.state.store
     seen = Seen(*(sent_version(sent.text(name)) for name in ("version", "catalogue", "number")))
-    paper = _paper(sent.text("paper"))
+    paper = paper_of(sent.text("paper"))
     try:
         labels = _labels(request, project_id)
         task = issue_task(
@@ -187,7 +187,7 @@ def draft(request: Request, project_id: RowId, kind: DocumentKind, paper: str = 
     Where no paper is named, it is the usual one of the project's units.
     """
     store: Store = request.app.state.store
-    size = _paper(paper) if paper else usual_paper(bench(store, project_id).head.units)
+    size = paper_of(paper) if paper else usual_paper(bench(store, project_id).head.units)
     labels = _labels(request, project_id)
     name = f"project-{project_id}-draft-{kind.value}-{size.label.lower()}.pdf"
     task: Task | Callable[[], bytes] | None
@@ -243,19 +243,19 @@ class Copy:
 
 
 def _project_copy(request: Request, project_id: int) -> Copy:
-    copy = revisions.copy_of_project(request.app.state.store, project_id)
+    copy = copy_of_project(request.app.state.store, project_id)
     return Copy(copy, None, urls.duplicate_project(project_id), urls.project(project_id), project_id)
 
 
 def _revision_copy(request: Request, project_id: int, number: int) -> Copy:
-    copy = revisions.copy_of_revision(request.app.state.store, project_id, number)
+    copy = copy_of_revision(request.app.state.store, project_id, number)
     return Copy(copy, number, urls.duplicate_revision(project_id, number), urls.revision(project_id, number))
 
 
 def _copied(request: Request, copy: Copy, sent: SentForm) -> Response:
     try:
         store, name = request.app.state.store, sent.text("name")
-        project_id = revisions.create_copy(store, sent.sending, copy.project, name, copy.original)
+        project_id = create_copy(store, sent.sending, copy.project, name, copy.original)
     except BadInput as refusal:
         problem = refusal.problems[0]
         if problem.path != ("name",):
@@ -294,7 +294,7 @@ def _page(
         name, units = found.heads[0].project_name, Units.MM
     else:
         name, units = ready.standing.project.name, ready.standing.project.units
-        paper = paper or (Paper.A4 if units is Units.MM else Paper.LETTER)
+        paper = paper or usual_paper(units)
     return render(
         request,
         "revisions/revisions.html",
@@ -342,13 +342,6 @@ def _labels(request: Request, project_id: int) -> LabelChoices:
     """Labels whose codes lead to the part on the schedule, at an address that whoever scans them can open."""
     base = address_for_others(request.app.state.network, request.scope) or str(request.base_url)
     return LabelChoices(address=urls.parts_from(base, project_id))
-
-
-def _paper(label: str) -> Paper:
-    if label not in PAPERS:
-        words = " or ".join(PAPERS)
-        raise BadInput([Problem.of(("paper",), label, ProblemCode.NOT_THE_WORD, words_text=words)])
-    return PAPERS[label]
 
 
 def _pdf(body: bytes, disposition: str, file_name: str) -> Response:
