@@ -14,9 +14,10 @@ import pytest
 from bs4 import BeautifulSoup
 from fastapi import FastAPI
 from fastapi.routing import APIRoute
+from starlette.responses import Response
 
 from tests.client import PORT
-from tests.webapp.databases import Databases
+from tests.webapp.databases import Databases, nothing
 from tests.webapp.from_network import NAME, SHOP, TABLET, application, coming_from, paired
 from webapp.app import LATER
 from webapp.pages.projects import home
@@ -218,11 +219,12 @@ def allowed(role: Role, method: str, path: str) -> bool:
 
 @pytest.fixture
 def quiet(databases: Databases, tmp_path: Path) -> Iterator[tuple[FastAPI, Store]]:
-    """An application behind whose gate nothing is done: what passes is told by another status."""
+    """An application behind whose gate nothing is done, not even a page shown: what passes is told by 204."""
     file = tmp_path / "shop.db"
-    with databases.opened("demo", load_demo_in, file) as store:
+    with databases.opened("empty", nothing, file) as store:
         app = application(store)
         app.router.routes.clear()
+        app.router.default = Response(status_code=204)
         yield app, store
 
 
@@ -236,7 +238,7 @@ def test_every_route_by_every_role(quiet: tuple[FastAPI, Store], role: Role) -> 
             for path in PATHS
             for method in METHODS
             if (status := client.request(method, path).status_code)
-            != (404 if allowed(role, method, path) else 403)
+            != (204 if allowed(role, method, path) else 403)
         }
     assert wrong == {}
 
