@@ -15,7 +15,7 @@ class NoteCode(Code):
     UNKNOWN_SECTION = ("unknown_section", "There is no section {section_text} in the catalogue.")
     NO_ROOM = (
         "no_room",
-        "The {section_text} key's slot with a wall on each side needs {needed:set} across the stock;"
+        "The {section_text} key's slot with its edge wood on each side needs {needed:set} across the stock;"
         " {available:set} is clear.",
     )
     RUN_TOO_SHORT = (
@@ -110,11 +110,12 @@ class NoteCode(Code):
     )
     SHORT_GRAIN_WALL = (
         "short_grain_wall",
-        "Beside the end of {piece_text} the wall is {wall:set}, elsewhere {usual:set}: short grain breaks off.",
+        "Beside the end of {piece_text} the edge wood is {wall:set}, elsewhere {usual:set}:"
+        " short grain breaks off.",
     )
     SHEET_WALL = (
         "sheet_wall",
-        "The wall is {wall:set}, in solid wood {usual:set}: this is {sheet_text}.",
+        "The edge wood is {wall:set}, in solid wood {usual:set}: this is {sheet_text}.",
     )
     CROSSES_MITRED = (
         "crosses_mitred",
@@ -131,7 +132,7 @@ class NoteCode(Code):
     PASSES_GROOVE = (
         "passes_groove",
         "The slot from the {entry_text} passes the {panel_text}'s groove or rabbet with {left:set} of wood"
-        " between, less than a wall; if it breaks out, the panel covers it.",
+        " between, less than the edge wood; if it breaks out, the panel covers it.",
     )
     SLOTS_MOVED = (
         "slots_moved",
@@ -184,7 +185,8 @@ class NoteCode(Code):
     )
     OVER_TIGHT = (
         "over_tight",
-        "The preload squeezes each flank by {squeeze:set}: over-tight, it may burst the corner.",
+        "Started deeper for test pieces, each flank is squeezed by {squeeze:set}: over-tight, it may burst the"
+        " corner.",
     )
     START_FROM_TRIALS = (
         "start_from_trials",

@@ -38,17 +38,17 @@ class Floor:
 FLOORS = (
     Floor(
         "wall",
-        "wall beside a slot",
+        "edge wood beside a slot",
         Length.from_mm(1.5),
-        "a thinner wall breaks out as the key pulls the joint shut",
+        "less breaks out as the key pulls the joint shut",
     ),
     Floor(
         "short_grain_wall",
-        "wall before a piece's end",
+        "edge wood before a piece's end",
         Length.from_mm(2),
         "less short grain breaks off along the slot",
     ),
-    Floor("sheet_wall", "wall in plywood and board", Length.from_mm(1.8), "less parts or crumbles"),
+    Floor("sheet_wall", "edge wood in plywood and board", Length.from_mm(1.8), "less parts or crumbles"),
     Floor("skin", "skin over a slot's end", Length.from_mm(1), "a thinner skin is soon sanded through to the key"),
     Floor("web", "web between slots", Length.from_mm(1.5), "a thinner web breaks out under the cutter"),
 )

@@ -100,7 +100,7 @@ class AssemblyBase(Spec):
 
 
 class FrameStock(Spec):
-    """Frame stock in section: width, thickness, a rabbet at the inner back edge, a shaped front.
+    """A frame's wood in section: width, thickness, a rabbet at the inner back edge, a shaped front.
 
     ``front`` is the profile as points (x, height): x from the outer edge, height from the back.
     """

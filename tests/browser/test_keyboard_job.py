@@ -56,8 +56,8 @@ def measure_fourteen(hands: Hands) -> None:
     hands.fill("Flank angle", "12")
     hands.fill("Cutter tip", "14.06")
     hands.fill("Free-fit cutter tip", "14.4")
-    hands.fill("Stock from", "16")
-    hands.fill("Stock to", "32")
+    hands.fill("Thinnest wood", "16")
+    hands.fill("Thickest wood", "32")
     for row, length in enumerate((16, 22, 38, 60), start=1):
         hands.fill(f"Length {row} (mm)", str(length))
     hands.follow("Save section")
@@ -73,8 +73,8 @@ def type_section(hands: Hands, section: dict[str, Any]) -> None:
     hands.fill("Cutter tip", str(section["tip_diameter"]))
     if "free_tip_diameter" in section:
         hands.fill("Free-fit cutter tip", str(section["free_tip_diameter"]))
-    hands.fill("Stock from", str(section["stock_from"]))
-    hands.fill("Stock to", str(section["stock_to"]))
+    hands.fill("Thinnest wood", str(section["stock_from"]))
+    hands.fill("Thickest wood", str(section["stock_to"]))
     hands.fill("Drive limit", str(section["drive_limit"]))
     hands.fill("Reach limit", str(section["reach_limit"]))
     for row, length in enumerate(section["lengths"], start=1):
@@ -118,7 +118,7 @@ def frame_set(hands: Hands) -> None:
     hands.choose("Sides", "6")
     hands.choose("Measured over", "Outside")
     hands.fill("Across the flats", "420")
-    hands.fill("Width", "50", within="Stock")
+    hands.fill("Width", "50", within="Moulding")
     hands.fill("Thickness", "22")
     hands.fill("Rabbet, width", "8")
     hands.fill("Rabbet, depth", "8")
@@ -132,7 +132,7 @@ def type_moulding(
     """``standing`` points are there already, of a shaped front that is ticked."""
     labels = ("Width", "Thickness", "Rabbet, width", "Rabbet, depth")
     for label, text in zip(labels, stock, strict=True):
-        hands.fill(label, text, within="Stock")
+        hands.fill(label, text, within="Moulding")
     if not standing:
         hands.tick("The front is shaped")
     for number, (across, height) in enumerate(points, start=1):
@@ -150,7 +150,7 @@ def keepsake_box(hands: Hands) -> None:
     hands.fill("Length", "11")
     hands.fill("Width", "7 in")
     hands.fill("Height", '4"')
-    hands.fill("Wall", "5/8")
+    hands.fill("Walls, thickness", "5/8")
     hands.fill("Lining, thickness", "1/16 in")
     hands.tick("A bottom let into the walls")
     hands.fill("Thickness", "3/16", within="Bottom")
@@ -259,7 +259,7 @@ def test_a_frame_for_its_glass_added_to_the_demo(demo_shop_to_fill: Server, page
     hands.fill("Width", "400", within="Size")
     hands.fill("Height", "300")
     for label, text in {"Width": "45", "Thickness": "20", "Rabbet, width": "6", "Rabbet, depth": "10"}.items():
-        hands.fill(label, text, within="Stock")
+        hands.fill(label, text, within="Moulding")
     hands.enter()
     hands.follow("Keys to buy")
 

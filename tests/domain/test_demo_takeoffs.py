@@ -293,7 +293,7 @@ def test_the_cabinets_carcass_parts(cabinet: Json) -> None:
     assert_panels(cabinet, "A", ("A7", "back", 1, 736, 820, 6))  # 720 + 16, 804 + 16
 
 
-PLY = "The wall is 2.3 mm, in solid wood 2 mm: this is plywood"
+PLY = "The edge wood is 2.3 mm, in solid wood 2 mm: this is plywood"
 MIDDLE = "{} mm of the joint is without a key"
 
 

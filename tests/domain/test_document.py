@@ -196,7 +196,8 @@ def test_a_joint_that_cannot_be_made_has_no_section_and_says_why() -> None:
     made = everything()
     (item,) = made["assemblies"][-1]["joints"]
     assert (item["section"], item["slots"]) == (None, [])
-    assert item["notes"][0].startswith("The 7 key's slot with a wall on each side needs 11.04 mm across the stock")
+    said = "The 7 key's slot with its edge wood on each side needs 11.04 mm across the stock"
+    assert item["notes"][0].startswith(said)
     assert [other["fits"] for other in item["alternatives"]] == [False] * 4
     # frames 1 + 1, railed 2, box 2, carcass 2 + 2 + 4 + 1, single 1
     assert made["notes"] == ["1 of 16 joints cannot be made as they stand; they are not counted."]

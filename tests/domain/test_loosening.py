@@ -58,7 +58,7 @@ def test_it_comes_after_all_else_and_says_its_floor_and_why() -> None:
     assert not any(one.of_rules for one in first)
     assert last.changes == (Change(("rules", "wall"), 1.8),)
     assert says((last,)) == [
-        "wall beside a slot 1.8 mm by the project's rules (1.5 mm at least: a thinner wall breaks out as the key"
+        "edge wood beside a slot 1.8 mm by the project's rules (1.5 mm at least: less breaks out as the key"
         " pulls the joint shut)"
     ]
 

@@ -271,7 +271,7 @@ def test_the_cabinets_carcass_parts(cabinet: Json) -> None:
     assert_panels(cabinet, "A", ("A7", "back", 1, 768, 878, 6))  # 752 + 16, 862 + 16
 
 
-PLY = "The wall is 2.3 mm, in solid wood 2 mm: this is plywood"
+PLY = "The edge wood is 2.3 mm, in solid wood 2 mm: this is plywood"
 MIDDLE = "{} mm of the joint is without a key"
 POSSIBLE = "The slot could take 82 mm of keys, but nothing is driven deeper than 60 mm"
 

@@ -231,8 +231,8 @@ def test_the_spreadsheet_has_the_same_figures_to_four_decimals(served: tuple[Uni
         slot, u = document["slots"][0], units.value
         assert joint.plan is not None
         exact = {
-            f"Breadth ({u})": document["breadth"],
-            f"Run ({u})": document["run"],
+            f"Along the joint line ({u})": document["breadth"],
+            f"Along the slot ({u})": document["run"],
             f"Projection ({u})": document["projection"],
             f"Snug projection ({u})": document["snug_projection"],
             f"Depth ({u})": slot["depth"],
@@ -334,8 +334,8 @@ def test_what_stands_beside_a_slot_is_told_in_the_same_words_everywhere(client: 
     told = document(units) | {"assemblies": [sheet, solid]}
     shop, (project, takeoff) = brought_in(client, told), plan_document(told)
     wall, usual, short = ("2.3 mm", "2 mm", "2.5 mm") if units is Units.MM else ("0.091″", "0.079″", "0.098″")
-    plies = f"The wall is {wall}, in solid wood {usual}: this is plywood, which parts between its plies."
-    grain = f"Beside the end of E1 the wall is {short}, elsewhere {usual}: short grain breaks off."
+    plies = f"The edge wood is {wall}, in solid wood {usual}: this is plywood, which parts between its plies."
+    grain = f"Beside the end of E1 the edge wood is {short}, elsewhere {usual}: short grain breaks off."
     assert_told_everywhere(
         shop, project, takeoff, units, {"D-J1": plies, "D-J2": plies, "E-J1": grain, "E-J2": grain}
     )

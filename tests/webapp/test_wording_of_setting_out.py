@@ -68,7 +68,7 @@ def test_a_box_s_edges_are_called_by_what_its_joints_count_from() -> None:
     assert "outside face" in side["front end"]["drawing"]["svg"]
     mitred = said(box | {"corner": "mitre"})
     (row,) = views(mitred["A1 1/2, 2/2"])["left end, mitred"]["rows"]
-    assert row[4].endswith("; counted from: tip")
+    assert row[4].endswith("; counted from: mitre tip")
 
 
 def test_a_piece_entered_from_both_edges_is_turned_over() -> None:

@@ -315,7 +315,7 @@ def _walls(sheet: _Sheet, plan: SectionPlan) -> tuple[_Wall, ...]:
         _Wall(
             sheet.u(start),
             sheet.u(end),
-            f"wall {set_figure(end - start, sheet.units)}",
+            f"wood {set_figure(end - start, sheet.units)}",
             _void_level(sheet.region, (start, end), plan.depth),
         )
         for start, end in least_walls(sheet.region, sheet.face, plan)

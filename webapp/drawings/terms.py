@@ -39,7 +39,7 @@ def draw_face_terms() -> Drawing:
         parts += across(low, high, y, words, em, above=False)
     top = _RUN + 1.4 * em
     for low, high, words in (
-        (0.0, first - radius, "wall"),
+        (0.0, first - radius, "edge wood"),
         (first + radius, last - radius, "web"),
     ):
         for x in (low, high):
@@ -92,7 +92,7 @@ def draw_key_terms() -> Drawing:
     high = deep + 2.4 * em
     for x in (-tip / 2, tip / 2):
         parts.append(extension((x, deep), (x, high + 0.3 * em)))
-    parts += across(-tip / 2, tip / 2, high, "tip", em)
+    parts += across(-tip / 2, tip / 2, high, "cutter tip", em)
     for low, top, x, words in (
         (0.0, deep, side + 1.6 * em, "projection"),
         (-_HALF, 0.0, side + 1.6 * em, "half depth"),

@@ -79,7 +79,7 @@ def key_fields(lead: str, *, before: str | None, entries: Options = ENTRIES) -> 
 
     return (
         field("section", "Section", Sort.CHOICE, options=opened, offer=Offer.SECTIONS, any_word=again),
-        field("count", "Rows", Sort.WHOLE, any_word=again, hint="Keys side by side along the joint line"),
+        field("count", "Keys side by side", Sort.WHOLE, any_word=again, hint="Along the joint line"),
         field("entry", "Driven in from", Sort.CHOICE, options=(*opened, *entries), any_word=again),
         field("recess", "Recess", any_word=again, hint="How far a driven key stops below its edge"),
         field(

@@ -240,7 +240,7 @@ def fastenings(sort: Middle, count: int) -> str:
 
 def origin(face: MatingFace) -> str:
     """What a joint's centres are measured from."""
-    return "reference edge" if face.angle == 90 else "tip"
+    return "reference edge" if face.angle == 90 else "mitre tip"
 
 
 def driven_from(face: MatingFace, entry: Entry) -> str:

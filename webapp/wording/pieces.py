@@ -100,7 +100,7 @@ def at_fence(one: Joined, units: Units, *, turned: bool = False) -> str:
         )
     match datum:
         case Datum.TIP:
-            return "tip"
+            return "mitre tip"
         case Datum.REFERENCE_EDGE:
             return f"reference edge{_which(one)}"
         case Datum.FLUSH_END:

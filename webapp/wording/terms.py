@@ -77,12 +77,18 @@ TERMS = (
         ("Skin",),
         True,
     ),
-    Term("wall", "wall", "The wood that is left beside a slot, to the nearest edge.", ("Wall",), True),
+    Term(
+        "edge-wood",
+        "edge wood",
+        "The wood that is left beside a slot, to the nearest edge.",
+        ("Edge wood",),
+        True,
+    ),
     Term("web", "web", "The wood that is left between two slots.", ("Web",), True),
     Term(
         "centre",
         "slot centre",
-        "Where the middle of a slot lies along the joint line, from the tip of a mitre or the reference edge.",
+        "Where the middle of a slot lies along the joint line, from the mitre tip or the reference edge.",
         (Fact.CENTRES, Fact.ORIGIN),
         True,
     ),
@@ -105,13 +111,13 @@ TERMS = (
         True,
     ),
     Term(
-        "tip",
-        "tip",
-        "Of a cutter: its widest place, at its end, and so the width of a slot's bottom. Of a mitre: its long"
-        " point.",
+        "cutter-tip",
+        "cutter tip",
+        "A cutter's widest place, at its end, and so the width of a slot's bottom.",
         (Fact.TIP, Fact.CUTTER),
         True,
     ),
+    Term("mitre-tip", "mitre tip", "The long point of a mitred piece, from which its slots are counted."),
     Term(
         "projection",
         "projection",
@@ -145,14 +151,24 @@ TERMS = (
         "How deep keys of a section are driven in a close-fit slot before they jam.",
         ("Drive limit",),
     ),
-    Term("preload", "preload", "What is added to the snug projection as a start for test pieces.", ("Preload",)),
+    Term(
+        "test-start",
+        "start of test pieces",
+        "The projection that the first test piece is milled at: the snug one and a little more, as the shop's rule"
+        " has it.",
+        ("Test pieces start deeper by", "Test pieces start at"),
+    ),
     Term(
         "entry",
         "driven in from",
         "The edge that keys are driven in from. A panel that goes in later may cover it.",
         (Fact.EDGES,),
     ),
-    Term("rows", "rows", "How many keys lie side by side along a joint line.", ("Rows",)),
+    Term(
+        "side-by-side",
+        "keys side by side",
+        "How many slots with their keys a joint has along its line.",
+    ),
     Term("end", "leading end", "The end of a key that goes in first: round, or square.", (Fact.END,)),
     Term(
         "plug",
@@ -176,7 +192,9 @@ TERMS = (
         "set-up",
         "One combination of cutter, projection, fence, fence reading, depth stop and clamp height.",
     ),
-    Term("hand", "hand", "On which side of the cutter a piece's tip, reference edge or end lies in one pass."),
+    Term(
+        "hand", "hand", "On which side of the cutter a piece's mitre tip, reference edge or end lies in one pass."
+    ),
 )
 """In the order of the glossary: from the joint to the machine."""
 _BY_LABEL = {label.casefold(): term for term in TERMS for label in (term.name, *term.labels)}

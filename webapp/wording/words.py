@@ -30,12 +30,12 @@ def sizes(spec: Assembly, units: Units) -> str:
                 size = by(units, spec.width, spec.height)
             else:
                 size = f"{spec.sides} sides, {by(units, spec.across)} across"
-            return f"{size} {over}, stock {by(units, spec.stock.width, spec.stock.thickness)}"
+            return f"{size} {over}, moulding {by(units, spec.stock.width, spec.stock.thickness)}"
         case RailedFrame():
             return f"{by(units, spec.width, spec.height)}, {format_length(spec.thickness.mm, units)} thick"
         case Box():
             size = by(units, spec.length, spec.width, spec.height)
-            return f"{size} {spec.measure.value}, wall {format_length(spec.wall.mm, units)}"
+            return f"{size} {spec.measure.value}, walls {format_length(spec.wall.mm, units)}"
         case Carcass():
             size = by(units, spec.width, spec.height, spec.depth)
             return f"{size}, {format_length(spec.thickness.mm, units)} thick"

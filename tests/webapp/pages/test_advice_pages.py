@@ -155,7 +155,7 @@ def test_a_rule_is_loosened_for_the_project_alone_and_taken_back(client: TestCli
     page = client.get(urls.schedule(project_id))
     button = rule_button(page)
     assert str(button["aria-label"]).startswith(
-        "Change it, A-J1: wall beside a slot 1.8 mm by the project's rules"
+        "Change it, A-J1: edge wood beside a slot 1.8 mm by the project's rules"
     )
     assert button["formaction"] == urls.change_rules(project_id)
 
@@ -167,7 +167,9 @@ def test_a_rule_is_loosened_for_the_project_alone_and_taken_back(client: TestCli
     assert project.rules == shops.model_copy(update={"wall": type(shops.wall).from_mm(1.8)})
     assert wall(demo_store, project_id) == 10.4
     after = client.get(answer.headers["location"])
-    words = "Changed for A-J1: wall beside a slot 1.8 mm by the project's rules, was 2 mm. It can be made now."
+    words = (
+        "Changed for A-J1: edge wood beside a slot 1.8 mm by the project's rules, was 2 mm. It can be made now."
+    )
     assert words in main(after)
     assert not plan(demo_store, make(demo_store, SLIGHTLY_THIN)).bench.means.own_rules
     (back,) = [each for each in soup(after).select("button") if each.text == "Take it back"]

@@ -73,8 +73,8 @@ def test_the_schedule_is_the_takeoff(client: TestClient, demo_store: Store, proj
         assert made is not None
         centres = [row.get(f"Centre {index} ({unit})") for index in range(1, 30)]
         numbers = {
-            f"Breadth ({unit})": face.breadth,
-            f"Run ({unit})": face.run,
+            f"Along the joint line ({unit})": face.breadth,
+            f"Along the slot ({unit})": face.run,
             f"Cutter tip ({unit})": made.cutter.tip_diameter,
             f"Projection ({unit})": made.projection,
             f"Snug projection ({unit})": made.snug_projection,
@@ -89,7 +89,7 @@ def test_the_schedule_is_the_takeoff(client: TestClient, demo_store: Store, proj
         assert [centre for centre in centres if centre is not None] == pytest.approx(
             [centre / per for centre in made.centres], abs=5.1e-5
         )
-        assert (row["How many"], row["Rows"], row["Slots"]) == (
+        assert (row["How many"], row["Keys side by side"], row["Slots"]) == (
             joint.joint.quantity,
             made.count,
             len(joint.slots),

@@ -15,8 +15,21 @@ from webapp.wording.facts import Fact
 from webapp.wording.terms import TERMS, term_for
 
 ASKED = {
-    *("slot", "skin", "wall", "web", "recess", "projection", "depth stop", "reach", "waist", "flank", "tip"),
-    *("run", "breadth", "keys fill", "drive limit", "snug projection", "preload", "rows", "set-up", "hand"),
+    *(
+        "slot",
+        "skin",
+        "edge wood",
+        "web",
+        "recess",
+        "projection",
+        "depth stop",
+        "reach",
+        "waist",
+        "flank",
+        "cutter tip",
+    ),
+    *("run", "breadth", "keys fill", "drive limit", "snug projection", "mitre tip", "set-up", "hand"),
+    *("start of test pieces", "keys side by side"),
 }
 PLAIN = {Fact.MIDDLE}
 """What a joint's figures are called that needs no explaining."""

@@ -152,7 +152,8 @@ def test_the_headings_are_there_to_be_filled_in(client: TestClient, demo_store: 
 
 def test_fields_of_one_label_are_told_apart_by_their_groups() -> None:
     columns = columns_of("mitred_frame")
-    assert (columns["width"].name, columns["stock width"].name) == ("width", "stock.width")
+    assert (columns["width"].name, columns["moulding width"].name) == ("width", "stock.width")
+    assert columns["stock width"] == columns["moulding width"]  # as the project file calls it
     assert (columns["thickness"].name, columns["rabbet, width"].name) == ("stock.thickness", "stock.rabbet_width")
 
 

@@ -168,7 +168,7 @@ def test_an_edit_is_told_in_the_project_s_units_on_every_page(client: TestClient
     send(client, Form(edit, edit, {"width": "16 1/2"}))
     assert "Width (Size) 420.5 mm → 16 1/2 in" in offer_on(client, urls.project(project))
     page = main(client.get(urls.history(project)))
-    assert "Width (Size) 400 mm → 420.5 mm, Width (Stock) 45 mm → 2 in" in page
+    assert "Width (Size) 400 mm → 420.5 mm, Width (Moulding) 45 mm → 2 in" in page
     (newest, *_) = [str(link["href"]) for link in soup(client.get(urls.history(project))).select("td a[href]")]
     assert "Width (Size) 420.5 mm → 16 1/2 in" in main(client.get(newest))
 

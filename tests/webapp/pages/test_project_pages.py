@@ -179,7 +179,7 @@ def test_a_project_shows_its_assemblies_and_what_they_come_to(client: TestClient
 
     first, second = soup(page).select("li.assembly")
     assert "A · Mitred frame 2 ×" in " ".join(first.text.split())
-    assert "400 × 300 mm outside, stock 45 × 20 mm" in first.text.replace("\xa0", " ")
+    assert "400 × 300 mm outside, moulding 45 × 20 mm" in first.text.replace("\xa0", " ")
     assert "8 joints, 16 keys" in " ".join(first.text.split())
     assert "Mitred frame" in second.text
     assert first.select_one("svg path") is not None

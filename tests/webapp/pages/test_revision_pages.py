@@ -178,7 +178,7 @@ def test_what_changed_since_is_told_joint_by_joint(client: TestClient, store: St
     }
     assert rows["Assembly A", "Quantity"] == ("1", "2")
     assert rows["Joint A-J1", "Quantity"] == ("4", "8")
-    assert rows["Joint A-J1", "Breadth"] == ("63.64 mm", "84.85 mm")
+    assert rows["Joint A-J1", "Along the joint line"] == ("63.64 mm", "84.85 mm")
     assert ("Joint A-J1", "Centres") in rows
     assert rows["Part A1", "Width"] == ("45 mm", "60 mm")
     assert rows["Rule", "Spare"] == ("5 %", "10 %")

@@ -138,7 +138,7 @@ def test_the_second_editor_is_told_and_may_then_save(client: TestClient, store: 
     client.post(ADDRESS, data={**theirs, "wall": "3"})
     refused = client.post(ADDRESS, data={**mine, "wall": "4", "web": "2.5"})
     assert refused.status_code == 409
-    assert "Wall: you have 4, now stored is 3" in summary(refused)
+    assert "Edge wood: you have 4, now stored is 3" in summary(refused)
     assert shop(store).rules.wall == Length.from_mm(3)
     assert fields(refused)["web"] == "2.5"
     assert client.post(ADDRESS, data=fields(refused)).status_code == 303

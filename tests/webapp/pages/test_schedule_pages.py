@@ -30,7 +30,7 @@ def test_every_joint_has_its_figures_and_its_drawing(client: TestClient, demo_st
         "Section": "14",
         "Cutter": "close-fit, 14.06 mm tip",
         "Projection": "6.24 mm (snug at 6.14 mm)",
-        "Slot centres": "16.5, 47.5 mm from the tip",
+        "Slot centres": "16.5, 47.5 mm from the mitre tip",
         "Depth": "16.5 mm",
         "Depth stop": "16.5 mm",
         "Driven in from": "back",

@@ -103,12 +103,14 @@ class TestTheDemoReadByHand:
     def test_every_piece_with_its_hand(self, sheet: list[Tag]) -> None:
         # two frames A of four corners: each corner has a left and a right end, on top or bottom and on side
         assert pieces(sheet[2]) == [
-            [f"{mark} {name}", "A-J1", "mitred end", "tip", "back"] + [f"4 {mark} 1/4, 2/4 … 4/4"] * 2
+            [f"{mark} {name}", "A-J1", "mitred end", "mitre tip", "back"] + [f"4 {mark} 1/4, 2/4 … 4/4"] * 2
             for mark, name in (("A1", "top and bottom"), ("A2", "side"))
         ]
         assert "8 left (L) 8 right (R)" in said(sheet[2].select_one(".set-up-counts"))
         # six-sided, one frame: six sides of two ends
-        assert pieces(sheet[4]) == [["C1 side", "C-J1", "mitred end", "tip", "back"] + ["6 C1 1/6, 2/6 … 6/6"] * 2]
+        assert pieces(sheet[4]) == [
+            ["C1 side", "C-J1", "mitred end", "mitre tip", "back"] + ["6 C1 1/6, 2/6 … 6/6"] * 2
+        ]
 
     def test_the_test_piece_comes_first_and_either_hand_has_its_picture(self, sheet: list[Tag]) -> None:
         tests = [said(block.select_one(".test-first")) for block in sheet]

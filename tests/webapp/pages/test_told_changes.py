@@ -242,7 +242,7 @@ def test_every_column_that_an_edit_changes_is_told_by_a_label_of_its_form(
 def test_rules_of_a_project_s_own_are_told_one_by_one() -> None:
     line: Line = {"id": 1, "name": "Bench", "rules_json": "{}"}
     changed = Changed("project", 1, "project", line, {**line, "rules_json": '{"wall": 3.175}'})
-    assert [change.words for change in row_change(changed, PLAIN[1]).fields] == ["Wall 2 mm → 1/8 in"]
+    assert [change.words for change in row_change(changed, PLAIN[1]).fields] == ["Edge wood 2 mm → 1/8 in"]
 
 
 def test_what_an_earlier_version_kept_and_none_can_read_is_told_without_fields() -> None:

@@ -93,8 +93,8 @@ SHAPE = Group(
 USE = Group(
     "Its use",
     (
-        _maybe("stock_from", "Stock from", "Thinnest stock that it is meant for."),
-        _maybe("stock_to", "Stock to", "Thickest stock that it is meant for."),
+        _maybe("stock_from", "Thinnest wood", "That it is meant for."),
+        _maybe("stock_to", "Thickest wood", "That it is meant for."),
         _maybe("drive_limit", "Drive limit", "How deep keys drive in the close-fit cutter's slot."),
         _maybe("reach_limit", "Reach limit", "Farthest a place on the joint may be from a key."),
     ),

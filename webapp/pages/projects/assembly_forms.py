@@ -48,7 +48,7 @@ MITRED_FRAME = AssemblyForm(
             ),
         ),
         Group(
-            "Stock",
+            "Moulding",
             (
                 Field("stock.width", "Width"),
                 Field("stock.thickness", "Thickness"),
@@ -170,7 +170,7 @@ BOX = AssemblyForm(
                 Field("length", "Length"),
                 Field("width", "Width"),
                 Field("height", "Height"),
-                Field("wall", "Wall"),
+                Field("wall", "Walls, thickness"),
                 Field(
                     "corner",
                     "Corners",
@@ -325,8 +325,8 @@ SINGLE_JOINT = AssemblyForm(
         Group(
             "Mating face",
             (
-                Field("breadth", "Breadth along the joint line"),
-                Field("run", "Run along the slot"),
+                Field("breadth", "Along the joint line"),
+                Field("run", "Along the slot"),
                 Field(
                     "angle",
                     "Angle to the outer edge",

@@ -1,8 +1,9 @@
 """A list of assemblies as CSV, one a line: read, planned, and every bad cell named by its line and column.
 
 The headings are what the fields of the forms are called. Where two fields of one kind have the same label, the
-first has it, and the other is called by its group too: "Stock width". What a line leaves out is as in a new form
-of its kind: as the shop's last has it, but for the sizes.
+first has it, and the other is called by its group too: "Moulding width". What the project file calls a field does
+as well: "wall", "stock width". What a line leaves out is as in a new form of its kind: as the shop's last has it,
+but for the sizes.
 """
 
 from __future__ import annotations
@@ -86,6 +87,8 @@ def columns_of(kind: str) -> Mapping[str, Field]:
         full = f"{legend} {field.label}".casefold()
         called.setdefault(field.label.casefold(), field)
         called.setdefault(" ".join(full.replace(",", "").split()), field)
+    for _, field in _fields(FORMS[kind]):
+        called.setdefault(field.name.replace(".", " ").replace("_", " "), field)
     return called
 
 

@@ -65,16 +65,16 @@ RULE_GROUPS = (
     Group(
         "Wood that must stay",
         (
-            _length("wall", "Wall", "Least wood beside a slot, to the nearest edge of the stock."),
+            _length("wall", "Edge wood", "Least wood beside a slot, to the nearest edge of the stock."),
             _length(
                 "short_grain_wall",
-                "Wall of short grain",
+                "Edge wood of short grain",
                 "Least wood between a slot and the end of a piece that is slotted in its face or edge, where the"
-                " grain runs across the wall.",
+                " grain runs across it.",
             ),
             _length(
                 "sheet_wall",
-                "Wall in plywood and board",
+                "Edge wood in plywood and board",
                 "Least wood beside a slot where the wood's name is that of a sheet: plywood, MDF, chipboard.",
             ),
             _length("skin", "Skin", "Least wood beyond a slot's end, under the show face."),
@@ -99,8 +99,8 @@ RULE_GROUPS = (
         (
             _length(
                 "preload",
-                "Preload",
-                "Added to the snug projection as a start for test pieces: a little deeper pulls the joint shut.",
+                "Test pieces start deeper by",
+                "Than the snug projection: a little deeper pulls the joint shut.",
             ),
             _length(
                 "squeeze_limit",
@@ -139,8 +139,8 @@ RULE_GROUPS = (
             ),
             _length(
                 "scale_tip_diameter",
-                "Depth scale set with",
-                "Tip of the cutter that the depth stop's scale was set with. Empty where the stop is zeroed for "
+                "Cutter tip that set the depth scale",
+                "Of the cutter that the depth stop's scale was set with. Empty where the stop is zeroed for "
                 "each cutter.",
                 required=False,
             ),

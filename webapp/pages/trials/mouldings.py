@@ -48,7 +48,7 @@ MOULDING = form_of(
         "fence_readings",
         "Fence readings",
         Sort.LENGTHS,
-        hint="From the tip, the smallest first: 16.5; 47.1",
+        hint="From the mitre tip, the smallest first: 16.5; 47.1",
         required=False,
     ),
     Field("projection", "Projection", zero=False, required=False),
