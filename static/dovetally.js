@@ -33,7 +33,11 @@ document.addEventListener("htmx:after:request", (event) => {
 });
 
 document.addEventListener("htmx:after:swap", (event) => {
-  if (event.detail.ctx?.sourceEvent?.type === "submit") focusSummary();
+  if (event.detail.ctx?.sourceEvent?.type === "submit") {
+    focusSummary();
+    // what had the focus may be gone: reading goes on where the new page begins
+    if (document.activeElement === document.body) document.getElementById("main")?.focus({ preventScroll: true });
+  }
   lay();
 });
 

@@ -18,7 +18,8 @@ async () => {
       const across = (Math.max(box.left, 0) + Math.min(box.right, innerWidth)) / 2;
       const top = document.elementFromPoint(across, box.top + box.height * down);
       if (!top) return control;
-      return control.contains(top) || top.contains(control) ? null : stays(top);
+      // what one has opened oneself, Escape closes where one is: it may lie over what has the focus
+      return control.contains(top) || top.contains(control) || top.closest("[popover]") ? null : stays(top);
     });
     return covers.find((each) => each && each !== control) ?? (covers.every((each) => each) ? control : null);
   };

@@ -48,6 +48,21 @@ _FOCUSED = """() => {
 }"""
 
 
+# Where an answer is put into the page and what had the focus is gone, nothing has it: told on the console, which
+# the test's watch reads.
+_WATCHED = """() => {
+  if (window.focusWatched) return;
+  window.focusWatched = true;
+  let had = null;
+  document.addEventListener('htmx:before:swap', () => { had = document.activeElement; });
+  document.addEventListener('htmx:after:swap', () => requestAnimationFrame(() => {
+    if (had && had !== document.body && !had.isConnected && document.activeElement === document.body)
+      console.error('the focus is lost: ' + had.outerHTML.slice(0, 200));
+    had = null;
+  }));
+}"""
+
+
 @dataclass(frozen=True)
 class Focus:
     """The control that has the focus."""
@@ -64,11 +79,12 @@ class Focus:
 
 
 class Hands:
-    """Works a page by ``page.keyboard`` alone. Fails where the focus cannot be seen or goes in a circle."""
+    """Works a page by ``page.keyboard`` alone. Fails where the focus cannot be seen, is lost or goes round."""
 
     def __init__(self, page: Page) -> None:
         self.page = page
         self._keys = page.keyboard
+        page.add_init_script(f"({_WATCHED})()")
 
     def focus(self) -> Focus | None:
         """What has the focus; None where the page as a whole has it."""
