@@ -38,7 +38,7 @@ def test_a_key_is_measured_and_saved_without_a_mouse(steady_server: Server, page
     section = page.locator("li.sheet", has=page.locator("h3", has_text="Section 19"))
     # half of 16.6; 19.3 and 4 is 23.3, so from 24; 2.5, 3.75 and 3 widths
     words = " ".join(section.inner_text().split())
-    for fact in ("Half depth 8.3 mm", "For stock 24 mm to 48 mm", "Drive limit 72 mm", "Reach limit 57 mm"):
+    for fact in ("Half depth 8.3 mm", "For wood of 24 mm to 48 mm", "Drive limit 72 mm", "Reach limit 57 mm"):
         assert fact in words
 
 

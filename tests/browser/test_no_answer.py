@@ -229,6 +229,7 @@ def test_a_duplicates_name_outlasts_a_stopped_program(mortal: Server, page: Page
         told(page, "It was not saved")
         page.press("main [name=name]", "Enter")
         page.wait_for_selector("h1 >> text=Kept name")
+        page.goto("about:blank")  # nothing is asked of a program that stops
     finally:
         stop_server(running)
     watch.expect("ERR_CONNECTION")

@@ -133,6 +133,7 @@ def test_an_empty_project_says_so(kind: DocumentKind) -> None:
         DocumentKind.KEYS: "No keys are needed.",
         DocumentKind.LABELS: "There are no parts to label.",
         DocumentKind.STRIPS: "There are no slots to mark.",
+        DocumentKind.MOVEMENT: "The project tells no climate, so movement is not reckoned.",
     }
     assert said[kind] in text
 
