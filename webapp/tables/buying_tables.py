@@ -3,18 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from decimal import Decimal
 
 from domain.lengths import Units
-from webapp.store.orders import PlacedOrder
+from webapp.store.orders import OrderLine, PlacedOrder
+from webapp.store.stock_values import OrderLineDraft
 from webapp.store.suppliers import StoredOffer
-from webapp.tables.table import Cell, Column, Kind, Table, texts
+from webapp.tables.table import Cell, Column, Kind, Table, money, texts
 from webapp.usecases import offer_file
 from webapp.usecases.ordering import OrderPlan
 from webapp.usecases.supplies import Supplies
 from webapp.wording.amounts import counted
 from webapp.wording.exact import price_text
-from webapp.wording.money import minor_places
 
 
 def order_table(order: PlacedOrder, units: Units = Units.MM) -> Table:
@@ -22,38 +21,21 @@ def order_table(order: PlacedOrder, units: Units = Units.MM) -> Table:
 
     Wood is counted in what ``units`` say: m³ and m, or board feet and feet.
     """
-    places = minor_places(order.currency)
+    currency = order.currency
     columns = (
         Column("Line", Kind.COUNT),
-        Column("Article", Kind.TEXT),
-        Column("Item", Kind.TEXT),
-        Column("Packs", Kind.COUNT),
-        Column("In a pack", Kind.NUMBER),
-        Column("In all", Kind.NUMBER),
-        Column("Counted in", Kind.TEXT),
-        Column("Price of a pack", Kind.NUMBER, order.currency),
-        Column("Sum", Kind.NUMBER, order.currency),
+        *_bought_columns(currency),
         Column("Due", Kind.TEXT),
         Column("Packs received", Kind.COUNT),
         Column("Packs to come", Kind.COUNT),
         Column("Supplier", Kind.TEXT),
         Column("Order", Kind.COUNT),
     )
-
-    def money(minor: int) -> float:
-        return float(Decimal(minor).scaleb(-places))
-
     named: tuple[Cell, ...] = (order.supplier, order.number)
     rows: list[tuple[Cell, ...]] = [
         (
             line.position,
-            line.article,
-            line.item.name,
-            line.packs,
-            counted(line.size, line.item.unit, units)[0],
-            *counted(line.packs * line.size, line.item.unit, units),
-            money(line.pack_price),
-            money(line.packs * line.pack_price),
+            *_bought(line, currency, units),
             line.due.isoformat(),
             line.received,
             line.to_come,
@@ -61,17 +43,25 @@ def order_table(order: PlacedOrder, units: Units = Units.MM) -> Table:
         )
         for line in order.lines
     ]
-    rows.append((None, None, "Shipping", *(None,) * 5, money(order.shipping), *(None,) * 3, *named))
+    rows.append((None, *_shipping(order.shipping, currency), *(None,) * 3, *named))
     return Table(f"Order {order.number}", units, columns, tuple(rows))
 
 
 def plan_table(plan: OrderPlan, units: Units) -> Table:
     """A row for every line that a plan would order, and one for each supplier's shipping; wood as above."""
     currency = plan.offers.currency
-    places = minor_places(currency)
     names = {supplier.id: name for name, supplier in plan.offers.suppliers.items()}
-    columns = (
-        *texts("Supplier", "Article", "Item"),
+    rows: list[tuple[Cell, ...]] = []
+    for draft in plan.drafts:
+        supplier = names[draft.supplier_id]
+        rows += [(supplier, *_bought(line, currency, units)) for line in draft.lines]
+        rows.append((supplier, *_shipping(draft.shipping, currency)))
+    return Table("Order plan", units, (Column("Supplier", Kind.TEXT), *_bought_columns(currency)), tuple(rows))
+
+
+def _bought_columns(currency: str) -> tuple[Column, ...]:
+    return (
+        *texts("Article", "Item"),
         Column("Packs", Kind.COUNT),
         Column("In a pack", Kind.NUMBER),
         Column("In all", Kind.NUMBER),
@@ -80,27 +70,22 @@ def plan_table(plan: OrderPlan, units: Units) -> Table:
         Column("Sum", Kind.NUMBER, currency),
     )
 
-    def money(minor: int) -> float:
-        return float(Decimal(minor).scaleb(-places))
 
-    rows: list[tuple[Cell, ...]] = []
-    for draft in plan.drafts:
-        supplier = names[draft.supplier_id]
-        rows += [
-            (
-                supplier,
-                line.article,
-                line.item.name,
-                line.packs,
-                counted(line.size, line.item.unit, units)[0],
-                *counted(line.packs * line.size, line.item.unit, units),
-                money(line.pack_price),
-                money(line.packs * line.pack_price),
-            )
-            for line in draft.lines
-        ]
-        rows.append((supplier, None, "Shipping", *(None,) * 5, money(draft.shipping)))
-    return Table("Order plan", units, columns, tuple(rows))
+def _bought(line: OrderLine | OrderLineDraft, currency: str, units: Units) -> tuple[Cell, ...]:
+    unit = line.item.unit
+    return (
+        line.article,
+        line.item.name,
+        line.packs,
+        counted(line.size, unit, units)[0],
+        *counted(line.packs * line.size, unit, units),
+        money(line.pack_price, currency),
+        money(line.packs * line.pack_price, currency),
+    )
+
+
+def _shipping(cost: int, currency: str) -> tuple[Cell, ...]:
+    return (None, "Shipping", *(None,) * 5, money(cost, currency))
 
 
 _COUNTS = {offer_file.Column.SIZE, offer_file.Column.LEAD, offer_file.Column.MINIMUM}

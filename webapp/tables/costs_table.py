@@ -2,14 +2,11 @@
 
 from __future__ import annotations
 
-from decimal import Decimal
-
 from domain.ordering.costs import CostLine
-from webapp.tables.table import Cell, Column, Kind, Table
+from webapp.tables.table import Cell, Column, Kind, Table, money
 from webapp.usecases.costs import ProjectCosts
 from webapp.wording.amounts import counted
 from webapp.wording.costs import NO_PRICE
-from webapp.wording.money import minor_places
 from webapp.wording.unit_price import each_text, source_text
 
 
@@ -39,5 +36,5 @@ def _cells(line: CostLine, found: ProjectCosts) -> tuple[Cell, ...]:
         said_in,
         each_text(line.price, found.currency, unit, units),
         source_text(line.price, found.currency, unit, units),
-        float(Decimal(line.cost).scaleb(-minor_places(found.currency))),
+        money(line.cost, found.currency),
     )

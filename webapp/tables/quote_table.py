@@ -2,12 +2,9 @@
 
 from __future__ import annotations
 
-from decimal import Decimal
-
 from domain.lengths import Units
 from domain.quoting.reckoning import Reckoning
-from webapp.tables.table import Cell, Column, Kind, Table
-from webapp.wording.money import minor_places
+from webapp.tables.table import Cell, Column, Kind, Table, money
 from webapp.wording.quote import reckoning_words
 
 HEADING = "Reckoning of the quote"
@@ -26,7 +23,7 @@ def quote_table(reckoning: Reckoning, units: Units) -> Table:
     )
 
     def number(minor: int | None) -> Cell:
-        return None if minor is None else float(Decimal(minor).scaleb(-minor_places(currency)))
+        return None if minor is None else money(minor, currency)
 
     rows: list[tuple[Cell, ...]] = [
         (part.name, line.what, line.quantity.replace("\xa0", " "), line.why, number(line.minor), None)

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from decimal import Decimal
 from enum import Enum
 
 from domain.lengths import Units
+from webapp.wording.money import minor_places
 
 PLACES = 4
 """Decimals of a length: a tenth of a micrometre, or a ten-thousandth of an inch."""
@@ -56,6 +58,15 @@ def length(mm: float, units: Units) -> float:
     (63.6396, 2.5055)
     """
     return round(mm if units is Units.MM else mm / 25.4, PLACES)
+
+
+def money(minor: int, currency: str) -> float:
+    """An amount in whole minor units as the currency's number.
+
+    >>> money(1290, "EUR"), money(1290, "JPY")
+    (12.9, 1290.0)
+    """
+    return float(Decimal(minor).scaleb(-minor_places(currency)))
 
 
 def texts(*headings: str) -> Iterator[Column]:

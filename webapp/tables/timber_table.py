@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-from decimal import Decimal
 from fractions import Fraction
 
 from domain.cut_list.priced import PricedWood
 from domain.lengths import Units
 from domain.timber.measures import BOARD_FOOT, CUBIC_METRE, FOOT
-from webapp.tables.table import Cell, Column, Kind, Table
+from webapp.tables.table import Cell, Column, Kind, Table, money
 from webapp.usecases.timber import Timber
-from webapp.wording.money import minor_places
 from webapp.wording.timber import timber_row
 
 HEADING = "Timber"
@@ -48,7 +46,7 @@ def _cells(wood: PricedWood, currency: str, units: Units) -> tuple[Cell, ...]:
     words, measured = timber_row(wood, currency, units), wood.line.measured
     foot = FOOT / 1000
     each, face = (Fraction(1), Fraction(1)) if units is Units.MM else (foot, foot**2)
-    price = None if wood.price is None else float(Decimal(round(wood.price)).scaleb(-minor_places(currency)))
+    price = None if wood.price is None else money(round(wood.price), currency)
     return (
         words.item,
         wood.line.material,
