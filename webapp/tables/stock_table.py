@@ -9,7 +9,7 @@ from webapp.store.balances import Balance
 from webapp.store.stages import StagedProject
 from webapp.tables.table import Cell, Column, Kind, Table
 from webapp.wording.amounts import counted
-from webapp.wording.stockroom import shelf
+from webapp.wording.stockroom import project_name, shelf
 
 _FIGURES = ("On hand", "Reserved", "Free", "On order", "Minimum", "Short")
 
@@ -36,11 +36,7 @@ def _cells(balance: Balance, projects: Mapping[int, StagedProject], units: Units
         balance.minimum_stock,
         balance.short,
     )
-    names = [
-        projects[number].name if number in projects else f"project {number}, deleted since"
-        for number, claim in sorted(balance.claims.items())
-        if claim.reserved
-    ]
+    names = [project_name(number, projects) for number, claim in sorted(balance.claims.items()) if claim.reserved]
     return (
         shelf(balance.item),
         balance.item.name,

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import Protocol
 
 from domain.lengths import Units
 from domain.ordering.items import Item, ItemKind
@@ -69,6 +70,21 @@ def stock_words(item: Item, counts: StockCounts, by: Sequence[tuple[int, str]], 
         on_order=bare(counts.on_order),
         minimum=bare(counts.minimum),
     )
+
+
+class Named(Protocol):
+    """What has a name."""
+
+    @property
+    def name(self) -> str:
+        """Its name."""
+        ...
+
+
+def project_name(number: int, projects: Mapping[int, Named]) -> str:
+    """The name of the project of that number; of one that is gone, its number."""
+    project = projects.get(number)
+    return f"project {number}, deleted since" if project is None else project.name
 
 
 def shelf(item: Item) -> str:

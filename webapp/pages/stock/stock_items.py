@@ -22,7 +22,7 @@ from webapp.pages.stock.movement_form import (
     quantity_of,
     sent_booking,
 )
-from webapp.pages.stock.stock_words import MOVEMENTS, change, project_name
+from webapp.pages.stock.stock_words import MOVEMENTS, change
 from webapp.pages.stock.stockroom import ClaimRow, claim_rows
 from webapp.site import urls
 from webapp.site.editing import saved
@@ -40,6 +40,7 @@ from webapp.usecases.stockroom import ItemView, balance_of, change_minimum, item
 from webapp.wording.amounts import bare_amount
 from webapp.wording.job import STAGES
 from webapp.wording.problems import InputProblem
+from webapp.wording.stockroom import project_name
 
 router = APIRouter(include_in_schema=False)
 

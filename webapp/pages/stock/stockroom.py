@@ -14,7 +14,6 @@ from domain.ordering.items import Item
 from webapp.form.carried import new_token
 from webapp.pages.printing import pdf_answer
 from webapp.pages.projects.exports import table_answer
-from webapp.pages.stock.stock_words import project_name
 from webapp.papers.kinds import Paper
 from webapp.papers.render import render_stock
 from webapp.papers.stockroom import StockOnPaper
@@ -28,7 +27,16 @@ from webapp.tables.stock_table import stock_table
 from webapp.usecases.headings import heading_of_shop
 from webapp.usecases.stockroom import LateLine, StockNow, add_from_catalogue, stock_now
 from webapp.wording.amounts import amount
-from webapp.wording.stockroom import ABOUT, HEADINGS, KINDS, StockCounts, StockWords, shelf, stock_words
+from webapp.wording.stockroom import (
+    ABOUT,
+    HEADINGS,
+    KINDS,
+    StockCounts,
+    StockWords,
+    project_name,
+    shelf,
+    stock_words,
+)
 
 router = APIRouter(include_in_schema=False)
 
