@@ -14,7 +14,7 @@ from webapp.form.common import JOINTS_LIST, PLUG_OWN, plug_words
 from webapp.form.fields import AssemblyForm, Field, Group, ListOf, Node, Offer, Plain, Sort, item_numbers, joined
 from webapp.form.showing import choice_texts, spec_texts
 from webapp.wording.exact import exact_words, with_unit
-from webapp.wording.past import FieldChange
+from webapp.wording.past import EditedField
 from webapp.wording.temperature import unit_of
 
 Texts = Mapping[str, str]
@@ -24,7 +24,7 @@ _YES, _NO = "yes", "no"
 
 def changed_fields(
     groups: Iterable[Group], sides: tuple[Texts, Texts], plain: Plain, of: str = ""
-) -> Iterator[FieldChange]:
+) -> Iterator[EditedField]:
     """The fields whose texts differ, in the form's order: as they were, as they are.
 
     ``of`` is said of each of them, where it is given.
@@ -35,17 +35,17 @@ def changed_fields(
         if group.switch is not None:
             was, now = group.switch in sides[0], group.switch in sides[1]
             if was != now:
-                yield FieldChange(group.switch_label, _YES if was else _NO, _YES if now else _NO, of)
+                yield EditedField(group.switch_label, _YES if was else _NO, _YES if now else _NO, of)
             if not (was and now):
                 continue
         for name, field, around in _fields(group.nodes, sides, group.legend):
             named = replace(field, name=name)
             old, new = said(named, sides[0], plain), said(named, sides[1], plain)
             if old != new:
-                yield FieldChange(field.label or around, old, new, of or (around if field.label in shared else ""))
+                yield EditedField(field.label or around, old, new, of or (around if field.label in shared else ""))
 
 
-def changed_assembly(form: AssemblyForm, before: Assembly, after: Assembly, units: Units) -> Iterator[FieldChange]:
+def changed_assembly(form: AssemblyForm, before: Assembly, after: Assembly, units: Units) -> Iterator[EditedField]:
     """The fields of an assembly's form that differ; exceptions are told by their joints."""
     plain = Plain(units)
     groups = tuple(group for group in form.groups if not _exceptions(group))

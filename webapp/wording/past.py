@@ -25,7 +25,7 @@ _THINGS = {"shop": "Shop settings", "item": "Item", "moulding": "Moulding"}
 
 
 @dataclass(frozen=True, slots=True)
-class FieldChange:
+class EditedField:
     """A field of a form that an edit changed, by its ``label`` there and both values in words, "" for none.
 
     ``of`` is what tells it from others of that label: its group, an item of a list, a mark.
@@ -40,7 +40,7 @@ class FieldChange:
     def words(self) -> str:
         """The change as it is told.
 
-        >>> FieldChange("Width", "45 mm", "50 mm", "Wood").words, FieldChange("Name", "", "Lid").words
+        >>> EditedField("Width", "45 mm", "50 mm", "Wood").words, EditedField("Name", "", "Lid").words
         ('Width (Wood) 45 mm → 50 mm', 'Name none → Lid')
         """
         label = f"{self.label} ({self.of})" if self.of else self.label
@@ -57,7 +57,7 @@ class RowChange:
     table: str
     before: Values | None
     after: Values | None
-    fields: tuple[FieldChange, ...] = ()
+    fields: tuple[EditedField, ...] = ()
 
 
 def called(table: str, row: Values, units: Units) -> str:

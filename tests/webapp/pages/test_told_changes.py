@@ -29,7 +29,7 @@ from webapp.store import Store
 from webapp.store.past_kinds import ASIDE, KINDS, parts_of
 from webapp.store.past_lines import Line, lines_of
 from webapp.store.past_reading import Changed
-from webapp.wording.past import FieldChange, change_words
+from webapp.wording.past import EditedField, change_words
 
 PLAIN = (Plain(Units.MM, "EUR"), Plain(Units.INCH, "EUR"))
 A_SECTION = {
@@ -71,7 +71,7 @@ def _called(tag: Tag) -> str:
     return " ".join("".join(text for text in tag.strings if text not in hidden).split())
 
 
-def told(change: FieldChange, labels: set[str]) -> bool:
+def told(change: EditedField, labels: set[str]) -> bool:
     """Whether the label stands on the page; that of a list's item is its legend there, of whatever number."""
     return change.label in labels or change.label.rstrip("0123456789 ") in {
         label.rstrip("0123456789 ").removeprefix("Add an ").capitalize() for label in labels

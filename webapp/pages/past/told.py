@@ -38,9 +38,9 @@ from webapp.store.shop import Shop
 from webapp.usecases.past_values import values_of
 from webapp.wording.job import about_words
 from webapp.wording.money import format_money
-from webapp.wording.past import PLACE, FieldChange, RowChange, Values, edit_words
+from webapp.wording.past import PLACE, EditedField, RowChange, Values, edit_words
 
-Changes = Iterator[FieldChange]
+Changes = Iterator[EditedField]
 Sides = tuple[Values, Values]
 """A row as it was and as it is."""
 Value = TypeVar("Value")
@@ -67,7 +67,7 @@ def told(changes: Iterable[tuple[Changed, Plain]]) -> tuple[str, ...]:
 def row_change(changed: Changed, plain: Plain) -> RowChange:
     """What an edit did to a row, to be worded: for a row that stayed, the fields of its form that differ."""
     before, after = _values(changed.table, changed.before), _values(changed.table, changed.after)
-    fields: tuple[FieldChange, ...] = ()
+    fields: tuple[EditedField, ...] = ()
     if before is not None and after is not None:
         # a column that one side does not know, for it was kept by an earlier version, says nothing
         known = before.keys() & after.keys()
@@ -87,7 +87,7 @@ def _both(make: Callable[[Value], Made], sides: tuple[Value, Value]) -> tuple[Ma
 
 def _moved(sides: Sides) -> Changes:
     if sides[0].get("position") != sides[1].get("position"):
-        yield FieldChange(PLACE)
+        yield EditedField(PLACE)
 
 
 def _of_form(groups: Iterable[Group], sides: Sides, plain: Plain, of: str = "") -> Changes:
@@ -154,8 +154,8 @@ def _terms(terms: tuple[QuoteTerms, QuoteTerms], plain: Plain) -> Changes:
         yield _change(item, _both(lambda price: _money(price, plain), prices), PRICES)
 
 
-def _change(label: str, sides: tuple[str, str], of: str = "") -> FieldChange:
-    return FieldChange(label, sides[0], sides[1], of)
+def _change(label: str, sides: tuple[str, str], of: str = "") -> EditedField:
+    return EditedField(label, sides[0], sides[1], of)
 
 
 def _money(price: int | None, plain: Plain) -> str:
