@@ -118,6 +118,7 @@ class TestOffline:
         try:
             expect(page.locator("[data-link]")).to_have_text(SAVED, timeout=2 * WAIT_MILLISECONDS)
             assert_fifty_once_each(back, project_id)
+            page.goto("about:blank")  # it asks nothing of a program that stops
         finally:
             stop_server(back)
         watch.expect("net::ERR_")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sqlite3
 from collections.abc import Callable, Iterator
-from contextlib import closing
+from contextlib import closing, contextmanager
 from pathlib import Path
 
 import pytest
@@ -50,9 +50,15 @@ def kill(server: Server) -> None:
     server.process.wait()
 
 
-def again(server: Server) -> Server:
-    """The program started once more, where it was."""
-    return start_server(server.data, port=int(server.url.rsplit(":", 1)[1]))
+@contextmanager
+def again(server: Server, page: Page) -> Iterator[None]:
+    """The program started once more, where it was; the page is left before it stops, and asks it nothing more."""
+    running = start_server(server.data, port=int(server.url.rsplit(":", 1)[1]))
+    try:
+        yield
+        page.goto("about:blank")
+    finally:
+        stop_server(running)
 
 
 def projects(server: Server) -> list[str]:
@@ -170,15 +176,12 @@ def test_a_stopped_program_is_asked_until_it_answers(
     save(page)
     told(page, "does not answer yet")
     assert page.input_value(f"{FORM} [name=name]") == "Until it answers"
-    running = again(mortal)
-    try:
+    with again(mortal, page):
         told(page, words)
         assert projects(mortal).count("Until it answers") == saved
         save(page)
         page.wait_for_selector("h1 >> text=Until it answers")
         assert projects(mortal).count("Until it answers") == 1
-    finally:
-        stop_server(running)
     lost(watch)
     watch.expect("ERR_CONNECTION_REFUSED")
 
@@ -224,13 +227,9 @@ def test_a_duplicates_name_outlasts_a_stopped_program(mortal: Server, page: Page
     page.press("main [name=name]", "Enter")
     told(page, "does not answer yet")
     assert page.input_value("main [name=name]") == "Kept name"
-    running = again(mortal)
-    try:
+    with again(mortal, page):
         told(page, "It was not saved")
         page.press("main [name=name]", "Enter")
         page.wait_for_selector("h1 >> text=Kept name")
-        page.goto("about:blank")  # nothing is asked of a program that stops
-    finally:
-        stop_server(running)
     watch.expect("ERR_CONNECTION")
     watch.expect("htmx:error")
