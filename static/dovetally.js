@@ -2,6 +2,7 @@
    time-out), htmx:after:request (any answer), htmx:after:swap. */
 
 import { watchDrafts } from "./drafts.js";
+import { tellWhatWasTypedEarly } from "./early.js";
 import { sayNoAnswer } from "./no_answer.js";
 import { listenForKeys } from "./shortcuts.js";
 import { watchWhatTakesLong } from "./slow.js";
@@ -68,5 +69,6 @@ document.addEventListener("keydown", (event) => {
 
 focusSummary();
 watchDrafts();
+tellWhatWasTypedEarly();
 listenForKeys();
 watchWhatTakesLong();

@@ -3,8 +3,8 @@
    passwords are never kept. What is said stands in base.html. */
 
 import { draftsOf, dropDraft, keepDraft, newName } from "./draft_store.js";
+import { chosen, fieldsOf, givenOf, isTyped, stands, valuesOf } from "./fields.js";
 
-const NEVER = new Set(["hidden", "file", "password", "submit", "button", "reset", "image"]);
 const PAUSE = 300;
 const MOST_OFFERED = 3;
 
@@ -16,25 +16,14 @@ const drafted = (form) =>
   form?.method === "post" && form.matches(":not([data-no-draft], [data-tick], [data-back])");
 const addressOf = (form) =>
   `${location.pathname}${location.search} ${new URL(form.action).pathname} ${form.getAttribute("id") ?? ""}`.trim();
-const fieldsOf = (form) =>
-  [...form.elements].filter((field) => field.name && !NEVER.has(field.type) && field.type !== "fieldset");
 const carried = (form, name) => form.querySelector(`input[type="hidden"][name="${name}"]`)?.value ?? "";
-
-const chosen = (field) => field.type === "checkbox" || field.type === "radio";
-const stands = (field) => (chosen(field) ? field.checked : field.value);
-
-// What stands in the form: name and text of each field; of a tick or a choice, only where it is set.
-const valuesOf = (form) =>
-  fieldsOf(form)
-    .filter((field) => !chosen(field) || field.checked)
-    .map((field) => [field.name, field.value]);
 
 const same = (one, other) => JSON.stringify(one) === JSON.stringify(other);
 
 const knownForm = (form) => {
   const address = addressOf(form);
   if (!forms.has(address))
-    forms.set(address, { given: valuesOf(form), name: newName(), version: carried(form, "version") });
+    forms.set(address, { given: givenOf(form), name: newName(), version: carried(form, "version") });
   return { address, ...forms.get(address) };
 };
 
@@ -49,7 +38,7 @@ const keep = (form) => {
 
 const keepSoon = (event) => {
   const form = event.target.form ?? event.target.closest?.("form");
-  if (!drafted(form) || !event.target.name || NEVER.has(event.target.type)) return;
+  if (!drafted(form) || !isTyped(event.target)) return;
   clearTimeout(waiting.get(form));
   waiting.set(
     form,
@@ -165,12 +154,12 @@ const offer = (draft, form) => {
 };
 
 // A draft that is to be offered: not one that was saved after all, nor one that the form holds already, shown again.
-const open = async (draft, known) => {
+const open = async (draft, known, form) => {
   if (await wasSaved(draft.token)) {
     dropDraft(draft.name);
     return false;
   }
-  if (!same(draft.values, known.given)) return true;
+  if (!same(draft.values, known.given) && !same(draft.values, valuesOf(form))) return true;
   forms.set(draft.address, { given: draft.given, name: draft.name, version: draft.version });
   return false;
 };
@@ -181,7 +170,7 @@ const look = async (form) => {
   const offered = [];
   for (const draft of draftsOf(known.address)) {
     const told = offered.some((each) => same(each.values, draft.values));
-    if ((await open(draft, known)) && !told) offered.push(draft);
+    if ((await open(draft, known, form)) && !told) offered.push(draft);
   }
   for (const draft of offered.slice(0, MOST_OFFERED)) if (form.isConnected) offer(draft, form);
 };

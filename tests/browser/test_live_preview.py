@@ -120,3 +120,16 @@ def test_the_preview_is_what_the_saved_page_shows(busy_demo: Server, page: Page,
     page.wait_for_selector("#assembly-form")
     assert live(page) == previewed
     assert previewed != before
+
+
+def test_what_is_typed_before_the_scripts_stand_is_previewed_and_kept(busy_demo: Server, page: Page) -> None:
+    held: list[Route] = []
+    page.route(re.compile(r"htmx-.*\.js|dovetally\.js"), lambda route: held.append(route))
+    page.goto(f"{busy_demo.url}/projects/1/assemblies/new/box", wait_until="commit")
+    page.locator("[name=wall]").press_sequentially("three fingers")
+    with page.expect_response("**/preview"):
+        for route in held:
+            route.continue_()
+    page.keyboard.press("Tab")
+    page.wait_for_selector("#live .field-problems", state="attached")
+    page.wait_for_function("() => Object.keys(localStorage).some((name) => name.startsWith('dovetally draft'))")
