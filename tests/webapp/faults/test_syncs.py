@@ -1,12 +1,12 @@
 """What is said to be saved has been brought to the disk first: counted by the system calls of a process.
 
-A killed process shows nothing of it, for the system keeps what it wrote; only a power cut would.
+A killed process shows nothing of it, for the system keeps what it wrote. What a power cut would leave
+is tried in ``test_power_cut.py``.
 """
 
 from __future__ import annotations
 
 import re
-import shutil
 import subprocess
 import sys
 from pathlib import Path
@@ -14,18 +14,12 @@ from pathlib import Path
 import pytest
 
 from tests.torture import Tally, tried
+from tests.webapp.faults.power import can_trace
 from webapp.store import Store
 
 ROOT = Path(__file__).parents[3]
 CALL = re.compile(r"^(?:\d+\s+)?(\w+)\((\d+)?(?:<([^>]*)>)?")
 SYNCS = {"fsync", "fdatasync"}
-
-
-def can_trace() -> bool:
-    if shutil.which("strace") is None:
-        return False
-    done = subprocess.run(["strace", "-o", "/dev/null", "true"], capture_output=True, check=False)
-    return done.returncode == 0
 
 
 def calls(file: Path, times: int, log: Path) -> list[tuple[str, str]]:
