@@ -306,8 +306,10 @@ def assert_html(nu: HtmlChecker, html: str, place: str) -> None:
 
 
 def wait_for_htmx(page: Page) -> None:
-    """Wait until no request is under way and no swap is settling."""
+    """Wait until htmx has been over the page, no request is under way and no swap is settling."""
+    page.wait_for_function("() => window.htmx")
+    # htmx begins one turn after it is there
+    page.evaluate("() => new Promise(done => setTimeout(done))")
     page.wait_for_function(
-        "() => window.htmx && !document.querySelector("
-        "'.htmx-request, .htmx-swapping, .htmx-settling, .htmx-added')"
+        "() => !document.querySelector('.htmx-request, .htmx-swapping, .htmx-settling, .htmx-added')"
     )
