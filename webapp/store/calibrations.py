@@ -7,7 +7,7 @@ from sqlmodel import Session, col, select
 from domain.problems import BadInput
 from domain.spec.catalogue import CutterKind
 from domain.trials.calibration import Calibration, KeptCalibration, Scale, check_calibration
-from webapp.store.columns import moment_text
+from webapp.store.columns import choice_in, moment_text
 from webapp.store.engine import now
 from webapp.store.machine_tables import CalibrationRow
 from webapp.store.rows import number_of
@@ -44,9 +44,9 @@ def list_calibrations(session: Session) -> tuple[KeptCalibration, ...]:
 
 def _calibration(row: CalibrationRow) -> Calibration:
     return Calibration(
-        scale=Scale(row.scale),
+        scale=choice_in(Scale, row.scale),
         section=row.section,
-        cutter=None if row.cutter is None else CutterKind(row.cutter),
+        cutter=None if row.cutter is None else choice_in(CutterKind, row.cutter),
         reading=row.reading,
         measured=row.measured,
         day=row.day,

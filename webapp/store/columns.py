@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from datetime import UTC, date, datetime
+from enum import Enum
 from typing import TypeVar
 
 from sqlalchemy import BigInteger, Integer, Text
@@ -17,6 +18,7 @@ from domain.lengths import Length
 from webapp.store.errors import Damaged
 
 When = TypeVar("When", date, datetime)
+Choice = TypeVar("Choice", bound=Enum)
 WHOLE = BigInteger().with_variant(Integer(), "sqlite")
 """A whole number of 64 bits."""
 
@@ -76,6 +78,14 @@ def _stored(read: Callable[[str], When], value: str) -> When:
         return read(value)
     except ValueError:
         raise Damaged(f"{value!r} stands where a day or a moment should") from None
+
+
+def choice_in(kind: type[Choice], value: str) -> Choice:
+    """The choice that a column's text stands for. Raises Damaged where it is none of them."""
+    try:
+        return kind(value)
+    except ValueError:
+        raise Damaged(f"{value!r} stands where one of {', '.join(each.value for each in kind)} should") from None
 
 
 def moment_text(moment: datetime) -> str:

@@ -8,6 +8,7 @@ from enum import StrEnum
 
 from sqlmodel import Session, col, select
 
+from webapp.store.columns import choice_in
 from webapp.store.device_tables import DeviceRow
 from webapp.store.engine import now
 from webapp.store.errors import NotFound
@@ -86,4 +87,4 @@ def _row(session: Session, number: int) -> DeviceRow:
 
 
 def _device(row: DeviceRow) -> Device:
-    return Device(number_of(row), row.name, Role(row.role), row.paired_at, row.seen_at)
+    return Device(number_of(row), row.name, choice_in(Role, row.role), row.paired_at, row.seen_at)

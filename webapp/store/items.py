@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from sqlmodel import Session, col, select
 
 from domain.ordering.items import WOOD, Item, ItemKind
+from webapp.store.columns import choice_in
 from webapp.store.errors import NameTaken
 from webapp.store.rows import claim, find, number_of
 from webapp.store.stock_tables import ItemRow
@@ -88,7 +89,7 @@ def set_minimum_stock(session: Session, item_id: int, version: int, minimum_stoc
 
 def item_of(row: ItemRow) -> Item:
     """The item that a row holds."""
-    return Item(ItemKind(row.kind), row.section, row.size, row.material, row.width, row.thickness)
+    return Item(choice_in(ItemKind, row.kind), row.section, row.size, row.material, row.width, row.thickness)
 
 
 def _stored(row: ItemRow) -> StoredItem:

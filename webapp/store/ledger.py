@@ -15,6 +15,7 @@ from sqlmodel import Session, col, select
 
 from domain.ordering.items import Item
 from webapp.store.balances import NO_CLAIM, Claim, claim_of, claims_of, shelf_of
+from webapp.store.columns import choice_in
 from webapp.store.engine import now
 from webapp.store.errors import NotEnough, NotUsed, OverReceived, StaleCount
 from webapp.store.items import ensure_item, item_of
@@ -235,7 +236,7 @@ def _movement(row: MovementRow, item: ItemRow, order: int | None) -> Movement:
     return Movement(
         number=number_of(row),
         item=item_of(item),
-        kind=MovementKind(row.kind),
+        kind=choice_in(MovementKind, row.kind),
         on_hand=row.on_hand,
         reserved=row.reserved,
         needed=row.needed,

@@ -10,6 +10,7 @@ from datetime import datetime
 import sqlalchemy as sa
 from sqlmodel import Session
 
+from webapp.store.columns import choice_in
 from webapp.store.errors import NotFound
 from webapp.store.past import Doing
 from webapp.store.past_kinds import KINDS
@@ -163,7 +164,7 @@ def _edits(
         Edit(
             number=head["id"],
             at=datetime.fromisoformat(head["at"]),
-            doing=Doing(head["doing"]),
+            doing=choice_in(Doing, head["doing"]),
             device=head["device"],
             of_edit=head["of_edit"],
             changed=tuple(

@@ -10,6 +10,7 @@ from sqlalchemy.orm import defer
 from sqlmodel import Session, col, select
 
 from domain.spec.project import Project
+from webapp.store.columns import choice_in
 from webapp.store.engine import now
 from webapp.store.errors import NameTaken
 from webapp.store.pattern_tables import PatternRow
@@ -98,7 +99,9 @@ def _free_name(session: Session, name: str) -> None:
 
 
 def _head(row: PatternRow) -> PatternHead:
-    return PatternHead(number_of(row), row.version, row.name, PatternKind(row.kind), row.made_from, row.created)
+    return PatternHead(
+        number_of(row), row.version, row.name, choice_in(PatternKind, row.kind), row.made_from, row.created
+    )
 
 
 def _pattern(row: PatternRow) -> StoredPattern:

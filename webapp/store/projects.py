@@ -25,6 +25,7 @@ from domain.spec.quote import QuoteTerms
 from domain.spec.rules import Rules
 from domain.spec.wood import Climate, PartChange, WoodToCut, check_woods
 from webapp.store.assemblies import StoredAssembly, assemblies_of, assembly_row
+from webapp.store.columns import choice_in
 from webapp.store.engine import now
 from webapp.store.errors import NotFound
 from webapp.store.rows import (
@@ -107,7 +108,7 @@ def load_project(session: Session, project_id: int) -> StoredProject:
     project = _project(
         name=row.name,
         customer=row.customer,
-        units=Units(row.units),
+        units=choice_in(Units, row.units),
         currency=row.currency,
         sections=sections,
         rules=rules,
@@ -115,7 +116,7 @@ def load_project(session: Session, project_id: int) -> StoredProject:
         climate=None if row.climate_json is None else read_climate(project_id, row.climate_json),
         stock=None if row.stock_json is None else read_woods(project_id, row.stock_json),
         parts=None if row.parts_json is None else read_changes(project_id, row.parts_json),
-        state=Stage(row.stage),
+        state=choice_in(Stage, row.stage),
         due=None if row.due is None else row.due.isoformat(),
         note=row.note,
         notes=None if row.notes_json is None else read_notes(project_id, row.notes_json),
@@ -318,12 +319,12 @@ def head_of(row: ProjectRow, assemblies: int) -> ProjectHead:
         id=number_of(row),
         name=row.name,
         customer=row.customer,
-        units=Units(row.units),
+        units=choice_in(Units, row.units),
         currency=row.currency,
         version=row.version,
         assemblies=assemblies,
         updated=row.updated,
-        stage=Stage(row.stage),
+        stage=choice_in(Stage, row.stage),
         due=row.due,
         put_away=row.put_away_at,
     )

@@ -13,6 +13,7 @@ from domain.reading import read
 from domain.spec.project import Project
 from domain.spec.quote import ShopTerms
 from domain.spec.rules import Rules
+from webapp.store.columns import choice_in
 from webapp.store.rows import claim, find
 from webapp.store.specs import read_rules, read_shop_terms, rules_text, terms_text
 from webapp.store.tables import ShopRow
@@ -43,7 +44,7 @@ def load_shop(session: Session) -> Shop:
     row = find(session, ShopRow, ONE)
     return Shop(
         name=row.name,
-        units=Units(row.units),
+        units=choice_in(Units, row.units),
         currency=row.currency,
         rules=read_rules("shop", ONE, row.rules_json),
         version=row.version,

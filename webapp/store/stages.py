@@ -10,6 +10,7 @@ from sqlalchemy.orm import load_only
 from sqlmodel import Session, select
 
 from domain.spec.job import Stage
+from webapp.store.columns import choice_in
 from webapp.store.engine import now
 from webapp.store.errors import GoingAhead
 from webapp.store.rows import claim, number_of
@@ -41,7 +42,7 @@ def staged_projects(session: Session) -> dict[int, StagedProject]:
     )
     return {
         number_of(row): StagedProject(
-            row.name, Stage(row.stage), row.customer, row.due, row.put_away_at is not None
+            row.name, choice_in(Stage, row.stage), row.customer, row.due, row.put_away_at is not None
         )
         for row in rows
     }
@@ -75,7 +76,7 @@ def put_away(session: Session, project_id: int, version: int) -> int:
     Raises NotFound, StaleEdit, or GoingAhead where it holds claims on the stock, which must stay in sight.
     """
     row = claim(session, ProjectRow, project_id, version)
-    if Stage(row.stage) is Stage.GOING_AHEAD:
+    if choice_in(Stage, row.stage) is Stage.GOING_AHEAD:
         raise GoingAhead(row.name)
     row.put_away_at = now(session)
     session.flush()

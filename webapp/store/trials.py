@@ -17,6 +17,7 @@ from domain.spec.catalogue import CutterKind
 from domain.spec.starts import AcceptedStart, Starts, check_start
 from domain.trials.mouldings import KeptMoulding, Moulding, check_moulding
 from domain.trials.trial import KeptTrial, Outcome, Trial, check_trial
+from webapp.store.columns import choice_in
 from webapp.store.engine import now
 from webapp.store.errors import NotFound
 from webapp.store.machine_tables import (
@@ -233,14 +234,14 @@ def _trial_row(session: Session, number: int) -> TrialRow:
 def _kept(row: TrialRow) -> KeptTrial:
     trial = Trial(
         section=row.section,
-        cutter=CutterKind(row.cutter),
+        cutter=choice_in(CutterKind, row.cutter),
         tip_diameter=row.tip_diameter,
         species=row.species,
         thickness=row.thickness,
         projection=row.projection,
         depth=row.depth,
         fence_reading=row.fence_reading,
-        outcome=Outcome(row.outcome),
+        outcome=choice_in(Outcome, row.outcome),
         gap=row.gap,
         stopped_at=row.stopped_at,
     )
@@ -250,7 +251,7 @@ def _kept(row: TrialRow) -> KeptTrial:
 def _start(row: AcceptedStartRow, trials: list[int]) -> AcceptedStart:
     return AcceptedStart(
         section=row.section,
-        cutter=CutterKind(row.cutter),
+        cutter=choice_in(CutterKind, row.cutter),
         species=row.species or None,
         snug=row.snug,
         projection=row.projection,

@@ -7,15 +7,17 @@ import shutil
 import sqlite3
 import time
 from collections import Counter
+from collections.abc import Callable, Iterable
 from contextlib import closing
 from pathlib import Path
 
 import pytest
+from sqlmodel import Session
 
 from tests.torture import LONG, Tally
 from tests.webapp.databases import Databases
 from tests.webapp.store.store_samples import joint, project
-from webapp.store import Store, health, projects
+from webapp.store import Store, health, items, ledger, projects, shop
 from webapp.store.errors import Damaged, ForeignDatabase, NewerDatabase, NothingWritten, StoreError
 from webapp.usecases.demo import load_demo_in
 
@@ -73,6 +75,48 @@ def test_what_is_not_as_it_was_made_is_opened_only_to_look_at(store: Store, file
     assert file.read_bytes() == before
 
 
+LOOKS: tuple[Callable[[Session], Iterable[object]], ...] = (
+    projects.list_projects,
+    lambda session: [projects.load_project(session, head.id) for head in projects.list_projects(session)],
+    items.list_items,
+    ledger.list_movements,
+    lambda session: [shop.load_shop(session)],
+)
+
+
+def look(store: Store) -> list[StoreError]:
+    """Read what there is, each list by itself; what was told of those that are damaged."""
+    told = []
+    for each in LOOKS:
+        try:
+            with store.reading() as session:
+                list(each(session))
+        except StoreError as error:
+            told.append(error)
+    return told
+
+
+@pytest.mark.parametrize(
+    "place",
+    [("project", "stage"), ("project", "units"), ("shop", "units"), ("item", "kind"), ("movement", "kind")],
+    ids=".".join,
+)
+def test_a_choice_that_is_none_is_told(whole: Path, tmp_path: Path, place: tuple[str, str]) -> None:
+    table, column = place
+    file = tmp_path / "shop.db"
+    shutil.copyfile(whole, file)
+    with closing(sqlite3.connect(file, isolation_level=None)) as connection:
+        guards = connection.execute("SELECT name FROM sqlite_schema WHERE type = 'trigger'").fetchall()
+        for (guard,) in guards:
+            connection.execute(f"DROP TRIGGER {guard}")
+        connection.execute("PRAGMA ignore_check_constraints=1")
+        connection.execute(f"UPDATE {table} SET {column} = 'plqnned'")
+    with closing(Store.open(file)) as store:
+        told = look(store)
+        assert told
+        assert all("'plqnned' stands where one of " in str(error) for error in told)
+
+
 @pytest.fixture(scope="module")
 def whole(databases: Databases, tmp_path_factory: pytest.TempPathFactory) -> Path:
     file = tmp_path_factory.mktemp("whole") / "shop.db"
@@ -128,12 +172,7 @@ def tried(file: Path) -> str:
     except StoreError:
         return "refused"
     with closing(store):
-        try:
-            with store.reading() as session:
-                for head in projects.list_projects(session):
-                    projects.load_project(session, head.id)
-        except StoreError:
-            pass
+        look(store)
         try:
             write(store)
         except NothingWritten:
