@@ -1,5 +1,5 @@
 /* What is typed into a form and not saved is kept, and offered when the form is opened again: nothing is filled in by
-   itself. Every form that is posted has this, but for one with data-no-draft. Chosen files, hidden fields and
+   itself. Every form that is posted has this, but for ticks and for steps back. Chosen files, hidden fields and
    passwords are never kept. What is said stands in base.html. */
 
 import { draftsOf, dropDraft, keepDraft, newName } from "./draft_store.js";
@@ -13,7 +13,7 @@ const forms = new Map(); // by address: what the server gave, and the name of th
 const waiting = new Map();
 
 const drafted = (form) =>
-  form?.method === "post" && form.matches(":not([data-no-draft], [data-tick], [data-back])");
+  form?.method === "post" && form.matches(":not([data-tick], [data-back])");
 const addressOf = (form) =>
   `${location.pathname}${location.search} ${new URL(form.action).pathname} ${form.getAttribute("id") ?? ""}`.trim();
 const carried = (form, name) => form.querySelector(`input[type="hidden"][name="${name}"]`)?.value ?? "";
