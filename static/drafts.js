@@ -12,8 +12,7 @@ const template = document.getElementById("draft-offer");
 const forms = new Map(); // by address: what the server gave, and the name of the draft of this opening
 const waiting = new Map();
 
-const drafted = (form) =>
-  form?.method === "post" && form.matches(":not([data-tick], [data-back])");
+const drafted = (form) => form?.method === "post" && form.matches(":not([data-tick], [data-back])");
 const addressOf = (form) =>
   `${location.pathname}${location.search} ${new URL(form.action).pathname} ${form.getAttribute("id") ?? ""}`.trim();
 const carried = (form, name) => form.querySelector(`input[type="hidden"][name="${name}"]`)?.value ?? "";
