@@ -54,7 +54,7 @@ class MomentColumn(TypeDecorator[datetime]):
 
     def process_result_value(self, value: str | None, dialect: Dialect) -> datetime | None:
         """The moment again, aware and in UTC. Raises Damaged for what nobody can have stored."""
-        return None if value is None else _stored(datetime.fromisoformat, value)
+        return None if value is None else moment_in(value)
 
 
 class DayColumn(TypeDecorator[date]):
@@ -78,6 +78,11 @@ def _stored(read: Callable[[str], When], value: str) -> When:
         return read(value)
     except ValueError:
         raise Damaged(f"{value!r} stands where a day or a moment should") from None
+
+
+def moment_in(text: str) -> datetime:
+    """The moment that ``moment_text`` wrote. Raises Damaged for what nobody can have stored."""
+    return _stored(datetime.fromisoformat, text)
 
 
 def choice_in(kind: type[Choice], value: str) -> Choice:

@@ -23,6 +23,7 @@ from sqlalchemy.orm import Session as AnySession
 from sqlmodel import Session
 
 from domain.lengths import Length
+from webapp.store.columns import moment_in
 from webapp.store.past_kinds import BINNED_PARTS, KINDS, Part, belongs
 from webapp.store.past_lines import (
     ROWS,
@@ -259,7 +260,7 @@ def _keep_found(session: Session, found: Iterable[_Differing], moment: datetime)
     for each in found:
         before = watched(session).before.get((each.kind, each.number), {})
         head = before.get((KINDS[each.kind].table.name, str(each.number)), {})
-        at = datetime.fromisoformat(head["updated"]) if "updated" in head else moment
+        at = moment_in(head["updated"]) if "updated" in head else moment
         if before and at not in edits:
             edits[at] = _add_edit(session, EditRow(at=at, doing=Doing.FOUND.value, token="", device=""))
         each.stood = {}

@@ -10,7 +10,7 @@ from datetime import datetime
 import sqlalchemy as sa
 from sqlmodel import Session
 
-from webapp.store.columns import choice_in
+from webapp.store.columns import choice_in, moment_in
 from webapp.store.errors import NotFound
 from webapp.store.past import Doing
 from webapp.store.past_kinds import KINDS
@@ -115,7 +115,7 @@ def in_bin(session: Session) -> tuple[Binned, ...]:
             owner=None
             if _is_head(row["kind"], row["table_name"])
             else head_of(session, row["kind"], row["number"]),
-            at=datetime.fromisoformat(row["at"]),
+            at=moment_in(row["at"]),
             device=row["device"],
         )
         for row in rows.mappings().all()
@@ -163,7 +163,7 @@ def _edits(
     return tuple(
         Edit(
             number=head["id"],
-            at=datetime.fromisoformat(head["at"]),
+            at=moment_in(head["at"]),
             doing=choice_in(Doing, head["doing"]),
             device=head["device"],
             of_edit=head["of_edit"],

@@ -13,7 +13,7 @@ from datetime import datetime, timedelta
 import sqlalchemy as sa
 from sqlmodel import Session
 
-from webapp.store.columns import moment_text
+from webapp.store.columns import moment_in, moment_text
 from webapp.store.past_kinds import KINDS
 from webapp.store.past_lines import EDITS, FILES, ROWS
 
@@ -79,8 +79,7 @@ def _thin(session: Session, kind: str, number: int, moment: datetime) -> None:
     rows = list(run(sa.select(ROWS.c.id, ROWS.c.since, ROWS.c.until).where(*mine)))
     numbers = sorted({edit for _, since, until in rows for edit in (since, until) if edit is not None})
     moments: Mapping[int, datetime] = {
-        edit: datetime.fromisoformat(at)
-        for edit, at in run(sa.select(EDITS.c.id, EDITS.c.at).where(EDITS.c.id.in_(numbers)))
+        edit: moment_in(at) for edit, at in run(sa.select(EDITS.c.id, EDITS.c.at).where(EDITS.c.id.in_(numbers)))
     }
     kept = sorted(kept_of([(edit, moments[edit]) for edit in numbers], moment))
     after = {edit: next(stays for stays in kept if stays >= edit) for edit in numbers}

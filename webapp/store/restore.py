@@ -21,6 +21,7 @@ from tempfile import TemporaryDirectory
 
 from webapp.store import schema
 from webapp.store.backup import NO_ROOM, Backup, CannotKeep, make_backup, put_in_place, sum_of, sync
+from webapp.store.columns import moment_in
 from webapp.store.devices_stay import keep_devices
 from webapp.store.engine import Store, hold
 from webapp.store.errors import (
@@ -224,7 +225,10 @@ def judged(copy: Path, file: Path) -> Held:
             schema.migrate(copy)
         _judge(copy, file)
     with looking_at(copy) as connection:
-        return _held(connection, version, copy.stat().st_size)
+        try:
+            return _held(connection, version, copy.stat().st_size)
+        except Damaged as error:
+            raise Refused(str(file), Flaw.DAMAGED, error.found) from None
 
 
 def room_for(folder: Path | None) -> TemporaryDirectory[str]:
@@ -318,7 +322,7 @@ def _sha256(value: object) -> str:
 
 def _held(connection: sqlite3.Connection, version: int, size: int) -> Held:
     latest = connection.execute(_LAST_CHANGE).fetchone()[0]
-    changed = None if latest is None else datetime.fromisoformat(latest)
+    changed = None if latest is None else moment_in(latest)
     counts = {name: connection.execute(f"SELECT count(*) FROM {name}").fetchone()[0] for name in _tables()}
     return Held(version, counts, changed, size)
 

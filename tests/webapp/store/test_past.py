@@ -20,7 +20,7 @@ from domain.spec.job import Stage
 from domain.trials.mouldings import Moulding
 from tests.webapp.store.store_samples import Clock, joint, one_of_each_kind, project, section
 from webapp.store import Store, assemblies, catalogue, projects, shop, suppliers, trials
-from webapp.store.errors import StaleEdit
+from webapp.store.errors import Damaged, StaleEdit
 from webapp.store.past import Doing, watched
 from webapp.store.past_errors import ChangedSince, NoLongerKept, OwnerGone, TakenMeanwhile, ThereAlready
 from webapp.store.past_kinds import KINDS, belongs, parts_of
@@ -99,6 +99,14 @@ def test_an_edit_keeps_what_was_there_and_when(store: Store, clock: Clock) -> No
         assert edit_with(session, "a-form-token-0001") == edited
         before = kept_lines(session, "project", number, found.number)
     assert {table for table, _ in before} == {"project", "assembly"}
+
+
+def test_a_moment_that_is_none_is_told(store: Store) -> None:
+    number = do(store, lambda session: projects.create_project(session, one_of_each_kind()))
+    call_it(store, number, "Larder")
+    do(store, lambda session: session.connection().execute(sa.update(EDITS).values(at="then")))
+    with pytest.raises(Damaged, match="'then' stands where a day or a moment should"):
+        edits(store, "project", number)
 
 
 def test_an_edit_that_fails_keeps_nothing(store: Store) -> None:

@@ -132,6 +132,7 @@ REFUSED: dict[str, tuple[Damage, type[StoreError], Flaw | None]] = {
     "a row that refers to none": (sql("DELETE FROM section"), Refused, Flaw.REFERENCES),
     "an assembly of no project": (sql("UPDATE assembly SET project_id = 99"), Refused, Flaw.REFERENCES),
     "text that is none": (sql("UPDATE project SET name = CAST(x'fffe41' AS TEXT)"), Refused, Flaw.DAMAGED),
+    "a moment that is none": (sql("UPDATE project SET updated = 'x' || updated"), Refused, Flaw.DAMAGED),
     "a spec that is none": (sql("UPDATE assembly SET spec_json = '{\"kind\":'"), Refused, Flaw.DAMAGED),
     "another paper": (
         sql(f"DROP TRIGGER {LOCKED}", "UPDATE revision_document SET body = x'2550444600'", LOCK),
