@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-import os
 import sys
 from pathlib import Path
 
 from tests.factories import sending
+from tests.webapp.store.crash_writer import say
 from tests.webapp.store.store_samples import joint, project
 from webapp.store import Store, sqlite
 from webapp.store.backup import Backup, make_backup
 from webapp.store.keeping import Why
+from webapp.store.restore import restore
 from webapp.store.sqlite import Journal
 from webapp.usecases.projects import create_project
 
@@ -40,15 +41,9 @@ def book(store: Store, name: str) -> None:
 
 
 def bring_back(store: Store, backup: Backup) -> None:
-    from webapp.store.restore import restore
-
     say(f"restoring {backup.path.name}")
     restore(store, backup.path)
     say(f"restored {backup.path.name}")
-
-
-def say(line: str) -> None:
-    os.write(1, f"{line}\n".encode())
 
 
 if __name__ == "__main__":

@@ -19,11 +19,13 @@ from dataclasses import dataclass, field
 from enum import Enum
 from pathlib import Path
 
-SECTOR = 512
+_SECTOR = 512
 _WATCHED = (
     "openat,open,creat,write,pwrite64,writev,pwritev,ftruncate,truncate,fallocate,lseek,sendfile,copy_file_range,"
     "fsync,fdatasync,rename,renameat,renameat2,unlink,unlinkat,link,linkat"
 )
+_UNKNOWN = {"open", "creat", "truncate", "link", "linkat", "writev", "pwritev", "copy_file_range"}
+"""Watched, but nothing here makes them: what they would leave on a disk is not worked out."""
 _CALL = re.compile(r"(\w+)\((.*)\)\s+= (-?\d+)(?:<([^>]*)>)?")
 _UNFINISHED = " <unfinished ...>"
 _RESUMED = re.compile(r"<\.\.\. \w+ resumed>")
@@ -88,7 +90,7 @@ class _Write:
         """Those of its sectors that came to the disk."""
         at = self.at
         while at < self.at + len(self.data):
-            end = min((at // SECTOR + 1) * SECTOR, self.at + len(self.data))
+            end = min((at // _SECTOR + 1) * _SECTOR, self.at + len(self.data))
             if chance.random() < 0.5:
                 yield _Write(at, self.data[at - self.at : end - self.at])
             at = end
@@ -165,7 +167,8 @@ class Disk:
         handle = _HANDLE.match(words)
         if name == "write" and handle is not None and int(handle[1]) == _SAID:
             return _unescaped(_text(words)[0]).decode()
-        if name in {"open", "openat", "creat"}:
+        assert name not in _UNKNOWN or self._elsewhere(words), f"what {name} leaves is not known: {words[:200]}"
+        if name == "openat":
             self._open(_unescaped(opened or "").decode(), words, done)
         elif name.startswith(("rename", "unlink")):
             self._rename(name, words)
@@ -188,6 +191,10 @@ class Disk:
     def _counts(self, path: str) -> bool:
         # the -shm is memory that the processes share: SQLite makes it anew out of the log
         return path.startswith(f"{self._folder}/") and not path.endswith("-shm")
+
+    def _elsewhere(self, words: str) -> bool:
+        told = [path for _, path, _ in _HANDLE.findall(words) if path.startswith("\\x")] + _text(words)
+        return not any(self._counts(self._path(words, _unescaped(each).decode(errors="replace"))) for each in told)
 
     def _give(self, names: _Names) -> None:
         self._since.append(names)
@@ -240,8 +247,6 @@ class Disk:
             elif name == "fallocate":
                 at, length = (int(word) for word in words.rsplit(", ", 2)[1:])
                 file.since.append(_Length(at + length, grows=True))
-            else:
-                raise AssertionError(f"what {name} leaves on a disk is not known here: {words[:200]}")
 
     def _sent(self, words: str, done: int) -> bytes:
         """What was copied from one file to another: the second handle's bytes, from where the call says."""

@@ -2,21 +2,17 @@
 
 from __future__ import annotations
 
-import os
 import sys
 from pathlib import Path
 
-from tests.factories import sending
-from tests.webapp.store.store_samples import joint, project
+from tests.webapp.faults.living import book
 from webapp.store import Store
-from webapp.usecases.projects import create_project
 
 
 def main(file: str, times: str) -> None:
     store = Store.open(Path(file))
     for turn in range(int(times)):
-        number = create_project(store, sending(f"a-token-{turn:020}"), project(joint(), name=f"Project {turn}"))
-        os.write(1, f"saved {number}\n".encode())
+        book(store, f"Project {turn}")
 
 
 if __name__ == "__main__":

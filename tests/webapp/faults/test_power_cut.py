@@ -9,7 +9,7 @@ import random
 import shutil
 import sqlite3
 import sys
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from contextlib import closing
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -20,7 +20,8 @@ from sqlalchemy.exc import DatabaseError
 from tests.torture import Tally, tried
 from tests.webapp.faults.living import FORGETFUL
 from tests.webapp.faults.power import Disk, Left, can_trace, traced
-from webapp.store import Store, projects, sqlite
+from tests.webapp.store.sound import sound_projects
+from webapp.store import Store, sqlite
 from webapp.store.backup import folder_of, list_backups, sum_of
 from webapp.store.errors import StoreError
 from webapp.store.sqlite import Journal
@@ -63,7 +64,7 @@ def lived(folder: Path, journal: Journal, bookings: int, manner: str = "") -> tu
     Store.open(folder / FILE).close()
     disk = Disk(folder)
     program = (sys.executable, "-m", "tests.webapp.faults.living", str(folder / FILE), journal.name, str(bookings))
-    return disk, traced((*program, manner) if manner else program, ROOT, folder.with_suffix(".calls"))
+    return disk, traced((*program, manner), ROOT, folder.with_suffix(".calls"))
 
 
 def cuts(
@@ -84,19 +85,7 @@ def cuts(
 
 
 def names_in(file: Path) -> frozenset[str]:
-    """The projects of a shop that opens and is sound, in which a form and what it made are there together."""
-    store = Store.open(file)
-    try:
-        with store.reading() as session:
-            connection = session.connection()
-            assert connection.exec_driver_sql("PRAGMA integrity_check").fetchall() == [("ok",)]
-            assert connection.exec_driver_sql("PRAGMA foreign_key_check").first() is None
-            heads = projects.list_projects(session)
-            sent = connection.exec_driver_sql("SELECT json_extract(sent_json, '$[0][1][0]') FROM form_token")
-            assert {name for (name,) in sent} == {head.name for head in heads}
-        return frozenset(head.name for head in heads)
-    finally:
-        store.close()
+    return frozenset(head.name for head in sound_projects(file))
 
 
 def backups_are_whole(database: Path, told: Told) -> None:
@@ -106,29 +95,25 @@ def backups_are_whole(database: Path, told: Told) -> None:
         assert sum_of(backup.path) == backup.name.bytes_sum
     if told.backup is not None:
         assert told.backup in {backup.path.name for backup in found}
-        with closing(sqlite3.connect(database.parent / "backups" / told.backup)) as connection:
+        with closing(sqlite3.connect(folder_of(database) / told.backup)) as connection:
             assert {name for (name,) in connection.execute("SELECT name FROM project")} == told.held
 
 
-@pytest.fixture
-def live(tmp_path: Path) -> Callable[..., tuple[Disk, list[str]]]:
+@pytest.fixture(params=Journal, ids=lambda journal: str(journal.name).lower())
+def journal(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> Journal:
+    """Both ways of keeping a commit, here as in the process that is watched."""
     if not can_trace():
         pytest.skip("strace notes the calls; it is not here, or may not trace")
-    return lambda *words: lived(tmp_path / "shop", *words)
+    chosen: Journal = request.param
+    monkeypatch.setattr(sqlite, "journal_for", lambda _version: chosen)
+    return chosen
 
 
-@pytest.mark.parametrize("journal", Journal, ids=lambda journal: str(journal.name).lower())
 @tried(10, 150)
 def test_a_power_cut_takes_nothing_that_was_said(
-    live: Callable[..., tuple[Disk, list[str]]],
-    tmp_path: Path,
-    monkeypatch: pytest.MonkeyPatch,
-    tally: Tally,
-    journal: Journal,
-    times: int,
+    journal: Journal, tmp_path: Path, tally: Tally, times: int
 ) -> None:
-    monkeypatch.setattr(sqlite, "journal_for", lambda _version: journal)
-    disk, calls = live(journal, times // 3)
+    disk, calls = lived(tmp_path / "shop", journal, times // 3)
     tries = 0
     for told, where, folder in cuts(disk, calls, random.Random(times), times, tmp_path / "left"):
         names = names_in(folder / FILE)
@@ -139,12 +124,8 @@ def test_a_power_cut_takes_nothing_that_was_said(
     tally("S2 power cuts: all that was said is there", tries)
 
 
-@pytest.mark.parametrize("journal", Journal, ids=lambda journal: str(journal.name).lower())
-def test_a_shop_that_syncs_nothing_is_caught(
-    live: Callable[..., tuple[Disk, list[str]]], tmp_path: Path, monkeypatch: pytest.MonkeyPatch, journal: Journal
-) -> None:
-    monkeypatch.setattr(sqlite, "journal_for", lambda _version: journal)
-    disk, calls = live(journal, 3, FORGETFUL)
+def test_a_shop_that_syncs_nothing_is_caught(journal: Journal, tmp_path: Path) -> None:
+    disk, calls = lived(tmp_path / "shop", journal, 3, FORGETFUL)
     lost = 0
     for told, _, folder in cuts(disk, calls, random.Random(1), 0, tmp_path / "left"):
         try:
